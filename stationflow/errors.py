@@ -1,0 +1,105 @@
+"""The errors Stationflow raises when it cannot go on.
+
+::
+
+    StationflowError
+    ├── SourceError                a file or folder that cannot be read at all
+    ├── DrawingError               a picture that could not be drawn
+    ├── CardError                  cards that could not be set
+    └── StoreError
+        ├── ProductNotFoundError   no product of that code in the store
+        ├── ProductExistsError     the code is taken already
+        ├── PlanNotFoundError      no plan of that name, or none in force
+        └── DraftChangedError      somebody else saved since the page was read
+
+What is wrong *in the engineer's data* is never an exception: it is a
+`stationflow.model.Finding`. Every error carries the facts it speaks of as
+attributes and builds its own sentence from them.
+"""
+
+
+class StationflowError(Exception):
+    """Base of all errors meant for the person at the screen.
+
+    Attributes
+    ----------
+    message
+        What happened, where, and the value.
+    hint
+        What to do about it.
+    """
+
+    def __init__(self, message: str, hint: str = "") -> None:
+        self.message = message
+        self.hint = hint
+        super().__init__(f"{message} {hint}".strip())
+
+
+class SourceError(StationflowError):
+    """A product folder, workbook or instance that cannot be read at all."""
+
+    def __init__(self, source: str, problem: str, hint: str = "") -> None:
+        self.source = source
+        self.problem = problem
+        super().__init__(f"{source}: {problem}", hint)
+
+
+class DrawingError(StationflowError):
+    """A diagram that the layout program did not draw."""
+
+
+class CardError(StationflowError):
+    """Station cards that could not be set."""
+
+
+class StoreError(StationflowError):
+    """Base of everything the store refuses."""
+
+
+class ProductNotFoundError(StoreError):
+    """The store holds no product of this code."""
+
+    def __init__(self, code: str) -> None:
+        self.code = code
+        super().__init__(
+            f"There is no product {code!r} in the store.",
+            "Check the product code on the Products page, or give the path of a product folder.",
+        )
+
+
+class ProductExistsError(StoreError):
+    """The product code is taken already."""
+
+    def __init__(self, code: str) -> None:
+        self.code = code
+        super().__init__(
+            f"A product with the code {code!r} is in the store already.",
+            "Choose another product code.",
+        )
+
+
+class PlanNotFoundError(StoreError):
+    """No plan of this name, or none in force for the line."""
+
+    def __init__(self, product: str, line: str, plan: str | None = None) -> None:
+        self.product = product
+        self.line = line
+        self.plan = plan
+        what = f"no plan {plan!r}" if plan else "no plan in force"
+        super().__init__(
+            f"Product {product!r} has {what} for line {line!r}.",
+            "Balance the line on the Balance page and put the plan in force.",
+        )
+
+
+class DraftChangedError(StoreError):
+    """Somebody else saved the product since it was read."""
+
+    def __init__(self, code: str, by: str, version: int) -> None:
+        self.code = code
+        self.by = by
+        self.version = version
+        super().__init__(
+            f"Product {code!r} was saved as version {version} by {by} since this page was read.",
+            "Nothing was overwritten. Reload the page to see the new version, then repeat the edit.",
+        )

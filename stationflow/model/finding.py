@@ -1,0 +1,143 @@
+"""A finding: one thing about the engineer's data that should be known."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding matters."""
+
+    ERROR = "error"  # the line cannot be balanced, or a card not printed, until it is cured
+    WARNING = "warning"  # work can go on; the result may not be what was wanted
+    NOTE = "note"  # worth knowing
+
+
+CODES: dict[str, str] = {
+    # tasks and precedence
+    "task-without-number": "Give every task a number; rows without one are left out.",
+    "duplicate-task": "Give each task its own number.",
+    "lookalike-numbers": "Make numbers differ by more than spaces, case or kind of dash.",
+    "task-without-time": "Time the task, or enter an estimate.",
+    "task-time-zero": "Enter a time, or keep zero for a milestone only.",
+    "time-rounded": "Times are kept to the millisecond; nothing to do if that is fine enough.",
+    "unknown-predecessor": "Correct the number, or add the missing task.",
+    "own-predecessor": "Take the task out of its own predecessors.",
+    "precedence-circle": "Take away one of the arrows named; a circle cannot be built.",
+    "redundant-arrow": "Nothing to do: the arrow is kept in the data and left out of the drawing.",
+    # lines
+    "no-main-line": "Let exactly one line feed no other line: that is the main line.",
+    "duplicate-line": "Give each line its own name.",
+    "unknown-line": "Correct the line name, or add the line.",
+    "line-circle": "Correct which line feeds which; the chain must end at the main line.",
+    "feeder-without-join": "Name the task of the fed line that consumes the feeder's unit.",
+    "unknown-join": "Name a task that exists on the fed line as the join.",
+    "arrow-to-feeder": "Take the arrow away: a line cannot wait for the line it feeds.",
+    "arrow-past-join": "Point the arrow to the join or to a task after it.",
+    "empty-line": "Add tasks to the line, or delete it.",
+    # models and pace
+    "duplicate-model": "Give each model its own name.",
+    "unknown-model": "Correct the model name, or add the model.",
+    "share-sum": "Let the shares of the models add up to 1 (100 %).",
+    "model-over-takt": "Move work for the model named, or accept drift at that station.",
+    "no-demand": "Enter how many good units are wanted.",
+    "no-working-time": "Enter shifts with working time and working days.",
+    "breaks-too-long": "Shorten the breaks or lengthen the shift.",
+    "shifts-overlap": "Let one shift end before the next begins, or plan a second line.",
+    "availability-twice": "Count stops once: as planned stops of the shift, or as availability.",
+    "share-out-of-range": "Enter a share between 0 and 1 (95 % is 0.95).",
+    "no-station-time": "Lower the demand or the repositioning time: nothing is left for work.",
+    # balancing
+    "task-longer-than-takt": "Split the task, allow parallel stations, or lower the demand.",
+    "line-impossible": "Allow more stations or a longer takt.",
+    "nothing-found": "Give the method more time or trials, or ask for less.",
+    "limits-not-kept": "Check the plan by eye for what is named: no method keeps it yet.",
+    # plans
+    "no-plan": "Balance the line and put the plan in force, or give a plan file.",
+    "plan-out-of-date": "Balance again, or go back to the version the plan was made from.",
+    "plan-file-broken": "Give a plan written by the balance command with --json.",
+    "task-not-assigned": "Put the task at a station.",
+    "task-assigned-twice": "Keep the task at one station only.",
+    "unknown-task-in-plan": "Take the task out of the plan, or add it to the product.",
+    "station-over-limit": "Move a task to another station.",
+    "predecessor-later": "Move the task to a later station, or its predecessor to an earlier one.",
+    "too-many-stations": "Use no more stations than were allowed.",
+    # cards
+    "step-times-differ": "Let the times of the important steps add up to the task's time.",
+    "picture-missing": "Add the picture, or clear its name.",
+    "check-without-limit": "Say what is accepted.",
+    "check-without-reaction": "Say what the operator does when the check fails.",
+    "glyph-missing": "Install a font that has these characters.",
+    # parts
+    "unknown-part": "Correct the part number, or add the part to the parts list.",
+    "duplicate-part": "Give each part its own number.",
+    "part-quantity-differs": "Let the tasks together use exactly the quantity in the parts list.",
+    # files
+    "file-missing": "Add the file, or start from an exported product.",
+    "file-too-large": "Split the file or shrink the picture.",
+    "file-broken": "Open the file in its own program and save it again.",
+    "unknown-column": "Rename the column, or delete it; what stands in it was not read.",
+    "missing-column": "Add the column.",
+    "time-without-unit": "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu.",
+    "value-not-read": "Correct the cell; it was left empty.",
+    "row-left-out": "Correct the row; it was not read.",
+    "text-not-stored": "Shorten the text or take out control characters.",
+    "picture-refused": "Use a plain PNG or JPEG inside the pictures folder.",
+    "instance-broken": "Compare the file with the published format.",
+}
+"""Every code of a finding, with how to cure it in one sentence."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing about the engineer's data that should be known.
+
+    Attributes
+    ----------
+    severity
+        How much it matters.
+    code
+        One of `CODES`.
+    where
+        The place in the engineer's words: "Task 140", "tasks.csv, row 17".
+    message
+        What is so, with the value and the rule.
+    hint
+        What to do; by default the cure that `CODES` names.
+    """
+
+    severity: Severity
+    code: str
+    where: str
+    message: str
+    hint: str = ""
+
+    def __post_init__(self) -> None:
+        """Fill in the cure of the code."""
+        if self.code not in CODES:
+            raise ValueError(f"unknown finding code {self.code!r}; add it to CODES")
+        if not self.hint:
+            object.__setattr__(self, "hint", CODES[self.code])
+
+    def __str__(self) -> str:
+        """Return the finding as one line."""
+        return f"{self.severity}: {self.where}: {self.message} {self.hint}"
+
+
+def error(code: str, where: str, message: str, hint: str = "") -> Finding:
+    """Return a finding that has to be cured."""
+    return Finding(severity=Severity.ERROR, code=code, where=where, message=message, hint=hint)
+
+
+def warning(code: str, where: str, message: str, hint: str = "") -> Finding:
+    """Return a finding the engineer should look at."""
+    return Finding(severity=Severity.WARNING, code=code, where=where, message=message, hint=hint)
+
+
+def note(code: str, where: str, message: str, hint: str = "") -> Finding:
+    """Return a finding worth knowing."""
+    return Finding(severity=Severity.NOTE, code=code, where=where, message=message, hint=hint)
+
+
+def has_errors(findings: tuple[Finding, ...] | list[Finding]) -> bool:
+    """Return whether any finding has to be cured before work can go on."""
+    return any(f.severity == Severity.ERROR for f in findings)

@@ -1,0 +1,167 @@
+"""Units of time: how times are read, rounded and printed.
+
+Inside Stationflow a time is a number of seconds, kept to the whole millisecond.
+One hundredth of a minute is 600 ms and one TMU is 36 ms, both exact, so that
+no unit of the trade loses anything.
+"""
+
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from enum import StrEnum
+
+
+class TimeUnit(StrEnum):
+    """A unit in which times are entered and shown.
+
+    One TMU (time measurement unit of predetermined time systems) is
+    0.00001 h = 0.036 s.
+    """
+
+    SECOND = "s"
+    MINUTE = "min"
+    CENTIMINUTE = "cmin"  # one hundredth of a minute
+    HOUR = "h"
+    TMU = "tmu"
+
+    @property
+    def milliseconds(self) -> int:
+        """How many milliseconds one unit has."""
+        return MILLISECONDS[self]
+
+    @property
+    def label(self) -> str:
+        """The unit as people write it."""
+        return LABELS[self]
+
+    @property
+    def decimals(self) -> int:
+        """How many decimals are shown by custom."""
+        return DECIMALS[self]
+
+
+MILLISECONDS = {
+    TimeUnit.SECOND: 1_000,
+    TimeUnit.MINUTE: 60_000,
+    TimeUnit.CENTIMINUTE: 600,
+    TimeUnit.HOUR: 3_600_000,
+    TimeUnit.TMU: 36,
+}
+LABELS = {
+    TimeUnit.SECOND: "s",
+    TimeUnit.MINUTE: "min",
+    TimeUnit.CENTIMINUTE: "1/100 min",
+    TimeUnit.HOUR: "h",
+    TimeUnit.TMU: "TMU",
+}
+DECIMALS = {
+    TimeUnit.SECOND: 1,
+    TimeUnit.MINUTE: 3,
+    TimeUnit.CENTIMINUTE: 1,
+    TimeUnit.HOUR: 5,
+    TimeUnit.TMU: 0,
+}
+
+
+def exact(number: float | int | str | Decimal) -> Decimal:
+    """Return the decimal number a person wrote, without the noise of binary floats.
+
+    >>> exact(0.1) + exact(0.2)
+    Decimal('0.3')
+    """
+    return number if isinstance(number, Decimal) else Decimal(str(number))
+
+
+def milliseconds(time: float | int | str | Decimal, unit: TimeUnit = TimeUnit.SECOND) -> int:
+    """Return a time in whole milliseconds, rounded half up.
+
+    >>> milliseconds(7.5, TimeUnit.CENTIMINUTE)
+    4500
+    """
+    product = exact(time) * unit.milliseconds
+    return int(product.quantize(Decimal(1), rounding=ROUND_HALF_UP))
+
+
+def milliseconds_down(time: float | int | str | Decimal) -> int:
+    """Return a limit given in seconds as whole milliseconds, rounded down."""
+    return int((exact(time) * 1000).to_integral_value(rounding=ROUND_FLOOR))
+
+
+def seconds(time: float | int | str | Decimal, unit: TimeUnit = TimeUnit.SECOND) -> float:
+    """Return a time in seconds, kept to the millisecond (half up).
+
+    >>> seconds("0.45", TimeUnit.MINUTE)
+    27.0
+    """
+    return milliseconds(time, unit) / 1000
+
+
+def in_unit(time_s: float, unit: TimeUnit) -> float:
+    """Return a time given in seconds as a number of `unit`."""
+    return float(exact(time_s) * 1000 / unit.milliseconds)
+
+
+def half_up(number: float, decimals: int) -> Decimal:
+    """Return `number` rounded half up to `decimals` places, as a person rounds.
+
+    >>> half_up(2.675, 2)
+    Decimal('2.68')
+    """
+    return exact(number).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
+
+
+def show_time(time_s: float | None, unit: TimeUnit = TimeUnit.SECOND) -> str:
+    """Return a time given in seconds as text with its unit, "27.0 s"."""
+    if time_s is None:
+        return "not timed"
+    return f"{half_up(in_unit(time_s, unit), unit.decimals)} {unit.label}"
+
+
+def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:
+    """Round numbers so that the printed column adds up to the printed total.
+
+    The total is rounded half up; each number is rounded down and the units
+    that are missing go to the largest remainders (ties to the earlier row).
+
+    Parameters
+    ----------
+    numbers
+        Non-negative numbers in any one unit.
+    decimals
+        Places after the decimal point.
+
+    Returns
+    -------
+    list of Decimal
+        Rounded numbers in the same order; their sum is the rounded sum.
+
+    Examples
+    --------
+    >>> [str(n) for n in rounded_to_sum([1.25, 1.25, 1.25], 1)]
+    ['1.3', '1.3', '1.2']
+    """
+    step = Decimal(1).scaleb(-decimals)
+    given = [exact(n) for n in numbers]
+    down = [(n / step).to_integral_value(rounding=ROUND_FLOOR) for n in given]
+    total = (sum(given, Decimal(0)) / step).to_integral_value(rounding=ROUND_HALF_UP)
+    missing = int(total - sum(down, Decimal(0)))
+    by_remainder = sorted(range(len(given)), key=lambda i: (down[i] - given[i] / step, i))
+    for i in by_remainder[:missing]:
+        down[i] += 1
+    return [(n * step).quantize(step) for n in down]
+
+
+def natural_key(text: str) -> list[tuple[int, int, str]]:
+    """Return a sort key that puts "9" before "10" and "10a" after "10"."""
+    return [(0, int(run), "") if run.isdecimal() else (1, 0, run) for run in _runs(text)]
+
+
+def _runs(text: str) -> Iterable[str]:
+    """Split text into runs of digits and runs of other characters."""
+    run = ""
+    for character in text:
+        if run and character.isdecimal() != run[-1].isdecimal():
+            yield run
+            run = ""
+        run += character
+    if run:
+        yield run

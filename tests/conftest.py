@@ -1,0 +1,66 @@
+"""What all tests share: what is left out, and the guard of the user's own store."""
+
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+INSTANCES = os.environ.get("STATIONFLOW_INSTANCES", "")
+REQUIRE_ALL = os.environ.get("STATIONFLOW_REQUIRE", "") == "all"
+
+# What a marked test needs beyond the README's install: whether it is there, and how to say that it is not.
+NEEDS = {
+    "instances": (
+        bool(INSTANCES) and Path(INSTANCES).is_dir(),
+        "published instance sets (set STATIONFLOW_INSTANCES to their folder)",
+    ),
+    "browser": (shutil.which("chromium") is not None, "browser tests (install chromium)"),
+    "campaign": (REQUIRE_ALL, "campaigns (set STATIONFLOW_REQUIRE=all)"),
+}
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Deselect tests whose needs are not met; with STATIONFLOW_REQUIRE=all that is a failure."""
+    left_out: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        for need, (is_met, _) in NEEDS.items():
+            if not is_met and item.get_closest_marker(need):
+                left_out.setdefault(need, []).append(item)
+                break
+    if not left_out:
+        return
+    said = "; ".join(f"{len(left_out[n])} {NEEDS[n][1]}" for n in left_out)
+    if REQUIRE_ALL:
+        pytest.exit(f"STATIONFLOW_REQUIRE=all, but missing: {said}", returncode=1)
+    gone = [item for group in left_out.values() for item in group]
+    config.hook.pytest_deselected(items=gone)
+    items[:] = [item for item in items if item not in gone]
+    config.stash[LEFT_OUT] = said
+
+
+LEFT_OUT = pytest.StashKey[str]()
+
+
+def pytest_terminal_summary(
+    terminalreporter: pytest.TerminalReporter, config: pytest.Config
+) -> None:
+    """Say in one line what was left out and why."""
+    if said := config.stash.get(LEFT_OUT, ""):
+        terminalreporter.write_line(f"left out: {said}")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _own_store_only(tmp_path_factory: pytest.TempPathFactory):
+    """Keep every test, and every child process, away from the user's own store."""
+    address = f"sqlite:///{tmp_path_factory.mktemp('store')}/guard.db"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("STATIONFLOW_DATABASE", address)
+        yield
+
+
+@pytest.fixture(scope="session")
+def instances() -> Path:
+    """Return the folder of the published instance sets."""
+    return Path(INSTANCES)

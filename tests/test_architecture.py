@@ -1,0 +1,90 @@
+"""Imports point down the layer list; outside libraries stay behind their door."""
+
+import ast
+import importlib
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "stationflow"
+LAYERS = """
+errors | units
+model
+times | pace
+balancing
+line | supply | people
+drawing | files
+cards
+storage
+actions
+cli | ui
+__init__ | __main__
+"""
+RANK = {
+    part.strip(): rank for rank, line in enumerate(LAYERS.split("\n")) for part in line.split("|")
+}
+DOORS = {"streamlit": ("ui/",), "sqlalchemy": ("storage/",)}
+PAGES_MAY = {"actions", "drawing", "errors", "model", "ui", "units"}
+HEAVY = {"numba", "ortools", "typst", "pandas", "networkx", "altair", "openpyxl", "streamlit"}
+MODULES = sorted(p.relative_to(PACKAGE).as_posix() for p in PACKAGE.rglob("*.py"))
+LONGEST_MODULE = 400
+
+
+def imports(path: str) -> set[str]:
+    names = set()
+    for node in ast.walk(ast.parse((PACKAGE / path).read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "write absolute imports"
+            names |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return names
+
+
+@pytest.mark.parametrize("path", MODULES)
+def test_imports_point_down(path: str):
+    here = path.split("/")[0].removesuffix(".py")
+    for name in imports(path):
+        top, *rest = name.split(".")
+        door = DOORS.get(top)
+        assert door is None or path.startswith(door), f"{path} imports {name}"
+        if top == "stationflow":
+            rest = rest or ["__init__"]
+            if rest[0] not in RANK:  # a name that the package itself exports
+                rest = ["__init__"]
+            assert rest[0] == here or RANK[rest[0]] < RANK[here], f"{path} imports {name}"
+            if path.startswith("ui/pages/"):
+                assert rest[0] in PAGES_MAY, f"{path} imports {name}"
+
+
+@pytest.mark.parametrize("path", MODULES)
+def test_a_module_stays_readable(path: str):
+    assert len((PACKAGE / path).read_text("utf-8").splitlines()) <= LONGEST_MODULE
+
+
+@pytest.mark.parametrize("name", ["stationflow", "stationflow.model"])
+def test_exported_names_are_complete_and_sorted(name: str):
+    module = importlib.import_module(name)
+    exported = list(module.__all__)
+    classes = sorted(n for n in exported if n[0].isupper() and not n.isupper())
+    assert exported == sorted(exported, key=lambda n: (not n.isupper(), not n[0].isupper(), n))
+    assert all(hasattr(module, n) for n in classes)
+
+
+@pytest.mark.parametrize("command", [["-c", "import stationflow"], ["-m", "stationflow", "--help"]])
+def test_starting_loads_no_heavy_library(command: list[str]):
+    probe = "import sys, atexit; atexit.register(lambda: print(*sys.modules, file=sys.stderr)); "
+    if command[0] == "-m":
+        code = (
+            probe
+            + f"import runpy; sys.argv = {command[1:]!r}; runpy.run_module('stationflow', run_name='__main__')"
+        )
+    else:
+        code = probe + command[1]
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=PACKAGE.parent, check=True
+    )
+    loaded = {name.split(".")[0] for name in done.stderr.split()}
+    assert not loaded & HEAVY
