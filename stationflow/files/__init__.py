@@ -1,0 +1,1 @@
+"""Files in and out: product folder, product workbook, published instances, JSON."""

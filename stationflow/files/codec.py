@@ -1,0 +1,102 @@
+"""Products and plans as JSON: the one form that is stored and compared by checksum.
+
+The text is canonical: keys sorted, no blanks, every field written, `5` and `5.0`
+alike. Equal objects give equal text, whatever the order of their making.
+"""
+
+import hashlib
+import json
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from stationflow.model import Plan, Product
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
+
+
+def product_to_json(product: Product) -> str:
+    """Return a product as canonical JSON.
+
+    Raises
+    ------
+    ValueError
+        If a number is infinite or not a number, or a text cannot be written in UTF-8.
+    """
+    return _to_json(Product, product)
+
+
+def product_from_json(text: str | bytes) -> Product:
+    """Return the product that `product_to_json` wrote; fields left out take their defaults.
+
+    Raises
+    ------
+    ValueError
+        If the text is no JSON, or not that of a product.
+    """
+    product: Product = _adapter(Product).validate_json(_one(text))[0]
+    return product
+
+
+def product_checksum(product: Product) -> str:
+    """Return the SHA-256 of a product's canonical JSON, in hexadecimal.
+
+    Raises
+    ------
+    ValueError
+        If a number is infinite or not a number, or a text cannot be written in UTF-8.
+    """
+    return hashlib.sha256(product_to_json(product).encode("ascii")).hexdigest()
+
+
+def plan_to_json(plan: Plan) -> str:
+    """Return a plan as canonical JSON.
+
+    Raises
+    ------
+    ValueError
+        If a number is infinite or not a number, or a text cannot be written in UTF-8.
+    """
+    return _to_json(Plan, plan)
+
+
+def plan_from_json(text: str | bytes) -> Plan:
+    """Return the plan that `plan_to_json` wrote.
+
+    Raises
+    ------
+    ValueError
+        If the text is no JSON, or not that of a plan.
+    """
+    plan: Plan = _adapter(Plan).validate_json(_one(text))[0]
+    return plan
+
+
+@cache
+def _adapter(kind: type) -> "TypeAdapter[Any]":
+    """Return what checks and converts one class; made once, because that is slow."""
+    from pydantic import ConfigDict, TypeAdapter
+
+    # A setting does not reach a bare data class, but it does reach one inside a tuple.
+    config = ConfigDict(allow_inf_nan=False, ser_json_inf_nan="constants")
+    return TypeAdapter(tuple[kind], config=config)
+
+
+def _one(text: str | bytes) -> bytes:
+    """Return JSON of the tuple of one that the adapters read."""
+    data = text.encode("utf-8") if isinstance(text, str) else text
+    return b"[" + data.removeprefix(b"\xef\xbb\xbf") + b"]"
+
+
+def _to_json(kind: type, thing: Product | Plan) -> str:
+    """Return the canonical JSON of one object."""
+    written = _adapter(kind).dump_json((thing,), ensure_ascii=True)
+    fields = json.loads(written, parse_float=_plain_number)[0]
+    return json.dumps(
+        fields, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False
+    )
+
+
+def _plain_number(text: str) -> float:
+    """Return a number without the sign of a negative zero, which equals zero."""
+    return float(text) + 0.0

@@ -1,0 +1,89 @@
+"""The JSON of products and plans. Expected values are worked out by hand."""
+
+import json
+from datetime import UTC, datetime
+
+import pytest
+
+from stationflow.files.codec import (
+    plan_from_json,
+    plan_to_json,
+    product_checksum,
+    product_from_json,
+    product_to_json,
+)
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Demand,
+    Ending,
+    Goal,
+    Plan,
+    Product,
+    StationLoad,
+    Task,
+)
+
+PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.5),))
+PLAN = Plan(
+    product="P-1",
+    settings=BalanceSettings(takt=60.0),
+    result=BalanceResult(
+        line="main",
+        goal=Goal.FEWEST_STATIONS,
+        ending=Ending.OPTIMAL,
+        method="exact",
+        stations=(StationLoad(number=1, tasks=("010",), work=7.5),),
+        bounds=(("LB1", 1.0),),
+    ),
+    at=datetime(2026, 3, 1, 8, 30, tzinfo=UTC),
+)
+
+
+def test_a_product_comes_back_from_its_json():
+    assert product_from_json(product_to_json(PUMP)) == PUMP
+
+
+def test_a_plan_comes_back_from_its_json():
+    assert plan_from_json(plan_to_json(PLAN)) == PLAN
+
+
+def test_fields_left_out_take_their_defaults():
+    assert product_from_json('{"code": "P-1"}') == Product(code="P-1")
+
+
+def test_equal_products_have_equal_checksums():
+    whole = Product(code="P-1", demand=Demand(quantity=500))
+    assert product_checksum(whole) == product_checksum(
+        Product(code="P-1", demand=Demand(quantity=500.0))
+    )
+
+
+def test_another_time_is_another_checksum():
+    other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.6),))
+    assert product_checksum(other) != product_checksum(PUMP)
+
+
+def test_keys_are_sorted():
+    keys = list(json.loads(product_to_json(PUMP)))
+    assert keys == sorted(keys)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "{", "[]", '{"code": 1}', '{"code": "a"},{"code": "b"}', "[" * 100_000, '{"name": "x"}'],
+)
+def test_a_text_that_is_no_product_is_refused(text: str):
+    with pytest.raises(ValueError, match="validation error"):
+        product_from_json(text)
+
+
+@pytest.mark.parametrize("number", ["NaN", "Infinity", "1e999", "-1"])
+def test_a_time_that_cannot_be_is_refused(number: str):
+    with pytest.raises(ValueError, match="time_s"):
+        product_from_json(f'{{"code": "a", "tasks": [{{"number": "1", "time_s": {number}}}]}}')
+
+
+def test_an_infinite_number_is_never_written():
+    with pytest.raises(ValueError, match="not JSON"):
+        product_to_json(Product(code="a", demand=Demand(quantity=float("inf"))))
