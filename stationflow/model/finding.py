@@ -34,6 +34,7 @@ CODES: dict[str, str] = {
     "arrow-to-feeder": "Take the arrow away: a line cannot wait for the line it feeds.",
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
     "empty-line": "Add tasks to the line, or delete it.",
+    "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
     # models and pace
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
@@ -77,7 +78,7 @@ CODES: dict[str, str] = {
     "file-broken": "Open the file in its own program and save it again.",
     "unknown-column": "Rename the column, or delete it; what stands in it was not read.",
     "missing-column": "Add the column.",
-    "time-without-unit": "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu.",
+    "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h or time_tmu.",
     "value-not-read": "Correct the cell; it was left empty.",
     "row-left-out": "Correct the row; it was not read.",
     "text-not-stored": "Shorten the text or take out control characters.",

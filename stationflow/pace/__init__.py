@@ -1,0 +1,1 @@
+"""Calendar and demand to takt, operating takt, station time and capacity."""

@@ -1,0 +1,59 @@
+"""Exact numbers inside the pace, and how they are written in a formula."""
+
+import math
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from stationflow.units import exact
+
+SMALLEST = 1e-9
+LARGEST = 1e15
+
+
+def fraction(number: float | int | Fraction) -> Fraction:
+    """Return the number a person wrote as an exact fraction.
+
+    >>> fraction(0.95) * 60 == 57
+    True
+    """
+    return number if isinstance(number, Fraction) else Fraction(exact(number))
+
+
+def is_number(number: float | None) -> bool:
+    """Return whether a number is entered and of a size that is met in a plant.
+
+    >>> is_number(float("inf")), is_number(1e-300), is_number(0)
+    (False, False, True)
+    """
+    return number is not None and (number == 0 or SMALLEST <= abs(number) < LARGEST)
+
+
+def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: bool = False) -> str:
+    """Return a number as text with its thousands apart, rounded half up.
+
+    Parameters
+    ----------
+    number
+        Any finite number.
+    decimals
+        Most places after the decimal point.
+    keep_zeros
+        Whether trailing zeros are written.
+
+    Examples
+    --------
+    >>> figure(27000)
+    '27 000'
+    >>> figure(60, 3, keep_zeros=True)
+    '60.000'
+    """
+    value = fraction(number)
+    if abs(value) >= LARGEST:
+        return f"{float(value):.6g}"
+    # Rounded as whole steps, so that a third is as good as a decimal.
+    steps = math.floor(value * 10**decimals + Fraction(1, 2))
+    rounded = (Decimal(steps) / 10**decimals).quantize(
+        Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP
+    )
+    text = f"{rounded:,f}".replace(",", " ")
+    return text if keep_zeros or "." not in text else text.rstrip("0").rstrip(".")

@@ -1,0 +1,321 @@
+"""Takt time, operating takt and station time of a line, each with the way it came about."""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from stationflow.model import (
+    Explained,
+    Finding,
+    Line,
+    Period,
+    Product,
+    Severity,
+    error,
+)
+from stationflow.pace.explained import LineFacts, line_numbers
+from stationflow.pace.figures import figure, fraction, is_number
+from stationflow.pace.working_time import (
+    check_calendar,
+    check_stops,
+    exact_time_per_period,
+    exact_units_per_week,
+)
+
+
+def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> float:
+    """Return the takt time in seconds per good unit.
+
+    Takt time = working time x copies of the line / good units wanted, both in
+    the same period. It is not rounded.
+
+    Parameters
+    ----------
+    working_time_s
+        Working time in the period, in seconds.
+    good_units
+        Good units wanted in the period.
+    copies
+        Identical copies of the line that share the demand.
+
+    Raises
+    ------
+    ValueError
+        If `good_units` is not above 0.
+
+    References
+    ----------
+    .. [1] Chase, R. B. and Jacobs, F. R. "Operations Management", assembly-line
+       balancing: cycle time = production time per day / output per day.
+
+    Examples
+    --------
+    >>> takt_time_s(27_000, 450)
+    60.0
+    """
+    return float(_takt_time(fraction(working_time_s), fraction(good_units), copies))
+
+
+def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: float = 1.0) -> float:
+    """Return the operating takt in seconds per started unit.
+
+    Operating takt = takt time x yield x availability: more units are started
+    than become good, and the line stands for a part of the working time.
+
+    Parameters
+    ----------
+    takt_s
+        Takt time in seconds.
+    yield_share
+        Share of the started units that become good (0 to 1).
+    availability
+        Share of the working time the line runs (0 to 1).
+
+    References
+    ----------
+    .. [1] Groover, M. P. "Automation, Production Systems, and Computer-Integrated
+       Manufacturing", manual assembly lines: T_c = 60 E / R_p.
+
+    Examples
+    --------
+    >>> operating_takt_s(72, availability=0.94)
+    67.68
+    """
+    return float(fraction(takt_s) * fraction(yield_share) * fraction(availability))
+
+
+def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float:
+    """Return the station time in seconds: the limit of the work at one station.
+
+    Station time = operating takt - repositioning time (Groover's T_s = T_c - T_r).
+    It is zero or negative when nothing is left for work.
+
+    Examples
+    --------
+    >>> station_time_s(67.68, 6)
+    61.68
+    """
+    return float(fraction(operating_takt) - fraction(repositioning_s))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinePace:
+    """The pace of one line. Times are in seconds; None: it cannot be computed.
+
+    Attributes
+    ----------
+    line
+        Name of the line.
+    takt_time_s
+        Working time / good units wanted of this line.
+    operating_takt_s
+        Takt time less what stops and rejects take.
+    station_time_s
+        Operating takt less repositioning: the limit of a station.
+    starts_per_week
+        Units to be started on the line in a week, all copies together.
+    numbers
+        Every number opened: formula, values put in, source, other definition.
+    findings
+        What is wrong with calendar, demand or lines, as far as this pace needs them.
+    """
+
+    line: str
+    takt_time_s: float | None = None
+    operating_takt_s: float | None = None
+    station_time_s: float | None = None
+    starts_per_week: float | None = None
+    numbers: tuple[Explained, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def line_pace(product: Product, line_name: str) -> LinePace:
+    """Return the pace of one line; a feeder's follows from the line it feeds.
+
+    For the main line: takt time = working time x copies / good units;
+    operating takt = takt time x yield x availability. For a feeder the good
+    units wanted are the starts of the line it feeds x quantity x (1 +
+    replacement), so that its operating takt = operating takt of the fed line x
+    copies / copies of the fed line x yield / (quantity x (1 + replacement)).
+
+    Parameters
+    ----------
+    product
+        The product with its calendar, demand and lines.
+    line_name
+        Name of the line.
+
+    Returns
+    -------
+    LinePace
+        Numbers that cannot be computed are None, with a finding that says why.
+    """
+    chain, findings = _chain_to_main(product, line_name)
+    findings += _check_demand(product)
+    for line in chain:
+        findings += _check_line(line)
+    facts = _facts(product, chain) if chain else None
+    if facts is None:
+        return LinePace(line=line_name, findings=findings)
+    limit = facts.operating_takt - fraction(chain[0].repositioning_s)
+    if limit <= 0:
+        findings += (_nothing_left(chain[0], facts.operating_takt),)
+    return LinePace(
+        line=line_name,
+        takt_time_s=float(facts.takt_time),
+        operating_takt_s=float(facts.operating_takt),
+        station_time_s=float(limit) if limit > 0 else None,
+        starts_per_week=None if facts.starts is None else float(facts.starts),
+        numbers=line_numbers(product, facts),
+        findings=findings,
+    )
+
+
+def check_pace(product: Product) -> tuple[Finding, ...]:
+    """Return every finding about calendar, demand and the pace of all lines, each once."""
+    found = list(_check_demand(product))
+    for line in product.lines:
+        found += line_pace(product, line.name).findings
+    return tuple(dict.fromkeys(found))
+
+
+def _takt_time(working_time: Fraction, good_units: Fraction, copies: int) -> Fraction:
+    """Return working time x copies / good units, exactly."""
+    if good_units <= 0:
+        raise ValueError(f"good_units must be above 0, got {good_units}")
+    return working_time * copies / good_units
+
+
+def _chain_to_main(
+    product: Product, line_name: str
+) -> tuple[tuple[Line, ...], tuple[Finding, ...]]:
+    """Return the lines from this one to the main line; nothing when the chain is broken."""
+    chain: list[Line] = []
+    name, where = line_name, f"Line {line_name}"
+    while True:
+        line = product.line(name)
+        if line is None:
+            return (), (error("unknown-line", where, f"there is no line {name!r}."),)
+        if line in chain:
+            circle = " -> ".join([*(passed.name for passed in chain), name])
+            return (), (error("line-circle", where, f"the lines feed in a circle: {circle}."),)
+        chain.append(line)
+        if line.is_main:
+            return tuple(chain), ()
+        name, where = line.feeds, f"Line {line.name}"
+
+
+def _check_demand(product: Product) -> tuple[Finding, ...]:
+    """Return what is wrong with calendar and demand."""
+    demand = product.demand
+    found = [_weaker_for_hours(product, finding) for finding in check_calendar(product.calendar)]
+    found += check_stops(product.calendar, demand)
+    if not demand.quantity or not is_number(demand.quantity):
+        entered = "nothing" if demand.quantity is None else f"{demand.quantity:g}"
+        found.append(
+            error(
+                "no-demand",
+                "Demand",
+                f"good units wanted per {demand.period}: {entered} is entered; without a demand "
+                "there is no takt time.",
+            )
+        )
+    shares = {"yield": demand.yield_share, "availability": demand.availability}
+    found += [_share_out_of_range("Demand", name, s) for name, s in shares.items() if _is_bad(s)]
+    return tuple(found)
+
+
+def _weaker_for_hours(product: Product, finding: Finding) -> Finding:
+    """Make missing working time a warning where the demand per hour sets the pace without it."""
+    if product.demand.period == Period.HOUR and finding.code == "no-working-time":
+        return replace(finding, severity=Severity.WARNING)
+    return finding
+
+
+def _check_line(line: Line) -> tuple[Finding, ...]:
+    """Return what is wrong with the numbers of one line."""
+    where = f"Line {line.name}"
+    found = []
+    if not line.is_main and _is_bad(line.yield_share):
+        found.append(_share_out_of_range(where, "yield", line.yield_share))
+    if not line.is_main and not 0 <= line.replacement_share <= 1:
+        found.append(_share_out_of_range(where, "replacement", line.replacement_share))
+    quantity_is_good = line.is_main or (is_number(line.quantity) and line.quantity > 0)
+    repositioning_is_good = is_number(line.repositioning_s) and line.repositioning_s >= 0
+    if not quantity_is_good or not repositioning_is_good or line.copies < 1:
+        found.append(
+            error(
+                "line-number-impossible",
+                where,
+                f"quantity {line.quantity:g}, copies {line.copies}, repositioning "
+                f"{line.repositioning_s:g} s: a line has a quantity above 0, at least one copy "
+                "and no negative time.",
+            )
+        )
+    return tuple(found)
+
+
+def _is_bad(share: float) -> bool:
+    """Return whether a share is not above 0 and at most 1."""
+    return not (is_number(share) and 0 < share <= 1)
+
+
+def _share_out_of_range(where: str, name: str, share: float) -> Finding:
+    """Say that a share is no share."""
+    return error(
+        "share-out-of-range", where, f"{name} is {share:g}; a share lies above 0 and up to 1."
+    )
+
+
+def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
+    """Say that repositioning takes the whole operating takt."""
+    return error(
+        "no-station-time",
+        f"Line {line.name}",
+        f"repositioning takes {figure(line.repositioning_s)} s of the operating takt of "
+        f"{figure(operating_takt, 3)} s; nothing is left for work.",
+    )
+
+
+def _facts(product: Product, chain: tuple[Line, ...]) -> LineFacts | None:
+    """Follow the pace from the main line down to the line wanted, exactly."""
+    demand, main = product.demand, chain[-1]
+    time = exact_time_per_period(product.calendar, demand.period)
+    shares = (demand.yield_share, demand.availability)
+    is_impossible = any(_check_line(line) for line in chain) or any(map(_is_bad, shares))
+    if not time or not demand.quantity or not is_number(demand.quantity) or is_impossible:
+        return None
+    takt = _takt_time(time, fraction(demand.quantity), main.copies)
+    good = exact_units_per_week(product.calendar, demand)
+    facts = LineFacts(
+        line=main,
+        fed=None,
+        period_time=time,
+        takt_time=takt,
+        operating_takt=takt * fraction(demand.yield_share) * fraction(demand.availability),
+        good_units=good,
+        starts=None if good is None else good / fraction(demand.yield_share),
+    )
+    for feeder in reversed(chain[:-1]):
+        facts = _feeder_facts(facts, feeder, fraction(demand.availability))
+    return facts
+
+
+def _feeder_facts(fed: LineFacts, line: Line, availability: Fraction) -> LineFacts:
+    """Return the pace of a feeder from that of the line it feeds.
+
+    Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
+    """
+    per_start = fraction(line.quantity) * (1 + fraction(line.replacement_share))
+    copies = Fraction(line.copies, fed.line.copies)
+    share = fraction(line.yield_share)
+    operating = fed.operating_takt * copies * share / per_start
+    good = None if fed.starts is None else fed.starts * per_start
+    return LineFacts(
+        line=line,
+        fed=fed,
+        period_time=fed.period_time,
+        takt_time=operating / (share * availability),
+        operating_takt=operating,
+        good_units=good,
+        starts=None if good is None else good / share,
+    )

@@ -1,0 +1,178 @@
+"""Capacity, ways to reach a demand and workers. By hand unless a source is named."""
+
+from dataclasses import replace
+
+import pytest
+
+from stationflow.model import Calendar, Demand, Line, Period, Product, ReachOptions, Shift
+from stationflow.pace.capacity import (
+    Means,
+    Way,
+    explain_good_units,
+    explain_workers,
+    good_units_per_week,
+    ways_to_reach,
+    workers_needed,
+)
+from stationflow.pace.takt import operating_takt_s, takt_time_s
+
+# 40 h a week; 2 400 units a week are 60 s each.
+PRODUCT = Product(
+    code="P",
+    calendar=Calendar(shifts=(Shift(name="day", start="06:00", end="14:00"),)),
+    demand=Demand(quantity=2400, period=Period.WEEK),
+    reach=ReachOptions(overtime_limit_h=8, overtime_cost=500, shift_cost=9000, line_cost=7000),
+)
+
+
+def way(means: Means, cycle_time_s: float | None, product: Product = PRODUCT) -> Way:
+    return next(w for w in ways_to_reach(product, cycle_time_s) if w.means == means)
+
+
+# Hours a year, units, E, T_r in s, E_b, work content in min, workers, source.
+GROOVER = [
+    (2000, 100_000, 0.94, 6.0, 0.92, 47.2, 50, "Groover, problem set, manual assembly lines"),
+    (2500, 150_000, 0.96, 6.0, 0.935, 120.0, 150, "Groover, problem (answer computed)"),
+    (1875, 100_000, 0.97, 6.0, 0.92, 42.0, 47, "Groover, problem (answer computed)"),
+    (1875, 100_000, 0.96, 4.8, 1.0, 4.0, 4, "Groover, line-balancing example (from memory)"),
+]
+
+
+@pytest.mark.parametrize(
+    ("hours", "units", "e", "t_r", "e_b", "work", "workers", "source"), GROOVER
+)
+def test_the_workers_are_groovers(
+    hours: float,
+    units: float,
+    e: float,
+    t_r: float,
+    e_b: float,
+    work: float,
+    workers: int,
+    source: str,
+):
+    takt = operating_takt_s(takt_time_s(hours * 3600, units), availability=e)
+    needed = workers_needed(work * 60, takt, repositioning_s=t_r, balance_efficiency=e_b)
+    assert needed == workers, source
+
+
+# Work content in s, takt in s, fewest stations, source.
+MINIMUM = [
+    (195, 50.4, 4, "Chase/Jacobs, 'Model J wagon' example: 3.87 -> 4"),
+    (244, 60, 5, "Krajewski/Ritzman/Malhotra, fertilizer spreader: 4.067 -> 5"),
+    (720, 150, 5, "Krajewski/Ritzman/Malhotra, Solved Problem 2: 4.8 -> 5"),
+    (435, 120, 4, "Krajewski/Ritzman/Malhotra, application: 3.6 -> 4"),
+    (325, 120, 3, "operations management exercise with 7 elements: 2.71 -> 3"),
+    (60, 20, 3, "operations management exam sheet: 12 + 15 + 8 + 5 + 20 s in 3 stations"),
+    (480, 60, 8, "operations management essay example: 8 stations"),
+]
+
+
+@pytest.mark.parametrize(("work", "takt", "stations", "source"), MINIMUM)
+def test_the_fewest_workers_without_losses_are_the_published_minimum(
+    work: float, takt: float, stations: int, source: str
+):
+    assert workers_needed(work, takt) == stations, source
+
+
+def test_groovers_number_before_rounding_is_shown():
+    # Groover, problem set: 47.2 / (1.028 x 0.92) = 49.907.
+    opened = explain_workers(2832, 67.68, repositioning_s=6, balance_efficiency=0.92)
+    assert "49.907" in opened.worked
+
+
+def test_workers_without_station_time_are_not_computed():
+    assert explain_workers(100, 5, repositioning_s=5).value is None
+
+
+def test_a_line_at_its_takt_delivers_the_demand():
+    assert good_units_per_week(40 * 3600, 60) == 2400
+
+
+def test_yield_and_availability_lower_the_output():
+    units = good_units_per_week(40 * 3600, 60, copies=2, yield_share=0.9, availability=0.5)
+    assert units == 2160  # 2400 x 2 x 0.9 x 0.5
+
+
+def test_the_output_opens_with_its_values():
+    opened = explain_good_units(PRODUCT.calendar, PRODUCT.demand, 60)
+    assert opened.worked == "144 000 s x 1 x 1 x 1 / 60 s = 2 400"
+
+
+def test_at_the_operating_takt_nothing_more_is_needed():
+    assert [w.amount for w in ways_to_reach(PRODUCT)] == [0, 0, 0]
+
+
+def test_a_slower_line_needs_overtime():
+    # 2 400 x 70 s = 168 000 s = 46 h 40 min.
+    assert way(Means.OVERTIME, 70).amount == pytest.approx(20 / 3)
+
+
+def test_the_hours_in_words_are_rounded_up():
+    assert way(Means.OVERTIME, 70).words.startswith("6.67 h of overtime")
+
+
+def test_overtime_within_the_limit_is_named_so():
+    assert way(Means.OVERTIME, 72).within_limit is True  # 48 h needed, 8 h over
+
+
+def test_overtime_over_the_limit_is_named_so():
+    assert way(Means.OVERTIME, 72.1).within_limit is False
+
+
+def test_without_a_limit_nothing_is_said_about_it():
+    product = replace(PRODUCT, reach=ReachOptions())
+    assert way(Means.OVERTIME, 72, product).within_limit is None
+
+
+def test_overtime_costs_by_the_hour():
+    assert way(Means.OVERTIME, 72).cost_per_week == 4000
+
+
+def test_without_a_cost_there_is_no_cost():
+    product = replace(PRODUCT, reach=ReachOptions())
+    assert way(Means.SHIFT, 72, product).cost_per_week is None
+
+
+def test_overtime_that_the_week_cannot_hold_does_not_reach_the_demand():
+    assert not way(Means.OVERTIME, 60 * 5).reaches  # 200 h of a week's 168 h
+
+
+def test_a_second_shift_doubles_the_week():
+    assert way(Means.SHIFT, 120).amount == 1
+
+
+def test_a_little_more_than_double_needs_two_further_shifts():
+    assert way(Means.SHIFT, 120.01).amount == 2
+
+
+def test_a_fourth_shift_of_8_hours_has_no_room_in_the_day():
+    assert not way(Means.SHIFT, 181).reaches
+
+
+def test_a_second_line_doubles_the_output():
+    assert way(Means.LINE, 120).amount == 1
+
+
+def test_further_lines_count_from_those_there_are():
+    product = replace(PRODUCT, lines=(Line(copies=2),))
+    assert way(Means.LINE, 150, product).amount == 1  # 2.5 lines: 3, less 2
+
+
+def test_rejects_take_working_time_too():
+    product = replace(PRODUCT, demand=replace(PRODUCT.demand, yield_share=0.8))
+    assert way(Means.OVERTIME, 60, product).amount == 10  # 2 400 x 60 / 0.8 = 50 h
+
+
+@pytest.mark.parametrize("facts", [{"demand": Demand()}, {"calendar": Calendar()}, {"lines": ()}])
+def test_without_a_pace_there_are_no_ways(facts: dict[str, object]):
+    assert ways_to_reach(replace(PRODUCT, **facts)) == ()
+
+
+def test_every_way_opens_its_number():
+    assert all(w.number.formula and w.number.worked for w in ways_to_reach(PRODUCT, 70))
+
+
+def test_a_cycle_time_of_nothing_is_a_mistake_of_the_caller():
+    with pytest.raises(ValueError, match="cycle_time_s"):
+        ways_to_reach(PRODUCT, 0)
