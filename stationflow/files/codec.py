@@ -6,6 +6,7 @@ alike. Equal objects give equal text, whatever the order of their making.
 
 import hashlib
 import json
+import types
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -79,7 +80,8 @@ def _adapter(kind: type) -> "TypeAdapter[Any]":
 
     # A setting does not reach a bare data class, but it does reach one inside a tuple.
     config = ConfigDict(allow_inf_nan=False, ser_json_inf_nan="constants")
-    return TypeAdapter(tuple[kind], config=config)
+    inside: Any = types.GenericAlias(tuple, (kind,))
+    return TypeAdapter(inside, config=config)
 
 
 def _one(text: str | bytes) -> bytes:
