@@ -1,0 +1,40 @@
+"""The code on a card: the way to the current version."""
+
+from urllib.parse import urlencode
+
+from stationflow.cards.card import Code
+
+CURRENT = "Scan for the current version"
+
+
+def card_code(*, address: str, product: str, line: str, station: int, version_label: str) -> Code:
+    """Return what the code of a card holds, and the same in words.
+
+    Parameters
+    ----------
+    address
+        Address of the operator's page without "/station"; empty: the code holds plain text.
+    version_label
+        "version 7" or "revision C"; a bare "7" is taken for a version.
+
+    Examples
+    --------
+    >>> card_code(
+    ...     address="", product="P-100", line="main", station=3, version_label="version 7"
+    ... ).content
+    'product P-100; line main; station 3; version 7'
+    """
+    kind, version = _kind_and_version(version_label)
+    facts = {"product": product, "line": line, "station": str(station), kind: version}
+    words = tuple(f"{name} {value}" for name, value in facts.items() if value)
+    if address:
+        return Code(content=f"{address.rstrip('/')}/station?{urlencode(facts)}", words=words)
+    return Code(content="; ".join(words), words=words)
+
+
+def _kind_and_version(label: str) -> tuple[str, str]:
+    """Split "revision C" into its kind and its name."""
+    first, _, rest = label.strip().partition(" ")
+    if first.lower() in ("version", "revision") and rest:
+        return first.lower(), rest.strip()
+    return "version", label.strip()

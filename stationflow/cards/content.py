@@ -1,0 +1,337 @@
+"""Content of the station cards: made from the plan, so that it cannot disagree with it."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from stationflow.cards.card import (
+    BarSegment,
+    Card,
+    CardCheck,
+    CardPicture,
+    CardStep,
+    CardTask,
+    Fact,
+    TimeBar,
+)
+from stationflow.cards.code import card_code
+from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
+from stationflow.cards.selfcheck import has_step_times
+from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
+from stationflow.model import (
+    BalanceResult,
+    Check,
+    Finding,
+    Goal,
+    Plan,
+    Product,
+    Severity,
+    StationLoad,
+    Task,
+    error,
+    warning,
+)
+from stationflow.units import exact, milliseconds, rounded_to_sum
+
+EVERY_UNIT = "every unit"
+OF_THE_WHOLE_LINE = "limits-not-kept"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """What all cards of one plan share."""
+
+    product: Product
+    plan: Plan
+    unit: PrintedUnit
+    limit: float
+    limit_name: str
+    pace: tuple[Fact, ...]
+    version_label: str
+    address: str
+    mark: str
+    approved_by: str
+    dated: date | None
+
+
+def station_cards(
+    product: Product,
+    plan: Plan,
+    *,
+    version_label: str,
+    line_pace_s: float | None = None,
+    address: str = "",
+    mark: str = "",
+    approved_by: str = "",
+    dated: date | None = None,
+) -> tuple[tuple[Card, ...], tuple[Finding, ...]]:
+    """Return the cards of all stations of a plan, and what does not fit together.
+
+    Parameters
+    ----------
+    product
+        The product version the plan was made from.
+    plan
+        The plan of one line. Times are printed in the product's unit.
+    version_label
+        "version 7" or "revision C", as it stands on every card.
+    line_pace_s
+        Operating takt of the line in seconds, printed where the plan itself holds none.
+    address
+        Address of the operator's page, held by the code; empty: the code holds plain text.
+    mark
+        "DRAFT", "OUT OF DATE": printed large on every page.
+    approved_by
+        Who approved; empty: a line to sign on.
+    dated
+        Date of the cards; None: the day the plan was stored, if it was.
+
+    Returns
+    -------
+    tuple
+        The cards in the direction of flow, and findings about tasks the product
+        does not have or whose times are no longer those of the plan.
+    """
+    result = plan.result
+    unit = printed_unit(product.time_unit, result.time_unit)
+    limit, limit_name = _limit(result)
+    sheet = _Sheet(
+        product=product,
+        plan=plan,
+        unit=unit,
+        limit=limit,
+        limit_name=limit_name,
+        pace=_pace(result, unit, line_pace_s),
+        version_label=version_label,
+        address=address,
+        mark=mark,
+        approved_by=approved_by,
+        dated=dated or (plan.at.date() if plan.at else None),
+    )
+    tasks = {task.number: task for task in product.tasks}
+    cards: list[Card] = []
+    findings: list[Finding] = []
+    for load in result.stations:
+        known = tuple(tasks[number] for number in load.tasks if number in tasks)
+        findings += _disagreements(sheet, load, known)
+        cards.append(_card(sheet, load, known))
+    return tuple(cards), tuple(findings)
+
+
+def mean_time_s(product: Product, task: Task) -> float:
+    """Return the time of a task in seconds, weighted by the shares of the models.
+
+    Not yet timed counts as 0. Kept to the millisecond, as at entry.
+    """
+    if not product.models:
+        return task.time_s or 0.0
+    weighted = sum(
+        (exact(m.share) * exact(task.time_for(m.name) or 0.0) for m in product.models), Decimal(0)
+    )
+    return milliseconds(weighted) / 1000
+
+
+def _limit(result: BalanceResult) -> tuple[float, str]:
+    """Return the limit of a station and its name."""
+    longest = max((load.work / load.operators for load in result.stations), default=0.0)
+    if result.takt is None or result.goal == Goal.SHORTEST_CYCLE:
+        return longest if result.takt is None else result.takt, "Cycle time"
+    return result.takt, "Station time"
+
+
+def _pace(result: BalanceResult, unit: PrintedUnit, line_pace_s: float | None) -> tuple[Fact, ...]:
+    """Return takt time and operating takt as far as they are known."""
+    paces = (
+        ("Takt time", result.takt_time),
+        ("Operating takt", result.operating_takt or line_pace_s),
+    )
+    return tuple(Fact(name=n, value=unit.show(time)) for n, time in paces if time is not None)
+
+
+def _disagreements(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Iterable[Finding]:
+    """Name what the plan says otherwise than the product."""
+    where = f"Station {load.number}"
+    known = {task.number for task in tasks}
+    for number in load.tasks:
+        if number not in known:
+            yield error(
+                "unknown-task-in-plan", where, f"the plan has a task {number} the product has not."
+            )
+    total = sum(milliseconds(mean_time_s(sheet.product, task)) for task in tasks)
+    # Weighted times may be rounded once more on the way into the plan: 1 ms for each task.
+    if len(known) == len(load.tasks) and abs(total - milliseconds(load.work)) > len(tasks):
+        yield warning(
+            "plan-out-of-date",
+            where,
+            f"the plan counts {sheet.unit.show(load.work)} of work, "
+            f"its tasks now take {sheet.unit.show(total / 1000)}.",
+        )
+
+
+def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
+    """Return the card of one station."""
+    product, unit, plan = sheet.product, sheet.unit, sheet.plan
+    line = product.line(plan.line)
+    settings = line.stations if line else ()
+    copies = next((s.copies for s in settings if s.number == load.number), 1)
+    times = _printed(unit, [mean_time_s(product, task) for task in tasks])
+    work = sum(times, Decimal(0))
+    model_times = _model_times(product, unit, tasks)
+    bar = _time_bar(sheet, times, tasks, load.operators, copies)
+    return Card(
+        product_code=product.code,
+        product_name=product.name,
+        line=plan.line,
+        line_label=line.label if line else plan.line,
+        station=load.number,
+        stations=len(plan.result.stations),
+        version_label=sheet.version_label,
+        dated=sheet.dated.isoformat() if sheet.dated else "",
+        prepared_by=product.author,
+        approved_by=sheet.approved_by,
+        operators=load.operators,
+        copies=copies,
+        unit=unit.label,
+        work=str(work),
+        facts=(
+            *sheet.pace,
+            Fact(name=sheet.limit_name, value=unit.show(sheet.limit)),
+            Fact(name="Work", value=f"{work} {unit.label}"),
+        ),
+        tasks=tuple(
+            _card_task(place, task, times[place - 1], unit, [c[place - 1] for c in model_times])
+            for place, task in enumerate(tasks, start=1)
+        ),
+        bar=bar,
+        code=card_code(
+            address=sheet.address,
+            product=product.code,
+            line=plan.line,
+            station=load.number,
+            version_label=sheet.version_label,
+        ),
+        models=tuple(m.title or m.name for m in product.models) if model_times else (),
+        model_work=tuple(str(sum(column, Decimal(0))) for column in model_times),
+        parts=card_parts(product, tasks),
+        tools=card_tools(tasks),
+        cautions=card_cautions(tasks),
+        protection=card_protection(tasks),
+        mark=sheet.mark,
+        remarks=_remarks(plan.result.findings, load, bar),
+    )
+
+
+def _printed(unit: PrintedUnit, times: list[float]) -> list[Decimal]:
+    """Round the times of a column so that it adds up."""
+    return rounded_to_sum([unit.number(time) for time in times], unit.decimals)
+
+
+def _model_times(
+    product: Product, unit: PrintedUnit, tasks: tuple[Task, ...]
+) -> list[list[Decimal]]:
+    """Return a column of times for each model, where the models differ at this station."""
+    if not any(task.model_times for task in tasks):
+        return []
+    return [
+        _printed(unit, [task.time_for(model.name) or 0.0 for task in tasks])
+        for model in product.models
+    ]
+
+
+def _card_task(
+    place: int, task: Task, time: Decimal, unit: PrintedUnit, model_times: list[Decimal]
+) -> CardTask:
+    """Return one task as it stands on the card."""
+    pictures = [CardPicture(number=str(place), picture=task.picture, text=task.name)]
+    pictures += [
+        CardPicture(number=f"{place}.{n}", picture=step.picture, text=step.text)
+        for n, step in enumerate(task.steps, start=1)
+    ]
+    return CardTask(
+        number=place,
+        task=task.number,
+        name=task.name,
+        time=str(time),
+        is_machine=task.machine,
+        model_times=tuple(str(t) for t in model_times),
+        steps=_card_steps(place, task, time, unit),
+        checks=tuple(_card_check(check) for check in task.checks),
+        pictures=tuple(picture for picture in pictures if picture.picture),
+    )
+
+
+def _card_steps(place: int, task: Task, time: Decimal, unit: PrintedUnit) -> tuple[CardStep, ...]:
+    """Return the steps of a task; their times are printed only where they add up to it."""
+    times = [""] * len(task.steps)
+    if has_step_times(task) and not task.model_times:
+        numbers = [unit.number(step.time_s or 0.0) for step in task.steps]
+        times = [f"{t} {unit.label}" for t in shared_out(time, numbers, unit.decimals)]
+    return tuple(
+        CardStep(
+            number=f"{place}.{n}",
+            text=step.text,
+            key_point=step.key_point,
+            reason=step.reason,
+            time=times[n - 1],
+        )
+        for n, step in enumerate(task.steps, start=1)
+    )
+
+
+def _card_check(check: Check) -> CardCheck:
+    """Return a check as it stands on the card."""
+    return CardCheck(
+        text=check.text,
+        limit=check.limit,
+        method=check.method,
+        frequency=check.frequency or EVERY_UNIT,
+        record=check.record,
+        reaction=check.reaction,
+    )
+
+
+def _time_bar(
+    sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...], operators: int, copies: int
+) -> TimeBar:
+    """Return the tasks one after the other against the limit, in the printed numbers."""
+    unit = sheet.unit
+    segments, start = [], Decimal(0)
+    for place, (time, task) in enumerate(zip(times, tasks, strict=True), start=1):
+        segments.append(
+            BarSegment(
+                number=place,
+                time=str(time),
+                start=start,
+                end=start + time,
+                is_machine=task.machine,
+            )
+        )
+        start += time
+    single = unit.rounded(sheet.limit)
+    limit = single * operators * copies
+    label = f"{sheet.limit_name} {single} {unit.label}"
+    for count, what in ((operators, "operators"), (copies, "parallel stations")):
+        label += f" x {count} {what}" if count > 1 else ""
+    label += f" = {limit} {unit.label}" if limit != single else ""
+    over = start - limit
+    rest = f"{over} {unit.label} over the limit" if over > 0 else f"idle {-over} {unit.label}"
+    return TimeBar(
+        segments=tuple(segments), limit=limit, limit_label=label, rest=rest, is_over=over > 0
+    )
+
+
+def _remarks(findings: tuple[Finding, ...], load: StationLoad, bar: TimeBar) -> tuple[str, ...]:
+    """Return what the plan's findings say about this station or one of its tasks."""
+    places = "|".join([f"station {load.number}", *(f"task {re.escape(t)}" for t in load.tasks)])
+    here = re.compile(rf"(?:{places})(?![\w.-])", re.IGNORECASE)
+    said = [
+        f"{finding.where}: {finding.message}"
+        for finding in findings
+        if finding.severity != Severity.NOTE
+        and (finding.code == OF_THE_WHOLE_LINE or here.match(finding.where))
+    ]
+    if bar.is_over:
+        said.append(f"The work of this station is {bar.rest}.")
+    return tuple(dict.fromkeys(said))
