@@ -4,6 +4,8 @@
 
     StationflowError
     ├── SourceError                a file or folder that cannot be read at all
+    │   ├── NoSourceError          neither a path nor a product code in the store
+    │   └── NoLimitError           an instance without a cycle time, and none asked for
     ├── DrawingError               a picture that could not be drawn
     ├── CardError                  cards that could not be set
     └── StoreError
@@ -42,6 +44,26 @@ class SourceError(StationflowError):
         self.source = source
         self.problem = problem
         super().__init__(f"{source}: {problem}", hint)
+
+
+class NoSourceError(SourceError):
+    """A source that is neither a path nor a product code in the store."""
+
+    def __init__(self, source: str) -> None:
+        super().__init__(
+            source,
+            "this is no file or folder, and no product of this code is in the store.",
+            "Check the spelling, or give a product folder, a workbook, an .alb or an .IN2 file.",
+        )
+
+
+class NoLimitError(SourceError):
+    """An instance without a cycle time, and no limit asked for: wrong usage."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            name, "it has no cycle time of its own.", "Give --takt, --stations, or both."
+        )
 
 
 class DrawingError(StationflowError):
@@ -101,5 +123,5 @@ class DraftChangedError(StoreError):
         self.version = version
         super().__init__(
             f"Product {code!r} was saved as version {version} by {by} since this page was read.",
-            "Nothing was overwritten. Reload the page to see the new version, then repeat the edit.",
+            "Nothing was overwritten. Reload the page to see that version, then repeat the edit.",
         )

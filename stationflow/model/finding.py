@@ -19,6 +19,7 @@ CODES: dict[str, str] = {
     "lookalike-numbers": "Make numbers differ by more than spaces, case or kind of dash.",
     "task-without-time": "Time the task, or enter an estimate.",
     "task-time-zero": "Enter a time, or keep zero for a milestone only.",
+    "time-too-long": "Correct the time of the task named; the sum is beyond any line.",
     "time-rounded": "Times are kept to the millisecond; nothing to do if that is fine enough.",
     "unknown-predecessor": "Correct the number, or add the missing task.",
     "own-predecessor": "Take the task out of its own predecessors.",

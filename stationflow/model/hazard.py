@@ -58,7 +58,8 @@ HAZARD_ADVICE: dict[Hazard, HazardAdvice] = {
     ),
     Hazard.FUME: HazardAdvice(
         title="Solder fume and flux",
-        caution="Extraction on before work starts. Wash hands after work. Do not eat or drink here.",
+        caution="Extraction on before work starts. Wash hands after work. "
+        "Do not eat or drink here.",
         protection=("fume extraction",),
     ),
     Hazard.HOT: HazardAdvice(

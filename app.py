@@ -1,0 +1,5 @@
+"""Start the pages: ``streamlit run app.py``."""
+
+from stationflow.ui.navigation import run
+
+run()

@@ -1,0 +1,5 @@
+"""``python -m stationflow``: the command line."""
+
+from stationflow.cli import main
+
+main()

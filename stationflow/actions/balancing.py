@@ -1,0 +1,115 @@
+"""Balance a line of a product at its own pace."""
+
+from dataclasses import replace
+
+from stationflow.actions.checking import by_severity
+from stationflow.balancing.balance import Progress, balance
+from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.work import LineWork, line_work
+from stationflow.line.joins import check_lines
+from stationflow.model import BalanceResult, BalanceSettings, Finding, Product, error, has_errors
+from stationflow.pace.takt import LinePace, line_pace
+
+
+def balance_product(
+    product: Product,
+    line: str,
+    settings: BalanceSettings,
+    progress: Progress | None = None,
+) -> BalanceResult:
+    """Balance one line of a product.
+
+    With neither takt nor stations in `settings`, the demand sets the limit: the
+    station time of the line's own pace.
+
+    Parameters
+    ----------
+    product
+        The product.
+    line
+        Name of the line.
+    settings
+        What is asked.
+    progress
+        Told about better plans, and asked whether to stop.
+
+    Returns
+    -------
+    BalanceResult
+        With data errors: `ending` None and the findings say what to cure.
+    """
+    pace = None
+    if settings.takt is None and settings.stations is None:
+        pace = line_pace(product, line)
+        if pace.station_time_s is not None:
+            settings = replace(settings, takt=pace.station_time_s)
+    work, findings = work_of(product, line)
+    findings = (*findings, *(pace.findings if pace else ()))
+    if work is None or has_errors(findings) or (pace and pace.station_time_s is None):
+        return _not_tried(line, settings, pace, work, findings)
+    result = balance(work, settings, progress)
+    warned = limits_not_kept(product, line)
+    return replace(
+        _with_pace(result, pace),
+        findings=by_severity(
+            (
+                *result.findings,
+                *findings,
+                *((warned,) if warned else ()),
+                *model_overloads(product, result),
+            )
+        ),
+    )
+
+
+def work_of(product: Product, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+    """Return the work of a line ready to balance, or None and what has to be cured first."""
+    if product.line(line) is None:
+        names = ", ".join(known.name for known in product.lines) or "none"
+        where = f"Line {line}"
+        return None, (
+            error("unknown-line", where, f"The product has no such line; it has {names}."),
+        )
+    work, findings = line_work(product, line)
+    of_line = {f"Task {task.number}" for task in product.tasks_of(line)}
+    checked = (*check_tasks(product), *check_lines(product), *findings)
+    serious = tuple(f for f in checked if has_errors((f,)))
+    own = tuple(f for f in checked if not has_errors((f,)) and f.where in of_line)
+    if work is not None and not any(_stops(f, of_line) for f in serious):
+        return work, own
+    return None, by_severity((*serious, *own))
+
+
+def _stops(finding: Finding, of_line: set[str]) -> bool:
+    """Return whether an error keeps this line from being balanced.
+
+    An error at a task of another line does not: each line is balanced by itself.
+    """
+    return not finding.where.startswith("Task ") or finding.where in of_line
+
+
+def _with_pace(result: BalanceResult, pace: LinePace | None) -> BalanceResult:
+    """Return the result with the takt it was made for."""
+    if pace is None:
+        return result
+    return replace(result, takt_time=pace.takt_time_s, operating_takt=pace.operating_takt_s)
+
+
+def _not_tried(
+    line: str,
+    settings: BalanceSettings,
+    pace: LinePace | None,
+    work: LineWork | None,
+    findings: tuple[Finding, ...],
+) -> BalanceResult:
+    """Return the answer when the data does not allow a balance."""
+    result = BalanceResult(
+        line=line,
+        goal=settings.goal,
+        ending=None,
+        method=settings.method,
+        takt=settings.takt,
+        findings=by_severity(findings),
+    )
+    return _with_pace(result, pace)

@@ -1,0 +1,108 @@
+"""Save edits of a product, and go back."""
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from datetime import datetime
+
+from stationflow.model import Product
+from stationflow.storage import Draft, Store
+
+
+def save_product(
+    store: Store,
+    product: Product,
+    *,
+    base: str,
+    by: str,
+    at: datetime,
+    contents: Mapping[str, bytes] | None = None,
+) -> Draft:
+    """Save an edited product; `base` is the checksum of the draft the edit started from.
+
+    Raises
+    ------
+    DraftChangedError
+        If somebody else saved meanwhile. Nothing is overwritten.
+    """
+    return store.save(product, base=base, by=by, at=at, contents=contents)
+
+
+def undo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+    """Go back to the state before the last edit."""
+    return store.undo(code, by=by, at=at)
+
+
+def redo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+    """Bring back what the last undo took away."""
+    return store.redo(code, by=by, at=at)
+
+
+def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
+    """Return the product with every mention of a task's old number changed to its new one.
+
+    The tasks themselves carry their new numbers already. A number that another
+    task still bears is left alone.
+
+    Parameters
+    ----------
+    product
+        The product.
+    new_numbers
+        New number by old number.
+    """
+    there = {task.number for task in product.tasks}
+    changed = {old: new for old, new in new_numbers.items() if old not in there}
+    if not changed:
+        return product
+
+    def named(numbers: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(changed.get(number, number) for number in numbers)
+
+    return replace(
+        product,
+        tasks=tuple(
+            replace(
+                task,
+                predecessors=named(task.predecessors),
+                limits=replace(
+                    task.limits,
+                    apart=named(task.limits.apart),
+                    independent_of=named(task.limits.independent_of),
+                ),
+            )
+            for task in product.tasks
+        ),
+        lines=tuple(
+            replace(line, join=changed.get(line.join, line.join)) for line in product.lines
+        ),
+        lags=tuple(
+            replace(
+                lag,
+                before=changed.get(lag.before, lag.before),
+                after=changed.get(lag.after, lag.after),
+            )
+            for lag in product.lags
+        ),
+    )
+
+
+def fresh_number(taken: Collection[str]) -> str:
+    """Return a task number that is free: ten more than the largest whole number taken.
+
+    >>> fresh_number({"10", "20", "25a"})
+    '30'
+    """
+    largest = max((int(number) for number in taken if number.isdecimal()), default=0)
+    return str(largest // 10 * 10 + 10)
+
+
+def split_numbers(text: str) -> tuple[str, ...]:
+    """Return the task numbers in a text, each once, in their order.
+
+    Commas, semicolons, slashes and blanks separate them.
+
+    >>> split_numbers("10, 20; 10 30")
+    ('10', '20', '30')
+    """
+    return tuple(dict.fromkeys(re.split(r"[\s,;/]+", text.strip()))) if text.strip() else ()

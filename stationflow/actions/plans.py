@@ -1,0 +1,130 @@
+"""Keep plans: save, put in force, say whether they still hold."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from stationflow.actions.balancing import balance_product
+from stationflow.balancing.verify import verify
+from stationflow.balancing.work import line_work
+from stationflow.errors import StoreError
+from stationflow.line.plan_age import plan_differences
+from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, Product, warning
+from stationflow.storage import Draft, Store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanState:
+    """A plan and how it stands to the product as it is now.
+
+    Attributes
+    ----------
+    made_from
+        The product exactly as it was when the plan was made.
+    differences
+        What differs now, in words; empty: the plan is up to date.
+    verdict
+        What is wrong with the plan against the product as it is now.
+    """
+
+    plan: Plan
+    made_from: Product
+    differences: tuple[str, ...]
+    verdict: tuple[Finding, ...]
+
+    @property
+    def is_out_of_date(self) -> bool:
+        """Whether the product changed in something the plan depends on."""
+        return bool(self.differences)
+
+
+def save_plan(
+    store: Store,
+    draft: Draft,
+    settings: BalanceSettings,
+    result: BalanceResult,
+    *,
+    by: str,
+    at: datetime,
+    in_force: bool = True,
+    name: str = "",
+) -> Plan:
+    """Store a balanced line as a plan, and put it in force unless told otherwise.
+
+    Raises
+    ------
+    StoreError
+        If the result holds no stations.
+    """
+    if not result.has_plan:
+        raise StoreError("There are no stations to store as a plan.", "Balance the line first.")
+    plan = Plan(
+        product=draft.product.code,
+        settings=settings,
+        result=result,
+        name=name or plan_name(result),
+        product_version=draft.version,
+        product_checksum=draft.checksum,
+        by=by,
+        at=at,
+    )
+    stored = store.add_plan(plan)
+    return store.put_in_force(plan.product, stored.plan_id) if in_force else stored
+
+
+def plan_name(result: BalanceResult) -> str:
+    """Return what a plan is called until the engineer gives it a name."""
+    limit = f" at {result.takt:g} {result.time_unit}" if result.takt else ""
+    return f"{len(result.stations)} stations{limit}, {result.method.replace('-', ' ')}"
+
+
+def balance_all_lines(
+    store: Store, draft: Draft, settings: BalanceSettings, *, by: str, at: datetime
+) -> dict[str, BalanceResult]:
+    """Balance every line of a product at its own pace and put the plans in force."""
+    results = {}
+    for line in draft.product.lines:
+        result = balance_product(draft.product, line.name, settings)
+        if result.has_plan:
+            save_plan(store, draft, settings, result, by=by, at=at)
+        results[line.name] = result
+    return results
+
+
+def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
+    """Put a stored plan in force for its line."""
+    return store.put_in_force(code, plan_id)
+
+
+def plan_state(store: Store, draft: Draft, plan: Plan) -> PlanState:
+    """Return a plan with what differs since it was made, and what `verify` says now."""
+    now = draft.product
+    if plan.product_checksum == draft.checksum:
+        return PlanState(plan=plan, made_from=now, differences=(), verdict=())
+    if not plan.product_checksum:
+        return PlanState(plan=plan, made_from=now, differences=(), verdict=_verdict(plan, now))
+    try:
+        made_from = store.saved_product(now.code, plan.product_checksum)
+    except StoreError:  # the plan came in with a file that was edited after it was made
+        gone = ("The version the plan was made from is not in this store.",)
+        return PlanState(plan=plan, made_from=now, differences=gone, verdict=_verdict(plan, now))
+    differences = plan_differences(made_from, now, plan.line)
+    verdict = _verdict(plan, now) if differences else ()
+    return PlanState(plan=plan, made_from=made_from, differences=differences, verdict=verdict)
+
+
+def out_of_date_finding(state: PlanState) -> Finding | None:
+    """Return the warning for a plan that is out of date, or None."""
+    if not state.differences:
+        return None
+    more = len(state.differences) - 3
+    said = " ".join(state.differences[:3]) + (f" And {more} more." if more > 0 else "")
+    return warning("plan-out-of-date", f"Plan of line {state.plan.line}", said)
+
+
+def _verdict(plan: Plan, now: Product) -> tuple[Finding, ...]:
+    """Return what `verify` says of a plan against the product as it is now."""
+    work, findings = line_work(now, plan.line)
+    if work is None:
+        return tuple(findings)
+    stations = [station.tasks for station in plan.result.stations]
+    return tuple(verify(work, stations, takt=plan.result.takt))

@@ -1,0 +1,142 @@
+"""Make, copy, import, export and archive products."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from pathlib import Path
+
+from stationflow.errors import SourceError, StoreError
+from stationflow.files.pictures import clean_picture, picture_checksum
+from stationflow.files.product_folder import ProductFile, read_product_folder
+from stationflow.files.source import read_source_file
+from stationflow.files.workbook import read_workbook, write_workbook
+from stationflow.model import Finding, Picture, Product
+from stationflow.storage import Draft, Store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Imported:
+    """A product that came into the store, and what was found in its files."""
+
+    draft: Draft
+    findings: tuple[Finding, ...]
+
+
+def create_product(store: Store, code: str, name: str, *, by: str, at: datetime) -> Draft:
+    """Make a product with an empty main line.
+
+    Raises
+    ------
+    StoreError
+        If the product code is empty, too long or taken.
+    """
+    product = Product(code=checked_code(code), name=name.strip(), author=by)
+    return store.add_product(product, {}, by=by, at=at)
+
+
+def copy_product(store: Store, code: str, new_code: str, *, by: str, at: datetime) -> Draft:
+    """Make a new product like another; plans are not copied, they belong to the original."""
+    product = store.draft(code).product
+    contents = _contents(product, store.pictures(product))
+    copied = replace(product, code=checked_code(new_code), name=f"{product.name} (copy)")
+    return store.add_product(copied, contents, by=by, at=at)
+
+
+def import_product(
+    store: Store, path: Path, *, by: str, at: datetime, new_code: str = ""
+) -> Imported:
+    """Bring a product folder or workbook into the store.
+
+    Raises
+    ------
+    SourceError
+        If the path holds no product.
+    ProductExistsError
+        If its product code is taken; give another in `new_code`.
+    """
+    file = read_product_folder(path) if path.is_dir() else read_source_file(path)
+    if not isinstance(file, ProductFile):
+        raise SourceError(
+            str(path),
+            "this is a published instance, not a product.",
+            "Balance it on the command line; the store holds products.",
+        )
+    return _add(store, file, new_code, by=by, at=at)
+
+
+def import_workbook(
+    store: Store, content: bytes, *, by: str, at: datetime, new_code: str = ""
+) -> Imported:
+    """Bring an uploaded product workbook into the store."""
+    return _add(store, read_workbook(content), new_code, by=by, at=at)
+
+
+def export_workbook(store: Store, code: str) -> tuple[bytes, tuple[Finding, ...]]:
+    """Return a product as a workbook, with pictures and plans."""
+    product = store.draft(code).product
+    content, findings = write_workbook(product, store.pictures(product), tuple(store.plans(code)))
+    return content, tuple(findings)
+
+
+def archive_product(store: Store, code: str) -> None:
+    """Take a product out of the list; nothing of it is lost."""
+    store.set_archived(code, archived=True)
+
+
+def bring_back_product(store: Store, code: str) -> None:
+    """Put an archived product back into the list."""
+    store.set_archived(code, archived=False)
+
+
+def add_picture(product: Product, name: str, content: bytes) -> tuple[Product, Mapping[str, bytes]]:
+    """Return the product with one more picture, and the bytes to store with it.
+
+    Raises
+    ------
+    StoreError
+        If the file is not a picture that can be used.
+    """
+    cleaned, finding = clean_picture(content, name)
+    if cleaned is None:
+        assert finding is not None
+        raise StoreError(f"{finding.where}: {finding.message}", finding.hint)
+    picture = Picture(name=name, checksum=picture_checksum(cleaned))
+    others = tuple(p for p in product.pictures if p.name != name)
+    return replace(product, pictures=(*others, picture)), {picture.checksum: cleaned}
+
+
+def checked_code(code: str) -> str:
+    """Return a product code without blanks at its ends.
+
+    Raises
+    ------
+    StoreError
+        If nothing is left, it is too long, or it holds a character that would not print.
+    """
+    code = code.strip()
+    if not code or len(code) > 60 or not code.isprintable():
+        raise StoreError(
+            f"The product code {code[:60]!r} cannot be used.",
+            "Enter 1 to 60 printable characters, for example AP-200.",
+        )
+    return code
+
+
+def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetime) -> Imported:
+    """Add a product that was read from files, with its pictures and plans."""
+    product = replace(file.product, code=checked_code(new_code or file.product.code))
+    draft = store.add_product(product, _contents(product, dict(file.pictures)), by=by, at=at)
+    for plan in reversed(file.plans):
+        stored = store.add_plan(
+            replace(plan, product=product.code, product_version=draft.version)
+            if plan.product_checksum == draft.checksum
+            else replace(plan, product=product.code)
+        )
+        if plan.in_force:
+            store.put_in_force(product.code, stored.plan_id)
+    return Imported(draft=draft, findings=tuple(file.findings))
+
+
+def _contents(product: Product, pictures: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Return the bytes of a product's pictures by checksum."""
+    return {p.checksum: pictures[p.name] for p in product.pictures if p.name in pictures}

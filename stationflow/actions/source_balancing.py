@@ -1,0 +1,52 @@
+"""Check and balance what a command names."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from stationflow.actions.balancing import balance_product
+from stationflow.actions.checking import by_severity, check_product
+from stationflow.actions.sources import Source
+from stationflow.balancing.balance import balance
+from stationflow.balancing.progress import Progress
+from stationflow.errors import NoLimitError
+from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
+
+
+def lines_to_balance(source: Source, line: str | None, *, all_lines: bool = False) -> list[str]:
+    """Return the names of the lines a command means: one, the main line, or all."""
+    if source.product is None:
+        return [line or MAIN_LINE]
+    if all_lines:
+        return [known.name for known in source.product.lines]
+    main = source.product.main_line
+    return [line or (main.name if main else MAIN_LINE)]
+
+
+def balance_source(
+    source: Source, line: str, settings: BalanceSettings, progress: Progress | None = None
+) -> BalanceResult:
+    """Balance one line of a source; without a limit, the source's own.
+
+    Raises
+    ------
+    NoLimitError
+        If an instance has no cycle time and none is asked for.
+    """
+    if source.product is not None:
+        result = balance_product(source.product, line, settings, progress)
+        return replace(result, findings=by_severity((*source.findings, *result.findings)))
+    instance = source.instance
+    assert instance is not None
+    if settings.takt is None and settings.stations is None:
+        if instance.cycle_time is None:
+            raise NoLimitError(source.name)
+        settings = replace(settings, takt=float(instance.cycle_time))
+    result = balance(instance.work, settings, progress)
+    return replace(result, findings=by_severity((*source.findings, *result.findings)))
+
+
+def check_source(source: Source) -> Sequence[Finding]:
+    """Return every finding of a source."""
+    if source.product is None:
+        return source.findings
+    return by_severity((*source.findings, *check_product(source.product)))

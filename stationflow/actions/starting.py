@@ -1,0 +1,40 @@
+"""Open the store, and fill a new one with the demo products."""
+
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from stationflow.actions.products import import_product
+from stationflow.errors import ProductExistsError
+from stationflow.storage import Store, open_store, store_address
+
+DEMO_PRODUCTS = Path(__file__).parents[2] / "demo_products"
+
+
+@cache
+def open_store_at(address: str) -> Store:
+    """Return the store at an address, opened once in this program."""
+    return open_store(address)
+
+
+def open_own_store() -> Store:
+    """Return the store that ``STATIONFLOW_DATABASE`` names, or the user's own file."""
+    return open_store_at(store_address())
+
+
+def start(store: Store, *, by: str, at: datetime) -> None:
+    """Fill a store that has never held a product with the demo products."""
+    if not store.has_products():
+        restore_demo_products(store, by=by, at=at)
+
+
+def restore_demo_products(store: Store, *, by: str, at: datetime) -> list[str]:
+    """Copy in the demo products whose codes are not taken; return the codes copied."""
+    copied = []
+    for folder in sorted(DEMO_PRODUCTS.iterdir()):
+        if (folder / "product.toml").is_file():
+            try:
+                copied.append(import_product(store, folder, by=by, at=at).draft.product.code)
+            except ProductExistsError:  # two programs started at once, or it is there already
+                continue
+    return copied

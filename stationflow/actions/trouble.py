@@ -1,0 +1,39 @@
+"""The last door: an unforeseen error becomes one sentence, its trace goes to a log file."""
+
+import traceback
+from datetime import UTC, datetime
+from pathlib import Path
+from secrets import token_hex
+
+
+def report_trouble(problem: BaseException) -> str:
+    """Write the trace of an unforeseen error to the log file and return what to tell the person.
+
+    Parameters
+    ----------
+    problem
+        The exception nobody expected.
+
+    Returns
+    -------
+    str
+        One sentence with a number that finds the trace in the log file.
+    """
+    number = token_hex(3).upper()
+    trace = "".join(traceback.format_exception(problem))
+    entry = f"{datetime.now(UTC).isoformat()} trouble {number}\n{trace}\n"
+    try:
+        log = _log_file()
+        with log.open("a", encoding="utf-8") as out:
+            out.write(entry)
+        where = f"the details are in {log}"
+    except OSError:
+        where = "the log file could not be written"
+    return f"Something unforeseen happened (number {number}); your data is safe, and {where}."
+
+
+def _log_file() -> Path:
+    """Return the log file of this user, its folder made."""
+    from platformdirs import user_log_path
+
+    return Path(user_log_path("stationflow", appauthor=False, ensure_exists=True)) / "trouble.log"

@@ -1,0 +1,242 @@
+"""The commands. Exit codes: 0 done; 1 the data has errors or nothing was found; 2 wrong usage."""
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stationflow.actions.trouble import report_trouble
+from stationflow.cli import reports
+from stationflow.cli.options import balance_settings
+from stationflow.cli.progress import LineProgress, PlainProgress
+from stationflow.errors import NoLimitError, NoSourceError, StationflowError
+from stationflow.model import Direction, has_errors
+
+app = typer.Typer(
+    name="stationflow",
+    help="Plan paced assembly lines: balance lines, print station cards.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+SourceArgument = Annotated[
+    str,
+    typer.Argument(
+        metavar="SOURCE",
+        help="A product folder, a product workbook (.xlsx), a published instance (.alb, .IN2), "
+        "or a product code in the store.",
+    ),
+]
+LineOption = Annotated[
+    str | None, typer.Option("--line", help="The line; without it the main line.")
+]
+TaktOption = Annotated[
+    str | None,
+    typer.Option("--takt", help="Limit of a station in the source's unit (seconds for products)."),
+]
+StationsOption = Annotated[
+    str | None,
+    typer.Option("--stations", help="Number of stations, or a range 4..9 with --best-efficiency."),
+]
+DirectionOption = Annotated[
+    Direction | None, typer.Option("--direction", help="For the rule methods; default both.")
+]
+SecondsOption = Annotated[
+    float | None, typer.Option("--seconds", help="Time limit, for comsoal and exact (60).")
+]
+TrialsOption = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
+SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]
+CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
+
+
+@app.command()
+def balance(
+    source: SourceArgument,
+    line: LineOption = None,
+    all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
+    takt: TaktOption = None,
+    stations: StationsOption = None,
+    best_efficiency: Annotated[
+        bool, typer.Option("--best-efficiency", help="Smallest stations x cycle time.")
+    ] = False,
+    method: Annotated[str, typer.Option("--method", help="How to balance.")] = "exact",
+    direction: DirectionOption = None,
+    seconds: SecondsOption = None,
+    trials: TrialsOption = None,
+    seed: SeedOption = None,
+    cores: CoresOption = None,
+    progress: Annotated[
+        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Balance a line: which task at which station, how good, how far from the best possible."""
+    from stationflow.actions.source_balancing import balance_source, lines_to_balance
+    from stationflow.actions.sources import open_source
+
+    if all_lines and line is not None:
+        raise typer.BadParameter("Give --line or --all-lines, not both.")
+    settings = balance_settings(
+        method=method,
+        takt=takt,
+        stations=stations,
+        best_efficiency=best_efficiency,
+        direction=direction,
+        seconds=seconds,
+        trials=trials,
+        seed=seed,
+        cores=cores,
+    )
+    opened = open_source(source)
+    names = lines_to_balance(opened, line, all_lines=all_lines)
+    watcher = LineProgress() if progress else PlainProgress()
+    results = [balance_source(opened, name, settings, watcher) for name in names]
+    if as_json:
+        reports.print_balances(opened, results, in_list=all_lines)
+    else:
+        reports.tell_balances(opened, results)
+    if not all(result.has_plan for result in results):
+        raise typer.Exit(1)
+
+
+@app.command()
+def check(source: SourceArgument, as_json: JsonOption = False) -> None:
+    """Check a product and list every finding."""
+    from stationflow.actions.source_balancing import check_source
+    from stationflow.actions.sources import open_source
+
+    findings = check_source(open_source(source))
+    reports.report_findings(source, findings, as_json=as_json)
+    if has_errors(findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def compare(
+    source: SourceArgument,
+    plans: Annotated[list[Path] | None, typer.Option("--plan", help="A PLAN.json; repeat.")] = None,
+    methods: Annotated[list[str] | None, typer.Option("--method", help="A method; repeat.")] = None,
+    line: LineOption = None,
+    takt: TaktOption = None,
+    stations: StationsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Compare plans side by side, given as files or made now by several methods."""
+    from stationflow.actions.comparing import compare_methods, compare_plans
+    from stationflow.actions.sources import open_source
+
+    if bool(plans) == bool(methods):
+        raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
+    if plans and (takt or stations):
+        raise typer.BadParameter("--takt and --stations go with --method; plans have theirs.")
+    every = [
+        balance_settings(
+            method=method,
+            takt=takt,
+            stations=stations,
+            best_efficiency=False,
+            direction=None,
+            seconds=None,
+            trials=None,
+            seed=None,
+            cores=None,
+        )
+        for method in methods or []
+    ]
+    opened = open_source(source)
+    if plans:
+        compared = compare_plans(opened, plans)
+    else:
+        compared = compare_methods(opened, line, every)
+    reports.report_comparison(opened, compared, as_json=as_json)
+    if not all(result.has_plan for _, result in compared):
+        raise typer.Exit(1)
+
+
+@app.command()
+def diagram(
+    source: SourceArgument,
+    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
+    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json for stations.")] = None,
+    line: LineOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Draw the precedence diagram of a line, stations marked when there is a plan."""
+    from stationflow.actions.drawings import draw_source
+    from stationflow.actions.sources import open_source
+
+    kind = out.suffix.lower().removeprefix(".")
+    if kind not in ("svg", "png", "pdf"):
+        raise typer.BadParameter(f"--out is {str(out)!r}; end it with .svg, .png or .pdf.")
+    content, findings = draw_source(open_source(source), line=line, plan=plan, kind=kind)
+    _write(out, content)
+    reports.report_file(source, out, findings, as_json=as_json)
+    if content is None:
+        raise typer.Exit(1)
+
+
+@app.command()
+def cards(
+    source: SourceArgument,
+    out: Annotated[Path, typer.Option("--out", help="FILE.pdf.")],
+    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    line: LineOption = None,
+    paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
+    portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Print the station cards of a line as PDF."""
+    from stationflow.actions.card_printing import PAPERS, print_source_cards
+    from stationflow.actions.sources import open_source
+
+    if paper.lower() not in PAPERS:
+        raise typer.BadParameter(f"--paper is {paper!r}; give one of {', '.join(PAPERS)}.")
+    if out.suffix.lower() != ".pdf":
+        raise typer.BadParameter(f"--out is {str(out)!r}; end it with .pdf.")
+    content, findings = print_source_cards(
+        open_source(source),
+        line=line,
+        plan=plan,
+        paper=paper.lower(),
+        portrait=portrait,
+        on=datetime.now(UTC).date(),
+    )
+    _write(out, content)
+    reports.report_file(source, out, findings, as_json=as_json)
+    if content is None:
+        raise typer.Exit(1)
+
+
+def _write(out: Path, content: bytes | None) -> None:
+    """Write a file, or say why it cannot be written."""
+    if content is None:
+        return
+    try:
+        out.write_bytes(content)
+    except OSError as problem:
+        raise StationflowError(
+            f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
+        ) from problem
+
+
+def main() -> None:
+    """Run a command; no traceback ever reaches the person at the screen."""
+    wants_json = "--json" in sys.argv
+    try:
+        app()
+    except StationflowError as problem:
+        if wants_json:
+            reports.print_refusal(problem)
+        typer.echo(str(problem), err=True)
+        sys.exit(2 if isinstance(problem, NoSourceError | NoLimitError) else 1)
+    except KeyboardInterrupt:
+        typer.echo("Stopped.", err=True)
+        sys.exit(1)
+    except Exception as problem:
+        typer.echo(report_trouble(problem), err=True)
+        sys.exit(1)

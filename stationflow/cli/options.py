@@ -1,0 +1,75 @@
+"""What the options of the commands mean."""
+
+import math
+
+import typer
+
+from stationflow.model import BalanceSettings, Direction
+
+
+def takt_option(text: str | None) -> float | None:
+    """Return the limit of a station from ``--takt``, in the source's unit."""
+    if text is None:
+        return None
+    try:
+        takt = float(text)
+    except ValueError:
+        takt = math.nan
+    if not (0 < takt < math.inf):
+        raise typer.BadParameter(
+            f"--takt is {text!r}; give a number above 0 in the source's unit "
+            "(seconds for products), for example --takt 52.5."
+        )
+    return takt
+
+
+def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
+    """Return first and last number of stations from ``--stations``; first is None without a range."""
+    if text is None:
+        if best_efficiency:
+            raise typer.BadParameter(
+                "--best-efficiency needs a range, for example --stations 4..9."
+            )
+        return None, None
+    first, dots, last = text.partition("..")
+    numbers = [int(n) for n in ((first, last) if dots else (first,)) if n.isdecimal()]
+    if len(numbers) != 1 + bool(dots) or min(numbers) < 1 or numbers[0] > numbers[-1]:
+        raise typer.BadParameter(
+            f"--stations is {text!r}; give a whole number from 1 (--stations 8) "
+            "or a range with --best-efficiency (--stations 4..9)."
+        )
+    if bool(dots) != best_efficiency:
+        raise typer.BadParameter("A range of --stations and --best-efficiency go together.")
+    return (numbers[0] if dots else None), numbers[-1]
+
+
+def balance_settings(
+    *,
+    method: str,
+    takt: str | None,
+    stations: str | None,
+    best_efficiency: bool,
+    direction: Direction | None,
+    seconds: float | None,
+    trials: int | None,
+    seed: int | None,
+    cores: int | None,
+) -> BalanceSettings:
+    """Return what a balance is asked for; a misfit among the options is wrong usage."""
+    from stationflow.balancing.balance import check_settings
+
+    first, last = stations_option(stations, best_efficiency)
+    settings = BalanceSettings(
+        method=method,
+        takt=takt_option(takt),
+        stations=last,
+        stations_from=first,
+        direction=direction,
+        seconds=seconds,
+        trials=trials,
+        seed=seed,
+        cores=cores,
+    )
+    if problems := check_settings(settings):
+        raise typer.BadParameter(" ".join(problems))
+    return settings

@@ -1,0 +1,51 @@
+"""Progress of a long balance on the command line, and stopping it kindly."""
+
+import json
+import signal
+import threading
+import time
+from types import FrameType
+
+import typer
+
+from stationflow.balancing.progress import Progress
+
+
+class PlainProgress(Progress):
+    """Says nothing; an interrupt or a request to end stops the method, which keeps its best."""
+
+    def __init__(self) -> None:
+        self._stop = threading.Event()
+        for request in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(request, self._ask)
+
+    def should_stop(self) -> bool:
+        """Return whether somebody asked to stop."""
+        return self._stop.is_set()
+
+    def _ask(self, _request: int, _frame: FrameType | None) -> None:
+        """Note the request; a second one ends the program at once."""
+        if self._stop.is_set():
+            raise KeyboardInterrupt
+        self._stop.set()
+
+
+class LineProgress(PlainProgress):
+    """Writes what happens as JSON lines to standard error."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._started = time.monotonic()
+
+    def on_better(self, stations: int, limit: float) -> None:
+        """Write that a better plan was found."""
+        self._write({"event": "better", "stations": stations, "limit": limit})
+
+    def on_bound(self, bound: float) -> None:
+        """Write that less is proved impossible."""
+        self._write({"event": "bound", "bound": bound})
+
+    def _write(self, line: dict[str, object]) -> None:
+        """Write one line with the time since the start, in seconds."""
+        line["seconds"] = round(time.monotonic() - self._started, 3)
+        typer.echo(json.dumps(line), err=True)

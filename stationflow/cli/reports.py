@@ -1,0 +1,128 @@
+"""What the commands print, as text for people or as JSON."""
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from stationflow.actions.sources import Source
+from stationflow.errors import StationflowError
+from stationflow.model import BalanceResult, Finding, Severity, error
+
+
+def print_balances(source: Source, results: Sequence[BalanceResult], *, in_list: bool) -> None:
+    """Print the JSON document of one line, or a list of them."""
+    from stationflow.files.plan_document import plan_document
+
+    documents = [plan_document(source.name, result) for result in results]
+    _print_json({"lines": documents} if in_list else documents[0])
+
+
+def tell_balances(source: Source, results: Sequence[BalanceResult]) -> None:
+    """Print the balances as text."""
+    from stationflow.balancing.summary import summary
+
+    for result in results:
+        typer.echo(summary(result, source.name))
+        _tell_findings(result.findings)
+        typer.echo("")
+
+
+def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
+    """Print all findings."""
+    if as_json:
+        _print_json({"source": source, "findings": [_finding(f) for f in findings]})
+        return
+    _tell_findings(findings)
+    count = {s: sum(f.severity == s for f in findings) for s in Severity}
+    typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
+
+
+def report_comparison(
+    source: Source, compared: Sequence[tuple[str, BalanceResult]], *, as_json: bool
+) -> None:
+    """Print plans side by side."""
+    from stationflow.files.plan_document import plan_document
+
+    documents = [{"name": n, **plan_document(source.name, r)} for n, r in compared]
+    if as_json:
+        _print_json({"source": source.name, "plans": documents})
+        return
+    rows = [("", *(name for name, _ in compared))]
+    for title, key in COMPARED:
+        rows.append((title, *(_show(document[key]) for document in documents)))
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    for row in rows:
+        cells = [row[0].ljust(widths[0])]
+        cells += [text.rjust(width) for text, width in zip(row[1:], widths[1:], strict=True)]
+        typer.echo("  ".join(cells).rstrip())
+    _tell_findings(tuple(dict.fromkeys(f for _, r in compared for f in r.findings)))
+
+
+def report_file(source: str, out: Path, findings: Sequence[Finding], *, as_json: bool) -> None:
+    """Print that a file was written, and what should be known about it."""
+    written = out.is_file() and not any(f.severity == Severity.ERROR for f in findings)
+    if as_json:
+        _print_json(
+            {
+                "source": source,
+                "file": str(out) if written else None,
+                "findings": [_finding(f) for f in findings],
+            }
+        )
+        return
+    _tell_findings(findings)
+    if written:
+        typer.echo(f"Written: {out}")
+
+
+def print_refusal(problem: StationflowError) -> None:
+    """Print the JSON document of a source that could not be read."""
+    finding = error("file-broken", "source", problem.message, problem.hint)
+    _print_json({"source": None, "ending": None, "stations": [], "findings": [_finding(finding)]})
+
+
+COMPARED = (
+    ("line", "line"),
+    ("ending", "ending"),
+    ("stations", "station_count"),
+    ("takt used", "takt"),
+    ("cycle time", "cycle_time"),
+    ("lower bound", "lower_bound"),
+    ("balance efficiency", "balance_efficiency"),
+    ("balance delay", "balance_delay"),
+    ("smoothness index", "smoothness_index"),
+    ("runtime (s)", "runtime_s"),
+)
+"""Rows of the comparison: title and key of the plan document."""
+
+
+def _show(value: object) -> str:
+    """Return one cell of the comparison."""
+    if value is None:
+        return "-"
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def _tell_findings(findings: Sequence[Finding]) -> None:
+    """Print findings as text, one a line."""
+    for finding in findings:
+        typer.echo(str(finding))
+
+
+def _finding(finding: Finding) -> dict[str, str]:
+    """Return a finding for JSON."""
+    return {
+        "severity": finding.severity,
+        "code": finding.code,
+        "where": finding.where,
+        "message": finding.message,
+        "hint": finding.hint,
+    }
+
+
+def _print_json(document: dict[str, Any]) -> None:
+    """Print one JSON document."""
+    typer.echo(json.dumps(document, ensure_ascii=False, allow_nan=False))

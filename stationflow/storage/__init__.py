@@ -1,0 +1,7 @@
+"""The store: products with all their versions, pictures and plans."""
+
+from stationflow.storage.address import store_address
+from stationflow.storage.saves import Draft
+from stationflow.storage.store import ProductRow, Store, VersionRow, open_store
+
+__all__ = ["Draft", "ProductRow", "Store", "VersionRow", "open_store", "store_address"]

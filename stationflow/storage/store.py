@@ -1,0 +1,349 @@
+"""Products, their versions, pictures and plans, kept in a database.
+
+Nothing is overwritten: every save adds a row. Saves of one author within a
+minute carry the same version number, so that a version is a sitting of work
+and not a keystroke; a plan names the exact save by its checksum.
+"""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import (
+    Connection,
+    Engine,
+    Row,
+    and_,
+    exists,
+    func,
+    insert,
+    select,
+    update,
+)
+from sqlalchemy.exc import DBAPIError
+
+from stationflow.errors import (
+    DraftChangedError,
+    PlanNotFoundError,
+    ProductExistsError,
+    StoreError,
+)
+from stationflow.files.codec import (
+    plan_from_json,
+    plan_to_json,
+    product_checksum,
+)
+from stationflow.model import Plan, Product
+from stationflow.storage.engine import open_engine
+from stationflow.storage.saves import (
+    Draft,
+    add_pictures,
+    add_save,
+    as_utc,
+    newest_draft,
+    newest_save,
+    next_version,
+    restore,
+    save_of,
+    undone_save,
+    unpacked,
+)
+from stationflow.storage.tables import migrate, pictures, plans, products, saves
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductRow:
+    """One row of the list of products; `has_plan` says whether any plan is in force."""
+
+    code: str
+    name: str
+    version: int
+    tasks: int
+    by: str
+    at: datetime
+    archived: bool
+    has_plan: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VersionRow:
+    """One version in a product's history."""
+
+    version: int
+    checksum: str
+    by: str
+    at: datetime
+
+
+class Store:
+    """The store behind one address. Make one with `open_store`."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._writer = engine.execution_options(writing=True)
+
+    # -- products ---------------------------------------------------------------------------
+
+    def products(self, *, archived: bool = False) -> list[ProductRow]:
+        """Return the products in the store, by code; archived ones only if asked for."""
+        newest = select(func.max(saves.c.save_id)).group_by(saves.c.code)
+        planned = exists().where(and_(plans.c.code == products.c.code, plans.c.in_force))
+        query = (
+            select(products, saves, planned.label("has_plan"))
+            .join(saves, saves.c.code == products.c.code)
+            .where(saves.c.save_id.in_(newest))
+            .order_by(products.c.code)
+        )
+        if not archived:
+            query = query.where(~products.c.archived)
+        with self._reading() as connection:
+            return [
+                ProductRow(
+                    code=row.code,
+                    name=row.name,
+                    version=row.version,
+                    tasks=row.task_count,
+                    by=row.author,
+                    at=as_utc(row.at),
+                    archived=row.archived,
+                    has_plan=row.has_plan,
+                )
+                for row in connection.execute(query)
+            ]
+
+    def has_products(self) -> bool:
+        """Return whether any product was ever put into the store."""
+        with self._reading() as connection:
+            return connection.execute(select(products.c.code).limit(1)).first() is not None
+
+    def add_product(
+        self, product: Product, contents: Mapping[str, bytes], *, by: str, at: datetime
+    ) -> Draft:
+        """Put a new product into the store, with the bytes of its pictures by checksum.
+
+        Raises
+        ------
+        ProductExistsError
+            If the product code is taken.
+        """
+        with self._writing() as connection:
+            taken = select(products.c.code).where(products.c.code == product.code)
+            if connection.execute(taken).first():
+                raise ProductExistsError(product.code)
+            connection.execute(insert(products).values(code=product.code, archived=False))
+            add_pictures(connection, contents)
+            add_save(connection, product, version=1, by=by, at=at)
+            return newest_draft(connection, product.code)
+
+    def draft(self, code: str) -> Draft:
+        """Return the newest state of a product.
+
+        Raises
+        ------
+        ProductNotFoundError
+            If there is none of this code.
+        """
+        with self._reading() as connection:
+            return newest_draft(connection, code)
+
+    def save(
+        self,
+        product: Product,
+        *,
+        base: str,
+        by: str,
+        at: datetime,
+        contents: Mapping[str, bytes] | None = None,
+    ) -> Draft:
+        """Save an edited product.
+
+        Parameters
+        ----------
+        product
+            The product as it shall be.
+        base
+            Checksum of the draft the edit started from.
+        by, at
+            Who saves, and when (UTC).
+        contents
+            Bytes of pictures that are new, by checksum.
+
+        Raises
+        ------
+        DraftChangedError
+            If the newest state is no longer the one the edit started from.
+        """
+        with self._writing() as connection:
+            newest = newest_save(connection, product.code)
+            if newest.checksum != base:
+                raise DraftChangedError(product.code, newest.author, newest.version)
+            add_pictures(connection, contents or {})
+            if product_checksum(product) != newest.checksum:
+                add_save(
+                    connection,
+                    product,
+                    version=next_version(connection, newest, by, at),
+                    by=by,
+                    at=at,
+                    came_from=newest.restores or newest.save_id,
+                )
+            return newest_draft(connection, product.code)
+
+    def undo(self, code: str, *, by: str, at: datetime) -> Draft:
+        """Go back to the state before the last edit; the undone one is kept."""
+        with self._writing() as connection:
+            newest = newest_save(connection, code)
+            shown = save_of(connection, newest.restores or newest.save_id)
+            if shown.came_from is None:
+                return newest_draft(connection, code)
+            return restore(connection, newest, shown.came_from, by, at)
+
+    def redo(self, code: str, *, by: str, at: datetime) -> Draft:
+        """Bring back the state that the last undo left."""
+        with self._writing() as connection:
+            newest = newest_save(connection, code)
+            undone = undone_save(connection, newest)
+            if undone is None:
+                return newest_draft(connection, code)
+            return restore(connection, newest, undone, by, at)
+
+    def history(self, code: str) -> list[VersionRow]:
+        """Return the versions of a product, newest first: the last save of each."""
+        last = (
+            select(func.max(saves.c.save_id)).where(saves.c.code == code).group_by(saves.c.version)
+        )
+        query = select(saves).where(saves.c.save_id.in_(last)).order_by(saves.c.save_id.desc())
+        with self._reading() as connection:
+            return [
+                VersionRow(version=r.version, checksum=r.checksum, by=r.author, at=as_utc(r.at))
+                for r in connection.execute(query)
+            ]
+
+    def saved_product(self, code: str, checksum: str) -> Product:
+        """Return a product exactly as one of its saves left it."""
+        query = select(saves.c.document).where(saves.c.code == code, saves.c.checksum == checksum)
+        with self._reading() as connection:
+            document = connection.scalar(query.limit(1))
+        if document is None:
+            raise StoreError(
+                f"Product {code!r} has no version with the checksum {checksum[:12]}.",
+                "Balance again to make a plan from the version that is there.",
+            )
+        return unpacked(document)
+
+    def set_archived(self, code: str, archived: bool) -> None:
+        """Archive a product, or bring it back. Nothing of it is lost."""
+        with self._writing() as connection:
+            newest_save(connection, code)
+            connection.execute(
+                update(products).where(products.c.code == code).values(archived=archived)
+            )
+
+    def pictures(self, product: Product) -> dict[str, bytes]:
+        """Return the bytes of a product's pictures by name."""
+        checksums = {p.checksum for p in product.pictures}
+        query = select(pictures).where(pictures.c.checksum.in_(checksums))
+        with self._reading() as connection:
+            found = {row.checksum: row.content for row in connection.execute(query)}
+        return {p.name: found[p.checksum] for p in product.pictures if p.checksum in found}
+
+    # -- plans ------------------------------------------------------------------------------
+
+    def add_plan(self, plan: Plan) -> Plan:
+        """Store a plan and return it with its number; it is not in force yet."""
+        with self._writing() as connection:
+            newest_save(connection, plan.product)
+            result = connection.execute(
+                insert(plans).values(
+                    code=plan.product,
+                    line=plan.line,
+                    document=plan_to_json(replace(plan, plan_id=0, in_force=False)),
+                    in_force=False,
+                )
+            )
+            key = result.inserted_primary_key
+            assert key is not None
+            return replace(plan, plan_id=int(key[0]), in_force=False)
+
+    def plans(self, code: str, line: str | None = None) -> list[Plan]:
+        """Return the plans of a product, or of one of its lines, newest first."""
+        query = select(plans).where(plans.c.code == code).order_by(plans.c.plan_id.desc())
+        if line is not None:
+            query = query.where(plans.c.line == line)
+        with self._reading() as connection:
+            return [_plan(row) for row in connection.execute(query)]
+
+    def plan_in_force(self, code: str, line: str) -> Plan | None:
+        """Return the plan in force of a line, or None."""
+        query = select(plans).where(plans.c.code == code, plans.c.line == line, plans.c.in_force)
+        with self._reading() as connection:
+            row = connection.execute(query).first()
+        return _plan(row) if row else None
+
+    def put_in_force(self, code: str, plan_id: int) -> Plan:
+        """Put a plan in force; the one before it of the same line no longer is.
+
+        Raises
+        ------
+        PlanNotFoundError
+            If the product has no such plan.
+        """
+        with self._writing() as connection:
+            chosen = and_(plans.c.code == code, plans.c.plan_id == plan_id)
+            row = connection.execute(select(plans).where(chosen)).first()
+            if row is None:
+                raise PlanNotFoundError(code, "", str(plan_id))
+            of_line = and_(plans.c.code == code, plans.c.line == row.line)
+            connection.execute(update(plans).where(of_line).values(in_force=False))
+            connection.execute(update(plans).where(chosen).values(in_force=True))
+        return replace(_plan(row), in_force=True)
+
+    def close(self) -> None:
+        """Close all connections."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        """Give a connection for reading."""
+        with _kindly(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        """Give a connection inside one transaction: all of it is written, or nothing."""
+        with _kindly(), self._writer.begin() as connection:
+            yield connection
+
+
+def open_store(address: str) -> Store:
+    """Open the store at an address, making or bringing up to date its tables.
+
+    Raises
+    ------
+    StoreError
+        If the database cannot be opened or is not a store.
+    """
+    engine = open_engine(address)
+    with _kindly(), engine.execution_options(writing=True).begin() as connection:
+        migrate(connection)
+    return Store(engine)
+
+
+@contextmanager
+def _kindly() -> Iterator[None]:
+    """Say in a sentence what the database refused."""
+    try:
+        yield
+    except DBAPIError as problem:
+        raise StoreError(
+            f"The store did not answer: {problem.orig}.",
+            "Nothing was changed. Check that the disk is not full and the file is a store, "
+            "then try again.",
+        ) from problem
+
+
+def _plan(row: Row[Any]) -> Plan:
+    """Return the plan of a row."""
+    return replace(plan_from_json(row.document), plan_id=row.plan_id, in_force=row.in_force)

@@ -1,0 +1,1 @@
+"""The app: pages that read, draw, and call one action."""

@@ -1,0 +1,243 @@
+"""The editable tables of what belongs to one task, and of the product's pace."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from stationflow.model import (
+    HAZARD_ADVICE,
+    Break,
+    Caution,
+    Check,
+    Hazard,
+    Line,
+    Model,
+    Part,
+    PartUse,
+    Product,
+    Shift,
+    Step,
+    ToolUse,
+)
+from stationflow.ui.cells import (
+    Column,
+    choice_column,
+    number_column,
+    text_column,
+    time_column,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class DetailTable:
+    """One editable table of a task's or product's own records.
+
+    Attributes
+    ----------
+    field
+        The field of the owner that holds the records.
+    title
+        What the table is called.
+    columns
+        Its columns.
+    new
+        Makes an empty record.
+    help
+        One sentence on how to fill it.
+    """
+
+    field: str
+    title: str
+    columns: tuple[Column, ...]
+    new: Callable[[], Any]
+    help: str
+
+
+def task_details(product: Product) -> tuple[DetailTable, ...]:
+    """Return the tables of one task of a product."""
+    pictures = ["", *sorted(p.name for p in product.pictures)]
+    parts = ["", *(p.number for p in product.parts)]
+    return (
+        DetailTable(
+            "steps",
+            "Important steps",
+            (
+                text_column("text", "Important step", width="large"),
+                text_column("key_point", "Key point", width="large"),
+                text_column("reason", "Reason", width="medium"),
+                choice_column("picture", "Picture", pictures, width="small"),
+                time_column("time_s", "Time", product.time_unit),
+            ),
+            lambda: Step(text=""),
+            "What advances the work, verb first; the key point that makes or breaks it; and why. "
+            "Leave times empty, or let them add up to the task's time.",
+        ),
+        DetailTable(
+            "parts",
+            "Parts",
+            (
+                choice_column("part", "Part", parts, width="medium"),
+                number_column("quantity", "Quantity", empty=1, width="small"),
+            ),
+            lambda: PartUse(part=""),
+            "Parts this task fits. Parts are listed on the Products page under Parts list.",
+        ),
+        DetailTable(
+            "tools",
+            "Tools",
+            (
+                text_column("tool", "Tool, jig or gauge", width="large"),
+                text_column("setting", "Setting", width="medium"),
+            ),
+            lambda: ToolUse(tool=""),
+            "With the setting and its unit, for example 1.2 N m.",
+        ),
+        DetailTable(
+            "checks",
+            "Checks",
+            (
+                text_column("text", "Check", width="large"),
+                text_column("limit", "Limit", width="medium"),
+                text_column("method", "Method", width="medium"),
+                text_column("frequency", "Frequency", width="small"),
+                text_column("record", "Record", width="small"),
+                text_column("reaction", "If it fails", width="large"),
+            ),
+            lambda: Check(text=""),
+            "Every check needs a limit and a reaction plan.",
+        ),
+        DetailTable(
+            "cautions",
+            "Cautions",
+            (_hazard_column(), text_column("text", "Own words", width="large")),
+            lambda: Caution(hazard=Hazard.SHARP),
+            "Leave the words empty to print the usual caution of the hazard.",
+        ),
+    )
+
+
+def _hazard_column() -> Column:
+    """Return the column that chooses a hazard by its title."""
+    by_title = {advice.title: hazard for hazard, advice in HAZARD_ADVICE.items()}
+
+    def put(caution: Caution, text: str) -> Caution:
+        if text not in by_title:
+            raise ValueError("Choose a hazard of the list.")
+        return replace(caution, hazard=by_title[text])
+
+    return Column(
+        "Hazard",
+        show=lambda caution: HAZARD_ADVICE[caution.hazard].title,
+        put=put,
+        options=list(by_title),
+        width="medium",
+    )
+
+
+def line_table(product: Product) -> DetailTable:
+    """Return the table of a product's lines."""
+    return DetailTable(
+        "lines",
+        "Lines",
+        (
+            text_column("name", "Line", width="small"),
+            text_column("title", "In full words", width="medium"),
+            text_column("feeds", "Feeds line", width="small", help="Empty: the main line."),
+            text_column("join", "At task", width="small", help="The task that consumes the unit."),
+            number_column("quantity", "Quantity per set", empty=1, width="small"),
+            number_column("yield_share", "Yield (0 to 1)", empty=1, most=1, width="small"),
+            number_column("replacement_share", "Replaced (0 to 1)", empty=0, most=1, width="small"),
+            number_column("copies", "Copies", empty=1, least=1, whole=True, width="small"),
+            time_column("repositioning_s", "Repositioning", product.time_unit, empty=0),
+        ),
+        lambda: Line(name=""),
+        "The main line feeds no other. A feeder's unit is consumed by one task of the line it "
+        "feeds.",
+    )
+
+
+MODEL_TABLE = DetailTable(
+    "models",
+    "Models",
+    (
+        text_column("name", "Model", width="small"),
+        text_column("title", "In full words", width="large"),
+        number_column("share", "Share (0 to 1)", empty=0, most=1, width="small"),
+    ),
+    lambda: Model(name="", share=0),
+    "Only for a mix of models; the shares add up to 1.",
+)
+
+SHIFT_TABLE = DetailTable(
+    "shifts",
+    "Shifts",
+    (
+        text_column("name", "Shift", width="small"),
+        text_column("start", "Start", width="small"),
+        text_column("end", "End", width="small"),
+    ),
+    lambda: Shift(name="", start="06:00", end="14:00"),
+    "Clock times like 06:00. An end before the start lies on the next day.",
+)
+
+PART_TABLE = DetailTable(
+    "parts",
+    "Parts list",
+    (
+        text_column("number", "Part", width="small"),
+        text_column("name", "Name", width="large"),
+        number_column("quantity", "Quantity per product", width="small"),
+        text_column("unit", "Unit", width="small"),
+        text_column("container", "Container", width="small"),
+        number_column("container_quantity", "In a container", width="small"),
+    ),
+    lambda: Part(number=""),
+    "The quantity in one product; the tasks together should use exactly that.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShiftBreak:
+    """A break together with the name of its shift: one row of the table of breaks."""
+
+    shift: str
+    name: str = ""
+    minutes: float = 0.0
+
+
+def break_table(shifts: tuple[Shift, ...]) -> DetailTable:
+    """Return the table of the breaks of all shifts."""
+    names = [shift.name for shift in shifts]
+    return DetailTable(
+        "breaks",
+        "Breaks and planned stops",
+        (
+            choice_column("shift", "Shift", names, width="small"),
+            text_column("name", "Break or planned stop", width="medium"),
+            number_column("minutes", "Minutes", empty=0, width="small"),
+        ),
+        lambda: ShiftBreak(shift=names[0] if names else ""),
+        "Breaks, meetings, clean-down, planned service.",
+    )
+
+
+def breaks_of(shifts: tuple[Shift, ...]) -> tuple[ShiftBreak, ...]:
+    """Return the breaks of all shifts as rows."""
+    return tuple(
+        ShiftBreak(shift=shift.name, name=b.name, minutes=b.minutes)
+        for shift in shifts
+        for b in shift.breaks
+    )
+
+
+def with_breaks(shifts: tuple[Shift, ...], rows: tuple[ShiftBreak, ...]) -> tuple[Shift, ...]:
+    """Return the shifts with the breaks that rows give them."""
+    return tuple(
+        replace(
+            shift,
+            breaks=tuple(
+                Break(name=row.name, minutes=row.minutes) for row in rows if row.shift == shift.name
+            ),
+        )
+        for shift in shifts
+    )

@@ -1,0 +1,54 @@
+"""The pages in the order of the job, and the last door."""
+
+from pathlib import Path
+
+import streamlit as st
+
+from stationflow.actions.trouble import report_trouble
+from stationflow.errors import StationflowError
+from stationflow.ui import session
+from stationflow.ui.text import plain
+
+PAGES = Path(__file__).parent / "pages"
+ORDER = (
+    ("products", "Products", ":material/inventory_2:"),
+    ("tasks", "Tasks", ":material/format_list_numbered:"),
+    ("pace", "Pace", ":material/speed:"),
+    ("balance", "Balance", ":material/balance:"),
+    ("cards", "Cards", ":material/print:"),
+)
+"""File, title and icon of each page."""
+
+
+def run() -> None:
+    """Show the page that is chosen."""
+    st.set_page_config(
+        page_title="Stationflow", page_icon=":material/conveyor_belt:", layout="wide"
+    )
+    st.html(f"<style>{STYLE}</style>")
+    pages = [
+        st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
+        for name, title, icon in ORDER
+    ]
+    page = st.navigation(pages, position="top")
+    session.current_product()
+    try:
+        page.run()
+    except StationflowError as problem:
+        st.error(f"{plain(problem.message)}\n\n{plain(problem.hint)}")
+    except Exception as problem:
+        if _is_control_flow(problem):
+            raise
+        st.error(plain(report_trouble(problem)))
+
+
+def _is_control_flow(problem: Exception) -> bool:
+    """Return whether Streamlit itself raised this to stop or start a run."""
+    return type(problem).__module__.startswith("streamlit.runtime.scriptrunner")
+
+
+STYLE = """
+.stMainBlockContainer {padding-top: 4rem; padding-bottom: 3rem; max-width: 2200px}
+h1 {font-size: 1.9rem !important; padding-bottom: 0 !important}
+[data-testid="stMetricValue"] {font-variant-numeric: tabular-nums; font-size: 1.6rem}
+"""

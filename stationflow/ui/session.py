@@ -1,0 +1,86 @@
+"""What the pages remember: which product is open, and where the store is."""
+
+import getpass
+from datetime import UTC, datetime
+
+import streamlit as st
+
+from stationflow.actions.starting import open_store_at, start
+from stationflow.errors import ProductNotFoundError
+from stationflow.storage import Draft, Store, store_address
+
+PRODUCT = "product_code"
+LINE = "line_name"
+NOTICE = "notice"
+
+
+@st.cache_resource(show_spinner=False)
+def _started_store(address: str) -> Store:
+    """Return the store at an address, with the demo products if it is new."""
+    store = open_store_at(address)
+    start(store, by="Stationflow", at=now())
+    return store
+
+
+def store() -> Store:
+    """Return the store."""
+    return _started_store(store_address())
+
+
+def user() -> str:
+    """Return who is at the screen, by the name of the account."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):  # an account without a name
+        return "unknown"
+
+
+def now() -> datetime:
+    """Return the time, as aware UTC."""
+    return datetime.now(UTC)
+
+
+def current_product() -> str | None:
+    """Return the code of the open product, kept in the address so that a reload finds it."""
+    if PRODUCT not in st.session_state and "product" in st.query_params:
+        st.session_state[PRODUCT] = st.query_params["product"]
+    code = st.session_state.get(PRODUCT)
+    if code and st.query_params.get("product") != code:
+        st.query_params["product"] = code
+    return code
+
+
+def open_product(code: str) -> None:
+    """Open a product for all pages."""
+    st.session_state[PRODUCT] = code
+    st.session_state.pop(LINE, None)
+    st.query_params["product"] = code
+
+
+def close_product() -> None:
+    """Leave the open product."""
+    st.session_state.pop(PRODUCT, None)
+    st.session_state.pop(LINE, None)
+    st.query_params.clear()
+
+
+def draft() -> Draft | None:
+    """Return the newest state of the open product; None if none is open."""
+    code = current_product()
+    if code is None:
+        return None
+    try:
+        return store().draft(code)
+    except ProductNotFoundError:
+        close_product()
+        return None
+
+
+def notice(text: str) -> None:
+    """Keep a sentence to be shown once, after the page is drawn anew."""
+    st.session_state[NOTICE] = text
+
+
+def take_notice() -> str | None:
+    """Return the sentence kept by `notice`, once."""
+    return st.session_state.pop(NOTICE, None)

@@ -1,0 +1,107 @@
+"""The editable table of tasks, and what an edit of it does to the product."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from stationflow.actions.editing import fresh_number, renumbered, split_numbers
+from stationflow.model import ModelTime, Product, Task
+from stationflow.ui.cells import (
+    Column,
+    choice_column,
+    number_in,
+    shown_time,
+    text_column,
+    time_column,
+)
+from stationflow.ui.grid import GridEdit
+from stationflow.units import TimeUnit, seconds
+
+
+def task_columns(product: Product) -> list[Column]:
+    """Return the columns of the task table: one more for each model of a mix."""
+    columns = [
+        text_column("number", "Number", width=90),
+        text_column("name", "Task", width="large"),
+        time_column("time_s", "Time", product.time_unit),
+        Column(
+            "After",
+            show=lambda task: ", ".join(task.predecessors),
+            put=lambda task, text: replace(task, predecessors=split_numbers(text)),
+            width=150,
+            help="Numbers of the tasks that must be finished before, separated by commas.",
+        ),
+    ]
+    columns += [_model_column(model.name, product.time_unit) for model in product.models]
+    if len(product.lines) > 1:
+        lines = [line.name for line in product.lines]
+        columns.append(choice_column("line", "Line", lines, width="small"))
+    return columns
+
+
+def _model_column(model: str, unit: TimeUnit) -> Column:
+    """Return the column of the times of one model; empty: as the task's own time."""
+
+    def show(task: Task) -> str:
+        own = next((t.time_s for t in task.model_times if t.model == model), None)
+        return shown_time(own, unit)
+
+    def put(task: Task, text: str) -> Any:
+        others = tuple(t for t in task.model_times if t.model != model)
+        if not text:
+            return replace(task, model_times=others)
+        own = ModelTime(model=model, time_s=seconds(number_in(text), unit))
+        return replace(task, model_times=(*others, own))
+
+    return Column(
+        f"{model} ({unit.label})",
+        show=show,
+        put=put,
+        width="small",
+        is_number=True,
+        help=f"Time for model {model} where it differs; 0: the model does not need the task.",
+    )
+
+
+def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> Product:
+    """Return the product with the edited tasks in the places of the shown ones.
+
+    Tasks without a number get a fresh one. When a task is given another number,
+    every arrow, join and time between tasks that named it follows.
+
+    Parameters
+    ----------
+    product
+        The product before the edit.
+    shown
+        The tasks the table showed.
+    edit
+        What came back.
+    """
+    numbered: list[Task] = []
+    taken = {task.number for task in (*product.tasks, *edit.records)}
+    for task in edit.records:
+        number = task.number or fresh_number(taken)
+        taken.add(number)
+        numbered.append(replace(task, number=number))
+    after: dict[int, Task] = {}
+    added: list[Task] = []
+    for task, was in zip(numbered, edit.came_from, strict=True):
+        if was is None:
+            added.append(task)
+        else:
+            after[was] = task
+    place = {id(task): i for i, task in enumerate(shown)}
+    tasks: list[Task] = []
+    for task in product.tasks:
+        i = place.get(id(task))
+        if i is None:
+            tasks.append(task)
+        elif i in after:
+            tasks.append(after[i])
+    new_numbers = {
+        shown[was].number: task.number
+        for was, task in after.items()
+        if shown[was].number != task.number
+    }
+    return renumbered(replace(product, tasks=(*tasks, *added)), new_numbers)
