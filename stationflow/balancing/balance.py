@@ -1,0 +1,283 @@
+"""Balance a line: from its work and what is asked to a verified, measured answer."""
+
+from dataclasses import dataclass, replace
+from time import monotonic
+from typing import Any
+
+from stationflow.balancing.balance_check import (
+    check_settings,
+    impossible,
+    tasks_longer_than,
+    work_findings,
+)
+from stationflow.balancing.bounds import lb1
+from stationflow.balancing.goals import Outcome, reach_goal
+from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.method import Options, Progress, Watch
+from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.verify import verify
+from stationflow.balancing.work import LineWork, in_time_unit, line_work
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Direction,
+    Ending,
+    Finding,
+    Goal,
+    Product,
+    StationLoad,
+    error,
+    warning,
+)
+
+__all__ = ["Progress", "balance", "balance_line", "check_settings", "refused"]
+
+DEFAULTS = Options()
+
+
+def balance(
+    work: LineWork,
+    settings: BalanceSettings,
+    progress: Progress | None = None,
+    findings: tuple[Finding, ...] = (),
+) -> BalanceResult:
+    """Balance the work of a line.
+
+    Parameters
+    ----------
+    work
+        The work of the line.
+    settings
+        What is asked, by which method.
+    progress
+        Hears of progress and may stop; None: nobody listens.
+    findings
+        What is known already; the result carries it on.
+
+    Returns
+    -------
+    BalanceResult
+        With a plan that was verified, or with findings that say why there is none.
+
+    Raises
+    ------
+    ValueError
+        If `check_settings` finds anything wrong.
+    RuntimeError
+        If a method gave a plan that does not hold, which is a mistake in the method.
+
+    Examples
+    --------
+    >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
+    ...                 predecessors=((), (0,), (1,)))
+    >>> rule = "ranked-positional-weight"
+    >>> result = balance(work, BalanceSettings(method=rule, takt=50))
+    >>> [station.tasks for station in result.stations], result.lower_bound
+    ([('10', '20'), ('30',)], 2.0)
+    """
+    started = monotonic()
+    if wrong := check_settings(settings):
+        raise ValueError(" ".join(wrong))
+    if stops := work_findings(work):
+        return refused(work.line, settings, (*findings, *stops), time_unit=work.time_unit)
+    problem = balance_problem(work, settings.takt)
+    if settings.takt is not None and (long := tasks_longer_than(work, settings.takt)):
+        return _too_long(work, problem, settings, (*findings, *long), started)
+    run = _Run(work, settings, problem, started)
+    return run.result(findings, progress or Progress())
+
+
+def balance_line(
+    product: Product,
+    *,
+    line: str | None = None,
+    takt_s: float | None = None,
+    stations: int | None = None,
+    method: str = "exact",
+    **options: Any,
+) -> BalanceResult:
+    """Balance one line of a product.
+
+    Parameters
+    ----------
+    product
+        The product.
+    line
+        Name of the line; None: the main line.
+    takt_s
+        Limit of a station in seconds; None: the cycle time is to be short.
+    stations
+        Number of stations; with a takt, at most so many; None: as few as possible.
+    method
+        Name of the method.
+    options
+        Further settings: `stations_from`, `direction`, `seconds`, `trials`, `seed`,
+        `cores`, as in `BalanceSettings`; and `progress`.
+
+    Raises
+    ------
+    ValueError
+        If the settings are out of range, or the method does not use one of them.
+
+    Examples
+    --------
+    >>> from stationflow.model import Product, Task
+    >>> tasks = (Task(number="10", time_s=30), Task(number="20", time_s=20))
+    >>> product = Product(code="P", tasks=tasks)
+    >>> balance_line(product, takt_s=50, method="largest-candidate").ending
+    <Ending.OPTIMAL: 'optimal'>
+    """
+    progress = options.pop("progress", None)
+    settings = BalanceSettings(method=method, takt=takt_s, stations=stations, **options)
+    if wrong := check_settings(settings):
+        raise ValueError(" ".join(wrong))
+    if line is None:
+        if product.main_line is None:
+            message = "No line of the product feeds no other line."
+            return refused("", settings, (error("no-main-line", "Lines", message),))
+        line = product.main_line.name
+    work, findings = line_work(product, line)
+    if work is None:
+        return refused(line, settings, findings)
+    limits = limits_not_kept(product, line)
+    result = balance(work, settings, progress, (*findings, *([limits] if limits else [])))
+    return _with_findings(result, model_overloads(product, result))
+
+
+def refused(
+    line: str,
+    settings: BalanceSettings,
+    findings: tuple[Finding, ...],
+    *,
+    time_unit: str = "s",
+) -> BalanceResult:
+    """Return the result of a line that cannot be balanced until its findings are cured."""
+    return BalanceResult(
+        line=line,
+        goal=settings.goal,
+        ending=None,
+        method=settings.method,
+        takt=settings.takt,
+        time_unit=time_unit,
+        findings=findings,
+    )
+
+
+def _with_findings(result: BalanceResult, more: tuple[Finding, ...]) -> BalanceResult:
+    """Return a result with further findings."""
+    return replace(result, findings=(*result.findings, *more))
+
+
+def _too_long(
+    work: LineWork,
+    problem: BalanceProblem,
+    settings: BalanceSettings,
+    findings: tuple[Finding, ...],
+    started: float,
+) -> BalanceResult:
+    """Return the result of a line with tasks that fit into no station."""
+    return BalanceResult(
+        line=work.line,
+        goal=settings.goal,
+        ending=Ending.IMPOSSIBLE,
+        method=settings.method,
+        takt=settings.takt,
+        lower_bound=float(lb1(problem.times, problem.limit) if problem.limit else 1),
+        time_unit=work.time_unit,
+        runtime_s=monotonic() - started,
+        findings=findings,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """One balance: the line, what is asked, and when it began."""
+
+    work: LineWork
+    settings: BalanceSettings
+    problem: BalanceProblem
+    started: float
+
+    def result(self, findings: tuple[Finding, ...], progress: Progress) -> BalanceResult:
+        """Ask the method, verify, and return the result."""
+        settings, work = self.settings, self.work
+        info = METHODS[settings.method]
+        options = Options(
+            direction=Direction(settings.direction or DEFAULTS.direction),
+            seconds=settings.seconds if settings.seconds is not None else info.seconds,
+            trials=settings.trials or DEFAULTS.trials,
+            seed=settings.seed if settings.seed is not None else DEFAULTS.seed,
+            cores=settings.cores or DEFAULTS.cores,
+        )
+        deadline = None if options.seconds is None else self.started + options.seconds
+        progress.on_start(info.name, self.problem.size)
+        solver = info.make(options)
+        watch = Watch(progress, work.ticks / self.problem.scale, deadline)
+        outcome = reach_goal(self.problem, settings, solver, watch)
+        stations = self._stations(outcome)
+        self._make_sure(stations)
+        return BalanceResult(
+            line=work.line,
+            goal=settings.goal,
+            ending=outcome.ending,
+            method=info.name,
+            engine=solver.engine,
+            direction=outcome.answer.direction,
+            stations=stations,
+            takt=settings.takt,
+            lower_bound=self._shown(outcome.answer.lower_bound),
+            bounds=tuple((name, self._shown(bound)) for name, bound in outcome.bounds),
+            time_unit=work.time_unit,
+            seed=options.seed if "seed" in info.uses else None,
+            trials=outcome.answer.trials,
+            cores=options.cores,
+            runtime_s=monotonic() - self.started,
+            findings=(*findings, *self._why_none(outcome)),
+        )
+
+    def _shown(self, bound: int) -> float:
+        """Return a bound as people see it: stations as they are, times in the time unit."""
+        if self.settings.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
+            return float(bound)
+        return in_time_unit(self.work, bound * self.problem.scale)
+
+    def _stations(self, outcome: Outcome) -> tuple[StationLoad, ...]:
+        """Return the assignment with task numbers and loads in the time unit."""
+        work = self.work
+        return tuple(
+            StationLoad(
+                number=number,
+                tasks=tuple(work.numbers[position] for position in station),
+                work=in_time_unit(work, sum(work.times[position] for position in station)),
+            )
+            for number, station in enumerate(outcome.answer.stations, 1)
+        )
+
+    def _make_sure(self, stations: tuple[StationLoad, ...]) -> None:
+        """Let nothing leave that does not hold."""
+        if not stations:
+            return
+        broken = verify(
+            self.work,
+            [station.tasks for station in stations],
+            takt=self.settings.takt,
+            most_stations=self.settings.stations,
+        )
+        if broken:
+            said = " ".join(finding.message for finding in broken)
+            raise RuntimeError(f"the method {self.settings.method} gave a plan that fails: {said}")
+
+    def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
+        """Return what to say when there is no plan."""
+        most, takt = self.settings.stations or 0, self.settings.takt or 0.0
+        if outcome.ending == Ending.IMPOSSIBLE:
+            low = outcome.answer.lower_bound
+            return (impossible(self.work, self.problem, takt, most, low),)
+        if outcome.ending == Ending.NOTHING_FOUND:
+            message = (
+                f"The method {self.settings.method} found no plan of at most {most} stations; "
+                f"whether there is one is not proven (bound: {outcome.answer.lower_bound})."
+            )
+            return (warning("nothing-found", f"Line {self.work.line}", message),)
+        return ()

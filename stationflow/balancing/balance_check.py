@@ -1,0 +1,155 @@
+"""What can be said before, and instead of, balancing: settings and impossible work."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from math import isfinite
+
+from stationflow.balancing import bounds
+from stationflow.balancing.methods import METHODS
+from stationflow.balancing.precedence import circle_finding, find_circle, shortened
+from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.model import BalanceSettings, Finding, Goal, error
+from stationflow.units import exact
+
+MOST_TICKS = 2**53
+"""Above this sum of times, whole numbers are no longer exact in matrix products (285 000 years)."""
+
+
+def check_settings(settings: BalanceSettings) -> list[str]:
+    """Return what is wrong with the settings, as sentences; empty: nothing.
+
+    An option that the method does not use is wrong, and so is a value out of range.
+    """
+    method = METHODS.get(settings.method)
+    if method is None:
+        return [f"There is no method {settings.method!r}; choose from: {', '.join(METHODS)}."]
+    wrong = [
+        f"The method {method.name} does not use {option}; leave it out."
+        for option in ("direction", "seconds", "trials", "seed", "cores")
+        if getattr(settings, option) is not None and option not in method.uses
+    ]
+    return wrong + _out_of_range(settings) + _goal_problems(settings)
+
+
+def _out_of_range(settings: BalanceSettings) -> list[str]:
+    """Return the values that cannot be."""
+    wrong = []
+    for name, number in (("takt", settings.takt), ("seconds", settings.seconds)):
+        if number is not None and not (isfinite(number) and number > 0):
+            wrong.append(f"{name} must be a number above zero, got {number}.")
+    counts = (
+        ("stations", settings.stations, 1),
+        ("stations_from", settings.stations_from, 1),
+        ("trials", settings.trials, 1),
+        ("seed", settings.seed, 0),
+        ("cores", settings.cores, 1),
+    )
+    for name, count, least in counts:
+        if count is not None and count < least:
+            wrong.append(f"{name} must be at least {least}, got {count}.")
+    return wrong
+
+
+def _goal_problems(settings: BalanceSettings) -> list[str]:
+    """Return what does not fit together as a goal."""
+    if settings.goal == Goal.BEST_EFFICIENCY:
+        if settings.takt is not None:
+            return ["Best efficiency finds its own cycle time; leave the takt out."]
+        if settings.stations is None or settings.stations < (settings.stations_from or 1):
+            return ["Best efficiency needs a range of stations, such as 3..6."]
+    elif settings.takt is None and settings.stations is None:
+        return ["Give a takt, a number of stations, or both."]
+    return []
+
+
+def work_findings(work: LineWork) -> tuple[Finding, ...]:
+    """Return why this work cannot be balanced at all; empty: it can."""
+    where = f"Line {work.line}"
+    if not work.numbers:
+        return (error("empty-line", where, f"No task belongs to line {work.line!r}."),)
+    if circle := find_circle(work.predecessors):
+        return (circle_finding([work.numbers[at] for at in circle]),)
+    if sum(work.times) > MOST_TICKS:
+        longest = max(range(len(work.times)), key=lambda at: work.times[at])
+        message = (
+            f"The work of line {work.line} adds up to {sum(work.times):.2e} units of time; "
+            f"the longest task is {work.numbers[longest]}."
+        )
+        return (error("time-too-long", where, message),)
+    return ()
+
+
+def tasks_longer_than(work: LineWork, takt: float) -> tuple[Finding, ...]:
+    """Return a finding for each task that is longer than the limit of a station."""
+    limit, unit = exact(takt) * work.ticks, work.time_unit
+    findings = []
+    for number, time in zip(work.numbers, work.times, strict=True):
+        if time > limit:
+            copies = int(-(-Decimal(time) // limit))
+            message = (
+                f"Task {number}: time {in_time_unit(work, time):g} {unit} "
+                f"is longer than the takt {takt:g} {unit}."
+            )
+            hint = (
+                f"Split the task, shorten it, plan {copies} parallel stations for it, "
+                "or lower the demand so that the takt grows."
+            )
+            findings.append(error("task-longer-than-takt", f"Task {number}", message, hint))
+    return tuple(findings)
+
+
+def impossible(
+    work: LineWork, problem: BalanceProblem, takt: float, most: int, low: int
+) -> Finding:
+    """Return the finding that says why so few stations cannot do at this takt.
+
+    Parameters
+    ----------
+    work, problem
+        The line.
+    takt
+        The limit, in the time unit of the work.
+    most
+        Stations allowed.
+    low
+        The proven number of stations needed.
+    """
+    message = (
+        f"{most} station{'s' * (most != 1)} at {takt:g} {work.time_unit} cannot do "
+        f"the work of line {work.line}: {_clash(work, problem, takt, most)} "
+        f"At least {low} stations are needed."
+    )
+    return error("line-impossible", f"Line {work.line}", message)
+
+
+def _clash(work: LineWork, problem: BalanceProblem, takt: float, most: int) -> str:
+    """Return the simplest reason in words."""
+    limit, unit = problem.limit or 0, work.time_unit
+    if bounds.lb1(problem.times, limit) > most:
+        return (
+            f"{most} x {takt:g} = {float(exact(takt) * most):g} {unit}, but the work content is "
+            f"{work.total:g} {unit} in tasks that are not split."
+        )
+    long = [at for at, time in enumerate(problem.times) if 2 * time > limit]
+    if len(long) > most:
+        named = shortened([work.numbers[at] for at in long])
+        return f"no two of the tasks {named} fit into one station."
+    windows = bounds.reach(problem).windows(limit)
+    narrow = [at for at, last in enumerate(windows.latest(most)) if last < windows.earliest[at]]
+    if narrow:
+        at = narrow[0]
+        number, early, tail = work.numbers[at], windows.earliest[at], windows.tail[at]
+        return (
+            f"with all that comes before it, task {number} is at station {early} or later; with "
+            f"all that comes after it, it needs {tail} stations to the end."
+        )
+    if bounds.lb3(problem.times, limit) > most:
+        third = [at for at, time in enumerate(problem.times) if 3 * time >= limit]
+        return f"the long tasks {shortened(_names(work, third))} do not fit together well enough."
+    return "every way of sharing out the tasks was ruled out."
+
+
+def _names(work: LineWork, positions: Sequence[int]) -> list[str]:
+    """Return the numbers of tasks at positions."""
+    return [work.numbers[at] for at in positions]

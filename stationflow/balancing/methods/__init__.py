@@ -1,0 +1,51 @@
+"""The methods by name."""
+
+from stationflow.balancing.methods.kilbridge_wester import by_column
+from stationflow.balancing.methods.largest_candidate import by_time
+from stationflow.balancing.methods.method import MethodInfo, Options, Solver
+from stationflow.balancing.methods.most_followers import by_followers
+from stationflow.balancing.methods.priority import Priority, PriorityRule
+from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+
+
+def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
+    """Return a rule of priority as a method."""
+
+    def make(options: Options) -> Solver:
+        return PriorityRule(priority, options.direction)
+
+    return MethodInfo(
+        name=name, title=title, uses=frozenset({"direction"}), source=source, make=make
+    )
+
+
+METHODS: dict[str, MethodInfo] = {
+    method.name: method
+    for method in (
+        _rule(
+            "ranked-positional-weight",
+            "Ranked positional weight",
+            "Helgeson and Birnie (1961), Journal of Industrial Engineering 12(6), 394-398",
+            by_positional_weight,
+        ),
+        _rule(
+            "largest-candidate",
+            "Largest candidate rule",
+            "Groover, Automation, Production Systems, and Computer-Integrated Manufacturing",
+            by_time,
+        ),
+        _rule(
+            "kilbridge-wester",
+            "Kilbridge-Wester columns",
+            "Kilbridge and Wester (1961), Journal of Industrial Engineering 12(4), 292-298",
+            by_column,
+        ),
+        _rule(
+            "most-followers",
+            "Most followers",
+            "Jacobs and Chase, Operations and Supply Chain Management",
+            by_followers,
+        ),
+    )
+}
+"""Every method, by the name it is asked for."""

@@ -1,0 +1,177 @@
+"""What all methods have in common: options in, an answer out, a watch to stop them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import metadata
+from time import monotonic
+from typing import Protocol
+
+from stationflow.balancing.problem import BalanceProblem
+from stationflow.model import Direction
+
+Stations = tuple[tuple[int, ...], ...]
+"""The positions at each station, in the order they are done."""
+
+
+class Progress:
+    """What a caller may want to hear while a line is balanced. Does nothing by itself.
+
+    Times are in the unit of the work. All are called in the process and thread of `balance`.
+    """
+
+    def on_start(self, method: str, tasks: int) -> None:
+        """Say that a method begins on so many tasks."""
+
+    def on_better(self, stations: int, limit: float) -> None:
+        """Say that a better plan was found: its stations and the limit it keeps."""
+
+    def on_bound(self, bound: float) -> None:
+        """Say that the lower bound rose: stations, or a time when the goal is one."""
+
+    def should_stop(self) -> bool:
+        """Return True to stop and keep what was found so far."""
+        return False
+
+
+@dataclass(slots=True)
+class Watch:
+    """Passes progress on, and says when a method has to stop.
+
+    Attributes
+    ----------
+    progress
+        Who wants to know.
+    unit
+        Whole units of the problem in one time unit of the work.
+    deadline
+        Monotonic time at which to stop; None: no limit.
+    """
+
+    progress: Progress = field(default_factory=Progress)
+    unit: float = 1.0
+    deadline: float | None = None
+
+    def better(self, stations: int, limit: int) -> None:
+        """Pass on a better plan and the limit it keeps, in whole units."""
+        self.progress.on_better(stations, limit / self.unit)
+
+    def station_bound(self, bound: int) -> None:
+        """Pass on a bound on the number of stations."""
+        self.progress.on_bound(float(bound))
+
+    def cycle_bound(self, bound: int) -> None:
+        """Pass on a bound on a time, in whole units."""
+        self.progress.on_bound(bound / self.unit)
+
+    @property
+    def seconds_left(self) -> float | None:
+        """Seconds until the deadline, at least 0; None: no limit."""
+        return None if self.deadline is None else max(0.0, self.deadline - monotonic())
+
+    def is_over(self) -> bool:
+        """Return whether time is up or somebody wants to stop."""
+        return self.seconds_left == 0.0 or self.progress.should_stop()
+
+    def part(self, share: float) -> "Watch":
+        """Return a watch over a share of the time that is left."""
+        left = self.seconds_left
+        deadline = None if left is None else monotonic() + share * left
+        return Watch(self.progress, self.unit, deadline)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """Options of a method, defaults filled in."""
+
+    direction: Direction = Direction.BOTH
+    seconds: float | None = None
+    trials: int = 1000
+    seed: int = 1
+    cores: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a method found.
+
+    Attributes
+    ----------
+    stations
+        The assignment; empty: none was found.
+    lower_bound
+        Proven on the way: stations, or whole units of time for the shortest cycle.
+    trials
+        Trials done.
+    direction
+        The direction of the assignment, for rules.
+    """
+
+    stations: Stations = ()
+    lower_bound: int = 0
+    trials: int = 0
+    direction: Direction | None = None
+
+
+class Solver(Protocol):
+    """A method, ready to be asked. Limits, loads and cycle times are in whole units."""
+
+    engine: str
+
+    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
+        """Return a plan of few stations at a limit; no plan has fewer than `low`."""
+
+    def within(
+        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    ) -> Answer:
+        """Return a plan of at most `most` stations at a limit, if one was found."""
+
+    def shortest(
+        self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
+    ) -> Answer:
+        """Return a plan of at most `most` stations whose largest load is small.
+
+        No plan has a cycle below `low`; only cycles up to `high` are wanted (None: any).
+        """
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MethodInfo:
+    """A method by name.
+
+    Attributes
+    ----------
+    name
+        As it is asked for: "largest-candidate".
+    title
+        As people say it.
+    uses
+        The options it uses, of "direction", "seconds", "trials", "seed", "cores".
+    source
+        Where it was published.
+    make
+        Makes the method with its options.
+    seconds
+        Default time limit; None: none.
+    """
+
+    name: str
+    title: str
+    uses: frozenset[str]
+    source: str
+    make: Callable[[Options], Solver]
+    seconds: float | None = None
+
+
+def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
+    """Return the load of each station in whole units."""
+    return [sum(problem.times[position] for position in station) for station in stations]
+
+
+@cache
+def engine_name(package: str) -> str:
+    """Return a package with its version: "ortools 9.15"."""
+    try:
+        return f"{package} {metadata.version(package)}"
+    except metadata.PackageNotFoundError:
+        return package  # run from a folder that was never installed

@@ -1,0 +1,215 @@
+"""List-first-fit: the one way in which all rules of priority fill stations.
+
+Of the tasks whose predecessors are placed, the one of highest priority that
+fits joins the station, and the list is read again from the top. When none fits,
+the next station is opened. Ties of priority go by the listed order.
+"""
+
+import heapq
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from stationflow.balancing.methods.method import Answer, Stations, Watch, engine_name, loads
+from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.station_rule import shortfall
+from stationflow.model import Direction
+
+Priority = Callable[[BalanceProblem], Sequence[int]]
+"""Gives the positions of a problem, highest priority first."""
+
+STEPS = 2_000
+"""How many limits are tried one by one for the shortest cycle before halving begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What happened at one limit.
+
+    Attributes
+    ----------
+    stations
+        The assignment; None: more than the stations allowed would be needed.
+    step
+        The limit must grow by this much before anything happens differently;
+        None: nothing ever will.
+    """
+
+    stations: Stations | None
+    step: int | None
+
+
+def list_first_fit(
+    problem: BalanceProblem, order: Sequence[int], limit: int, most: int | None = None
+) -> Course:
+    """Fill stations by a list of priority.
+
+    Parameters
+    ----------
+    problem
+        The problem.
+    order
+        All positions, highest priority first.
+    limit
+        Limit of a station in whole units; no task is longer.
+    most
+        How many stations are allowed; None: any number.
+
+    Raises
+    ------
+    ValueError
+        If a task is longer than the limit.
+    """
+    if problem.longest > limit:
+        raise ValueError("a task is longer than the limit")
+    times, successors = problem.times, problem.successors
+    rank = [0] * problem.size
+    for place, position in enumerate(order):
+        rank[position] = place
+    missing = [len(row) for row in problem.predecessors]
+    available = [place for place, position in enumerate(order) if not missing[position]]
+    stations: list[tuple[int, ...]] = []
+    step: int | None = None
+    placed = 0
+    while placed < problem.size:
+        if len(stations) == most:
+            return Course(None, step)
+        station: list[int] = []
+        left = limit
+        # A task that did not fit will not fit later at this station: it is set aside,
+        # which is the same as reading the list again from the top.
+        aside: list[int] = []
+        while available:
+            place = heapq.heappop(available)
+            position = order[place]
+            short = shortfall(left, times[position])
+            if short > 0:
+                aside.append(place)
+                if step is None or short < step:
+                    step = short
+                continue
+            station.append(position)
+            left -= times[position]
+            for after in successors[position]:
+                missing[after] -= 1
+                if not missing[after]:
+                    heapq.heappush(available, rank[after])
+        heapq.heapify(aside)
+        available = aside
+        placed += len(station)
+        stations.append(tuple(station))
+    return Course(tuple(stations), step)
+
+
+@dataclass(frozen=True, slots=True)
+class PriorityRule:
+    """A rule of priority for all goals, from one end of the line or from both."""
+
+    priority: Priority
+    direction: Direction = Direction.BOTH
+
+    @property
+    def engine(self) -> str:
+        """What does the work."""
+        return engine_name("stationflow")
+
+    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
+        """Return the better plan of the directions asked for."""
+        return self._better(problem, lambda seen: list_first_fit(seen, self.priority(seen), limit))
+
+    def within(
+        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    ) -> Answer:
+        """Return the better plan that keeps the number of stations."""
+        return self._better(
+            problem, lambda seen: list_first_fit(seen, self.priority(seen), limit, most)
+        )
+
+    def shortest(
+        self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
+    ) -> Answer:
+        """Return the plan at the smallest limit at which the rule keeps the stations."""
+        return self._better(
+            problem,
+            lambda seen: smallest_limit(seen, self.priority(seen), most, low, high, watch),
+            by_cycle=True,
+        )
+
+    def _better(
+        self,
+        problem: BalanceProblem,
+        run: Callable[[BalanceProblem], Course],
+        *,
+        by_cycle: bool = False,
+    ) -> Answer:
+        """Return the better of the directions: goal first, then smoothness, then forwards."""
+        ways = [Direction.FORWARDS, Direction.BACKWARDS]
+        if self.direction != Direction.BOTH:
+            ways = [self.direction]
+        answers = []
+        for way in ways:
+            backwards = way == Direction.BACKWARDS
+            stations = run(problem.reversed() if backwards else problem).stations
+            if stations is not None:
+                if backwards:
+                    stations = tuple(station[::-1] for station in reversed(stations))
+                answers.append(Answer(stations=stations, direction=way))
+
+        def goodness(answer: Answer) -> tuple[int, int, int]:
+            work = loads(problem, answer.stations)
+            longest = max(work, default=0)
+            unevenness = sum((longest - load) ** 2 for load in work)
+            if by_cycle:
+                return (longest, unevenness, len(work))
+            return (len(work), unevenness, longest)
+
+        return min(answers, key=goodness, default=Answer())
+
+
+def smallest_limit(
+    problem: BalanceProblem,
+    order: Sequence[int],
+    most: int,
+    low: int,
+    high: int | None,
+    watch: Watch,
+) -> Course:
+    """Fill at the smallest limit at which the rule needs at most `most` stations.
+
+    A rule may keep the stations at one limit and not at a longer one, so halving
+    could miss the smallest. The limit is raised from the lower bound, each time
+    by the smallest amount that lets one refused task in; in between the rule
+    would do the same again. After `STEPS` limits the rest is halved.
+
+    Parameters
+    ----------
+    problem, order, most
+        As for `list_first_fit`.
+    low
+        First limit to try, in whole units.
+    high
+        Last limit to try; None: as long as it takes.
+    watch
+        Stops the search.
+    """
+    # A closed station is fuller than limit - longest: above this limit the stations suffice.
+    safe = max(low, -(-problem.total // most) + problem.longest)
+    last = safe if high is None else min(high, safe)
+    limit = low
+    for _ in range(STEPS):
+        if limit > last:
+            return Course(None, None)
+        course = list_first_fit(problem, order, limit, most)
+        if course.stations is not None or course.step is None:
+            return course
+        limit += course.step
+        if watch.is_over():
+            break
+    found = list_first_fit(problem, order, last, most)
+    while found.stations is not None and limit < last:
+        middle = (limit + last) // 2
+        course = list_first_fit(problem, order, middle, most)
+        if course.stations is None:
+            limit = middle + 1
+        else:
+            found, last = course, middle
+    return found

@@ -1,0 +1,82 @@
+"""The problem for the machine: positions and whole numbers, nothing else."""
+
+from dataclasses import dataclass, replace
+from decimal import ROUND_FLOOR
+from functools import reduce
+from math import gcd
+
+from stationflow.balancing.arrows import turned
+from stationflow.balancing.work import LineWork
+from stationflow.units import exact
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BalanceProblem:
+    """What a method sees of a line.
+
+    Attributes
+    ----------
+    times
+        Whole times by position, divided by their greatest common divisor.
+    predecessors, successors
+        Positions at the ends of the arrows.
+    limit
+        Limit of a station in the same whole units; None: no limit was given.
+    scale
+        Ticks in one whole unit.
+    """
+
+    times: tuple[int, ...]
+    predecessors: tuple[tuple[int, ...], ...]
+    successors: tuple[tuple[int, ...], ...]
+    limit: int | None = None
+    scale: int = 1
+
+    @property
+    def size(self) -> int:
+        """Number of tasks."""
+        return len(self.times)
+
+    @property
+    def total(self) -> int:
+        """The work content in whole units."""
+        return sum(self.times)
+
+    @property
+    def longest(self) -> int:
+        """The longest task time in whole units."""
+        return max(self.times, default=0)
+
+    def reversed(self) -> "BalanceProblem":
+        """Return the same line seen from its end."""
+        return replace(self, predecessors=self.successors, successors=self.predecessors)
+
+
+def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem:
+    """Return the problem of a line's work.
+
+    All times are divided by their greatest common divisor and the limit is
+    rounded down to it: in whole numbers nothing is lost, and 0.1 + 0.2 fits
+    into 0.3. A limit above the work content is cut to it, which changes nothing.
+
+    Parameters
+    ----------
+    work
+        The work of the line.
+    takt
+        Limit of a station in the time unit of the work; None: no limit.
+    """
+    scale = reduce(gcd, work.times, 0) or 1
+    times = tuple(time // scale for time in work.times)
+    limit = None
+    if takt is not None:
+        ticks = (exact(takt) * work.ticks).to_integral_value(rounding=ROUND_FLOOR)
+        limit = min(int(ticks) // scale, max(sum(times), 1))
+    predecessors = tuple(tuple(dict.fromkeys(row)) for row in work.predecessors)
+    return BalanceProblem(
+        times=times,
+        predecessors=predecessors,
+        successors=turned(predecessors),
+        limit=limit,
+        scale=scale,
+    )

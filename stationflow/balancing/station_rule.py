@@ -1,0 +1,48 @@
+"""The station rule: what may join a station.
+
+Every method asks here, the compiled one included, so that a further rule of a
+real line (zones, sides, equipment, lifting) works in all of them at once. The
+functions use plain whole numbers only, which lets a compiler take them as they are.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+
+def shortfall(time_left: int, time: int) -> int:
+    """Return how much longer the limit must be for a task to join a station.
+
+    Zero or less: the task may join. Both times in whole units of the problem.
+
+    >>> shortfall(5, 7)
+    2
+    """
+    return time - time_left
+
+
+def may_join(time_left: int, time: int) -> bool:
+    """Return whether a task may join a station with `time_left`, in whole units.
+
+    >>> may_join(5, 5)
+    True
+    """
+    return time <= time_left
+
+
+def add_to_model(
+    model: Any, stations: Iterable[Sequence[tuple[int, Any]]], limit: int | Any
+) -> None:
+    """Write the rule into a model of a constraint solver.
+
+    Parameters
+    ----------
+    model
+        A CP-SAT model.
+    stations
+        For each station the pairs of task time and yes-or-no variable "is there".
+    limit
+        Limit of a station: whole number or variable.
+    """
+    for station in stations:
+        if station:
+            model.add(sum(time * is_there for time, is_there in station) <= limit)

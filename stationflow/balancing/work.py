@@ -1,0 +1,133 @@
+"""The work of one line as people see it: task numbers, whole times, arrows."""
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+
+from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.precedence import circle_finding, line_findings
+from stationflow.model import Finding, Product, Task, error, has_errors
+from stationflow.units import exact, milliseconds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineWork:
+    """The work of one line.
+
+    Attributes
+    ----------
+    line
+        Name of the line.
+    numbers
+        Task numbers in listed order.
+    times
+        Task times in whole ticks.
+    predecessors
+        For each task the positions of its direct predecessors on the same line.
+    ticks
+        How many ticks one `time_unit` has: 1000 for seconds kept to the
+        millisecond, 1 for published instances.
+    time_unit
+        "s" for products, "unit" for published instances.
+    """
+
+    line: str
+    numbers: tuple[str, ...]
+    times: tuple[int, ...]
+    predecessors: tuple[tuple[int, ...], ...]
+    ticks: int = 1000
+    time_unit: str = "s"
+
+    def __post_init__(self) -> None:
+        """Refuse rows that do not belong together."""
+        if not len(self.numbers) == len(self.times) == len(self.predecessors):
+            raise ValueError("numbers, times and predecessors must have one row per task")
+        if len(set(self.numbers)) < len(self.numbers):
+            raise ValueError("each task must have its own number")
+        if any(time < 0 for time in self.times):
+            raise ValueError("times must not be negative")
+        size = len(self.numbers)
+        if any(not 0 <= p < size for row in self.predecessors for p in row):
+            raise ValueError("predecessors must be positions of the same line")
+
+    @property
+    def total(self) -> float:
+        """The work content in `time_unit`."""
+        return in_time_unit(self, sum(self.times))
+
+
+def in_time_unit(work: LineWork, ticks: int) -> float:
+    """Return a number of ticks in the time unit of the work."""
+    return float(Decimal(ticks) / work.ticks)
+
+
+def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+    """Return the work of one line of a product, and what is wrong with it.
+
+    With models the time of a task is the mean over the units built,
+    sum(share x time) / sum(share), to the millisecond (half up). Arrows from
+    tasks of other lines are left out: the join carries them.
+
+    Parameters
+    ----------
+    product
+        The product.
+    line_name
+        Name of one of its lines.
+
+    Returns
+    -------
+    work
+        None if a finding is an error.
+    findings
+        The errors and warnings about the tasks of this line.
+    """
+    tasks = product.tasks_of(line_name)
+    if product.line(line_name) is None:
+        names = ", ".join(line.name for line in product.lines) or "none"
+        message = f"The product has no line {line_name!r}; its lines are: {names}."
+        return None, (error("unknown-line", f"Line {line_name}", message),)
+    if not tasks:
+        message = f"No task belongs to line {line_name!r}."
+        return None, (error("empty-line", f"Line {line_name}", message),)
+    findings = line_findings(product, line_name)
+    if has_errors(findings):
+        return None, findings
+    position = {task.number: at for at, task in enumerate(tasks)}
+    predecessors = tuple(
+        tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
+        for task in tasks
+    )
+    if circle := find_circle(predecessors):
+        return None, (*findings, circle_finding([tasks[at].number for at in circle]))
+    work = LineWork(
+        line=line_name,
+        numbers=tuple(position),
+        times=tuple(mean_time_ms(product, task) for task in tasks),
+        predecessors=predecessors,
+    )
+    return work, findings
+
+
+def mean_time_ms(product: Product, task: Task) -> int:
+    """Return the time of a task in ms, the mean over the models built (half up).
+
+    Raises
+    ------
+    ValueError
+        If the task is not timed for every model.
+    """
+    if not product.models:
+        if task.time_s is None:
+            raise ValueError(f"task {task.number} is not timed")
+        return milliseconds(task.time_s)
+    shares = [exact(model.share) for model in product.models]
+    if not sum(shares):
+        shares = [Decimal(1)] * len(shares)  # shares not yet entered: all models alike
+    weighted = Decimal(0)
+    for share, model in zip(shares, product.models, strict=True):
+        time_s = task.time_for(model.name)
+        if time_s is None:
+            raise ValueError(f"task {task.number} is not timed for model {model.name}")
+        weighted += share * exact(time_s) * 1000
+    mean = weighted / sum(shares)
+    return int(mean.quantize(Decimal(1), rounding=ROUND_HALF_UP))
