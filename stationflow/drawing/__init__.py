@@ -1,0 +1,1 @@
+"""Pictures: data in, picture out."""

@@ -1,0 +1,142 @@
+"""What a precedence diagram is drawn from, and which arrows are drawn how."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from stationflow.balancing.precedence import find_circle, longest_path, redundant_arrows
+from stationflow.model import Product, Task
+from stationflow.units import TimeUnit, milliseconds, show_time
+
+Arrow = tuple[int, int]
+"""Positions (before, after)."""
+
+
+class DiagramWork(Protocol):
+    """The work of one line: what the balancing works on, or a draft that cannot be balanced yet."""
+
+    @property
+    def line(self) -> str:
+        """Name of the line."""
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """Task numbers."""
+
+    @property
+    def times(self) -> Sequence[int | None]:
+        """Task times in whole ticks; None: not yet timed."""
+
+    @property
+    def predecessors(self) -> tuple[tuple[int, ...], ...]:
+        """For each task the positions of its direct predecessors."""
+
+    @property
+    def ticks(self) -> int:
+        """Ticks per time unit."""
+
+    @property
+    def time_unit(self) -> str:
+        """Name of the time unit: "s", or "unit" for published instances."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftWork:
+    """The tasks of a line as they are, even untimed, doubled or in a circle.
+
+    The fields are those of `DiagramWork`.
+    """
+
+    line: str
+    numbers: tuple[str, ...]
+    times: tuple[int | None, ...]
+    predecessors: tuple[tuple[int, ...], ...]
+    ticks: int = 1000
+    time_unit: str = "s"
+
+
+def draft_work(product: Product, line_name: str) -> DraftWork:
+    """Return the tasks of a line for drawing, whatever is wrong with them.
+
+    Arrows from tasks that do not exist on this line are left out. Where a
+    number is used twice, arrows go to the first task of it.
+    """
+    return drawn_work(line_name, product.tasks_of(line_name))
+
+
+def drawn_work(line_name: str, tasks: Sequence[Task]) -> DraftWork:
+    """Return tasks for drawing, whatever is wrong with them."""
+    position: dict[str, int] = {}
+    for at, task in enumerate(tasks):
+        position.setdefault(task.number, at)
+    return DraftWork(
+        line=line_name,
+        numbers=tuple(task.number for task in tasks),
+        times=tuple(None if t.time_s is None else milliseconds(t.time_s) for t in tasks),
+        predecessors=tuple(
+            tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
+            for task in tasks
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnArrows:
+    """Which arrows are drawn how.
+
+    Attributes
+    ----------
+    plain
+        Arrows of the drawing that close no circle.
+    circle
+        Arrows on a circle.
+    redundant
+        How many arrows are left out since they follow from others.
+    path
+        Positions on the longest path by time; empty with a circle or when not asked for.
+    predecessors
+        The arrows that close no circle, redundant ones included, by position.
+    """
+
+    plain: tuple[Arrow, ...]
+    circle: tuple[Arrow, ...]
+    redundant: int
+    path: tuple[int, ...]
+    predecessors: tuple[tuple[int, ...], ...]
+
+
+def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnArrows:
+    """Return which arrows are drawn how. A task without a time counts as 0 in the longest path."""
+    rest = [list(row) for row in work.predecessors]
+    on_circle: list[Arrow] = []
+    while circle := find_circle(rest):
+        arrows = list(zip(circle, circle[1:] + circle[:1], strict=True))
+        on_circle += arrows
+        for before, after in arrows:
+            rest[after].remove(before)
+    sound = tuple(tuple(row) for row in rest)
+    redundant = set(redundant_arrows(sound))
+    path: tuple[int, ...] = ()
+    if with_longest_path and not on_circle:
+        path = longest_path([time or 0 for time in work.times], sound)
+    return DrawnArrows(
+        plain=tuple(
+            (before, after)
+            for after, row in enumerate(sound)
+            for before in row
+            if (before, after) not in redundant
+        ),
+        circle=tuple(on_circle),
+        redundant=len(redundant),
+        path=path,
+        predecessors=sound,
+    )
+
+
+def shown_time(work: DiagramWork, ticks: int | None, unit: TimeUnit = TimeUnit.SECOND) -> str:
+    """Return a time of the work as it stands in a picture."""
+    if ticks is None:
+        return "no time"
+    if work.time_unit != TimeUnit.SECOND:
+        return f"{ticks / work.ticks:g}"
+    return show_time(ticks / work.ticks, unit)

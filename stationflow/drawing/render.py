@@ -1,0 +1,92 @@
+"""Draw a Graphviz source as SVG, PNG or PDF, in a child process with a time limit."""
+
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Literal
+from xml.sax.saxutils import escape
+
+from stationflow.drawing.text_size import font_folder
+from stationflow.errors import DrawingError
+
+Kind = Literal["svg", "png", "pdf"]
+KINDS = ("svg", "png", "pdf")
+TOO_LARGE = "Draw one line at a time, or take away arrows that follow from others."
+REPORT = "Keep the product folder and report it to who looks after Stationflow."
+
+# The wheel's Graphviz is not thread-safe, and a layout cannot be interrupted inside a process.
+CHILD = (
+    "import sys, pygraphviz as p; g = p.AGraph(string=sys.stdin.buffer.read().decode()); "
+    "sys.stdout.buffer.write(g.draw(format=sys.argv[1], prog='dot'))"
+)
+
+
+def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
+    """Return a diagram drawn from its Graphviz source.
+
+    The `dot` program of the machine is used if there is one, else the one
+    that the pygraphviz package brings along.
+
+    Parameters
+    ----------
+    source
+        Graphviz source.
+    kind
+        "svg", "png" or "pdf".
+    timeout_s
+        Longest time the layout may take, in seconds.
+
+    Raises
+    ------
+    ValueError
+        If the kind is none of these.
+    DrawingError
+        If the layout takes longer, or the program fails.
+    """
+    if kind not in KINDS:
+        raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
+        settings = _font_settings(Path(folder))
+        try:
+            done = subprocess.run(
+                _command(kind),
+                input=source.encode("utf-8", "replace"),
+                capture_output=True,
+                timeout=timeout_s,
+                check=False,
+                env={**os.environ, "FONTCONFIG_FILE": str(settings)},
+            )
+        except subprocess.TimeoutExpired as caught:
+            raise DrawingError(
+                f"The diagram was not drawn within {timeout_s:g} s.", TOO_LARGE
+            ) from caught
+        except OSError as caught:
+            raise DrawingError(f"The layout program did not start: {caught}.", REPORT) from caught
+    if done.returncode or not done.stdout:
+        said = done.stderr.decode("utf-8", "replace").strip().splitlines()
+        last = said[-1] if said else f"exit code {done.returncode}"
+        raise DrawingError(f"The layout program failed: {last[:300]}.", REPORT)
+    return done.stdout
+
+
+def _command(kind: Kind) -> list[str]:
+    """Return the command of the layout program."""
+    program = shutil.which("dot")
+    return [program, f"-T{kind}"] if program else [sys.executable, "-c", CHILD, kind]
+
+
+def _font_settings(folder: Path) -> Path:
+    """Write settings that let the child find the bundled font beside the machine's own."""
+    path = folder / "fonts.conf"
+    path.write_text(
+        '<?xml version="1.0"?><!DOCTYPE fontconfig SYSTEM "fonts.dtd"><fontconfig>'
+        f"<dir>{escape(str(font_folder()))}</dir>"
+        '<include ignore_missing="yes">/etc/fonts/fonts.conf</include>'
+        f"<cachedir>{escape(str(Path(tempfile.gettempdir()) / 'stationflow-fonts'))}</cachedir>"
+        "</fontconfig>",
+        "utf-8",
+    )
+    return path

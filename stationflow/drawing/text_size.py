@@ -1,0 +1,73 @@
+"""How wide a text is in the font of the pictures, and how to make it fit."""
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PIL.ImageFont import FreeTypeFont
+
+FONT_FAMILY = "Noto Sans"
+CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff\ud800-\udfff]+")
+ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
+MEASURED_POINTS = 100
+
+
+def font_folder() -> Path:
+    """Return the folder of the bundled font."""
+    import fontpkg_noto_sans
+
+    return Path(fontpkg_noto_sans.ROOT) / "files"
+
+
+@cache
+def _font() -> "FreeTypeFont":
+    """Return the bundled upright font at the size it is measured in."""
+    from PIL import ImageFont
+
+    upright = next(p for p in sorted(font_folder().glob("*.ttf")) if "Italic" not in p.name)
+    return ImageFont.truetype(str(upright), MEASURED_POINTS)
+
+
+def plain(text: str) -> str:
+    r"""Return a text on one line without control characters, which no picture can hold.
+
+    >>> plain("Fit\tgear \x00 wheel")
+    'Fit gear wheel'
+    """
+    return " ".join(CONTROL.sub(" ", text).split())
+
+
+@cache
+def text_width(text: str, points: float) -> float:
+    """Return the width of one line of text in points, set at a size in points."""
+    return float(_font().getlength(text)) / MEASURED_POINTS * points
+
+
+def shortened(text: str, width: float, points: float) -> str:
+    """Return the text cut to a width in points, with an ellipsis where it was cut."""
+    if text_width(text, points) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:  # the most characters that fit
+        middle = (low + high + 1) // 2
+        if text_width(text[:middle].rstrip() + ELLIPSIS, points) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + ELLIPSIS
+
+
+def wrapped(text: str, width: float, points: float, lines: int) -> list[str]:
+    """Return the text on at most `lines` lines of a width in points, cut at the end if need be."""
+    rows: list[str] = []
+    words = text.split()
+    while words and len(rows) < lines - 1:
+        row = words.pop(0)
+        while words and text_width(f"{row} {words[0]}", points) <= width:
+            row += f" {words.pop(0)}"
+        rows.append(shortened(row, width, points))
+    if words:
+        rows.append(shortened(" ".join(words), width, points))
+    return rows
