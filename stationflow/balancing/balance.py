@@ -14,8 +14,9 @@ from stationflow.balancing.bounds import lb1
 from stationflow.balancing.goals import Outcome, reach_goal
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Progress, Watch
+from stationflow.balancing.methods.method import Options, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.model import (
@@ -73,8 +74,8 @@ def balance(
     ...                 predecessors=((), (0,), (1,)))
     >>> rule = "ranked-positional-weight"
     >>> result = balance(work, BalanceSettings(method=rule, takt=50))
-    >>> [station.tasks for station in result.stations], result.lower_bound
-    ([('10', '20'), ('30',)], 2.0)
+    >>> [station.tasks for station in result.stations], result.direction
+    ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()
     if wrong := check_settings(settings):

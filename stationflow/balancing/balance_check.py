@@ -5,9 +5,10 @@ from decimal import Decimal
 from math import isfinite
 
 from stationflow.balancing import bounds
+from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.precedence import circle_finding, find_circle, shortened
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.task_check import circle_finding, shortened
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceSettings, Finding, Goal, error
 from stationflow.units import exact

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import fields
 
-from stationflow.balancing.precedence import shortened
+from stationflow.balancing.task_check import shortened
 from stationflow.model import (
     BalanceResult,
     Finding,

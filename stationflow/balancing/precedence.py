@@ -1,8 +1,8 @@
-"""Precedence of a product: what can be asked of it, and every finding about its tasks."""
+"""Precedence: what other parts ask of it, gathered in one place.
 
-import unicodedata
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+The questions about arrows are answered in `arrows`, those about the engineer's
+data in `task_check`.
+"""
 
 from stationflow.balancing.arrows import (
     closure,
@@ -13,176 +13,15 @@ from stationflow.balancing.arrows import (
     redundant_arrows,
     topological_order,
 )
-from stationflow.model import Finding, Product, Severity, Task, error, note, warning
+from stationflow.balancing.task_check import check_tasks
 
 __all__ = [
     "check_tasks",
-    "circle_finding",
     "closure",
     "columns",
     "find_circle",
-    "line_findings",
     "longest_path",
     "order_strength",
     "redundant_arrows",
-    "shortened",
     "topological_order",
 ]
-
-Found = tuple[frozenset[str], Finding]
-"""The names of the lines a finding speaks of, and the finding."""
-
-SHOWN = 12
-"""How many task numbers a message names before it says how many more there are."""
-
-
-def check_tasks(product: Product) -> tuple[Finding, ...]:
-    """Return every finding about the tasks of a product and their precedence."""
-    return tuple(finding for _, finding in _all_found(product))
-
-
-def line_findings(product: Product, line: str) -> tuple[Finding, ...]:
-    """Return the errors and warnings about the tasks of one line."""
-    return tuple(
-        finding
-        for lines, finding in _all_found(product, with_notes=False)
-        if line in lines and finding.severity != Severity.NOTE
-    )
-
-
-def shortened(numbers: Sequence[str]) -> str:
-    """Return task numbers as a list in words, shortened when it is long.
-
-    >>> shortened(["10", "20"])
-    '10, 20'
-    """
-    shown = ", ".join(numbers[:SHOWN])
-    more = len(numbers) - SHOWN
-    return f"{shown} and {more} more" if more > 0 else shown
-
-
-def circle_finding(numbers: Sequence[str]) -> Finding:
-    """Return the finding that names the tasks of a circle, in the order of the arrows."""
-    way = " -> ".join([*numbers, numbers[0]])
-    message = f"These tasks wait for each other in a circle: {way}."
-    return error("precedence-circle", f"Task {numbers[0]}", message)
-
-
-def _all_found(product: Product, *, with_notes: bool = True) -> Iterator[Found]:
-    """Yield all findings, row by row first."""
-    yield from _numbers(product)
-    yield from _lines(product)
-    yield from _times(product)
-    yield from _arrows(product)
-    yield from _order(product, with_notes)
-
-
-def _numbers(product: Product) -> Iterator[Found]:
-    """Yield what is wrong with the task numbers."""
-    lines: dict[str, set[str]] = defaultdict(set)
-    for row, task in enumerate(product.tasks, 1):
-        lines[task.number].add(task.line)
-        if not task.number.strip():
-            message = f"The task in row {row} ({task.name or 'no name'}) has no number."
-            yield (
-                frozenset({task.line}),
-                error("task-without-number", f"Task in row {row}", message),
-            )
-    alike: dict[str, list[str]] = defaultdict(list)
-    for number, count in Counter(task.number for task in product.tasks).items():
-        if not number.strip():
-            continue
-        alike[_likeness(number)].append(number)
-        if count > 1:
-            message = f"Task number {number} is used {count} times."
-            yield frozenset(lines[number]), error("duplicate-task", f"Task {number}", message)
-    for group in alike.values():
-        if len(group) > 1:
-            named = ", ".join(repr(number) for number in group)
-            message = f"The task numbers {named} look alike."
-            finding = warning("lookalike-numbers", f"Task {group[0]}", message)
-            yield frozenset().union(*(lines[n] for n in group)), finding
-
-
-def _likeness(number: str) -> str:
-    """Return a number without spaces, case, kind of dash and leading zeros."""
-    folded = unicodedata.normalize("NFKC", number).casefold()
-    dashed = "".join("-" if unicodedata.category(c) == "Pd" or c == "−" else c for c in folded)  # noqa: RUF001
-    return "".join(dashed.split()).lstrip("0") or "0"
-
-
-def _lines(product: Product) -> Iterator[Found]:
-    """Yield tasks on lines the product does not have."""
-    names = {line.name for line in product.lines}
-    for task in product.tasks:
-        if task.line not in names:
-            message = f"Task {task.number} is on line {task.line!r}, which the product has not."
-            yield (
-                frozenset({task.line}),
-                error("unknown-line", f"Task {task.number}", message),
-            )
-
-
-def _times(product: Product) -> Iterator[Found]:
-    """Yield tasks without a time, with time zero, or timed for models that are not there."""
-    models = [model.name for model in product.models]
-    for task in product.tasks:
-        here, where = frozenset({task.line}), f"Task {task.number}"
-        for unknown in dict.fromkeys(t.model for t in task.model_times if t.model not in models):
-            message = f"Task {task.number} has a time for model {unknown!r}, which is not entered."
-            yield here, error("unknown-model", where, message)
-        untimed = _untimed(task, models)
-        if untimed is not None:
-            yield here, error("task-without-time", where, untimed)
-        elif not any(task.time_for(model) for model in models or [""]):
-            message = f"Task {task.number} has the time zero."
-            yield here, warning("task-time-zero", where, message)
-
-
-def _untimed(task: Task, models: Sequence[str]) -> str | None:
-    """Return what to say of a task that has no time, or None."""
-    if not models:
-        return f"Task {task.number} has no time." if task.time_s is None else None
-    missing = [model for model in models if task.time_for(model) is None]
-    if len(missing) == len(models):
-        return f"Task {task.number} has no time."
-    if missing:
-        return f"Task {task.number} has no time for model {shortened(missing)}."
-    return None
-
-
-def _arrows(product: Product) -> Iterator[Found]:
-    """Yield arrows that do not lead from one task to another."""
-    numbers = {task.number for task in product.tasks}
-    for task in product.tasks:
-        here, where = frozenset({task.line}), f"Task {task.number}"
-        for before in dict.fromkeys(task.predecessors):
-            if before == task.number:
-                message = f"Task {task.number} names itself as its predecessor."
-                yield here, error("own-predecessor", where, message)
-            elif before not in numbers:
-                message = f"Task {task.number} names the predecessor {before!r}, which is no task."
-                yield here, error("unknown-predecessor", where, message)
-
-
-def _order(product: Product, with_notes: bool) -> Iterator[Found]:
-    """Yield a circle, or without one the arrows that follow from others."""
-    tasks = list({task.number: task for task in product.tasks}.values())
-    position = {task.number: at for at, task in enumerate(tasks)}
-    predecessors = [
-        tuple(
-            position[p]
-            for p in dict.fromkeys(task.predecessors)
-            if p in position and p != task.number
-        )
-        for task in tasks
-    ]
-    if circle := find_circle(predecessors):
-        lines = frozenset(tasks[at].line for at in circle)
-        yield lines, circle_finding([tasks[at].number for at in circle])
-    elif with_notes:
-        for before, after in redundant_arrows(predecessors):
-            first, then = tasks[before], tasks[after]
-            message = f"The arrow from task {first.number} follows from other arrows."
-            finding = note("redundant-arrow", f"Task {then.number}", message)
-            yield frozenset({then.line}), finding

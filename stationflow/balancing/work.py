@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from stationflow.balancing.arrows import find_circle
-from stationflow.balancing.precedence import circle_finding, line_findings
+from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.units import exact, milliseconds
 

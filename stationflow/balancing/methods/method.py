@@ -8,30 +8,11 @@ from time import monotonic
 from typing import Protocol
 
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.progress import Progress
 from stationflow.model import Direction
 
 Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
-
-
-class Progress:
-    """What a caller may want to hear while a line is balanced. Does nothing by itself.
-
-    Times are in the unit of the work. All are called in the process and thread of `balance`.
-    """
-
-    def on_start(self, method: str, tasks: int) -> None:
-        """Say that a method begins on so many tasks."""
-
-    def on_better(self, stations: int, limit: float) -> None:
-        """Say that a better plan was found: its stations and the limit it keeps."""
-
-    def on_bound(self, bound: float) -> None:
-        """Say that the lower bound rose: stations, or a time when the goal is one."""
-
-    def should_stop(self) -> bool:
-        """Return True to stop and keep what was found so far."""
-        return False
 
 
 @dataclass(slots=True)
@@ -116,7 +97,9 @@ class Answer:
 class Solver(Protocol):
     """A method, ready to be asked. Limits, loads and cycle times are in whole units."""
 
-    engine: str
+    @property
+    def engine(self) -> str:
+        """What does the work, with its version."""
 
     def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
         """Return a plan of few stations at a limit; no plan has fewer than `low`."""

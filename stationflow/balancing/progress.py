@@ -1,0 +1,21 @@
+"""How a caller hears of a long balance, and stops it."""
+
+
+class Progress:
+    """What a caller may want to hear while a line is balanced. Does nothing by itself.
+
+    Times are in the unit of the work. All are called in the process and thread of `balance`.
+    """
+
+    def on_start(self, method: str, tasks: int) -> None:
+        """Say that a method begins on so many tasks."""
+
+    def on_better(self, stations: int, limit: float) -> None:
+        """Say that a better plan was found: its stations and the limit it keeps."""
+
+    def on_bound(self, bound: float) -> None:
+        """Say that the lower bound rose: stations, or a time when the goal is one."""
+
+    def should_stop(self) -> bool:
+        """Return True to stop and keep what was found so far."""
+        return False
