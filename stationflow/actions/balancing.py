@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from stationflow.actions.checking import by_severity
-from stationflow.balancing.balance import Progress, balance
+from stationflow.balancing.balance import Progress, balance, refused
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
 from stationflow.balancing.precedence import check_tasks
 from stationflow.balancing.work import LineWork, line_work
@@ -47,7 +47,7 @@ def balance_product(
     work, findings = work_of(product, line)
     findings = (*findings, *(pace.findings if pace else ()))
     if work is None or has_errors(findings) or (pace and pace.station_time_s is None):
-        return _not_tried(line, settings, pace, work, findings)
+        return _with_pace(refused(line, settings, by_severity(findings)), pace)
     result = balance(work, settings, progress)
     warned = limits_not_kept(product, line)
     return replace(
@@ -94,22 +94,3 @@ def _with_pace(result: BalanceResult, pace: LinePace | None) -> BalanceResult:
     if pace is None:
         return result
     return replace(result, takt_time=pace.takt_time_s, operating_takt=pace.operating_takt_s)
-
-
-def _not_tried(
-    line: str,
-    settings: BalanceSettings,
-    pace: LinePace | None,
-    work: LineWork | None,
-    findings: tuple[Finding, ...],
-) -> BalanceResult:
-    """Return the answer when the data does not allow a balance."""
-    result = BalanceResult(
-        line=line,
-        goal=settings.goal,
-        ending=None,
-        method=settings.method,
-        takt=settings.takt,
-        findings=by_severity(findings),
-    )
-    return _with_pace(result, pace)

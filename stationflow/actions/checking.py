@@ -1,10 +1,10 @@
 """Check a product: every finding of every part, in the order of the job."""
 
 from stationflow.balancing.precedence import check_tasks
-from stationflow.cards.content import check_cards
+from stationflow.cards.selfcheck import check_cards
 from stationflow.line.joins import check_lines
 from stationflow.model import Finding, Product, Severity
-from stationflow.pace.takt import line_pace
+from stationflow.pace.takt import check_pace
 from stationflow.supply.parts_list import check_parts
 
 _ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
@@ -20,12 +20,6 @@ def check_product(product: Product) -> tuple[Finding, ...]:
         *check_cards(product),
     )
     return by_severity(findings)
-
-
-def check_pace(product: Product) -> tuple[Finding, ...]:
-    """Return the findings of every line's pace, each once."""
-    findings = (f for line in product.lines for f in line_pace(product, line.name).findings)
-    return tuple(dict.fromkeys(findings))
 
 
 def by_severity(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

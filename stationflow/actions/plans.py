@@ -1,7 +1,8 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
+from typing import Protocol
 
 from stationflow.actions.balancing import balance_product
 from stationflow.balancing.verify import verify
@@ -95,21 +96,55 @@ def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
     return store.put_in_force(code, plan_id)
 
 
-def plan_state(store: Store, draft: Draft, plan: Plan) -> PlanState:
-    """Return a plan with what differs since it was made, and what `verify` says now."""
-    now = draft.product
-    if plan.product_checksum == draft.checksum:
-        return PlanState(plan=plan, made_from=now, differences=(), verdict=())
-    if not plan.product_checksum:
-        return PlanState(plan=plan, made_from=now, differences=(), verdict=_verdict(plan, now))
+class Shown(Protocol):
+    """A product as it is now, with its checksum: a draft of the store, or a source."""
+
+    @property
+    def product(self) -> Product | None:
+        """The product."""
+
+    @property
+    def checksum(self) -> str:
+        """Its checksum."""
+
+
+def plan_state(store: Store | None, now: Shown, plan: Plan) -> PlanState:
+    """Return a plan with what differs since it was made, and what `verify` says now.
+
+    Parameters
+    ----------
+    store
+        Where earlier versions are; None: the product comes from files.
+    now
+        The product as it is.
+    plan
+        One of its plans.
+    """
+    product = now.product
+    assert product is not None
+    if plan.product_checksum == now.checksum:
+        return PlanState(plan=plan, made_from=product, differences=(), verdict=())
+    made_from = _earlier(store, plan)
+    if made_from is None:
+        differences: tuple[str, ...] = ("The version the plan was made from is not there.",)
+    else:
+        differences = plan_differences(made_from, product, plan.line)
+    return PlanState(
+        plan=plan,
+        made_from=made_from or product,
+        differences=differences,
+        verdict=_verdict(plan, product) if differences else (),
+    )
+
+
+def _earlier(store: Store | None, plan: Plan) -> Product | None:
+    """Return the product a plan was made from; None: it came with files edited since."""
+    if store is None:
+        return None
     try:
-        made_from = store.saved_product(now.code, plan.product_checksum)
-    except StoreError:  # the plan came in with a file that was edited after it was made
-        gone = ("The version the plan was made from is not in this store.",)
-        return PlanState(plan=plan, made_from=now, differences=gone, verdict=_verdict(plan, now))
-    differences = plan_differences(made_from, now, plan.line)
-    verdict = _verdict(plan, now) if differences else ()
-    return PlanState(plan=plan, made_from=made_from, differences=differences, verdict=verdict)
+        return store.saved_product(plan.product, plan.product_checksum)
+    except StoreError:
+        return None
 
 
 def out_of_date_finding(state: PlanState) -> Finding | None:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from stationflow.actions.balancing import balance_product
 from stationflow.actions.checking import by_severity, check_product
 from stationflow.actions.sources import Source
-from stationflow.balancing.balance import balance
-from stationflow.balancing.progress import Progress
+from stationflow.balancing.balance import Progress, balance
 from stationflow.errors import NoLimitError
 from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
 

@@ -149,10 +149,7 @@ def compare(
         for method in methods or []
     ]
     opened = open_source(source)
-    if plans:
-        compared = compare_plans(opened, plans)
-    else:
-        compared = compare_methods(opened, line, every)
+    compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
     if not all(result.has_plan for _, result in compared):
         raise typer.Exit(1)

@@ -24,7 +24,7 @@ def takt_option(text: str | None) -> float | None:
 
 
 def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
-    """Return first and last number of stations from ``--stations``; first is None without a range."""
+    """Return first and last number from ``--stations``; the first is None without a range."""
     if text is None:
         if best_efficiency:
             raise typer.BadParameter(

@@ -8,7 +8,7 @@ from types import FrameType
 
 import typer
 
-from stationflow.balancing.progress import Progress
+from stationflow.balancing.balance import Progress
 
 
 class PlainProgress(Progress):

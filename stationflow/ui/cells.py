@@ -7,11 +7,12 @@ and is judged here.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from typing import Any
 
-from stationflow.files.cells import read_number
-from stationflow.units import TimeUnit, exact, in_unit, seconds
+from stationflow.files import columns as files
+from stationflow.files.cells import plain_number, read_cell
+from stationflow.files.columns import Kind
+from stationflow.units import TimeUnit, in_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,18 +61,18 @@ def choice_column(name: str, label: str, options: Sequence[str], **more: Any) ->
 
 
 def number_column(
-    name: str, label: str, *, empty: float | None = None, least: float = 0, most: float | None = None,
-    whole: bool = False, **more: Any,
-) -> Column:  # fmt: skip
-    """Return a column for a number; an empty cell means `empty`."""
+    name: str,
+    label: str,
+    *,
+    kind: Kind = Kind.NUMBER,
+    empty: float | None = None,
+    lowest: int = 0,
+    **more: Any,
+) -> Column:
+    """Return a column for a number, whole number or share; an empty cell means `empty`."""
 
     def put(record: Any, text: str) -> Any:
-        if not text:
-            return replace(record, **{name: empty})
-        number = number_in(text, least=least, most=most)
-        if whole and number != number.to_integral_value():
-            raise ValueError(f"{text!r} is not a whole number.")
-        return replace(record, **{name: int(number) if whole else float(number)})
+        return replace(record, **{name: read(text, kind, lowest=lowest) if text else empty})
 
     return Column(
         label,
@@ -86,8 +87,7 @@ def time_column(name: str, label: str, unit: TimeUnit, *, empty: float | None = 
     """Return a column for a time, shown in `unit` and kept in seconds."""
 
     def put(record: Any, text: str) -> Any:
-        time_s = empty if not text else seconds(number_in(text), unit)
-        return replace(record, **{name: time_s})
+        return replace(record, **{name: read(text, Kind.TIME, unit=unit) if text else empty})
 
     return Column(
         f"{label} ({unit.label})",
@@ -98,22 +98,18 @@ def time_column(name: str, label: str, unit: TimeUnit, *, empty: float | None = 
     )
 
 
-def number_in(text: str, *, least: float = 0, most: float | None = None) -> Decimal:
-    """Return the number a cell holds.
+def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
+    """Return what a cell holds, read by the same rules as the cells of a file.
 
     Raises
     ------
     ValueError
-        If it is none, or out of range; the sentence says why.
+        If it does not fit; the sentence says why.
     """
-    number = read_number(text)
-    if number is None:
-        raise ValueError(f"{text!r} is not a number. Write it like 12.5.")
-    if number < exact(least):
-        raise ValueError(f"{text} is less than {least:g}.")
-    if most is not None and number > exact(most):
-        raise ValueError(f"{text} is more than {most:g}.")
-    return number
+    cell = read_cell(files.Column(name="cell", kind=kind, lowest=lowest), text, unit)
+    if cell.problem:
+        raise ValueError(f"{text!r} was not read: {cell.problem}.")
+    return cell.value
 
 
 def shown_time(time_s: float | None, unit: TimeUnit) -> str:
@@ -123,4 +119,4 @@ def shown_time(time_s: float | None, unit: TimeUnit) -> str:
 
 def shown_number(number: float | None) -> str:
     """Return a number as a cell shows it, without needless zeros."""
-    return "" if number is None else f"{exact(number).normalize():f}"
+    return "" if number is None else plain_number(number)

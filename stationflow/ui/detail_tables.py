@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stationflow.files.columns import Kind
 from stationflow.model import (
     HAZARD_ADVICE,
     Break,
@@ -145,9 +146,11 @@ def line_table(product: Product) -> DetailTable:
             text_column("feeds", "Feeds line", width="small", help="Empty: the main line."),
             text_column("join", "At task", width="small", help="The task that consumes the unit."),
             number_column("quantity", "Quantity per set", empty=1, width="small"),
-            number_column("yield_share", "Yield (0 to 1)", empty=1, most=1, width="small"),
-            number_column("replacement_share", "Replaced (0 to 1)", empty=0, most=1, width="small"),
-            number_column("copies", "Copies", empty=1, least=1, whole=True, width="small"),
+            number_column("yield_share", "Yield (0 to 1)", kind=Kind.SHARE, empty=1, width="small"),
+            number_column(
+                "replacement_share", "Replaced (0 to 1)", kind=Kind.SHARE, empty=0, width="small"
+            ),
+            number_column("copies", "Copies", kind=Kind.WHOLE, empty=1, lowest=1, width="small"),
             time_column("repositioning_s", "Repositioning", product.time_unit, empty=0),
         ),
         lambda: Line(name=""),
@@ -162,7 +165,7 @@ MODEL_TABLE = DetailTable(
     (
         text_column("name", "Model", width="small"),
         text_column("title", "In full words", width="large"),
-        number_column("share", "Share (0 to 1)", empty=0, most=1, width="small"),
+        number_column("share", "Share (0 to 1)", kind=Kind.SHARE, empty=0, width="small"),
     ),
     lambda: Model(name="", share=0),
     "Only for a mix of models; the shares add up to 1.",

@@ -11,7 +11,7 @@ from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain
 
-_ICONS = {Severity.ERROR: "⛔", Severity.WARNING: "⚠", Severity.NOTE: "ℹ"}
+_ICONS = {Severity.ERROR: "⛔", Severity.WARNING: "⚠", Severity.NOTE: "·"}
 _WORDS = {Severity.ERROR: "errors", Severity.WARNING: "warnings", Severity.NOTE: "notes"}
 
 

@@ -5,17 +5,18 @@ from dataclasses import replace
 from typing import Any
 
 from stationflow.actions.editing import fresh_number, renumbered, split_numbers
+from stationflow.files.columns import Kind
 from stationflow.model import ModelTime, Product, Task
 from stationflow.ui.cells import (
     Column,
     choice_column,
-    number_in,
+    read,
     shown_time,
     text_column,
     time_column,
 )
 from stationflow.ui.grid import GridEdit
-from stationflow.units import TimeUnit, seconds
+from stationflow.units import TimeUnit
 
 
 def task_columns(product: Product) -> list[Column]:
@@ -50,7 +51,7 @@ def _model_column(model: str, unit: TimeUnit) -> Column:
         others = tuple(t for t in task.model_times if t.model != model)
         if not text:
             return replace(task, model_times=others)
-        own = ModelTime(model=model, time_s=seconds(number_in(text), unit))
+        own = ModelTime(model=model, time_s=read(text, Kind.TIME, unit=unit))
         return replace(task, model_times=(*others, own))
 
     return Column(

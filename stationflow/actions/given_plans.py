@@ -1,0 +1,152 @@
+"""Use a plan that a file gives, or the one in force."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stationflow.actions.plans import out_of_date_finding, plan_state
+from stationflow.actions.sources import Source
+from stationflow.actions.starting import open_own_store
+from stationflow.balancing.verify import verify
+from stationflow.balancing.work import LineWork, line_work
+from stationflow.errors import SourceError
+from stationflow.files.plan_document import PlanDocument, read_plan_document
+from stationflow.model import (
+    MAIN_LINE,
+    BalanceResult,
+    BalanceSettings,
+    Finding,
+    Goal,
+    Plan,
+    Product,
+    StationLoad,
+    error,
+    has_errors,
+)
+from stationflow.pace.takt import line_pace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChosenPlan:
+    """The plan a command means.
+
+    Attributes
+    ----------
+    plan
+        The plan; None: there is none that can be used.
+    product
+        The product as it was when the plan was made.
+    findings
+        What speaks against the plan.
+    """
+
+    plan: Plan | None
+    product: Product
+    findings: tuple[Finding, ...] = ()
+
+
+def choose_plan(source: Source, line: str | None, file: Path | None, usual: str) -> ChosenPlan:
+    """Return the plan of a file, or else the plan in force.
+
+    Parameters
+    ----------
+    source
+        A product.
+    line
+        The line asked for; None: not said.
+    file
+        A plan file; None: the plan in force is meant.
+    usual
+        The line when nothing says which.
+    """
+    product = source.product
+    assert product is not None
+    if file is not None:
+        given, findings = read_given_plan(source, line, file)
+        return ChosenPlan(plan=given, product=product, findings=findings)
+    plan = source.plan_in_force(usual)
+    if plan is None:
+        missing = error("no-plan", f"Line {usual}", "the line has no plan in force.")
+        return ChosenPlan(plan=None, product=product, findings=(missing,))
+    state = plan_state(open_own_store() if source.version else None, source, plan)
+    outdated = out_of_date_finding(state)
+    findings = (*((outdated,) if outdated else ()), *state.verdict)
+    return ChosenPlan(plan=plan, product=state.made_from, findings=findings)
+
+
+def read_given_plan(
+    source: Source, line: str | None, file: Path
+) -> tuple[Plan | None, tuple[Finding, ...]]:
+    """Return the plan of a file, its loads computed from the source's own times.
+
+    Raises
+    ------
+    SourceError
+        If the file cannot be read at all.
+    """
+    try:
+        text = file.read_text("utf-8")
+    except (OSError, UnicodeDecodeError) as problem:
+        raise SourceError(str(file), f"the plan file cannot be read ({problem}).") from problem
+    document, findings = read_plan_document(text)
+    if document is None or has_errors(findings):
+        return None, tuple(replace(f, where=f"{file.name}: {f.where}") for f in findings)
+    if line is not None and document.line != line:
+        finding = error(
+            "plan-file-broken",
+            file.name,
+            f"the plan is for line {document.line}, not for line {line}.",
+            "Give the plan of the line asked for.",
+        )
+        return None, (*findings, finding)
+    work, more = work_of_source(source, document.line)
+    if work is None:
+        return None, (*findings, *more)
+    result = _result(source.product, work, document)
+    verdict = _verdict(work, result)
+    plan = Plan(
+        product=source.product.code if source.product else source.name,
+        settings=BalanceSettings(method="exact", takt=result.takt),
+        result=replace(result, findings=verdict),
+        product_version=source.version,
+        product_checksum=source.checksum,
+    )
+    return plan, (*findings, *verdict)
+
+
+def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+    """Return the work of one line of a product, or of an instance."""
+    if source.product is None:
+        assert source.instance is not None
+        return source.instance.work, ()
+    return line_work(source.product, line or MAIN_LINE)
+
+
+def _result(product: Product | None, work: LineWork, document: PlanDocument) -> BalanceResult:
+    """Return a plan file's stations as a result, with the loads the source's times give."""
+    time = dict(zip(work.numbers, work.times, strict=True))
+    stations = tuple(
+        StationLoad(
+            number=number,
+            tasks=tasks,
+            work=sum(time.get(task, 0) for task in tasks) / work.ticks,
+        )
+        for number, tasks in enumerate(document.stations, start=1)
+    )
+    pace = line_pace(product, work.line) if product else None
+    takt = document.takt or (pace.station_time_s if pace else None)
+    return BalanceResult(
+        line=work.line,
+        goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
+        ending=None,
+        method=document.method or "given",
+        stations=stations,
+        takt=takt,
+        takt_time=pace.takt_time_s if pace else None,
+        operating_takt=pace.operating_takt_s if pace else None,
+        time_unit=work.time_unit,
+    )
+
+
+def _verdict(work: LineWork, result: BalanceResult) -> tuple[Finding, ...]:
+    """Return what `verify` says of a plan."""
+    return verify(work, [s.tasks for s in result.stations], takt=result.takt)
