@@ -1,0 +1,206 @@
+"""Load chart as a plain SVG text, for files and print."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import escape, quoteattr
+
+from stationflow.drawing.load_rows import (
+    Row,
+    StationSum,
+    bar_step,
+    in_shown_unit,
+    shown_number,
+    station_sums,
+    summary,
+    unit_label,
+)
+from stationflow.drawing.palette import IDLE, INK, LIMIT, OVER, PAPER, SEGMENT_FILLS
+from stationflow.drawing.text_size import FONT_FAMILY, plain, text_width
+from stationflow.units import TimeUnit
+
+HEIGHT = 360
+LEFT = 64
+RIGHT = 110
+TOP = 62
+BOTTOM = 46
+TEXT = 11
+STEPS = (1, 2, 2.5, 5, 10)
+HATCH = (
+    '<defs><pattern id="over" width="6" height="6" patternUnits="userSpaceOnUse" '
+    f'patternTransform="rotate(45)"><rect width="6" height="6" fill="{PAPER}"/>'
+    f'<rect width="2.4" height="6" fill="{OVER}"/></pattern></defs>'
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Plot:
+    """Where things stand. Lengths in pixels."""
+
+    step: int
+    top: float
+    unit: TimeUnit | str
+
+    def y(self, time: float) -> float:
+        """Return the height of a time."""
+        return TOP + HEIGHT * (1 - time / self.top)
+
+    def x(self, column: int) -> float:
+        """Return the left edge of a station's bar."""
+        return LEFT + self.step * (column + 0.06)
+
+    @property
+    def bar(self) -> float:
+        """Width of a bar."""
+        return self.step * 0.88
+
+
+def load_chart_svg(
+    rows: Sequence[Row],
+    limit: float | None,
+    unit: TimeUnit | str = TimeUnit.SECOND,
+    *,
+    title: str = "",
+) -> str:
+    """Return the load chart as SVG.
+
+    Parameters
+    ----------
+    rows
+        From `load_chart_rows`, in seconds (or in file units of a published instance).
+    limit
+        The station time or takt in the same unit; None: no limit line.
+    unit
+        Unit in which times are shown; another text than a time unit shows them as they are.
+    title
+        Heading of the chart.
+
+    Returns
+    -------
+    str
+        An SVG document. What is over the limit is hatched, outlined and named in words.
+    """
+    shown, ceiling = in_shown_unit(rows, limit, unit)
+    sums = station_sums(shown, ceiling)
+    plot = _Plot(
+        step=bar_step(len(sums)),
+        top=1.12 * max([*(s.load for s in sums), ceiling or 0.0, 1e-9]),
+        unit=unit,
+    )
+    words = summary(sums, ceiling, unit)
+    plot_width = plot.step * max(len(sums), 1)
+    width = max(LEFT + plot_width + RIGHT, LEFT + text_width(words, 12) + 20)
+    height = TOP + HEIGHT + BOTTOM
+    place = {s.number: column for column, s in enumerate(sums)}
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.0f}" height="{height}" '
+        f'viewBox="0 0 {width:.0f} {height}" role="img" '
+        f"aria-label={quoteattr(plain(f'Load chart. {words}'))} "
+        f'font-family="\'{FONT_FAMILY}\', Arial, Helvetica, sans-serif" font-size="{TEXT}" '
+        f'fill="{INK}">',
+        HATCH,
+        f'<rect width="100%" height="100%" fill="{PAPER}"/>',
+        _text(LEFT, 20, plain(title), size=15, weight="bold"),
+        _text(LEFT, 40, words, size=12),
+        *_axis(plot, plot_width),
+        *(_idle(plot, place[s.number], s) for s in sums if s.idle),
+        *(_segment(plot, place[row["station"]], row) for row in shown if row["order"]),
+        *(part for s in sums for part in _station(plot, place[s.number], s, len(sums))),
+    ]
+    if ceiling is not None:
+        parts += _limit_line(plot, ceiling, plot_width)
+    return "\n".join([*parts, "</svg>"]) + "\n"
+
+
+def _text(
+    x: float, y: float, words: str, *, size: float = TEXT, weight: str = "", anchor: str = "start",
+    fill: str = INK,
+) -> str:  # fmt: skip
+    """Return one line of text."""
+    bold = f' font-weight="{weight}"' if weight else ""
+    return (
+        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}" '
+        f'fill="{fill}"{bold}>{escape(words)}</text>'
+    )
+
+
+def _axis(plot: _Plot, width: float) -> Iterator[str]:
+    """Yield the time axis: about five round numbers, with thin lines across."""
+    rough = plot.top / 5
+    power = 10.0 ** math.floor(math.log10(rough))
+    step = next(s * power for s in STEPS if s * power >= rough * 0.999)
+    for n in range(int(plot.top / step) + 1):
+        y = plot.y(n * step)
+        yield (
+            f'<line x1="{LEFT}" x2="{LEFT + width}" y1="{y:.1f}" y2="{y:.1f}" stroke="#DDDDDD"/>'
+        )
+        yield _text(LEFT - 6, y + 4, f"{n * step:g}", anchor="end")
+    yield _text(8, TOP - 8, f"Time ({unit_label(plot.unit)})")
+
+
+def _segment(plot: _Plot, column: int, row: Row) -> str:
+    """Return one task: its bar, its words on pointing, its number where that fits."""
+    x, y, height = plot.x(column), plot.y(row["end"]), HEIGHT * row["time"] / plot.top
+    fill = "url(#over)" if row["over"] else SEGMENT_FILLS[(row["order"] - 1) % 2]
+    stroke = f'stroke="{OVER}" stroke-width="2"' if row["over"] else f'stroke="{PAPER}"'
+    over = ", over the limit" if row["over"] else ""
+    time = shown_number(row["time"], plot.unit)
+    tip = f"Station {row['station']}, task {row['task']} {row['name']}, {time}{over}"
+    label = ""
+    if height >= TEXT + 1 and text_width(row["task"], TEXT) <= plot.bar - 2:
+        middle, at = x + plot.bar / 2, y + height / 2 + 4
+        if row["over"]:  # paper behind the number, so that it reads on the hatching
+            wide = text_width(row["task"], TEXT) + 4
+            label = (
+                f'<rect x="{middle - wide / 2:.1f}" y="{at - TEXT:.1f}" width="{wide:.1f}" '
+                f'height="{TEXT + 3}" fill="{PAPER}"/>'
+            )
+        label += _text(middle, at, row["task"], anchor="middle")
+    return (
+        f'<g><title>{escape(tip)}</title><rect x="{x:.1f}" y="{y:.1f}" width="{plot.bar:.1f}" '
+        f'height="{height:.2f}" fill="{fill}" {stroke}/>{label}</g>'
+    )
+
+
+def _idle(plot: _Plot, column: int, total: StationSum) -> str:
+    """Return the idle time of a station as a pale bar with a dashed outline."""
+    y = plot.y(total.load + total.idle)
+    words = f"Station {total.number}, idle {shown_number(total.idle, plot.unit)}"
+    return (
+        f'<g><title>{escape(words)}</title><rect x="{plot.x(column):.1f}" y="{y:.1f}" '
+        f'width="{plot.bar:.1f}" height="{HEIGHT * total.idle / plot.top:.2f}" fill="{IDLE}" '
+        'stroke="#999999" stroke-dasharray="2 2"/></g>'
+    )
+
+
+def _station(plot: _Plot, column: int, total: StationSum, stations: int) -> Iterator[str]:
+    """Yield the words of a station: its number below, what is special about it above."""
+    middle = plot.x(column) + plot.bar / 2
+    yield _text(middle, TOP + HEIGHT + 16, str(total.number), anchor="middle")
+    if column == 0:
+        yield _text(LEFT, TOP + HEIGHT + 34, "Station")
+    y = plot.y(total.load) - 5
+    has_room = stations <= 14
+    if total.is_bottleneck:
+        mark = "\N{BLACK DOWN-POINTING TRIANGLE}" + (" longest" if has_room else "")
+        yield _text(middle, y, mark, weight="bold", anchor="middle")
+        y -= 14
+    if total.over:
+        words = f"+{shown_number(total.over, plot.unit)}" if has_room else "+"
+        yield _text(middle, y, words, weight="bold", anchor="middle", fill=OVER)
+
+
+def _limit_line(plot: _Plot, limit: float, width: float) -> list[str]:
+    """Return the limit line and its label at the right."""
+    y = plot.y(limit)
+    return [
+        f'<line x1="{LEFT}" x2="{LEFT + width + 6}" y1="{y:.1f}" y2="{y:.1f}" stroke="{LIMIT}" '
+        'stroke-width="2"/>',
+        _text(
+            LEFT + width + 10,
+            y + 4,
+            f"limit {shown_number(limit, plot.unit)}",
+            weight="bold",
+            fill=LIMIT,
+        ),
+    ]

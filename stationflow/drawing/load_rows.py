@@ -1,0 +1,155 @@
+"""What a load chart shows: a row per task, and the sum of each station."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from stationflow.drawing.text_size import plain
+from stationflow.model import BalanceResult
+from stationflow.units import TimeUnit, exact, half_up
+
+Row = dict[str, Any]
+
+
+def load_chart_rows(
+    result: BalanceResult,
+    times: Mapping[str, float | None],
+    names: Mapping[str, str] | None = None,
+    limit: float | None = None,
+) -> list[Row]:
+    """Return one row per task, stacked in the order of work at its station.
+
+    Parameters
+    ----------
+    result
+        The balanced line.
+    times
+        Time of each task by number, in the unit of the result; a task without one counts as 0.
+    names
+        Name of each task by number.
+    limit
+        Limit of a station in the same unit; None: the one of the result.
+
+    Returns
+    -------
+    list of dict
+        `station`, `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (whether the
+        task ends after the limit). A station without tasks has one row of order 0.
+    """
+    ceiling = result.takt if limit is None else limit
+    rows: list[Row] = []
+    for station in result.stations:
+        start = Decimal(0)
+        for order, number in enumerate(station.tasks, 1):
+            time = exact(times.get(number) or 0)
+            rows.append(
+                {
+                    "station": station.number,
+                    "order": order,
+                    "task": plain(number),
+                    "name": plain((names or {}).get(number, "")),
+                    "time": float(time),
+                    "start": float(start),
+                    "end": float(start + time),
+                    "over": ceiling is not None and start + time > exact(ceiling),
+                }
+            )
+            start += time
+        if not station.tasks:
+            rows.append(
+                {
+                    "station": station.number, "order": 0, "task": "", "name": "",
+                    "time": 0.0, "start": 0.0, "end": 0.0, "over": False,
+                }
+            )  # fmt: skip
+    return rows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationSum:
+    """The load of one station against the limit, in the unit of the rows.
+
+    Attributes
+    ----------
+    idle
+        Time left to the limit; without a limit, to the longest station.
+    over
+        Time over the limit.
+    is_bottleneck
+        Whether no station takes longer.
+    """
+
+    number: int
+    load: float
+    idle: float
+    over: float
+    is_bottleneck: bool
+
+
+def station_sums(rows: Sequence[Row], limit: float | None) -> tuple[StationSum, ...]:
+    """Return the load of each station, in the order of the rows."""
+    loads: dict[int, float] = {}
+    for row in rows:
+        loads[row["station"]] = max(loads.get(row["station"], 0.0), row["end"])
+    longest = max(loads.values(), default=0.0)
+    ceiling = exact(longest if limit is None else limit)
+    return tuple(
+        StationSum(
+            number=number,
+            load=load,
+            idle=float(max(ceiling - exact(load), Decimal(0))),
+            over=float(max(exact(load) - ceiling, Decimal(0))),
+            is_bottleneck=load == longest and load > 0,
+        )
+        for number, load in loads.items()
+    )
+
+
+def in_shown_unit(
+    rows: Sequence[Row], limit: float | None, unit: TimeUnit | str
+) -> tuple[list[Row], float | None]:
+    """Return rows and limit, given in seconds, in the unit shown.
+
+    Times of published instances have the unit "unit" and stay as they are.
+    """
+    if not isinstance(unit, TimeUnit):
+        return [dict(row) for row in rows], limit
+    factor = Decimal(1000) / unit.milliseconds
+    shown = [
+        {**row, **{key: float(exact(row[key]) * factor) for key in ("time", "start", "end")}}
+        for row in rows
+    ]
+    return shown, None if limit is None else float(exact(limit) * factor)
+
+
+def shown_number(time: float, unit: TimeUnit | str) -> str:
+    """Return a time that is in the unit already as text with the unit."""
+    if not isinstance(unit, TimeUnit):
+        return f"{time:g}"
+    return f"{half_up(time, unit.decimals)} {unit.label}"
+
+
+def unit_label(unit: TimeUnit | str) -> str:
+    """Return the unit as it stands at an axis."""
+    return unit.label if isinstance(unit, TimeUnit) else unit
+
+
+def summary(sums: Sequence[StationSum], limit: float | None, unit: TimeUnit | str) -> str:
+    """Return the line above a load chart: the longest stations, and those over the limit."""
+    longest = [s for s in sums if s.is_bottleneck]
+    if not longest:
+        return "No work is assigned."
+    some = ", ".join(f"S{s.number}" for s in longest[:4]) + (" ..." if len(longest) > 4 else "")
+    plural = "s" if len(longest) > 1 else ""
+    words = f"Longest station{plural}: {some} with {shown_number(longest[0].load, unit)}"
+    over = [s for s in sums if s.over]
+    if over and limit is not None:
+        some = ", ".join(f"S{s.number}" for s in over[:6]) + (" ..." if len(over) > 6 else "")
+        words += f". Over the limit: {some}"
+    return f"{words}."
+
+
+def bar_step(stations: int) -> int:
+    """Return the width of one station in a chart, in pixels: 5, 20 and 60 stations fit a page."""
+    return max(18, min(84, 1080 // max(stations, 1)))
