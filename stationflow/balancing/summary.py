@@ -86,7 +86,7 @@ def _quality(result: BalanceResult) -> list[tuple[str, str]]:
     loads = [station.work for station in result.stations]
     unit, takt = result.time_unit, result.takt
     rows = [("stations", str(len(loads))), ("cycle time", f"{cycle_time(loads):g} {unit}")]
-    bases = [("on the cycle time", None)]
+    bases: list[tuple[str, float | None]] = [("on the cycle time", None)]
     if takt is not None:
         bases.insert(0, ("on the takt", takt))
     for name, base in bases:

@@ -1,0 +1,147 @@
+"""COMSOAL: fill the line many times at random and keep the best.
+
+At every step the next task is drawn, all alike, from those whose predecessors
+are placed and that fit the time left. A trial that can no longer win is
+abandoned: stations so far + work left / limit (rounded up) reach the best.
+
+References
+----------
+.. [1] Arcus, A. L. (1966). "COMSOAL: a computer method of sequencing operations
+   for assembly lines". International Journal of Production Research 4(4), 259-277.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stationflow.balancing.methods.comsoal_kernel import Kernel, compiled_kernel
+from stationflow.balancing.methods.method import (
+    Answer,
+    Options,
+    Stations,
+    Watch,
+    engine_name,
+    loads,
+)
+from stationflow.balancing.problem import BalanceProblem
+
+if TYPE_CHECKING:
+    import numpy as np
+
+CHUNK = 20_000
+"""Tasks placed in one call of the kernel, a few milliseconds: so often is the watch asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comsoal:
+    """COMSOAL for all goals.
+
+    Attributes
+    ----------
+    generator
+        Source of the random numbers.
+    trials
+        How many times the line is filled (for best efficiency: for each number of stations).
+    """
+
+    generator: np.random.Generator
+    trials: int
+
+    @property
+    def engine(self) -> str:
+        """What does the work."""
+        return engine_name("stationflow")
+
+    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
+        """Return the plan of fewest stations met in all trials."""
+        trials = Trials(problem, self.generator, self.trials, watch)
+        best: Stations = ()
+        while (found := trials.better(limit, len(best) or problem.size + 1)) is not None:
+            best = found
+            watch.better(len(best), limit)
+            if len(best) <= low:
+                break
+        return Answer(stations=best, trials=trials.done)
+
+    def within(
+        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    ) -> Answer:
+        """Return the first plan met that keeps the number of stations."""
+        trials = Trials(problem, self.generator, self.trials, watch)
+        return Answer(stations=trials.better(limit, most + 1) or (), trials=trials.done)
+
+    def shortest(
+        self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
+    ) -> Answer:
+        """Return the plan of shortest cycle: the limit is always a unit below the best so far."""
+        trials = Trials(problem, self.generator, self.trials, watch)
+        # A closed station is fuller than limit - longest: at this limit every trial wins.
+        limit = max(low, -(-problem.total // most) + problem.longest) if high is None else high
+        best: Stations = ()
+        while limit >= low and (found := trials.better(limit, most + 1)) is not None:
+            best = found
+            cycle = max(loads(problem, best))
+            watch.better(len(best), cycle)
+            limit = cycle - 1
+        return Answer(stations=best, trials=trials.done)
+
+
+def comsoal(options: Options) -> Comsoal:
+    """Return COMSOAL with its options."""
+    import numpy as np
+
+    return Comsoal(np.random.default_rng(options.seed), options.trials)
+
+
+class Trials:
+    """The trials of one line, done in chunks so that they can be watched and stopped."""
+
+    def __init__(
+        self,
+        problem: BalanceProblem,
+        generator: np.random.Generator,
+        trials: int,
+        watch: Watch,
+        kernel: Kernel | None = None,
+    ) -> None:
+        import numpy as np
+
+        self.done = 0
+        self._trials, self._watch, self._generator = trials, watch, generator
+        self._kernel = kernel or compiled_kernel()
+        self._rows = max(1, CHUNK // max(1, problem.size))
+        self._draws = np.empty((0, problem.size))
+        starts = np.cumsum([0, *(len(row) for row in problem.successors)])
+        self._problem = (
+            np.array(problem.times, dtype=np.int64),
+            np.array([len(row) for row in problem.predecessors], dtype=np.int64),
+            starts.astype(np.int64),
+            np.array([p for row in problem.successors for p in row], dtype=np.int64),
+        )
+        self._station_of = np.zeros(problem.size, dtype=np.int64)
+        self._order = np.zeros(problem.size, dtype=np.int64)
+
+    def better(self, limit: int, best: int) -> Stations | None:
+        """Return the next plan of fewer than `best` stations; None: trials or time are up."""
+        while self.done < self._trials:
+            if self.done and self._watch.is_over():
+                return None
+            if not len(self._draws):
+                self._draws = self._generator.random((self._rows, self._order.size))
+            rows = self._draws[: self._trials - self.done]
+            used, stations = self._kernel(
+                *self._problem, limit, best, rows, self._station_of, self._order
+            )
+            self.done += used
+            self._draws = self._draws[used:]
+            if stations:
+                return self._stations(stations)
+        return None
+
+    def _stations(self, count: int) -> Stations:
+        """Return the assignment the kernel left behind."""
+        stations: list[list[int]] = [[] for _ in range(count)]
+        for position in self._order.tolist():
+            stations[self._station_of[position]].append(position)
+        return tuple(tuple(station) for station in stations)
