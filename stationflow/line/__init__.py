@@ -1,0 +1,1 @@
+"""The whole line: feeders and their joins, machines, test and repair."""

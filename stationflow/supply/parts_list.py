@@ -1,0 +1,125 @@
+"""Checks of the parts that tasks fit against the parts list."""
+
+from collections import Counter
+from collections.abc import Iterator
+from decimal import Decimal
+
+from stationflow.model import Finding, Product, error, warning
+from stationflow.units import exact
+
+
+def check_parts(product: Product) -> tuple[Finding, ...]:
+    """Return what is wrong with the parts: unknown, doubled, or used in another quantity.
+
+    A part fitted on a feeder counts as often as the feeder's unit goes into
+    one product. Quantities are added as decimal numbers, so that 0.1 m three
+    times is 0.3 m.
+
+    Parameters
+    ----------
+    product
+        The product. Parts whose quantity is not entered are not compared.
+    """
+    return (*_doubled(product), *_unknown(product), *_quantities(product))
+
+
+def units_per_product(product: Product, line_name: str) -> Decimal | None:
+    """Return how many units of a line go into one product; None: its chain is broken.
+
+    The quantities are multiplied from the line to the main line. Replacement of
+    damaged units is not counted: it is not in the product.
+
+    Examples
+    --------
+    >>> from stationflow.model import Line
+    >>> board = Line(name="board", feeds="main", quantity=2)
+    >>> units_per_product(Product(code="P", lines=(Line(), board)), "board")
+    Decimal('2')
+    """
+    units, passed, name = Decimal(1), set[str](), line_name
+    while (line := product.line(name)) is not None and name not in passed:
+        if line.is_main:
+            return units if units.is_finite() else None
+        passed.add(name)
+        units *= exact(line.quantity)
+        name = line.feeds
+    return None
+
+
+def quantities_used(product: Product) -> dict[str, Decimal]:
+    """Return how much of each part the tasks fit into one product, by part number.
+
+    A part that is also fitted on a line whose chain to the main line is broken
+    is left out, since its quantity is not known.
+    """
+    per_line = {name: units_per_product(product, name) for name in {t.line for t in product.tasks}}
+    used: dict[str, Decimal] = {}
+    unknown: set[str] = set()
+    for task in product.tasks:
+        units = per_line[task.line]
+        for use in task.parts:
+            if units is None or not exact(use.quantity).is_finite():
+                unknown.add(use.part)
+            else:
+                used[use.part] = used.get(use.part, Decimal(0)) + exact(use.quantity) * units
+    return {part: quantity for part, quantity in used.items() if part not in unknown}
+
+
+def _doubled(product: Product) -> Iterator[Finding]:
+    """Name the part numbers that stand twice in the parts list."""
+    for number, count in Counter(part.number for part in product.parts).items():
+        if count > 1:
+            yield error(
+                "duplicate-part",
+                f"Part {number}",
+                f"{count} rows of the parts list have the number {number!r}.",
+            )
+
+
+def _unknown(product: Product) -> Iterator[Finding]:
+    """Name the parts that a task fits and the parts list does not hold."""
+    known = {part.number for part in product.parts}
+    for task in product.tasks:
+        for number in dict.fromkeys(use.part for use in task.parts):
+            if number not in known:
+                yield error(
+                    "unknown-part",
+                    f"Task {task.number}",
+                    f"it fits part {number!r}, which the parts list does not hold.",
+                )
+
+
+def _quantities(product: Product) -> Iterator[Finding]:
+    """Name the parts that the tasks fit more or less often than the parts list says."""
+    used = quantities_used(product)
+    fitted_by: dict[str, list[str]] = {}
+    for task in product.tasks:
+        for number in dict.fromkeys(use.part for use in task.parts):
+            fitted_by.setdefault(number, []).append(task.number)
+    counts = Counter(part.number for part in product.parts)
+    for part in product.parts:
+        if part.quantity is None or counts[part.number] > 1:
+            continue
+        tasks = fitted_by.get(part.number, [])
+        if tasks and part.number not in used:
+            continue  # on a line that leads nowhere, which is a finding of its own
+        quantity = used.get(part.number, Decimal(0))
+        if quantity != exact(part.quantity):
+            some = ", ".join(tasks[:6]) + (" ..." if len(tasks) > 6 else "")
+            by = (
+                f"the tasks fit {_plain(quantity)} {part.unit} ({some})"
+                if tasks
+                else "no task fits it"
+            )
+            yield warning(
+                "part-quantity-differs",
+                f"Part {part.number}",
+                f"the parts list says {_plain(exact(part.quantity))} {part.unit} in one product, "
+                f"{by}.",
+            )
+
+
+def _plain(quantity: Decimal) -> str:
+    """Return a quantity without trailing zeros."""
+    text = f"{quantity:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
