@@ -37,7 +37,7 @@ class Column:
         What to enter, in a sentence.
     is_required
         Whether a row without it is left out.
-    choices
+    words
         The words allowed, for `Kind.CHOICE` and `Kind.DAYS`.
     lowest
         Smallest number allowed.
@@ -49,9 +49,14 @@ class Column:
     kind: Kind
     about: str = ""
     is_required: bool = False
-    choices: tuple[str, ...] = ()
+    words: type[StrEnum] | None = None
     lowest: int = 0
     unit: str = ""
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The words allowed, as they are written."""
+        return tuple(word.value for word in self.words or ())
 
     @property
     def stem(self) -> str:
@@ -151,8 +156,7 @@ def choice_column(
     name: str, choices: type[StrEnum], about: str = "", *, needed: bool = False
 ) -> Column:
     """Return a column for one of a few words."""
-    words = tuple(choice.value for choice in choices)
-    return Column(name=name, kind=Kind.CHOICE, about=about, is_required=needed, choices=words)
+    return Column(name=name, kind=Kind.CHOICE, about=about, is_required=needed, words=choices)
 
 
 def keys_column(name: str, about: str = "") -> Column:

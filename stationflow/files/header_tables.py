@@ -34,8 +34,6 @@ from stationflow.model import (
 )
 from stationflow.units import TimeUnit
 
-WEEKDAYS = tuple(day.value for day in Weekday)
-
 HEADER_TABLES: tuple[Table, ...] = (
     Table(
         name="product",
@@ -60,9 +58,7 @@ HEADER_TABLES: tuple[Table, ...] = (
         is_single=True,
         in_toml=True,
         columns=(
-            Column(
-                name="days", kind=Kind.DAYS, choices=WEEKDAYS, about='"mon; tue; wed", or "none".'
-            ),
+            Column(name="days", kind=Kind.DAYS, words=Weekday, about='"mon; tue; wed", or "none".'),
         ),
     ),
     Table(

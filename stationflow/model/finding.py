@@ -78,6 +78,7 @@ CODES: dict[str, str] = {
     "file-too-large": "Split the file or shrink the picture.",
     "file-broken": "Open the file in its own program and save it again.",
     "unknown-column": "Rename the column, or delete it; what stands in it was not read.",
+    "unknown-table": "Rename the table, or take it away; what stands in it was not read.",
     "missing-column": "Add the column.",
     "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h or time_tmu.",
     "value-not-read": "Correct the cell; it was left empty.",

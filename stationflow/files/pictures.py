@@ -1,0 +1,145 @@
+"""Pictures from outside: only plain PNG and JPEG come in, small enough and without hidden data."""
+
+import hashlib
+import io
+from typing import TYPE_CHECKING
+
+from stationflow.model import Finding, error
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+LARGEST_PICTURE = 30_000_000  # bytes
+MOST_PIXELS = 40_000_000
+LONGEST_SIDE = 1600  # pixels; at 10 cm on paper that is 400 dots an inch
+LONGEST_NAME = 120
+JPEG_QUALITY = 90
+PNG_START = b"\x89PNG\r\n\x1a\n"
+JPEG_START = b"\xff\xd8\xff"
+PNG_CHUNKS = {b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND", b"pHYs", b"sRGB", b"gAMA"}
+JPEG_MARKS = {0xE0, 0xEE}  # the APP segments every JPEG may have; others carry data about the photo
+PNG_MODES = {"1", "L", "LA", "RGB", "RGBA"}
+
+
+def picture_checksum(data: bytes) -> str:
+    """Return the SHA-256 of a picture's bytes, in hexadecimal."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def clean_picture(data: bytes, name: str) -> tuple[bytes | None, Finding | None]:
+    """Return a picture as it may be stored, or the finding that says why not.
+
+    The picture is turned as its camera data say, made smaller to 1600 pixels a
+    side, and stripped of camera data and remarks. A picture that needs none of
+    this comes back byte for byte.
+
+    Parameters
+    ----------
+    data
+        The bytes of the file.
+    name
+        Its file name, without folder.
+
+    Returns
+    -------
+    data
+        The bytes to keep; None: the picture is refused.
+    finding
+        Why it is refused; None: it is not.
+    """
+    problem = name_problem(name)
+    if not problem and len(data) > LARGEST_PICTURE:
+        problem = f"it has {len(data) // 1_000_000} MB; at most {LARGEST_PICTURE // 1_000_000} MB"
+    if not problem and not data.startswith((PNG_START, JPEG_START)):
+        problem = "it is neither PNG nor JPEG"
+    if problem:
+        return None, refused(name, problem)
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                problem = f"it has {picture.width} x {picture.height} pixels; at most 40 million"
+                return None, refused(name, problem)
+            picture.load()
+            return (data if _is_clean(data, picture) else _encoded(picture)), None
+    except Exception as cause:  # a broken picture raises almost anything, and all mean the same
+        return None, refused(name, f"it cannot be decoded ({type(cause).__name__})")
+
+
+def name_problem(name: str) -> str:
+    """Return why a name cannot be that of a picture; empty: it can."""
+    if not name or len(name) > LONGEST_NAME or not name.isprintable():
+        return f"its name must have 1 to {LONGEST_NAME} printable characters"
+    if any(character in name for character in '/\\:*?"<>|') or name.startswith("."):
+        return "its name must be a plain file name without folder"
+    if name != name.strip() or name.endswith("."):
+        return "its name must not begin or end with a blank or end with a point"
+    if not name.lower().endswith((".png", ".jpg", ".jpeg")):
+        return "its name must end in .png, .jpg or .jpeg"
+    return ""
+
+
+def refused(name: str, problem: str) -> Finding:
+    """Return the finding for a picture that is not taken."""
+    return error("picture-refused", f"Picture {name[:60]!r}", f"It was not taken: {problem}.")
+
+
+def _is_clean(data: bytes, picture: "Image.Image") -> bool:
+    """Return whether a picture can be kept byte for byte."""
+    if max(picture.size) > LONGEST_SIDE or getattr(picture, "n_frames", 1) != 1:
+        return False
+    return _is_bare_png(data) if data.startswith(PNG_START) else _is_bare_jpeg(data)
+
+
+def _is_bare_png(data: bytes) -> bool:
+    """Return whether a PNG file holds nothing but its picture."""
+    place = len(PNG_START)
+    while place + 12 <= len(data):
+        length, name = int.from_bytes(data[place : place + 4]), data[place + 4 : place + 8]
+        if name not in PNG_CHUNKS:
+            return False
+        place += length + 12
+        if name == b"IEND":
+            return place == len(data)
+    return False
+
+
+def _is_bare_jpeg(data: bytes) -> bool:
+    """Return whether a JPEG file holds nothing but its picture."""
+    place = 2
+    while place + 4 <= len(data) and data[place] == 0xFF:
+        mark, length = data[place + 1], int.from_bytes(data[place + 2 : place + 4])
+        if mark == 0xDA:  # the picture itself begins
+            return data.endswith(b"\xff\xd9")
+        is_about = 0xE0 <= mark <= 0xEF or mark == 0xFE
+        if is_about and mark not in JPEG_MARKS:
+            return False
+        place += length + 2
+    return False
+
+
+def _encoded(picture: "Image.Image") -> bytes:
+    """Return a picture turned upright, small enough, and written anew."""
+    from PIL import Image, ImageOps
+
+    is_png = picture.format == "PNG"
+    upright = ImageOps.exif_transpose(picture)
+    if is_png:
+        has_alpha = "transparency" in upright.info or upright.mode in {"P", "PA"}
+        if has_alpha or upright.mode not in PNG_MODES:
+            upright = upright.convert("RGBA")
+    else:
+        upright = upright.convert("L" if upright.mode == "L" else "RGB")
+    if max(upright.size) > LONGEST_SIDE:
+        if upright.mode == "1":
+            upright = upright.convert("L")
+        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    bare = Image.new(upright.mode, upright.size)
+    bare.paste(upright)
+    out = io.BytesIO()
+    if is_png:
+        bare.save(out, "PNG", optimize=False)
+    else:
+        bare.save(out, "JPEG", quality=JPEG_QUALITY)
+    return out.getvalue()
