@@ -1,5 +1,7 @@
 """The methods by name."""
 
+from stationflow.balancing.methods.comsoal import comsoal
+from stationflow.balancing.methods.exact import exact
 from stationflow.balancing.methods.kilbridge_wester import by_column
 from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import MethodInfo, Options, Solver
@@ -28,6 +30,13 @@ METHODS: dict[str, MethodInfo] = {
             "Helgeson and Birnie (1961), Journal of Industrial Engineering 12(6), 394-398",
             by_positional_weight,
         ),
+        MethodInfo(
+            name="comsoal",
+            title="COMSOAL",
+            uses=frozenset({"seconds", "trials", "seed"}),
+            source="Arcus (1966), International Journal of Production Research 4(4), 259-277",
+            make=comsoal,
+        ),
         _rule(
             "largest-candidate",
             "Largest candidate rule",
@@ -45,6 +54,14 @@ METHODS: dict[str, MethodInfo] = {
             "Most followers",
             "Jacobs and Chase, Operations and Supply Chain Management",
             by_followers,
+        ),
+        MethodInfo(
+            name="exact",
+            title="Exact",
+            uses=frozenset({"seconds", "seed", "cores"}),
+            source="Bukchin and Raviv (2018), Omega 78, 57-68",
+            make=exact,
+            seconds=60.0,
         ),
     )
 }

@@ -18,7 +18,10 @@ Priority = Callable[[BalanceProblem], Sequence[int]]
 """Gives the positions of a problem, highest priority first."""
 
 STEPS = 2_000
-"""How many limits are tried one by one for the shortest cycle before halving begins."""
+"""How many limits at most are tried one by one for the shortest cycle before halving begins."""
+
+EFFORT = 300_000
+"""How many tasks at most are placed on the way: some seconds, however large the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +109,7 @@ class PriorityRule:
 
     priority: Priority
     direction: Direction = Direction.BOTH
+    steps: int = STEPS
 
     @property
     def engine(self) -> str:
@@ -130,7 +134,9 @@ class PriorityRule:
         """Return the plan at the smallest limit at which the rule keeps the stations."""
         return self._better(
             problem,
-            lambda seen: smallest_limit(seen, self.priority(seen), most, low, high, watch),
+            lambda seen: smallest_limit(
+                seen, self.priority(seen), most, low, high, watch, self.steps
+            ),
             by_cycle=True,
         )
 
@@ -172,13 +178,15 @@ def smallest_limit(
     low: int,
     high: int | None,
     watch: Watch,
+    steps: int = STEPS,
 ) -> Course:
     """Fill at the smallest limit at which the rule needs at most `most` stations.
 
     A rule may keep the stations at one limit and not at a longer one, so halving
     could miss the smallest. The limit is raised from the lower bound, each time
     by the smallest amount that lets one refused task in; in between the rule
-    would do the same again. After `STEPS` limits the rest is halved.
+    would do the same again. After `steps` limits, or fewer on a very long line,
+    the rest is halved.
 
     Parameters
     ----------
@@ -190,12 +198,14 @@ def smallest_limit(
         Last limit to try; None: as long as it takes.
     watch
         Stops the search.
+    steps
+        How many limits are tried one by one.
     """
     # A closed station is fuller than limit - longest: above this limit the stations suffice.
     safe = max(low, -(-problem.total // most) + problem.longest)
     last = safe if high is None else min(high, safe)
     limit = low
-    for _ in range(STEPS):
+    for _ in range(min(steps, 1 + EFFORT // max(1, problem.size))):
         if limit > last:
             return Course(None, None)
         course = list_first_fit(problem, order, limit, most)
