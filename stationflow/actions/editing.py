@@ -1,6 +1,5 @@
 """Save edits of a product, and go back."""
 
-import re
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -95,14 +94,3 @@ def fresh_number(taken: Collection[str]) -> str:
     """
     largest = max((int(number) for number in taken if number.isdecimal()), default=0)
     return str(largest // 10 * 10 + 10)
-
-
-def split_numbers(text: str) -> tuple[str, ...]:
-    """Return the task numbers in a text, each once, in their order.
-
-    Commas, semicolons, slashes and blanks separate them.
-
-    >>> split_numbers("10, 20; 10 30")
-    ('10', '20', '30')
-    """
-    return tuple(dict.fromkeys(re.split(r"[\s,;/]+", text.strip()))) if text.strip() else ()

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Protocol
 
 from stationflow.actions.balancing import balance_product
+from stationflow.balancing.balance import Progress
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
@@ -78,17 +79,32 @@ def plan_name(result: BalanceResult) -> str:
     return f"{len(result.stations)} stations{limit}, {result.method.replace('-', ' ')}"
 
 
-def balance_all_lines(
-    store: Store, draft: Draft, settings: BalanceSettings, *, by: str, at: datetime
-) -> dict[str, BalanceResult]:
-    """Balance every line of a product at its own pace and put the plans in force."""
-    results = {}
-    for line in draft.product.lines:
-        result = balance_product(draft.product, line.name, settings)
-        if result.has_plan:
-            save_plan(store, draft, settings, result, by=by, at=at)
-        results[line.name] = result
-    return results
+def balance_and_keep(
+    store: Store,
+    draft: Draft,
+    line: str,
+    settings: BalanceSettings,
+    *,
+    by: str,
+    at: datetime,
+    progress: Progress | None = None,
+) -> Plan:
+    """Balance a line and store what came out as a plan.
+
+    The plan is put in force when the line has none in force yet; otherwise the
+    engineer decides.
+
+    Returns
+    -------
+    Plan
+        The stored plan; `plan_id` is 0 when there were no stations to store, and
+        the findings of its result say why.
+    """
+    result = balance_product(draft.product, line, settings, progress)
+    if not result.has_plan:
+        return Plan(product=draft.product.code, settings=settings, result=result)
+    is_first = store.plan_in_force(draft.product.code, line) is None
+    return save_plan(store, draft, settings, result, by=by, at=at, in_force=is_first)
 
 
 def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
@@ -163,3 +179,11 @@ def _verdict(plan: Plan, now: Product) -> tuple[Finding, ...]:
         return tuple(findings)
     stations = [station.tasks for station in plan.result.stations]
     return tuple(verify(work, stations, takt=plan.result.takt))
+
+
+def balanced_times(product: Product, line: str) -> dict[str, float]:
+    """Return the time of each task of a line as it is balanced, in seconds (mix-weighted)."""
+    work, _ = line_work(product, line)
+    if work is None:
+        return {task.number: task.time_s or 0.0 for task in product.tasks_of(line)}
+    return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}

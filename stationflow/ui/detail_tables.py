@@ -117,6 +117,11 @@ def task_details(product: Product) -> tuple[DetailTable, ...]:
     )
 
 
+def _share(name: str, label: str, *, empty: float) -> Column:
+    """Return a column for a share."""
+    return number_column(name, label, kind=Kind.SHARE, empty=empty, width="small")
+
+
 def _hazard_column() -> Column:
     """Return the column that chooses a hazard by its title."""
     by_title = {advice.title: hazard for hazard, advice in HAZARD_ADVICE.items()}
@@ -146,7 +151,7 @@ def line_table(product: Product) -> DetailTable:
             text_column("feeds", "Feeds line", width="small", help="Empty: the main line."),
             text_column("join", "At task", width="small", help="The task that consumes the unit."),
             number_column("quantity", "Quantity per set", empty=1, width="small"),
-            number_column("yield_share", "Yield (0 to 1)", kind=Kind.SHARE, empty=1, width="small"),
+            _share("yield_share", "Yield (0 to 1)", empty=1),
             number_column(
                 "replacement_share", "Replaced (0 to 1)", kind=Kind.SHARE, empty=0, width="small"
             ),
@@ -165,7 +170,7 @@ MODEL_TABLE = DetailTable(
     (
         text_column("name", "Model", width="small"),
         text_column("title", "In full words", width="large"),
-        number_column("share", "Share (0 to 1)", kind=Kind.SHARE, empty=0, width="small"),
+        _share("share", "Share (0 to 1)", empty=0),
     ),
     lambda: Model(name="", share=0),
     "Only for a mix of models; the shares add up to 1.",

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from stationflow.actions.editing import fresh_number, renumbered, split_numbers
+from stationflow.actions.editing import fresh_number, renumbered
+from stationflow.files.cells import join_list, split_list
 from stationflow.files.columns import Kind
 from stationflow.model import ModelTime, Product, Task
 from stationflow.ui.cells import (
@@ -21,16 +22,17 @@ from stationflow.units import TimeUnit
 
 def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
+    known = frozenset(task.number for task in product.tasks)
     columns = [
         text_column("number", "Number", width=90),
         text_column("name", "Task", width="large"),
         time_column("time_s", "Time", product.time_unit),
         Column(
             "After",
-            show=lambda task: ", ".join(task.predecessors),
-            put=lambda task, text: replace(task, predecessors=split_numbers(text)),
+            show=lambda task: join_list(task.predecessors),
+            put=lambda task, text: replace(task, predecessors=_numbers(text, known)),
             width=150,
-            help="Numbers of the tasks that must be finished before, separated by commas.",
+            help="Numbers of the tasks that must be finished before, parted by ; or commas.",
         ),
     ]
     columns += [_model_column(model.name, product.time_unit) for model in product.models]
@@ -38,6 +40,11 @@ def task_columns(product: Product) -> list[Column]:
         lines = [line.name for line in product.lines]
         columns.append(choice_column("line", "Line", lines, width="small"))
     return columns
+
+
+def _numbers(text: str, known: frozenset[str]) -> tuple[str, ...]:
+    """Return the task numbers in a cell, each once."""
+    return tuple(dict.fromkeys(split_list(text, r"[,/\s]+", known)))
 
 
 def _model_column(model: str, unit: TimeUnit) -> Column:

@@ -1,0 +1,24 @@
+"""The balancing methods as the engineer chooses among them."""
+
+from stationflow.balancing.balance import check_settings
+from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.method import MethodInfo
+from stationflow.balancing.metrics import metrics
+from stationflow.model import BalanceResult, BalanceSettings, Explained
+
+__all__ = ["MethodInfo", "explained_result", "methods", "settings_problems"]
+
+
+def methods() -> dict[str, MethodInfo]:
+    """Return every method by name."""
+    return METHODS
+
+
+def settings_problems(settings: BalanceSettings) -> list[str]:
+    """Return what is wrong with the settings, as sentences."""
+    return check_settings(settings)
+
+
+def explained_result(result: BalanceResult) -> tuple[Explained, ...]:
+    """Return the numbers of a balance, opened; both bases where books differ."""
+    return metrics(result)

@@ -1,0 +1,76 @@
+"""The pace of a product's lines, and edits of lines and models that keep tasks with them."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from stationflow.actions.checking import by_severity
+from stationflow.line.joins import check_lines
+from stationflow.model import Finding, Line, Model, Product
+from stationflow.pace.capacity import Way, ways_to_reach
+from stationflow.pace.takt import LinePace, check_pace, line_pace
+
+__all__ = ["LinePace", "Way", "findings", "paces", "ways", "with_lines", "with_models"]
+
+
+def paces(product: Product) -> tuple[LinePace, ...]:
+    """Return the pace of every line, in listed order."""
+    return tuple(line_pace(product, line.name) for line in product.lines)
+
+
+def ways(product: Product, cycle_time_s: float | None) -> tuple[Way, ...]:
+    """Return the ways to reach the demand at a cycle time of the main line, in seconds.
+
+    Without one, at the operating takt that availability and working time set.
+    """
+    return ways_to_reach(product, cycle_time_s)
+
+
+def findings(product: Product) -> tuple[Finding, ...]:
+    """Return what should be known about calendar, demand and lines."""
+    return by_severity((*check_pace(product), *check_lines(product)))
+
+
+def with_lines(product: Product, lines: Sequence[Line], came_from: Sequence[int | None]) -> Product:
+    """Return the product with edited lines; tasks and feeds follow a line's new name."""
+    names = _new_names([line.name for line in product.lines], lines, came_from)
+    return replace(
+        product,
+        lines=tuple(replace(line, feeds=names.get(line.feeds, line.feeds)) for line in lines),
+        tasks=tuple(
+            replace(task, line=names[task.line]) if task.line in names else task
+            for task in product.tasks
+        ),
+    )
+
+
+def with_models(
+    product: Product, models: Sequence[Model], came_from: Sequence[int | None]
+) -> Product:
+    """Return the product with edited models; the tasks' times follow a model's new name."""
+    names = _new_names([model.name for model in product.models], models, came_from)
+    tasks = product.tasks
+    if names:
+        tasks = tuple(
+            replace(
+                task,
+                model_times=tuple(
+                    replace(t, model=names.get(t.model, t.model)) for t in task.model_times
+                ),
+            )
+            for task in tasks
+        )
+    return replace(product, models=tuple(models), tasks=tasks)
+
+
+def _new_names(
+    before: Sequence[str],
+    after: Sequence[Line] | Sequence[Model],
+    came_from: Sequence[int | None],
+) -> dict[str, str]:
+    """Return the new name by old name, where one was changed and nothing else bears it."""
+    there = {record.name for record in after}
+    return {
+        before[was]: record.name
+        for record, was in zip(after, came_from, strict=True)
+        if was is not None and before[was] != record.name and before[was] not in there
+    }

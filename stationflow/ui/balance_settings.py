@@ -1,0 +1,82 @@
+"""The form of the Balance page: what is asked, and by which method."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+from stationflow.actions.methods import MethodInfo, methods
+from stationflow.model import BalanceSettings, Direction, Product
+from stationflow.ui.text import plain
+from stationflow.units import in_unit, seconds, show_time
+
+PACE, LIMIT, STATIONS, POSSIBLE = (
+    "Fewest stations at the line's pace",
+    "Fewest stations for a limit I give",
+    "Shortest cycle for a number of stations",
+    "Is it possible with so many stations?",
+)
+DEFAULT_METHOD = "ranked-positional-weight"
+
+
+def ask_settings(product: Product, line: str, station_time_s: float | None) -> BalanceSettings:
+    """Show the form's fields and return what they say.
+
+    Parameters
+    ----------
+    station_time_s
+        The station time of the line's own pace in seconds, or None.
+    """
+    goal = st.radio("What is asked", [PACE, LIMIT, STATIONS, POSSIBLE], key="balance.goal")
+    if goal == PACE:
+        shown = show_time(station_time_s, product.time_unit) if station_time_s else "not known yet"
+        st.text(f"Limit: the station time of the line, {shown}.")
+    asked: dict[str, Any] = {}
+    if goal in (LIMIT, POSSIBLE):
+        unit = product.time_unit
+        limit = st.number_input(
+            f"Limit of a station ({unit.label})",
+            min_value=0.001,
+            value=round(in_unit(station_time_s, unit), 3) if station_time_s else 60.0,
+            format="%.3f",
+            key=f"balance.takt.{product.code}.{line}",
+        )
+        asked["takt"] = seconds(limit, unit)
+    if goal in (STATIONS, POSSIBLE):
+        asked["stations"] = st.number_input(
+            "Number of stations", 1, 10_000, 5, key=f"balance.stations.{product.code}.{line}"
+        )
+    known = methods()
+    name = st.selectbox(
+        "Method",
+        list(known),
+        index=list(known).index(DEFAULT_METHOD),
+        format_func=lambda n: known[n].title,
+        key="balance.method",
+    )
+    st.caption(plain(known[name].source))
+    return BalanceSettings(method=name, **asked, **_options(known[name]))
+
+
+def _options(method: MethodInfo) -> Mapping[str, Any]:
+    """Show the options that the method uses and return their values."""
+    options: dict[str, Any] = {}
+    if "direction" in method.uses:
+        options["direction"] = st.segmented_control(
+            "Direction",
+            [Direction.BOTH, Direction.FORWARDS, Direction.BACKWARDS],
+            default=Direction.BOTH,
+            format_func=lambda d: d.value,
+            key="balance.direction",
+            help="From which end the stations are filled; of both, the better plan is kept.",
+        )
+    left, right = st.columns(2)
+    if "trials" in method.uses:
+        options["trials"] = left.number_input("Trials", 1, 1_000_000, 1000, key="balance.trials")
+    elif "seconds" in method.uses:
+        options["seconds"] = left.number_input(
+            "Time limit (s)", 1.0, 3600.0, method.seconds or 60.0, key="balance.seconds"
+        )
+    if "seed" in method.uses:
+        options["seed"] = right.number_input("Seed", 0, 2**31 - 1, 1, key="balance.seed")
+    return options

@@ -1,0 +1,1 @@
+"""Components that run in the browser, each with a small script of its own."""

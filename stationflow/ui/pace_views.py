@@ -1,0 +1,110 @@
+"""What the Pace page shows: the pace of each line, its calendar, ways to reach a demand."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import streamlit as st
+
+from stationflow.actions.pacing import LinePace, Way
+from stationflow.model import Product
+from stationflow.storage import Draft
+from stationflow.ui import detail_tables as tables
+from stationflow.ui import editing, show
+from stationflow.ui.text import plain
+from stationflow.units import show_time
+
+
+def pace_metrics(product: Product, paces: Sequence[LinePace]) -> None:
+    """Show takt time, operating takt and station time of the main line, large."""
+    main = product.main_line
+    pace = next((p for p in paces if main and p.line == main.name), None)
+    if pace is None:
+        return
+    unit = product.time_unit
+    columns = st.columns(3)
+    for column, title, time_s in zip(
+        columns,
+        ("Takt time", "Operating takt", "Station time"),
+        (pace.takt_time_s, pace.operating_takt_s, pace.station_time_s),
+        strict=True,
+    ):
+        column.metric(title, "-" if time_s is None else show_time(time_s, unit), border=True)
+
+
+def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
+    """Show the pace of every line, each number ready to be opened."""
+    unit = product.time_unit
+    labels = {line.name: line.label for line in product.lines}
+    st.dataframe(
+        [
+            {
+                "Line": labels[pace.line],
+                "Takt time": show_time(pace.takt_time_s, unit) if pace.takt_time_s else "-",
+                "Operating takt": (
+                    show_time(pace.operating_takt_s, unit) if pace.operating_takt_s else "-"
+                ),
+                "Station time": show_time(pace.station_time_s, unit)
+                if pace.station_time_s
+                else "-",
+                "Starts a week": None if pace.starts_per_week is None else pace.starts_per_week,
+            }
+            for pace in paces
+        ],
+        hide_index=True,
+        height="content",
+        column_config={
+            "Takt time": st.column_config.TextColumn(alignment="right"),
+            "Operating takt": st.column_config.TextColumn(alignment="right"),
+            "Station time": st.column_config.TextColumn(
+                alignment="right", help="The limit of the work at one station of the line."
+            ),
+            "Starts a week": st.column_config.NumberColumn(format="%.1f"),
+        },
+        alt="Pace of every line",
+    )
+    for pace in paces:
+        if pace.numbers:
+            with st.expander(f"How the numbers of {plain(labels[pace.line])} come about"):
+                show.opened(pace.numbers)
+
+
+def ways(product: Product, found: Sequence[Way]) -> None:
+    """Show what would reach the demand at today's pace."""
+    if not found:
+        st.text("Enter demand and calendar to see the ways to reach it.")
+        return
+    for way in found:
+        st.markdown(f"- {plain(way.words)}")
+    with st.expander("How these numbers come about"):
+        show.opened([way.number for way in found])
+
+
+def calendar_tables(draft: Draft) -> None:
+    """Show the tables of shifts and breaks."""
+    product = draft.product
+    calendar = product.calendar
+    st.caption(tables.SHIFT_TABLE.help)
+    editing.table(
+        f"pace.{product.code}.shifts",
+        draft,
+        tables.SHIFT_TABLE,
+        calendar.shifts,
+        lambda edit: replace(product, calendar=replace(calendar, shifts=edit.records)),
+        height="content",
+    )
+    if calendar.shifts:
+        breaks = tables.break_table(calendar.shifts)
+        st.caption(breaks.help)
+        editing.table(
+            f"pace.{product.code}.breaks",
+            draft,
+            breaks,
+            tables.breaks_of(calendar.shifts),
+            lambda edit: replace(
+                product,
+                calendar=replace(
+                    calendar, shifts=tables.with_breaks(calendar.shifts, edit.records)
+                ),
+            ),
+            height="content",
+        )

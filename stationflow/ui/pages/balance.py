@@ -1,0 +1,20 @@
+"""Balance page: who does what."""
+
+import streamlit as st
+
+from stationflow.actions import pacing
+from stationflow.ui import balance_run, balance_settings, plan_views, show
+
+draft = show.product_heading("Balance", "Who does what?")
+product = draft.product
+line = show.line_choice(draft, "balance.line")
+pace = next(p for p in pacing.paces(product) if p.line == line)
+
+asked, answer = st.columns([1, 3], gap="large")
+with asked, st.container(border=True):
+    settings = balance_settings.ask_settings(product, line, pace.station_time_s)
+    balance_run.buttons(draft, line, settings)
+with answer:
+    balance_run.watch()
+    plan_views.show_plans(draft, line)
+show.next_step("cards", "Cards")

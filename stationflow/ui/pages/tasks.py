@@ -1,0 +1,48 @@
+"""Tasks page: what has to be done, and in what order."""
+
+import streamlit as st
+
+from stationflow.actions.checking import check_product
+from stationflow.model import Task
+from stationflow.ui import diagrams, editing, show, task_details, task_table
+from stationflow.ui.detail_tables import DetailTable
+
+draft = show.product_heading("Tasks", "What has to be done, and in what order?")
+product = draft.product
+line = show.line_choice(draft, "tasks.line")
+tasks = product.tasks_of(line)
+
+with st.container(horizontal=True, vertical_alignment="center"):
+    editing.undo_buttons(draft)
+    st.text(f"{len(tasks)} tasks on this line, {len(product.tasks)} in all.")
+
+table, picture = st.columns([11, 9], gap="medium")
+with table:
+    editing.table(
+        f"tasks.{product.code}.{line}",
+        draft,
+        DetailTable(
+            "tasks",
+            "Tasks",
+            tuple(task_table.task_columns(product)),
+            lambda: Task(number="", line=line),
+            "",
+        ),
+        tasks,
+        lambda edit: task_table.edited_product(product, tasks, edit),
+        height=560,
+    )
+    st.caption(
+        "Type in the last row to add a task; without a number it gets the next one. "
+        "Choose rows at the left edge and press Delete to take them out. "
+        "A new number is carried into every arrow."
+    )
+with picture:
+    diagrams.precedence(draft, line, height=560)
+
+details, findings = st.tabs(["Details of a task", "Findings"])
+with details:
+    task_details.show_details(draft, tasks)
+with findings:
+    show.findings(check_product(product))
+show.next_step("pace", "Pace")
