@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
 __all__ = ["load_chart", "load_chart_rows", "load_chart_svg"]
 
-HEIGHT = 360
+HEIGHT = 420
+PLOT_SHARE = 0.65
+"""Share of the height that a page leaves to the plot beside title and axis."""
 LABEL_POINTS = 10
 
 
@@ -47,7 +49,7 @@ def load_chart(
     unit
         Unit in which times are shown; another text than a time unit shows them as they are.
     height
-        Height of the plot in pixels.
+        Height in pixels.
     title
         Heading; the line below it names the longest stations and those over the limit.
 
@@ -98,7 +100,7 @@ class _Look:
 def _segment(row: Row, unit: TimeUnit | str, top: float, step: int, height: int) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
     fits = (
-        row["time"] / top * height >= LABEL_POINTS + 2
+        row["time"] / top * height * PLOT_SHARE >= LABEL_POINTS + 2
         and text_width(row["task"], LABEL_POINTS) <= 0.84 * step
     )
     return {

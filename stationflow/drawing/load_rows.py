@@ -147,7 +147,7 @@ def summary(sums: Sequence[StationSum], limit: float | None, unit: TimeUnit | st
     if over and limit is not None:
         some = ", ".join(f"S{s.number}" for s in over[:6]) + (" ..." if len(over) > 6 else "")
         words += f". Over the limit: {some}"
-    return f"{words}."
+    return words if words.endswith("...") else f"{words}."
 
 
 def bar_step(stations: int) -> int:

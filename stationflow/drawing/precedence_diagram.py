@@ -24,6 +24,8 @@ WISHED_ASPECT = 1.5
 """Width over height that a page or screen holds best."""
 WIDEST_ACROSS = 4.0
 """Up to this width over height a diagram runs from left to right, as people expect it."""
+SHORT = 12.0
+"""So does one of up to this many inches, whatever its height."""
 
 
 def precedence_diagram(
@@ -80,11 +82,11 @@ def precedence_diagram(
 def _rankdir(predecessors: Sequence[Sequence[int]], size: tuple[float, float]) -> str:
     """Return the direction that comes nearer to the shape of a page."""
     in_column = Counter(columns(predecessors))
-    long, wide = len(in_column), max(in_column.values(), default=1)
+    long, wide = max(len(in_column), 1), max(in_column.values(), default=1)
     width, height = size
     across = long * (width + 0.4) / (wide * (height + 0.15))
     down = wide * (width + 0.15) / (long * (height + 0.4))
-    if across <= WIDEST_ACROSS:
+    if across <= WIDEST_ACROSS or long * (width + 0.4) <= SHORT:
         return "LR"
     return "LR" if _distance(across) <= _distance(down) else "TB"
 

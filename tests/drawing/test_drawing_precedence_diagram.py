@@ -1,0 +1,217 @@
+"""Precedence diagrams: structure of the source, and that it can be drawn. Cases made by hand."""
+
+import re
+from xml.etree import ElementTree
+
+import pytest
+
+from stationflow.drawing.diagram_work import DraftWork, draft_work, drawn_arrows
+from stationflow.drawing.precedence_diagram import precedence_diagram
+from stationflow.drawing.product_diagram import product_diagram
+from stationflow.drawing.render import render_diagram
+from stationflow.model import (
+    BalanceResult,
+    Ending,
+    Goal,
+    Line,
+    Product,
+    StationLoad,
+    Task,
+)
+from stationflow.units import TimeUnit
+
+# Two paths from 10 to 40, 10-30-40 the longer one; 10 to 40 directly follows from others.
+DIAMOND = DraftWork(
+    line="main",
+    numbers=("10", "20", "30", "40"),
+    times=(5000, 1000, 2000, 4000),
+    predecessors=((), (0,), (0,), (0, 1, 2)),
+)
+NAMES = {"10": "Fit gear wheel", "20": "Screw heat sink", "30": "Route loom", "40": "Test"}
+STATIONS = (
+    StationLoad(number=1, tasks=("10", "20"), work=6.0),
+    StationLoad(number=2, tasks=("30", "40"), work=6.0),
+)
+CIRCLE = DraftWork(
+    line="main", numbers=("1", "2", "3"), times=(None, 0, 1), predecessors=((2,), (0,), (1,))
+)
+
+
+def arrows(source: str) -> dict[tuple[str, str], str]:
+    found = re.findall(r"^\s*(\w+) -> (\w+)(.*)$", source, re.MULTILINE)
+    return {(before, after): look for before, after, look in found}
+
+
+def node(source: str, name: str) -> str:
+    return next(line for line in source.splitlines() if line.strip().startswith(f"{name} ["))
+
+
+def chain(tasks: int) -> DraftWork:
+    return DraftWork(
+        line="main",
+        numbers=tuple(str(n) for n in range(tasks)),
+        times=(1000,) * tasks,
+        predecessors=((), *((n,) for n in range(tasks - 1))),
+    )
+
+
+def svg_texts(source: str) -> str:
+    return "\n".join(ElementTree.fromstring(render_diagram(source, "svg")).itertext())
+
+
+def test_redundant_arrows_are_left_out():
+    assert ("n0", "n3") not in arrows(precedence_diagram(DIAMOND, NAMES))
+
+
+def test_all_other_arrows_are_drawn():
+    expected = {("n0", "n1"), ("n0", "n2"), ("n1", "n3"), ("n2", "n3")}
+    assert set(arrows(precedence_diagram(DIAMOND, NAMES))) == expected
+
+
+def test_the_legend_says_how_many_arrows_were_left_out():
+    assert "Left out: 1 arrow" in precedence_diagram(DIAMOND, NAMES)
+
+
+def test_the_longest_path_is_thick():
+    thick = {a for a, look in arrows(precedence_diagram(DIAMOND, NAMES)).items() if "2.6" in look}
+    assert thick == {("n0", "n2"), ("n2", "n3")}
+
+
+def test_the_longest_path_may_be_left_unmarked():
+    assert "2.6" not in precedence_diagram(DIAMOND, NAMES, longest_path=False)
+
+
+def test_a_node_has_number_time_and_name():
+    label = node(precedence_diagram(DIAMOND, NAMES), "n0")
+    assert all(part in label for part in ("10", "5.0 s", "Fit gear wheel"))
+
+
+def test_times_are_shown_in_the_unit_asked_for():
+    assert "0.083 min" in precedence_diagram(DIAMOND, NAMES, unit=TimeUnit.MINUTE)
+
+
+def test_times_of_published_instances_have_no_unit():
+    work = DraftWork(line="x", numbers=("1",), times=(7,), predecessors=((),), ticks=1,
+                     time_unit="unit")  # fmt: skip
+    assert re.search(r'"1\s+\S+\s+7"', node(precedence_diagram(work, {}), "n0"))
+
+
+def test_every_task_of_a_plan_names_its_station():
+    assert "S2" in node(precedence_diagram(DIAMOND, NAMES, stations=STATIONS), "n2")
+
+
+def test_tasks_of_one_station_have_one_colour_and_others_another():
+    source = precedence_diagram(DIAMOND, NAMES, stations=STATIONS)
+    fills = [re.search(r'fillcolor="(\S+)"', node(source, f"n{n}")).group(1) for n in range(4)]
+    assert (fills[0] == fills[1], fills[2] == fills[3], fills[1] == fills[2]) == (True, True, False)
+
+
+def test_the_arrows_of_a_circle_are_red_and_dashed():
+    looks = arrows(precedence_diagram(CIRCLE, {})).values()
+    assert [("#CC3311" in look and "dashed" in look) for look in looks] == [True] * 3
+
+
+def test_a_task_that_waits_for_itself_is_a_circle():
+    work = DraftWork(line="main", numbers=("1",), times=(1,), predecessors=((0,),))
+    assert drawn_arrows(work).circle == ((0, 0),)
+
+
+def test_two_circles_are_both_found():
+    work = DraftWork(line="m", numbers=("1", "2", "3", "4"), times=(1,) * 4,
+                     predecessors=((1,), (0,), (3,), (2,)))  # fmt: skip
+    assert len(drawn_arrows(work).circle) == 4
+
+
+def test_an_untimed_task_says_so():
+    assert "no time" in node(precedence_diagram(CIRCLE, {}), "n0")
+
+
+def test_the_diagram_of_no_tasks_says_so():
+    empty = DraftWork(line="main", numbers=(), times=(), predecessors=())
+    assert "There are no tasks yet." in svg_texts(precedence_diagram(empty, {}))
+
+
+def test_a_short_line_runs_from_left_to_right():
+    assert "rankdir=LR" in precedence_diagram(DIAMOND, NAMES)
+
+
+def test_a_long_line_runs_from_the_top_down():
+    assert "rankdir=TB" in precedence_diagram(chain(40), {})
+
+
+def test_a_long_name_is_cut_to_the_node():
+    source = precedence_diagram(DIAMOND, {"10": "screw " * 50})
+    assert "\N{HORIZONTAL ELLIPSIS}" in node(source, "n0")
+
+
+HOSTILE = [
+    "<b>bold</b>", 'quote " and \\', "ends with \\", "a\x00b\x1bc", "tab\tand\nline",
+    "&amp; <", "\\N \\G", "\ud800", "}", "\u202e",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+def test_any_text_can_be_drawn(text: str):
+    work = DraftWork(line="m", numbers=(text,), times=(1,), predecessors=((),))
+    assert "0.0 s" in svg_texts(precedence_diagram(work, {text: text}, title=text))
+
+
+def test_a_name_like_a_tag_is_shown_word_for_word():
+    work = DraftWork(line="m", numbers=("<i>",), times=(1000,), predecessors=((),))
+    assert "<b>x</b>" in svg_texts(precedence_diagram(work, {"<i>": "<b>x</b>"}))
+
+
+@pytest.mark.parametrize("tasks", [12, 100, 300])
+def test_every_task_is_drawn(tasks: int):
+    svg = render_diagram(precedence_diagram(chain(tasks), {}), "svg").decode()
+    assert svg.count('class="node"') == tasks
+
+
+BOARD = Line(name="board", title="Board", feeds="main", join="20", quantity=2)
+PRODUCT = Product(
+    code="P",
+    lines=(Line(), BOARD),
+    tasks=(
+        Task(number="10", time_s=5),
+        Task(number="20", predecessors=("10", "99")),
+        Task(number="B1", line="board"),
+        Task(number="B2", line="board", predecessors=("B1",)),
+    ),
+)
+
+
+def test_an_arrow_from_an_unknown_task_is_left_out_of_a_draft():
+    assert draft_work(PRODUCT, "main").predecessors == ((), (0,))
+
+
+def test_a_feeder_leads_from_its_frame_to_its_join():
+    look = arrows(product_diagram(PRODUCT))["l1n1", "l0n1"]
+    assert "ltail=cluster_1" in look
+
+
+def test_the_arrow_of_a_feeder_names_the_quantity():
+    assert "2 per unit" in arrows(product_diagram(PRODUCT))["l1n1", "l0n1"]
+
+
+def test_a_feeder_without_a_join_is_marked():
+    product = Product(code="P", lines=(Line(), Line(name="b", feeds="main")), tasks=PRODUCT.tasks)
+    assert "no join" in product_diagram(product)
+
+
+def test_every_line_is_a_frame_with_its_title():
+    assert "Board (feeder of main)" in svg_texts(product_diagram(PRODUCT))
+
+
+def test_the_stations_of_a_line_are_shown_in_the_product():
+    result = BalanceResult(line="board", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="x",
+                           stations=(StationLoad(number=3, tasks=("B1",), work=0),))  # fmt: skip
+    assert "S3" in node(product_diagram(PRODUCT, (result,)), "l1n0")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [(), (Line(feeds="main"),), (Line(), Line(name="a", feeds="b"), Line(name="b", feeds="a"))],
+)
+def test_a_product_with_broken_lines_is_drawn(lines: tuple[Line, ...]):
+    product = Product(code="P", lines=lines, tasks=PRODUCT.tasks)
+    assert render_diagram(product_diagram(product), "svg")
