@@ -25,6 +25,16 @@ NO = {"no", "n", "false", "0"}
 NO_DAYS = "none"
 
 
+@dataclass(frozen=True, slots=True)
+class FormulaError:
+    """What stands in a spreadsheet cell whose formula failed: "#DIV/0!"."""
+
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
     """What was read from a cell.
@@ -61,6 +71,8 @@ def read_cell(column: Column, raw: object, unit: TimeUnit = TimeUnit.SECOND) -> 
         return Cell(problem=f"longer than {LONGEST_TEXT} characters")
     if raw is None or (isinstance(raw, str) and not tidy(raw) and column.kind != Kind.TEXT):
         return Cell(value=_empty(column.kind))
+    if isinstance(raw, FormulaError):
+        return Cell(problem="its formula has an error")
     if isinstance(raw, dict | bytes) or (isinstance(raw, list) and column.kind not in LISTS):
         return Cell(problem=f"it must be one {column.kind}")
     match column.kind:

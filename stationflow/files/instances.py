@@ -14,7 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from stationflow.balancing.arrows import find_circle
-from stationflow.balancing.precedence import circle_finding
+from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
 from stationflow.model import MAIN_LINE, Finding, error, warning

@@ -1,0 +1,173 @@
+"""The JSON document of a balanced line, and plans read from such documents."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from stationflow.balancing.metrics import (
+    balance_delay,
+    balance_efficiency,
+    cycle_time,
+    smoothness_index,
+)
+from stationflow.model import BalanceResult, Finding, error
+
+LARGEST_DOCUMENT = 20_000_000  # bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanDocument:
+    """A plan as it was written by `balance --json`, or made elsewhere.
+
+    Attributes
+    ----------
+    line
+        Name of the line.
+    stations
+        Station numbers and task numbers, in the order of the document.
+    document
+        The whole document, for what else it says.
+    """
+
+    line: str
+    stations: tuple[tuple[int, tuple[str, ...]], ...]
+    document: dict[str, Any]
+
+
+def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
+    """Return the document of one balanced line, ready for JSON.
+
+    Parameters
+    ----------
+    source
+        What was balanced, as the command line named it.
+    result
+        The answer. Times stay in its `time_unit`.
+
+    Notes
+    -----
+    Balance efficiency = work content / (stations x limit); without a limit the
+    cycle time takes its place. The smoothness index is taken from the largest load.
+    """
+    loads = [station.work for station in result.stations]
+    has_plan = result.has_plan
+    return {
+        "source": source,
+        "line": result.line,
+        "goal": result.goal.value,
+        "method": result.method,
+        "engine": result.engine,
+        "direction": result.direction.value if result.direction else None,
+        "ending": result.ending.value if result.ending else None,
+        "stations": [
+            {
+                "number": station.number,
+                "tasks": list(station.tasks),
+                "work": station.work,
+                "operators": station.operators,
+            }
+            for station in result.stations
+        ],
+        "station_count": len(result.stations) if has_plan else None,
+        "takt": result.takt,
+        "takt_time": result.takt_time,
+        "operating_takt": result.operating_takt,
+        "cycle_time": cycle_time(loads) if has_plan else None,
+        "lower_bound": result.lower_bound,
+        "balance_efficiency": balance_efficiency(loads, result.takt) if has_plan else None,
+        "balance_delay": balance_delay(loads, result.takt) if has_plan else None,
+        "smoothness_index": smoothness_index(loads) if has_plan else None,
+        "time_unit": result.time_unit,
+        "seed": result.seed,
+        "trials": result.trials,
+        "cores": result.cores,
+        "runtime_s": result.runtime_s,
+        "findings": [finding_document(finding) for finding in result.findings],
+    }
+
+
+def finding_document(finding: Finding) -> dict[str, str]:
+    """Return a finding, ready for JSON."""
+    return {
+        "severity": finding.severity.value,
+        "code": finding.code,
+        "where": finding.where,
+        "message": finding.message,
+        "hint": finding.hint,
+    }
+
+
+def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
+    """Read a plan from a JSON document; only line and stations are needed.
+
+    Parameters
+    ----------
+    source
+        The text of the document, or the path of its file.
+
+    Returns
+    -------
+    plan
+        None if a finding says why not.
+    findings
+        All that is wrong with the document.
+    """
+    where = str(source) if isinstance(source, Path) else "plan"
+    try:
+        document = json.loads(_text(source))
+    except OSError as cause:
+        return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
+    except (ValueError, RecursionError) as cause:
+        return None, (_broken(where, f"It is not JSON: {str(cause)[:200]}."),)
+    findings: list[Finding] = []
+    line = document.get("line") if isinstance(document, dict) else None
+    stations = document.get("stations") if isinstance(document, dict) else None
+    if not isinstance(line, str) or not line:
+        findings.append(_broken(where, "It does not name the line."))
+    if not isinstance(stations, list) or not stations:
+        findings.append(_broken(where, "It has no list of stations."))
+        stations = []
+    read = [_station(station, f"{where}, station {n}") for n, station in enumerate(stations, 1)]
+    findings += [station for station in read if isinstance(station, Finding)]
+    if findings:
+        return None, tuple(findings)
+    kept = tuple(station for station in read if not isinstance(station, Finding))
+    numbers = [number for number, _ in kept]
+    if twice := sorted({n for n in numbers if numbers.count(n) > 1}):
+        return None, (_broken(where, f"Station {twice[0]} stands there more than once."),)
+    return PlanDocument(line=str(line), stations=kept, document=document), ()
+
+
+def _text(source: str | Path) -> str:
+    """Return the text of a document.
+
+    Raises
+    ------
+    ValueError
+        If it is too large or not UTF-8.
+    """
+    if isinstance(source, str):
+        return source
+    with source.open("rb") as file:
+        data = file.read(LARGEST_DOCUMENT + 1)
+    if len(data) > LARGEST_DOCUMENT:
+        raise ValueError(f"larger than {LARGEST_DOCUMENT // 1_000_000} MB")
+    return data.decode("utf-8-sig")
+
+
+def _broken(where: str, message: str) -> Finding:
+    """Return the finding of a document that cannot be used."""
+    return error("plan-file-broken", where, message)
+
+
+def _station(station: object, where: str) -> tuple[int, tuple[str, ...]] | Finding:
+    """Return number and tasks of one station, or what is wrong with it."""
+    if not isinstance(station, dict):
+        return _broken(where, "It must have a number and tasks.")
+    number, tasks = station.get("number"), station.get("tasks")
+    if isinstance(number, bool) or not isinstance(number, int) or number < 1:
+        return _broken(where, f"Its number is {str(number)[:40]!r}; it must be whole, from 1.")
+    if not isinstance(tasks, list) or not all(isinstance(task, str) for task in tasks):
+        return _broken(where, 'Its tasks must be a list of task numbers in quotes: ["10", "20"].')
+    return number, tuple(tasks)
