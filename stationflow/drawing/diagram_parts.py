@@ -168,11 +168,18 @@ def add_nodes(
         )
 
 
-def add_arrows(graph: "Digraph", arrows: DrawnArrows, prefix: str = "n") -> None:
-    """Add the arrows: thick on the longest path, red and dashed on a circle."""
+def add_arrows(
+    graph: "Digraph", arrows: DrawnArrows, prefix: str = "n", band: Sequence[int] = ()
+) -> None:
+    """Add the arrows: thick on the longest path, red and dashed on a circle.
+
+    An arrow from one band of a folded diagram to another does not set the layers.
+    """
     on_path = set(zip(arrows.path, arrows.path[1:], strict=False))
     for before, after in arrows.plain:
         look = {"penwidth": "2.6", "color": INK} if (before, after) in on_path else {}
+        if band and band[before] != band[after]:
+            look["constraint"] = "false"
         graph.edge(f"{prefix}{before}", f"{prefix}{after}", **look)
     for before, after in arrows.circle:
         graph.edge(

@@ -139,6 +139,16 @@ def test_a_long_line_runs_from_the_top_down():
     assert "rankdir=TB" in precedence_diagram(chain(40), {})
 
 
+def test_a_very_long_chain_is_folded_into_the_shape_of_a_page():
+    svg = ElementTree.fromstring(render_diagram(precedence_diagram(chain(100), {}), "svg"))
+    width, height = (float(svg.get(side).removesuffix("pt")) for side in ("width", "height"))
+    assert 0.5 <= width / height <= 3
+
+
+def test_a_folded_chain_keeps_every_arrow():
+    assert len(arrows(precedence_diagram(chain(100), {}))) == 99
+
+
 def test_a_long_name_is_cut_to_the_node():
     source = precedence_diagram(DIAMOND, {"10": "screw " * 50})
     assert "\N{HORIZONTAL ELLIPSIS}" in node(source, "n0")
