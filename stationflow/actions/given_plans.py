@@ -8,7 +8,6 @@ from stationflow.actions.sources import Source
 from stationflow.actions.starting import open_own_store
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.errors import SourceError
 from stationflow.files.plan_document import PlanDocument, read_plan_document
 from stationflow.model import (
     MAIN_LINE,
@@ -20,7 +19,6 @@ from stationflow.model import (
     Product,
     StationLoad,
     error,
-    has_errors,
 )
 from stationflow.pace.takt import line_pace
 
@@ -76,20 +74,10 @@ def choose_plan(source: Source, line: str | None, file: Path | None, usual: str)
 def read_given_plan(
     source: Source, line: str | None, file: Path
 ) -> tuple[Plan | None, tuple[Finding, ...]]:
-    """Return the plan of a file, its loads computed from the source's own times.
-
-    Raises
-    ------
-    SourceError
-        If the file cannot be read at all.
-    """
-    try:
-        text = file.read_text("utf-8")
-    except (OSError, UnicodeDecodeError) as problem:
-        raise SourceError(str(file), f"the plan file cannot be read ({problem}).") from problem
-    document, findings = read_plan_document(text)
-    if document is None or has_errors(findings):
-        return None, tuple(replace(f, where=f"{file.name}: {f.where}") for f in findings)
+    """Return the plan of a file, its loads computed from the source's own times."""
+    document, findings = read_plan_document(file)
+    if document is None:
+        return None, findings
     if line is not None and document.line != line:
         finding = error(
             "plan-file-broken",
@@ -130,15 +118,17 @@ def _result(product: Product | None, work: LineWork, document: PlanDocument) -> 
             tasks=tasks,
             work=sum(time.get(task, 0) for task in tasks) / work.ticks,
         )
-        for number, tasks in enumerate(document.stations, start=1)
+        for number, tasks in document.stations
     )
     pace = line_pace(product, work.line) if product else None
-    takt = document.takt or (pace.station_time_s if pace else None)
+    given = document.document.get("takt")
+    own = pace.station_time_s if pace else None
+    takt = float(given) if isinstance(given, int | float) and given > 0 else own
     return BalanceResult(
         line=work.line,
         goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
         ending=None,
-        method=document.method or "given",
+        method=str(document.document.get("method") or "given"),
         stations=stations,
         takt=takt,
         takt_time=pace.takt_time_s if pace else None,

@@ -1,5 +1,7 @@
 """The balancing methods as the engineer chooses among them."""
 
+from dataclasses import replace
+
 from stationflow.balancing.balance import check_settings
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
@@ -15,7 +17,12 @@ def methods() -> dict[str, MethodInfo]:
 
 
 def settings_problems(settings: BalanceSettings) -> list[str]:
-    """Return what is wrong with the settings, as sentences."""
+    """Return what is wrong with the settings, as sentences.
+
+    Without takt and stations the source's own limit is meant, which is known later.
+    """
+    if settings.takt is None and settings.stations is None:
+        settings = replace(settings, takt=1.0)
     return check_settings(settings)
 
 

@@ -32,7 +32,8 @@ def findings(product: Product) -> tuple[Finding, ...]:
 
 def with_lines(product: Product, lines: Sequence[Line], came_from: Sequence[int | None]) -> Product:
     """Return the product with edited lines; tasks and feeds follow a line's new name."""
-    names = _new_names([line.name for line in product.lines], lines, came_from)
+    before = [line.name for line in product.lines]
+    names = _new_names(before, [line.name for line in lines], came_from)
     return replace(
         product,
         lines=tuple(replace(line, feeds=names.get(line.feeds, line.feeds)) for line in lines),
@@ -47,7 +48,8 @@ def with_models(
     product: Product, models: Sequence[Model], came_from: Sequence[int | None]
 ) -> Product:
     """Return the product with edited models; the tasks' times follow a model's new name."""
-    names = _new_names([model.name for model in product.models], models, came_from)
+    before = [model.name for model in product.models]
+    names = _new_names(before, [model.name for model in models], came_from)
     tasks = product.tasks
     if names:
         tasks = tuple(
@@ -63,14 +65,11 @@ def with_models(
 
 
 def _new_names(
-    before: Sequence[str],
-    after: Sequence[Line] | Sequence[Model],
-    came_from: Sequence[int | None],
+    before: Sequence[str], after: Sequence[str], came_from: Sequence[int | None]
 ) -> dict[str, str]:
     """Return the new name by old name, where one was changed and nothing else bears it."""
-    there = {record.name for record in after}
     return {
-        before[was]: record.name
-        for record, was in zip(after, came_from, strict=True)
-        if was is not None and before[was] != record.name and before[was] not in there
+        before[was]: name
+        for name, was in zip(after, came_from, strict=True)
+        if was is not None and before[was] != name and before[was] not in after
     }

@@ -7,9 +7,10 @@ from pathlib import Path
 
 from stationflow.errors import SourceError, StoreError
 from stationflow.files.pictures import clean_picture, picture_checksum
-from stationflow.files.product_folder import ProductFile, read_product_folder
+from stationflow.files.product_folder import ProductFile
 from stationflow.files.source import read_source_file
-from stationflow.files.workbook import read_workbook, write_workbook
+from stationflow.files.workbook import read_workbook
+from stationflow.files.workbook_writing import write_workbook
 from stationflow.model import Finding, Picture, Product
 from stationflow.storage import Draft, Store
 
@@ -54,7 +55,7 @@ def import_product(
     ProductExistsError
         If its product code is taken; give another in `new_code`.
     """
-    file = read_product_folder(path) if path.is_dir() else read_source_file(path)
+    file = read_source_file(path)
     if not isinstance(file, ProductFile):
         raise SourceError(
             str(path),
@@ -71,11 +72,16 @@ def import_workbook(
     return _add(store, read_workbook(content), new_code, by=by, at=at)
 
 
-def export_workbook(store: Store, code: str) -> tuple[bytes, tuple[Finding, ...]]:
+def export_workbook(store: Store, code: str) -> bytes:
     """Return a product as a workbook, with pictures and plans."""
     product = store.draft(code).product
-    content, findings = write_workbook(product, store.pictures(product), tuple(store.plans(code)))
-    return content, tuple(findings)
+    content, _ = write_workbook(product, store.pictures(product), tuple(store.plans(code)))
+    return content
+
+
+def check_workbook(product: Product) -> tuple[Finding, ...]:
+    """Return what a workbook could not hold of a product."""
+    return write_workbook(product, {})[1]
 
 
 def archive_product(store: Store, code: str) -> None:

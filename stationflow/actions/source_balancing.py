@@ -1,6 +1,5 @@
 """Check and balance what a command names."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from stationflow.actions.balancing import balance_product
@@ -44,7 +43,7 @@ def balance_source(
     return replace(result, findings=by_severity((*source.findings, *result.findings)))
 
 
-def check_source(source: Source) -> Sequence[Finding]:
+def check_source(source: Source) -> tuple[Finding, ...]:
     """Return every finding of a source."""
     if source.product is None:
         return source.findings

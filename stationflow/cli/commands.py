@@ -3,7 +3,7 @@
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, cast
 
 import typer
 
@@ -164,13 +164,15 @@ def diagram(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the precedence diagram of a line, stations marked when there is a plan."""
-    from stationflow.actions.drawings import draw_source
+    from stationflow.actions.drawings import Kind, draw_source
     from stationflow.actions.sources import open_source
 
     kind = out.suffix.lower().removeprefix(".")
     if kind not in ("svg", "png", "pdf"):
         raise typer.BadParameter(f"--out is {str(out)!r}; end it with .svg, .png or .pdf.")
-    content, findings = draw_source(open_source(source), line=line, plan=plan, kind=kind)
+    content, findings = draw_source(
+        open_source(source), line=line, plan=plan, kind=cast(Kind, kind)
+    )
     _write(out, content)
     reports.report_file(source, out, findings, as_json=as_json)
     if content is None:

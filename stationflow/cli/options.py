@@ -56,7 +56,7 @@ def balance_settings(
     cores: int | None,
 ) -> BalanceSettings:
     """Return what a balance is asked for; a misfit among the options is wrong usage."""
-    from stationflow.balancing.balance import check_settings
+    from stationflow.actions.methods import settings_problems
 
     first, last = stations_option(stations, best_efficiency)
     settings = BalanceSettings(
@@ -70,6 +70,6 @@ def balance_settings(
         seed=seed,
         cores=cores,
     )
-    if problems := check_settings(settings):
+    if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))
     return settings

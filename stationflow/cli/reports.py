@@ -3,16 +3,18 @@
 import json
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import typer
 
-from stationflow.actions.sources import Source
 from stationflow.errors import StationflowError
 from stationflow.model import BalanceResult, Finding, Severity, error
 
+if TYPE_CHECKING:
+    from stationflow.actions.sources import Source
 
-def print_balances(source: Source, results: Sequence[BalanceResult], *, in_list: bool) -> None:
+
+def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_list: bool) -> None:
     """Print the JSON document of one line, or a list of them."""
     from stationflow.files.plan_document import plan_document
 
@@ -20,7 +22,7 @@ def print_balances(source: Source, results: Sequence[BalanceResult], *, in_list:
     _print_json({"lines": documents} if in_list else documents[0])
 
 
-def tell_balances(source: Source, results: Sequence[BalanceResult]) -> None:
+def tell_balances(source: "Source", results: Sequence[BalanceResult]) -> None:
     """Print the balances as text."""
     from stationflow.balancing.summary import summary
 
@@ -41,7 +43,7 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
 
 
 def report_comparison(
-    source: Source, compared: Sequence[tuple[str, BalanceResult]], *, as_json: bool
+    source: "Source", compared: Sequence[tuple[str, BalanceResult]], *, as_json: bool
 ) -> None:
     """Print plans side by side."""
     from stationflow.files.plan_document import plan_document

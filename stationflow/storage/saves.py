@@ -65,7 +65,8 @@ def undone_save(connection: Connection, newest: Row[Any]) -> int | None:
     query = select(func.max(saves.c.save_id)).where(
         saves.c.came_from == newest.restores, saves.c.restores.is_(None)
     )
-    return connection.scalar(query)
+    undone: int | None = connection.scalar(query)
+    return undone
 
 
 def newest_draft(connection: Connection, code: str) -> Draft:
@@ -90,8 +91,8 @@ def next_version(connection: Connection, newest: Row[Any], by: str, at: datetime
             saves.c.code == newest.code, saves.c.version == newest.version
         )
     )
-    same = newest.author == by and _naive(at) - started < SITTING
-    return newest.version if same else newest.version + 1
+    is_same = newest.author == by and _naive(at) - started < SITTING
+    return int(newest.version) + (0 if is_same else 1)
 
 
 def restore(connection: Connection, newest: Row[Any], save_id: int, by: str, at: datetime) -> Draft:

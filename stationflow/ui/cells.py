@@ -7,7 +7,7 @@ and is judged here.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, Literal
 
 from stationflow.files import columns as files
 from stationflow.files.cells import plain_number, read_cell
@@ -40,7 +40,7 @@ class Column:
     show: Callable[[Any], str]
     put: Callable[[Any, str], Any]
     options: Sequence[str] | None = None
-    width: int | str | None = None
+    width: int | Literal["small", "medium", "large"] | None = None
     is_number: bool = False
     help: str | None = field(default=None)
 

@@ -21,7 +21,7 @@ def table(
     records: tuple[Any, ...],
     edited: Callable[[GridEdit], Product],
     *,
-    height: int | str = "auto",
+    height: grid.Height = "auto",
 ) -> None:
     """Show one editable table; an edit is in the store before the page goes on.
 
@@ -87,13 +87,12 @@ def tell_problems(name: str) -> None:
 def undo_buttons(draft: Draft) -> None:
     """Show undo and redo."""
     code = draft.product.code
-    who = {"by": session.user(), "at": session.now()}
     with st.container(horizontal=True, gap="small"):
         if st.button("Undo", icon=":material/undo:", disabled=not draft.can_undo, key="edit.undo"):
             with show.errors():
-                editing.undo(session.store(), code, **who)
+                editing.undo(session.store(), code, **session.who())
                 st.rerun()
         if st.button("Redo", icon=":material/redo:", disabled=not draft.can_redo, key="edit.redo"):
             with show.errors():
-                editing.redo(session.store(), code, **who)
+                editing.redo(session.store(), code, **session.who())
                 st.rerun()

@@ -8,7 +8,7 @@ into the records. The frame is made anew when the records change elsewhere.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 import pandas as pd
 import streamlit as st
@@ -16,6 +16,7 @@ import streamlit as st
 from stationflow.ui.cells import Column
 
 Row = tuple[str, ...]
+Height = int | Literal["auto", "content", "stretch"]
 
 
 @dataclass(slots=True)
@@ -72,7 +73,7 @@ def edit_grid(
     columns: Sequence[Column],
     new: Callable[[], Any],
     *,
-    height: int | str = "auto",
+    height: Height = "auto",
     alt: str | None = None,
 ) -> GridEdit | None:
     """Show records as an editable table; return an edit, or None when there is none.

@@ -2,6 +2,7 @@
 
 import getpass
 from datetime import UTC, datetime
+from typing import TypedDict
 
 import streamlit as st
 
@@ -40,11 +41,23 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
+class Who(TypedDict):
+    """Who does something, and when."""
+
+    by: str
+    at: datetime
+
+
+def who() -> Who:
+    """Return who is at the screen, and the time."""
+    return Who(by=user(), at=now())
+
+
 def current_product() -> str | None:
     """Return the code of the open product, kept in the address so that a reload finds it."""
     if PRODUCT not in st.session_state and "product" in st.query_params:
         st.session_state[PRODUCT] = st.query_params["product"]
-    code = st.session_state.get(PRODUCT)
+    code: str | None = st.session_state.get(PRODUCT)
     if code and st.query_params.get("product") != code:
         st.query_params["product"] = code
     return code
@@ -83,4 +96,5 @@ def notice(text: str) -> None:
 
 def take_notice() -> str | None:
     """Return the sentence kept by `notice`, once."""
-    return st.session_state.pop(NOTICE, None)
+    said: str | None = st.session_state.pop(NOTICE, None)
+    return said

@@ -58,7 +58,7 @@ with entry:
             edited = replace(
                 product,
                 demand=replace(
-                    demand, quantity=quantity, period=period,
+                    demand, quantity=quantity, period=period or demand.period,
                     yield_share=yield_share, availability=availability,
                 ),
                 calendar=replace(

@@ -10,7 +10,7 @@ from stationflow.ui.text import plain
 
 show.heading("Products", "What am I working on?")
 store = session.store()
-who = {"by": session.user(), "at": session.now()}
+who = session.who()
 
 with_archived = st.toggle("Show archived products", key="products.with_archived")
 rows = store.products(archived=with_archived)
@@ -61,7 +61,7 @@ else:
             )
             st.download_button(
                 "Download as workbook",
-                lambda: products.export_workbook(store, draft.product.code),
+                lambda: products.export_workbook(store, product.code),
                 file_name=f"{product.code}.xlsx",
                 icon=":material/download:",
                 key="products.workbook",
