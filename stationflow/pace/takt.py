@@ -171,10 +171,14 @@ def line_pace(product: Product, line_name: str) -> LinePace:
 
 
 def check_pace(product: Product) -> tuple[Finding, ...]:
-    """Return every finding about calendar, demand and the pace of all lines, each once."""
+    """Return every finding about calendar, demand and the pace of all lines, each once.
+
+    A broken chain of lines is left to the check of the lines, which names it once.
+    """
     found = list(_check_demand(product))
     for line in product.lines:
-        found += line_pace(product, line.name).findings
+        own = line_pace(product, line.name).findings
+        found += [f for f in own if f.code not in ("unknown-line", "line-circle")]
     return tuple(dict.fromkeys(found))
 
 

@@ -253,3 +253,7 @@ def test_all_paces_together_name_a_finding_once():
 def test_no_good_units_is_a_mistake_of_the_caller():
     with pytest.raises(ValueError, match="good_units"):
         takt_time_s(27_000, 0)
+
+
+def test_all_paces_together_leave_broken_chains_to_the_check_of_lines():
+    assert check_pace(with_feeder(feeds="mian")) == ()
