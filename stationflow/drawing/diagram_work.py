@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from stationflow.balancing.precedence import find_circle, longest_path, redundant_arrows
+from stationflow.balancing.work import mean_time_ms
 from stationflow.model import Product, Task
-from stationflow.units import TimeUnit, milliseconds, show_time
+from stationflow.units import TimeUnit, show_time
 
 Arrow = tuple[int, int]
 """Positions (before, after)."""
@@ -61,23 +62,26 @@ def draft_work(product: Product, line_name: str) -> DraftWork:
     Arrows from tasks that do not exist on this line are left out. Where a
     number is used twice, arrows go to the first task of it.
     """
-    return drawn_work(line_name, product.tasks_of(line_name))
-
-
-def drawn_work(line_name: str, tasks: Sequence[Task]) -> DraftWork:
-    """Return tasks for drawing, whatever is wrong with them."""
+    tasks = product.tasks_of(line_name)
     position: dict[str, int] = {}
     for at, task in enumerate(tasks):
         position.setdefault(task.number, at)
     return DraftWork(
         line=line_name,
         numbers=tuple(task.number for task in tasks),
-        times=tuple(None if t.time_s is None else milliseconds(t.time_s) for t in tasks),
+        times=tuple(_time_ms(product, task) for task in tasks),
         predecessors=tuple(
             tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
             for task in tasks
         ),
     )
+
+
+def _time_ms(product: Product, task: Task) -> int | None:
+    """Return the time of a task in ms, the mean of the models; None: not timed for every model."""
+    models = [model.name for model in product.models]
+    times = [task.time_for(name) for name in models] if models else [task.time_s]
+    return None if None in times else mean_time_ms(product, task)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,8 @@ from stationflow.model import (
     Ending,
     Goal,
     Line,
+    Model,
+    ModelTime,
     Product,
     StationLoad,
     Task,
@@ -192,6 +194,13 @@ PRODUCT = Product(
 
 def test_an_arrow_from_an_unknown_task_is_left_out_of_a_draft():
     assert draft_work(PRODUCT, "main").predecessors == ((), (0,))
+
+
+def test_a_draft_with_a_mix_shows_the_mean_time_of_the_models():
+    times = (ModelTime(model="A", time_s=10), ModelTime(model="B", time_s=20))
+    models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
+    product = Product(code="P", models=models, tasks=(Task(number="1", model_times=times),))
+    assert draft_work(product, "main").times == (15_000,)
 
 
 def test_a_feeder_leads_from_its_frame_to_its_join():
