@@ -3,8 +3,8 @@
 Colour is never the only code: every station carries its number in words too.
 """
 
-# P. Tol, "Colour schemes" (SRON/EPS/TN/09-002, 2021), the light scheme: made for fills under
-# black text. Yellow and grey tints that look alike in print are left out.
+# P. Tol, "Colour schemes" (SRON/EPS/TN/09-002), the light scheme, from memory: made for fills
+# under black text. Its olive is left out, as it is dark under small text.
 STATION_FILLS = (
     "#77AADD",
     "#EE8866",
@@ -15,7 +15,7 @@ STATION_FILLS = (
     "#44BB99",
     "#DDDDDD",
 )
-# The same source, the bright and vibrant schemes.
+# Two fills of the light scheme that also differ in brightness; red and blue of Tol's others.
 SEGMENT_FILLS = ("#77AADD", "#EEDD88")
 OVER = "#CC3311"
 INK = "#1A1A1A"
