@@ -1,7 +1,7 @@
 """What can be said before, and instead of, balancing: settings and impossible work."""
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import ROUND_CEILING
 from math import isfinite
 
 from stationflow.balancing import bounds
@@ -87,7 +87,7 @@ def tasks_longer_than(work: LineWork, takt: float) -> tuple[Finding, ...]:
     findings = []
     for number, time in zip(work.numbers, work.times, strict=True):
         if time > limit:
-            copies = int(-(-Decimal(time) // limit))
+            copies = int((time / limit).to_integral_value(rounding=ROUND_CEILING))
             message = (
                 f"Task {number}: time {in_time_unit(work, time):g} {unit} "
                 f"is longer than the takt {takt:g} {unit}."

@@ -1,7 +1,7 @@
 """The methods by name."""
 
-from stationflow.balancing.methods.comsoal import comsoal
-from stationflow.balancing.methods.exact import exact
+from stationflow.balancing.methods.comsoal import make_comsoal
+from stationflow.balancing.methods.exact import make_exact
 from stationflow.balancing.methods.kilbridge_wester import by_column
 from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import MethodInfo, Options, Solver
@@ -35,7 +35,7 @@ METHODS: dict[str, MethodInfo] = {
             title="COMSOAL",
             uses=frozenset({"seconds", "trials", "seed"}),
             source="Arcus (1966), International Journal of Production Research 4(4), 259-277",
-            make=comsoal,
+            make=make_comsoal,
         ),
         _rule(
             "largest-candidate",
@@ -60,7 +60,7 @@ METHODS: dict[str, MethodInfo] = {
             title="Exact",
             uses=frozenset({"seconds", "seed", "cores"}),
             source="Bukchin and Raviv (2018), Omega 78, 57-68",
-            make=exact,
+            make=make_exact,
             seconds=60.0,
         ),
     )

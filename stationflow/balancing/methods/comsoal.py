@@ -87,7 +87,7 @@ class Comsoal:
         return Answer(stations=best, trials=trials.done)
 
 
-def comsoal(options: Options) -> Comsoal:
+def make_comsoal(options: Options) -> Comsoal:
     """Return COMSOAL with its options."""
     import numpy as np
 

@@ -120,7 +120,7 @@ class Exact:
         return solve_model(problem, model, self.options, watch)
 
 
-def exact(options: Options) -> Exact:
+def make_exact(options: Options) -> Exact:
     """Return the exact method with its options."""
     return Exact(options)
 

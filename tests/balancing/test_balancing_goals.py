@@ -1,0 +1,239 @@
+"""Goals, endings, edge cases and repeatability of `balance`."""
+
+from dataclasses import replace
+
+import pytest
+from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
+
+from stationflow.balancing import balance as balance_module
+from stationflow.balancing.balance import balance, balance_line, check_settings
+from stationflow.balancing.methods import METHODS, comsoal
+from stationflow.balancing.methods.comsoal_kernel import plain_kernel
+from stationflow.balancing.methods.method import Answer, Watch
+from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
+from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.problem import balance_problem
+from stationflow.balancing.progress import Progress
+from stationflow.balancing.work import LineWork
+from stationflow.model import BalanceSettings, Direction, Ending, Goal, Product, Task
+
+ALL = sorted(METHODS)
+ONE = LineWork(line="main", numbers=("10",), times=(5_000,), predecessors=((),))
+
+
+def test_the_methods_have_the_names_of_the_command_line():
+    assert ALL == [
+        "comsoal", "exact", "kilbridge-wester", "largest-candidate", "most-followers",
+        "ranked-positional-weight",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("method", ALL)
+def test_a_line_without_tasks_is_a_finding(method: str):
+    empty = LineWork(line="main", numbers=(), times=(), predecessors=())
+    result = balance(empty, BalanceSettings(method=method, takt=10))
+    assert (result.ending, [f.code for f in result.findings]) == (None, ["empty-line"])
+
+
+@pytest.mark.parametrize("method", ALL)
+@pytest.mark.parametrize("asked", [{"takt": 5.0}, {"stations": 3}, {"takt": 5.0, "stations": 1}])
+def test_a_single_task_takes_a_single_station(method: str, asked: dict[str, float]):
+    result = balance(ONE, BalanceSettings(method=method, **asked))  # type: ignore[arg-type]
+    assert (tasks_of(result.stations), result.ending) == (["10"], Ending.OPTIMAL)
+
+
+@pytest.mark.parametrize("method", ALL)
+@pytest.mark.parametrize(
+    "asked", [{"takt": 0.5}, {"stations": 2}, {"stations_from": 2, "stations": 4}]
+)
+def test_tasks_of_time_zero_are_all_placed(method: str, asked: dict[str, float]):
+    nothing = replace(SPREADER, times=(0,) * 9)
+    result = balance(nothing, BalanceSettings(method=method, **asked))  # type: ignore[arg-type]
+    assert sum(len(s.tasks) for s in result.stations) == 9
+
+
+@pytest.mark.parametrize("method", ALL)
+def test_equal_tasks_fill_equal_stations(method: str):
+    # By hand: nine tasks of 10, three to a station of 30.
+    same = replace(SPREADER, times=(10_000,) * 9, predecessors=((),) * 9)
+    result = balance(same, BalanceSettings(method=method, takt=30))
+    assert [s.work for s in result.stations] == [30, 30, 30]
+
+
+def test_tasks_longer_than_the_takt_are_each_named():
+    result = balance(WAGON, BalanceSettings(takt=40))
+    assert [f.where for f in result.findings] == ["Task A", "Task D"]
+
+
+def test_a_line_with_tasks_too_long_is_impossible():
+    assert balance(WAGON, BalanceSettings(takt=40)).ending == Ending.IMPOSSIBLE
+
+
+def test_the_ways_out_of_a_long_task_count_the_parallel_stations():
+    # By hand: 45 s at a takt of 20 s need 3 places.
+    hint = balance(WAGON, BalanceSettings(takt=20)).findings[0].hint
+    assert "3 parallel stations" in hint
+
+
+@pytest.mark.parametrize("method", ALL)
+def test_too_few_stations_for_the_work_are_impossible(method: str):
+    result = balance(SPREADER, BalanceSettings(method=method, takt=60, stations=4))
+    assert [f.code for f in result.findings] == ["line-impossible"]
+
+
+def test_the_clash_is_told_in_words():
+    # By hand: 4 x 60 = 240 < 244.
+    result = balance(SPREADER, BalanceSettings(takt=60, stations=4))
+    assert "4 x 60 = 240 s, but the work content is 244 s" in result.findings[0].message
+
+
+def test_what_no_bound_sees_the_exact_method_proves():
+    # Four stations are not enough for the twelve elements at 1.0, though LB1 is 4.
+    result = balance(TWELVE, BalanceSettings(takt=1.0, stations=4))
+    assert (result.ending, result.lower_bound) == (Ending.IMPOSSIBLE, 5)
+
+
+def test_a_rule_that_finds_nothing_does_not_call_it_impossible():
+    asked = BalanceSettings(method="largest-candidate", takt=1.0, stations=4)
+    assert balance(TWELVE, asked).ending in (Ending.NOTHING_FOUND, Ending.IMPOSSIBLE)
+
+
+def test_best_efficiency_finds_the_smallest_product():
+    # Reference tables: the spreader takes 70 on 4, 55 on 5 and 50 on 6 stations.
+    result = balance(SPREADER, BalanceSettings(stations_from=4, stations=6))
+    assert (result.goal, result.lower_bound) == (Goal.BEST_EFFICIENCY, 275)
+
+
+@pytest.mark.parametrize("name", ["ranked-positional-weight", "kilbridge-wester"])
+@pytest.mark.parametrize("stations", [2, 3, 4, 5, 6])
+def test_a_rule_finds_its_own_smallest_cycle(name: str, stations: int):
+    # Against trying every limit of the same rule, one by one.
+    problem = balance_problem(WAGON)
+    order = by_positional_weight(problem)
+    found = smallest_limit(problem, order, stations, problem.longest, None, Watch()).stations
+    limits = range(problem.longest, problem.total + 1)
+    tried = (list_first_fit(problem, order, limit, stations).stations for limit in limits)
+    assert found == next(s for s in tried if s is not None)
+
+
+def test_both_directions_keep_the_better_and_name_it():
+    ways = {
+        way: balance(WAGON, BalanceSettings(method="most-followers", takt=50.4, direction=way))
+        for way in Direction
+    }
+    fewest = min(len(r.stations) for r in ways.values())
+    assert len(ways[Direction.BOTH].stations) == fewest
+    assert ways[Direction.BOTH].direction in (Direction.FORWARDS, Direction.BACKWARDS)
+
+
+@pytest.mark.parametrize("method", ["comsoal", "exact"])
+@pytest.mark.parametrize("asked", [{"takt": 10.0}, {"stations": 4}])
+def test_the_same_seed_gives_the_same_plan(method: str, asked: dict[str, float]):
+    settings = BalanceSettings(method=method, seed=7, **asked)  # type: ignore[arg-type]
+    assert balance(JACKSON, settings).stations == balance(JACKSON, settings).stations
+
+
+def test_the_compiled_kernel_does_what_the_plain_one_does():
+    import numpy as np
+
+    problem = balance_problem(TWELVE, 1.0)
+    plans = [
+        comsoal.Trials(problem, np.random.default_rng(3), 20, Watch(), kernel).better(100, 13)
+        for kernel in (None, plain_kernel(0))
+    ]
+    assert plans[0] == plans[1]
+
+
+def test_trials_are_counted():
+    # Nothing can be gained below the bound of 4 stations that no plan reaches.
+    result = balance(TWELVE, BalanceSettings(method="comsoal", takt=1.0, trials=300))
+    assert result.trials == 300
+
+
+def test_comsoal_stops_when_the_bound_is_reached():
+    assert balance(SPREADER, BalanceSettings(method="comsoal", takt=60)).trials < 1000
+
+
+class Stopping(Progress):
+    """Stops at once and notes what it heard."""
+
+    def __init__(self) -> None:
+        self.better: list[int] = []
+
+    def on_better(self, stations: int, limit: float) -> None:
+        self.better.append(stations)
+
+    def should_stop(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize("method", ["comsoal", "exact"])
+def test_a_method_that_is_stopped_keeps_what_it_found(method: str):
+    result = balance(TWELVE, BalanceSettings(method=method, takt=1.0), Stopping())
+    assert result.has_plan
+
+
+def test_progress_hears_of_the_plan():
+    listener = Stopping()
+    result = balance(TWELVE, BalanceSettings(method="exact", takt=1.0), listener)
+    assert listener.better[-1] == len(result.stations)
+
+
+def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatch):
+    class Broken:
+        engine = "broken"
+
+        def fewest(self, *_: object) -> Answer:
+            return Answer(stations=((1,), (0, 2)))
+
+    info = replace(METHODS["exact"], make=lambda _: Broken())
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": info})
+    chain = replace(SPREADER, numbers=("a", "b", "c"), times=(1, 1, 1), predecessors=((), (0,), ()))
+    with pytest.raises(RuntimeError, match="fails"):
+        balance(chain, BalanceSettings(takt=2))
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        BalanceSettings(method="unknown", takt=1),
+        BalanceSettings(method="largest-candidate", takt=1, seed=1),
+        BalanceSettings(method="exact", takt=1, direction=Direction.BOTH),
+        BalanceSettings(method="exact", takt=1, trials=5),
+        BalanceSettings(method="comsoal", takt=1, cores=2),
+        BalanceSettings(method="comsoal", takt=1, trials=0),
+        BalanceSettings(takt=1, seconds=-1),
+        BalanceSettings(stations=0),
+        BalanceSettings(stations_from=4, stations=3),
+        BalanceSettings(),
+    ],
+)
+def test_settings_that_do_not_fit_are_told(settings: BalanceSettings):
+    assert len(check_settings(settings)) == 1
+
+
+def test_wrong_settings_are_a_mistake_of_the_caller():
+    with pytest.raises(ValueError, match="takt"):
+        balance(ONE, BalanceSettings(takt=-1))
+
+
+def test_balance_line_takes_the_main_line():
+    product = Product(code="P", tasks=(Task(number="10", time_s=30),))
+    assert tasks_of(balance_line(product, takt_s=30).stations) == ["10"]
+
+
+def test_a_product_that_cannot_be_balanced_says_why():
+    product = Product(code="P", tasks=(Task(number="10"),))
+    assert [f.code for f in balance_line(product, takt_s=30).findings] == ["task-without-time"]
+
+
+def test_a_thousand_tasks_in_a_row_are_balanced():
+    chain = LineWork(
+        line="main",
+        numbers=tuple(str(j) for j in range(1000)),
+        times=(7,) * 1000,
+        predecessors=((), *((j,) for j in range(999))),
+    )
+    # By hand: 3 tasks of 7 ms to a station of 21 ms.
+    result = balance(chain, BalanceSettings(method="ranked-positional-weight", takt=0.021))
+    assert len(result.stations) == 334

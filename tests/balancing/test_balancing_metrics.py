@@ -1,0 +1,67 @@
+"""Metrics of loads whose values were computed for the reference tables with another program."""
+
+import pytest
+from textbook_lines import WAGON
+
+from stationflow.balancing.balance import balance
+from stationflow.balancing.metrics import (
+    balance_delay,
+    balance_efficiency,
+    idle_time,
+    metrics,
+    smoothness_index,
+)
+from stationflow.balancing.summary import summary
+from stationflow.model import BalanceSettings
+
+TWELVE_LOADS = [1.00, 0.81, 0.98, 0.59, 0.62]
+RESULT = balance(WAGON, BalanceSettings(takt=50.4))
+
+
+@pytest.mark.parametrize(
+    ("loads", "expected"),
+    [(TWELVE_LOADS, 0.5908), ([45, 50, 47, 44, 9], 41.845), ([40, 50, 55, 55, 44], 19.261)],
+)
+def test_smoothness_index_on_the_largest_load(loads: list[float], expected: float):
+    assert smoothness_index(loads) == pytest.approx(expected, abs=5e-4)
+
+
+def test_smoothness_index_on_the_limit():
+    # By hand: sqrt(20^2 + 10^2 + 5^2 + 5^2 + 16^2) = sqrt(806).
+    assert smoothness_index([40, 50, 55, 55, 44], 60) == pytest.approx(806**0.5)
+
+
+@pytest.mark.parametrize(("limit", "expected"), [(60, 0.8133), (None, 0.8873)])
+def test_balance_efficiency_on_both_bases(limit: float | None, expected: float):
+    assert balance_efficiency([40, 50, 55, 55, 44], limit) == pytest.approx(expected, abs=5e-5)
+
+
+def test_balance_delay_of_the_twelve_element_line_is_a_fifth():
+    assert balance_delay(TWELVE_LOADS, 1.0) == pytest.approx(0.20)
+
+
+def test_idle_time_is_what_stations_times_limit_leaves():
+    # By hand: 5 x 60 - 244.
+    assert idle_time([40, 50, 55, 55, 44], 60) == 56
+
+
+def test_a_single_station_is_perfectly_smooth():
+    assert smoothness_index([17.5]) == 0
+
+
+def test_metrics_without_a_plan_are_none():
+    refused = balance(WAGON, BalanceSettings(takt=49))
+    assert metrics(refused) == ()
+
+
+def test_both_bases_are_shown_when_there_is_a_takt():
+    names = [m.name for m in metrics(RESULT)]
+    assert {"balance efficiency on the takt", "balance efficiency on the cycle time"} <= set(names)
+
+
+def test_each_metric_names_its_formula_and_source():
+    assert all(m.formula and m.worked and m.source for m in metrics(RESULT))
+
+
+def test_the_summary_names_bound_and_gap():
+    assert "4 stations (gap 0.0 %)" in summary(RESULT)

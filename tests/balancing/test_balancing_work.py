@@ -1,0 +1,180 @@
+"""From a product to a line's work, and the findings on the way."""
+
+import pytest
+
+from stationflow.balancing.arrows import columns, find_circle, longest_path, redundant_arrows
+from stationflow.balancing.limits_kept import WORDS, limits_not_kept, model_overloads
+from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.work import line_work
+from stationflow.model import (
+    BalanceResult,
+    Ending,
+    Goal,
+    Line,
+    LineForm,
+    Model,
+    ModelTime,
+    Product,
+    StationLoad,
+    StationSetting,
+    Task,
+    TaskLimits,
+    TimeLag,
+)
+
+
+def product(*tasks: Task, **more: object) -> Product:
+    return Product(code="P", tasks=tasks, **more)  # type: ignore[arg-type]
+
+
+def task(number: str, *before: str, time_s: float | None = 10, **more: object) -> Task:
+    return Task(number=number, time_s=time_s, predecessors=before, **more)  # type: ignore[arg-type]
+
+
+def codes(made: Product) -> list[str]:
+    return [finding.code for finding in check_tasks(made)]
+
+
+FAULTS = {
+    "task-without-number": [task(" ")],
+    "duplicate-task": [task("10"), task("10")],
+    "task-without-time": [task("10", time_s=None)],
+    "task-time-zero": [task("10", time_s=0)],
+    "unknown-predecessor": [task("10", "99")],
+    "own-predecessor": [task("10", "10")],
+    "precedence-circle": [task("10", "30"), task("20", "10"), task("30", "20")],
+    "redundant-arrow": [task("10"), task("20", "10"), task("30", "10", "20")],
+    "unknown-line": [task("10", line="board")],
+    "unknown-model": [task("10", model_times=(ModelTime(model="X", time_s=1),))],
+}
+
+
+@pytest.mark.parametrize("code", FAULTS)
+def test_each_fault_gives_its_own_finding(code: str):
+    assert codes(product(*FAULTS[code])) == [code]
+
+
+@pytest.mark.parametrize("pair", [("10", "010"), ("a", "A"), ("1-2", "1–2"), ("10", "10 ")])  # noqa: RUF001
+def test_numbers_that_look_alike_are_told(pair: tuple[str, str]):
+    assert codes(product(*map(task, pair))) == ["lookalike-numbers"]
+
+
+def test_a_sound_product_has_no_findings():
+    assert codes(product(task("10"), task("20", "10"))) == []
+
+
+def test_the_circle_is_printed_in_the_order_of_its_arrows():
+    found = check_tasks(product(*FAULTS["precedence-circle"]))[0]
+    assert "10 -> 20 -> 30 -> 10" in found.message
+
+
+def test_a_circle_of_a_thousand_tasks_is_found():
+    assert len(find_circle([((j - 1) % 1000,) for j in range(1000)])) == 1000
+
+
+def test_a_task_behind_a_circle_is_not_part_of_it():
+    assert find_circle([(1,), (0,), (1,)]) == (0, 1)
+
+
+def test_columns_follow_the_latest_predecessor():
+    # By hand.
+    assert columns([(), (0,), (0, 1), ()]) == (1, 2, 3, 1)
+
+
+def test_the_longest_path_is_the_longest_by_time():
+    # By hand: 0-2-3 takes 15 though 0-1-3 has as many tasks.
+    assert longest_path([5, 1, 6, 4], [(), (0,), (0,), (1, 2)]) == (0, 2, 3)
+
+
+def test_arrows_over_two_steps_are_redundant():
+    assert redundant_arrows([(), (0,), (1,), (0, 2)]) == ((0, 3),)
+
+
+def test_times_become_whole_milliseconds():
+    work, _ = line_work(product(task("10", time_s=27.4)), "main")
+    assert work is not None
+    assert work.times == (27_400,)
+
+
+def test_the_time_of_a_mix_is_weighted_by_the_shares():
+    # By hand: 0.75 x 10 + 0.25 x 20 = 12.5 s.
+    mixed = product(
+        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
+    )
+    work, _ = line_work(mixed, "main")
+    assert work is not None
+    assert work.times == (12_500,)
+
+
+def test_shares_that_do_not_add_up_to_one_are_still_weights():
+    # By hand: (1 x 10 + 2 x 20) / 3 = 16.667 s, half up.
+    mixed = product(
+        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        models=(Model(name="A", share=1), Model(name="B", share=2)),
+    )
+    work, _ = line_work(mixed, "main")
+    assert work is not None
+    assert work.times == (16_667,)
+
+
+def test_arrows_from_other_lines_are_left_out():
+    two = product(
+        task("F1", line="board"), task("10", "F1"), task("20", "10"),
+        lines=(Line(), Line(name="board", feeds="main", join="10")),
+    )  # fmt: skip
+    work, _ = line_work(two, "main")
+    assert work is not None
+    assert work.predecessors == ((), (0,))
+
+
+def test_faults_of_another_line_do_not_stop_this_one():
+    two = product(
+        task("F1", line="board", time_s=None), task("10"),
+        lines=(Line(), Line(name="board", feeds="main", join="10")),
+    )  # fmt: skip
+    assert line_work(two, "main")[1] == ()
+
+
+@pytest.mark.parametrize("code", ["task-without-time", "unknown-predecessor", "precedence-circle"])
+def test_errors_leave_no_work(code: str):
+    work, findings = line_work(product(*FAULTS[code]), "main")
+    assert (work, [f.code for f in findings]) == (None, [code])
+
+
+def test_a_line_that_is_not_there_is_a_finding():
+    assert line_work(product(task("10")), "board")[1][0].code == "unknown-line"
+
+
+def test_every_limit_of_a_task_has_words():
+    assert set(WORDS) == set(TaskLimits.__dataclass_fields__)
+
+
+def test_one_warning_names_all_that_is_not_kept():
+    found = limits_not_kept(
+        product(
+            task("10", limits=TaskLimits(zone="clean", lift_kg=4)), task("20"),
+            lines=(Line(form=LineForm.U_LINE, stations=(StationSetting(number=2, operators=2),)),),
+            lags=(TimeLag(before="10", after="20", shortest_s=60),),
+        ),
+        "main",
+    )  # fmt: skip
+    assert found is not None
+    for said in ("zone (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
+        assert said in found.message
+
+
+def test_a_plain_line_needs_no_warning():
+    assert limits_not_kept(product(task("10")), "main") is None
+
+
+def test_a_model_over_the_takt_is_a_warning_at_its_station():
+    mixed = product(
+        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
+    )
+    result = BalanceResult(
+        line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="exact", takt=15.0,
+        stations=(StationLoad(number=1, tasks=("10",), work=12.5),),
+    )  # fmt: skip
+    assert [f.where for f in model_overloads(mixed, result)] == ["Station 1"]
