@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from stationflow.files.cells import split_list
@@ -102,7 +102,7 @@ def product_of(
         "pictures": _pictures(rows, pictures, found),
     }
     for name in ("models", "parts", "equipment", "lags"):
-        others[name] = tuple(TABLE[name].record(**_given(row)) for row in rows.get(name, ()))
+        others[name] = tuple(_thing(TABLE[name], row) for row in rows.get(name, ()))
     return Product(**header, **others)
 
 
@@ -139,7 +139,7 @@ def _lookalike(number: str, known: frozenset[str]) -> str:
     return f"; it looks like {alike[0]!r}" if alike else ""
 
 
-def _thing(table: Table, row: Row, tasks: frozenset[str]) -> Any:
+def _thing(table: Table, row: Row, tasks: frozenset[str] = frozenset()) -> Any:
     """Return the object of the model that a row stands for; `tasks` are all task numbers."""
     values = _given(row, table.parent)
     for column in table.columns:
@@ -148,7 +148,9 @@ def _thing(table: Table, row: Row, tasks: frozenset[str]) -> Any:
             values[column.name] = split_list(text, TASK_SEPARATORS, tasks)
         elif column.kind == Kind.NAMES and isinstance(text, str):
             values[column.name] = split_list(text, NAME_SEPARATORS)
-    return table.record(**values)
+    # What a row must have is checked before; a text that has no usual value may be missing.
+    missing = [f.name for f in fields(table.record) if f.default is f.default_factory is MISSING]
+    return table.record(**{name: "" for name in missing if name not in values}, **values)
 
 
 def _shifts(rows: Rows, found: Found) -> tuple[Shift, ...]:

@@ -1,0 +1,250 @@
+"""Random products that both the product folder and the workbook can hold.
+
+What neither can hold is left out: names with blanks at their ends, lists whose
+names hold semicolons, control characters, times finer than a millisecond, two
+tasks of one number.
+"""
+
+import io
+from dataclasses import fields
+from datetime import UTC
+
+from hypothesis import strategies as st
+
+from stationflow.files.pictures import picture_checksum
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Break,
+    Calendar,
+    Caution,
+    Check,
+    Demand,
+    Ending,
+    Equipment,
+    Goal,
+    Hazard,
+    Line,
+    LineForm,
+    Model,
+    ModelTime,
+    Part,
+    PartUse,
+    Period,
+    Picture,
+    Plan,
+    Product,
+    QualityKind,
+    QualityStep,
+    ReachOptions,
+    Shift,
+    Side,
+    StationLoad,
+    StationSetting,
+    Step,
+    Task,
+    TaskLimits,
+    TimeLag,
+    ToolUse,
+    Weekday,
+)
+from stationflow.units import TimeUnit
+
+texts = st.one_of(
+    st.sampled_from(
+        ["", "=1+1", "-5 °C", "'=x", "+", "@me", '"quoted", too', "a;b\nc", "007", "é日"]
+    ),
+    st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Cn"]), max_size=12),
+)
+keys = st.text(st.sampled_from("0123456789abcÄ-_.=' "), min_size=1, max_size=6).filter(
+    lambda key: key == key.strip()
+)
+list_names = keys.filter(lambda key: key not in {"-"})
+times = st.integers(0, 10**8).map(lambda ms: ms / 1000)
+amounts = st.floats(0, 1e12, allow_nan=False).map(lambda number: number + 0.0)
+shares = st.floats(0, 1)
+wholes = st.integers(0, 10_000)
+clocks = st.builds("{:02d}:{:02d}".format, st.integers(0, 23), st.integers(0, 59))
+flags = st.sampled_from([None, True, False])
+
+
+def some(what: st.SearchStrategy) -> st.SearchStrategy:
+    """Return the same, or nothing."""
+    return st.none() | what
+
+
+def few(what: st.SearchStrategy, most: int = 2, unique_by=None) -> st.SearchStrategy:
+    """Return a short tuple."""
+    return st.lists(what, max_size=most, unique_by=unique_by).map(tuple)
+
+
+def record(kind: type, /, **kinds: st.SearchStrategy) -> st.SearchStrategy:
+    """Return objects of a data class; fields not named are texts."""
+    return st.builds(kind, **{f.name: kinds.get(f.name, texts) for f in fields(kind)})
+
+
+def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[str]):
+    """Return tasks of one number."""
+    names = st.sampled_from(["", *pictures])
+    others = few(st.sampled_from(numbers), unique_by=str)
+    limits = record(
+        TaskLimits,
+        station=some(st.integers(1, 99)),
+        zone=st.just("") | keys,
+        together=st.just("") | keys,
+        apart=others,
+        equipment=few(list_names),
+        side=some(st.sampled_from(Side)),
+        working_height_mm=some(amounts),
+        space_mm=some(amounts),
+        lift_kg=some(amounts),
+        skill=st.just("") | keys,
+        static_safe=st.booleans(),
+        guarded=st.booleans(),
+        independent_of=others,
+        while_moving=flags,
+        crossing=flags,
+    )
+    quality = record(
+        QualityStep,
+        kind=st.sampled_from(QualityKind),
+        process_s=some(times),
+        first_pass_share=some(shares),
+        repeat_pass_share=some(shares),
+        scrap_share=some(shares),
+        repair_s=some(times),
+        positions=some(wholes),
+        power_w=some(amounts),
+    )
+    return record(
+        Task,
+        number=st.just(number),
+        line=st.sampled_from(lines),
+        time_s=some(times),
+        predecessors=others,
+        model_times=few(record(ModelTime, model=keys, time_s=times)),
+        machine=st.booleans(),
+        time_sd_s=some(times),
+        picture=names,
+        steps=few(record(Step, picture=names, time_s=some(times))),
+        parts=few(record(PartUse, part=keys, quantity=amounts)),
+        tools=few(record(ToolUse, tool=keys)),
+        checks=few(record(Check)),
+        cautions=few(record(Caution, hazard=st.sampled_from(Hazard))),
+        limits=st.just(TaskLimits()) | limits,
+        quality=some(quality),
+    )
+
+
+@st.composite
+def products(draw: st.DrawFn, pictures: dict[str, bytes]) -> Product:
+    """Draw a product that lists the given pictures in any order."""
+    numbers = draw(st.lists(keys, max_size=4, unique=True))
+    line_names = draw(st.lists(keys, min_size=1, max_size=3, unique=True))
+    lines = tuple(draw(lines_of(name)) for name in line_names)
+    names = draw(st.permutations(list(pictures)))
+    tasks = [draw(tasks_of(n, numbers, line_names, list(pictures))) for n in numbers]
+    return Product(
+        code=draw(keys),
+        name=draw(texts),
+        author=draw(texts),
+        remarks=draw(texts),
+        time_unit=draw(st.sampled_from(TimeUnit)),
+        calendar=draw(calendars),
+        demand=draw(demands),
+        reach=draw(reaches),
+        lines=lines,
+        models=draw(few(record(Model, name=keys, share=shares))),
+        tasks=tuple(tasks),
+        parts=draw(few(parts)),
+        equipment=draw(few(machines)),
+        lags=draw(few(lags)),
+        pictures=tuple(Picture(name=n, checksum=picture_checksum(pictures[n])) for n in names),
+    )
+
+
+def lines_of(name: str) -> st.SearchStrategy:
+    """Return lines of one name."""
+    stations = record(
+        StationSetting,
+        number=st.integers(1, 99),
+        operators=wholes,
+        copies=st.integers(1, 9),
+        target_share=some(shares),
+        zone=st.just("") | keys,
+        equipment=few(list_names),
+    )
+    return record(
+        Line,
+        name=st.just(name),
+        feeds=st.just("") | keys,
+        join=st.just("") | keys,
+        quantity=amounts,
+        yield_share=shares,
+        replacement_share=shares,
+        copies=st.integers(1, 9),
+        repositioning_s=times,
+        form=st.sampled_from(LineForm),
+        pitch_m=some(amounts),
+        buffer_places=wholes,
+        stations=few(stations),
+    )
+
+
+shifts = record(
+    Shift, name=keys, start=clocks, end=clocks, breaks=few(record(Break, minutes=amounts))
+)
+calendars = record(
+    Calendar, days=few(st.sampled_from(Weekday), 7, str), shifts=few(shifts, 3, lambda s: s.name)
+)
+demands = record(
+    Demand,
+    quantity=some(amounts),
+    period=st.sampled_from(Period),
+    yield_share=shares,
+    availability=shares,
+)
+reaches = record(ReachOptions, **{f.name: some(amounts) for f in fields(ReachOptions)})
+parts = record(
+    Part,
+    number=keys,
+    quantity=some(amounts),
+    container_quantity=some(amounts),
+    weight_g=some(amounts),
+)
+machines = record(
+    Equipment,
+    name=keys,
+    quantity=wholes,
+    mtbf_min=some(amounts),
+    mttr_min=some(amounts),
+    cost=some(amounts),
+)
+lags = record(TimeLag, before=keys, after=keys, shortest_s=some(times), longest_s=some(times))
+
+plans = st.builds(
+    Plan,
+    product=keys,
+    name=texts,
+    settings=st.builds(BalanceSettings, takt=some(times), trials=some(wholes)),
+    result=st.builds(
+        BalanceResult,
+        line=keys,
+        goal=st.sampled_from(Goal),
+        ending=some(st.sampled_from(Ending)),
+        method=texts,
+        stations=few(st.builds(StationLoad, number=wholes, tasks=few(keys), work=times)),
+        lower_bound=amounts,
+        bounds=few(st.tuples(texts, amounts)),
+    ),
+    at=some(st.datetimes(timezones=st.just(UTC))),
+)
+
+
+def drawn_picture(kind: str, width: int = 40, height: int = 30, colour: str = "navy") -> bytes:
+    """Return a plain picture of one colour."""
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", (width, height), colour).save(out, kind)
+    return out.getvalue()
