@@ -29,6 +29,20 @@ def may_join(time_left: int, time: int) -> bool:
     return time <= time_left
 
 
+def first_that_may_join(time_left: int, times: Sequence[int], start: int = 0) -> int:
+    """Return where in a list of times, from `start`, the first is that may join.
+
+    The length of the list if there is none.
+
+    >>> first_that_may_join(5, [9, 7, 5, 3])
+    2
+    """
+    for at in range(start, len(times)):
+        if times[at] <= time_left:
+            return at
+    return len(times)
+
+
 def add_to_model(
     model: Any, stations: Iterable[Sequence[tuple[int, Any]]], limit: int | Any
 ) -> None:

@@ -1,3 +1,4 @@
+# ruff: noqa: T201 (a script that prints a table)
 """How many COMSOAL trials a second: compiled against straightforward Python.
 
 Run: STATIONFLOW_INSTANCES=... python tests/benchmarks/comsoal_speed.py

@@ -1,3 +1,4 @@
+# ruff: noqa: T201 (a script that prints a table)
 """Ranked positional weight on 1,000 tasks against a transitive closure by networkx.
 
 Both start from the ready problem or graph and are warm; the median of five counts.
@@ -63,7 +64,7 @@ def seconds(run: Callable[[], object], repeats: int) -> float:
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--limit", type=int, default=1400, help="limit of a station")
+    parser.add_argument("--limit", type=int, default=1000, help="limit of a station")
     parser.add_argument("--repeats", type=int, default=5)
     options = parser.parse_args()
     for work in lines():

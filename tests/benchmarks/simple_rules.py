@@ -1,3 +1,4 @@
+# ruff: noqa: T201 (a script that prints a table)
 """The rules and COMSOAL on the 269 published cases: share optimal, deviation from the optimum.
 
 Run: STATIONFLOW_INSTANCES=... python tests/benchmarks/simple_rules.py

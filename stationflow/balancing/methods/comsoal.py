@@ -29,8 +29,8 @@ from stationflow.balancing.problem import BalanceProblem
 if TYPE_CHECKING:
     import numpy as np
 
-CHUNK = 20_000
-"""Tasks placed in one call of the kernel, a few milliseconds: so often is the watch asked."""
+CHUNK = 200_000
+"""Tasks placed in one call of the kernel, some milliseconds: so often is the watch asked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Comsoal:
     Attributes
     ----------
     generator
-        Source of the random numbers.
+        Source of the random numbers: a seed for each trial.
     trials
         How many times the line is filled (for best efficiency: for each number of stations).
     """
@@ -111,7 +111,7 @@ class Trials:
         self._trials, self._watch, self._generator = trials, watch, generator
         self._kernel = kernel or compiled_kernel()
         self._rows = max(1, CHUNK // max(1, problem.size))
-        self._draws = np.empty((0, problem.size))
+        self._seeds = np.empty(0, dtype=np.int64)
         starts = np.cumsum([0, *(len(row) for row in problem.successors)])
         self._problem = (
             np.array(problem.times, dtype=np.int64),
@@ -127,14 +127,18 @@ class Trials:
         while self.done < self._trials:
             if self.done and self._watch.is_over():
                 return None
-            if not len(self._draws):
-                self._draws = self._generator.random((self._rows, self._order.size))
-            rows = self._draws[: self._trials - self.done]
+            if not len(self._seeds):
+                self._seeds = self._generator.integers(1, 2**32, self._rows)
             used, stations = self._kernel(
-                *self._problem, limit, best, rows, self._station_of, self._order
+                *self._problem,
+                limit,
+                best,
+                self._seeds[: self._trials - self.done],
+                self._station_of,
+                self._order,
             )
             self.done += used
-            self._draws = self._draws[used:]
+            self._seeds = self._seeds[used:]
             if stations:
                 return self._stations(stations)
         return None

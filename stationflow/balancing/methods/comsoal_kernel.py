@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     Whole = npt.NDArray[np.int64]
-    Draws = npt.NDArray[np.float64]
+
+MASK = 0xFFFFFFFF
+"""The 32 bits of the random numbers."""
 
 Kernel = Callable[..., tuple[int, int]]
 
@@ -39,78 +41,81 @@ def plain_kernel(rule_mark: int) -> Kernel:
         successors: Whole,
         limit: int,
         best: int,
-        draws: Draws,
+        seeds: Whole,
         station_of: Whole,
         order: Whole,
     ) -> tuple[int, int]:
-        # Fills stations once for each row of draws, until a row needs fewer than `best`
-        # stations. Returns the rows used and the stations of the last one (0: no row was
-        # better); `station_of` and `order` then hold its assignment.
+        # Fills stations once for each seed, until a trial needs fewer than `best` stations.
+        # Returns the seeds used and the stations of the last one (0: none was better);
+        # `station_of` and `order` then hold its assignment.
         size = len(times)
         missing = predecessor_counts.copy()
-        fitting = order.copy()
-        waiting = order.copy()
+        available = order.copy()
+        first_available = order.copy()
         total = rule_mark * 0
+        first_count = 0
         for position in range(size):
             total += times[position]
-        for row in range(len(draws)):
-            fitting_count = 0
-            waiting_count = 0
+            if predecessor_counts[position] == 0:
+                first_available[first_count] = position
+                first_count += 1
+        for trial in range(len(seeds)):
+            # Xorshift of 32 bits with a counter added (Marsaglia 2003, Journal of
+            # Statistical Software 8(14)): small, and the same in any language.
+            state = seeds[trial]
+            counter = 0
             for position in range(size):
                 missing[position] = predecessor_counts[position]
-                if missing[position] == 0:
-                    waiting[waiting_count] = position
-                    waiting_count += 1
+            for i in range(first_count):
+                available[i] = first_available[i]
+            # The first `open_count` of those available may still fit the station;
+            # the rest were drawn and did not.
+            count = first_count
+            open_count = 0
             work_left = total
             stations = 0
             left = 0
             placed = 0
             while placed < size:
-                if fitting_count == 0:
+                if open_count == 0:
                     # Even stations filled to the brim could not beat the best: abandon.
                     needed = max(1, (work_left + limit - 1) // max(1, limit))
                     if stations + needed >= best:
                         break
                     stations += 1
                     left = limit
-                    still_waiting = 0
-                    for i in range(waiting_count):
-                        position = waiting[i]
-                        if may_join(left, times[position]):
-                            fitting[fitting_count] = position
-                            fitting_count += 1
-                        else:
-                            waiting[still_waiting] = position
-                            still_waiting += 1
-                    waiting_count = still_waiting
-                choice = int(draws[row, placed] * fitting_count)
-                chosen = fitting[choice]
-                fitting_count -= 1
-                fitting[choice] = fitting[fitting_count]
+                    open_count = count
+                state ^= (state << 13) & MASK
+                state ^= state >> 17
+                state ^= (state << 5) & MASK
+                counter = (counter + 362437) & MASK
+                choice = (((state + counter) & MASK) * open_count) >> 32
+                chosen = available[choice]
+                time = times[chosen]
+                open_count -= 1
+                available[choice] = available[open_count]
+                if not may_join(left, time):
+                    # Drawing again among the rest is drawing among those that fit.
+                    available[open_count] = chosen
+                    continue
+                count -= 1
+                available[open_count] = available[count]
                 order[placed] = chosen
                 station_of[chosen] = stations - 1
-                left -= times[chosen]
-                work_left -= times[chosen]
+                left -= time
+                work_left -= time
                 placed += 1
                 for at in range(successor_starts[chosen], successor_starts[chosen + 1]):
                     after = successors[at]
                     missing[after] -= 1
                     if missing[after] == 0:
-                        fitting[fitting_count] = after
-                        fitting_count += 1
-                still_fitting = 0
-                for i in range(fitting_count):
-                    position = fitting[i]
-                    if may_join(left, times[position]):
-                        fitting[still_fitting] = position
-                        still_fitting += 1
-                    else:
-                        waiting[waiting_count] = position
-                        waiting_count += 1
-                fitting_count = still_fitting
+                        available[count] = available[open_count]
+                        available[open_count] = after
+                        open_count += 1
+                        count += 1
             if placed == size:
-                return row + 1, stations
-        return len(draws), 0
+                return trial + 1, stations
+        return len(seeds), 0
 
     return run_trials
 

@@ -5,13 +5,13 @@ fits joins the station, and the list is read again from the top. When none fits,
 the next station is opened. Ties of priority go by the listed order.
 """
 
-import heapq
+from bisect import bisect
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stationflow.balancing.methods.method import Answer, Stations, Watch, engine_name, loads
 from stationflow.balancing.problem import BalanceProblem
-from stationflow.balancing.station_rule import shortfall
+from stationflow.balancing.station_rule import first_that_may_join, shortfall
 from stationflow.model import Direction
 
 Priority = Callable[[BalanceProblem], Sequence[int]]
@@ -64,12 +64,13 @@ def list_first_fit(
     """
     if problem.longest > limit:
         raise ValueError("a task is longer than the limit")
-    times, successors = problem.times, problem.successors
     rank = [0] * problem.size
     for place, position in enumerate(order):
         rank[position] = place
     missing = [len(row) for row in problem.predecessors]
+    # Ranks of the available tasks in order of priority, and beside them their times.
     available = [place for place, position in enumerate(order) if not missing[position]]
+    times = [problem.times[order[place]] for place in available]
     stations: list[tuple[int, ...]] = []
     step: int | None = None
     placed = 0
@@ -77,27 +78,27 @@ def list_first_fit(
         if len(stations) == most:
             return Course(None, step)
         station: list[int] = []
-        left = limit
-        # A task that did not fit will not fit later at this station: it is set aside,
-        # which is the same as reading the list again from the top.
-        aside: list[int] = []
-        while available:
-            place = heapq.heappop(available)
-            position = order[place]
-            short = shortfall(left, times[position])
-            if short > 0:
-                aside.append(place)
-                if step is None or short < step:
-                    step = short
-                continue
+        left, start = limit, 0
+        while True:
+            at = first_that_may_join(left, times, start)
+            if at > start:
+                short = shortfall(left, min(times[start:at]))
+                step = short if step is None else min(step, short)
+            if at == len(times):
+                break
+            position = order[available.pop(at)]
+            left -= times.pop(at)
             station.append(position)
-            left -= times[position]
-            for after in successors[position]:
+            # What did not fit will not fit later at this station: the list need be
+            # read again only from the first task that became available.
+            start = at
+            for after in problem.successors[position]:
                 missing[after] -= 1
                 if not missing[after]:
-                    heapq.heappush(available, rank[after])
-        heapq.heapify(aside)
-        available = aside
+                    place = bisect(available, rank[after])
+                    available.insert(place, rank[after])
+                    times.insert(place, problem.times[after])
+                    start = min(start, place)
         placed += len(station)
         stations.append(tuple(station))
     return Course(tuple(stations), step)
