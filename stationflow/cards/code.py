@@ -24,7 +24,7 @@ def card_code(*, address: str, product: str, line: str, station: int, version_la
     ... ).content
     'product P-100; line main; station 3; version 7'
     """
-    kind, version = _kind_and_version(version_label)
+    kind, version = kind_and_version(version_label)
     facts = {"product": product, "line": line, "station": str(station), kind: version}
     words = tuple(f"{name} {value}" for name, value in facts.items() if value)
     if address:
@@ -32,8 +32,8 @@ def card_code(*, address: str, product: str, line: str, station: int, version_la
     return Code(content="; ".join(words), words=words)
 
 
-def _kind_and_version(label: str) -> tuple[str, str]:
-    """Split "revision C" into its kind and its name."""
+def kind_and_version(label: str) -> tuple[str, str]:
+    """Split "revision C" into its kind and its name; anything else is a version."""
     first, _, rest = label.strip().partition(" ")
     if first.lower() in ("version", "revision") and rest:
         return first.lower(), rest.strip()

@@ -16,7 +16,7 @@ from stationflow.cards.card import (
     Fact,
     TimeBar,
 )
-from stationflow.cards.code import card_code
+from stationflow.cards.code import card_code, kind_and_version
 from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
 from stationflow.cards.selfcheck import has_step_times
 from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
@@ -179,6 +179,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
     times = _printed(unit, [mean_time_s(product, task) for task in tasks])
     work = sum(times, Decimal(0))
     model_times = _model_times(product, unit, tasks)
+    kind, version = kind_and_version(sheet.version_label)
     bar = _time_bar(sheet, times, tasks, load.operators, copies)
     return Card(
         product_code=product.code,
@@ -199,6 +200,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
             *sheet.pace,
             Fact(name=sheet.limit_name, value=unit.show(sheet.limit)),
             Fact(name="Work", value=f"{work} {unit.label}"),
+            Fact(name=kind.capitalize(), value=version),
         ),
         tasks=tuple(
             _card_task(place, task, times[place - 1], unit, [c[place - 1] for c in model_times])

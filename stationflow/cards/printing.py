@@ -13,19 +13,21 @@ from pathlib import Path
 from typing import Any
 
 from stationflow.cards.card import Card
-from stationflow.cards.fonts import font_folder, typst_fonts
+from stationflow.cards.fonts import typst_fonts
 from stationflow.cards.paper import Paper
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
 A4_LONG_MM = 297.0
-TEXT_SIZES = (14.0, 13.0, 12.0, 11.0, 10.0, 9.5, 9.0)
+TEXT_SIZES = (18.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0)
 """Sizes tried from large to small in points on A4, until a card fits on one page."""
-FLOW_SIZE = 11.0
-"""Size of a card that needs several pages anyway, in points on A4."""
-PICTURE_MM_PER_POINT = 2.2
-"""Height of a picture in mm for each point of text size: 24 mm beside text of 11 points."""
-LONG_WORD = re.compile(r"\S{17,}")
+MIDDLE_SIZE = 11.0
+"""The size a card is measured at first."""
+FLOW_SIZES = (11.5, 10.5)
+"""Sizes of a card that needs several pages anyway, in points on A4."""
+PICTURE_MM_PER_POINT = 2.1
+"""Height of a picture in mm for each point of text size: 23 mm beside text of 11 points."""
+LONG_WORD = re.compile(r"\S{20,}")
 FILE_NAMES = ("picture", "symbol")
 BREAK = "\N{ZERO WIDTH SPACE}"
 LARGEST_PIXELS = 1600
@@ -136,7 +138,8 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
         # A3 is read from further away: all sizes grow by two thirds of what the sheet grows.
         "scale": 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3 if paper == Paper.A3 else 1.0,
         "sizes": TEXT_SIZES,
-        "flow_size": FLOW_SIZE,
+        "middle_size": MIDDLE_SIZE,
+        "flow_sizes": FLOW_SIZES,
         "picture_mm": PICTURE_MM_PER_POINT,
         "families": [],
         "lang": "en",

@@ -1,0 +1,235 @@
+"""The content of station cards, compared as data. Expected values are worked out by hand."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from sample_station import TASKS, fan, fan_plan, plan_of, with_operators
+
+from stationflow.cards import check_cards, station_cards
+from stationflow.cards.code import card_code
+from stationflow.cards.gathering import protection_symbol
+from stationflow.cards.printing import HERE
+from stationflow.model import (
+    DEFER,
+    HAZARD_ADVICE,
+    Caution,
+    Check,
+    Hazard,
+    Model,
+    ModelTime,
+    Step,
+    Task,
+    warning,
+)
+from stationflow.units import TimeUnit
+
+
+def first_card(product=None, plan=None, **more):
+    product = product or fan()
+    cards, _ = station_cards(product, plan or fan_plan(product), version_label="version 7", **more)
+    return cards[0]
+
+
+def codes(product):
+    return [finding.code for finding in check_cards(product)]
+
+
+def test_there_is_one_card_for_each_station():
+    cards, _ = station_cards(fan(), fan_plan(), version_label="version 7")
+    assert [card.station for card in cards] == [1, 2]
+
+
+def test_tasks_stand_in_the_order_of_the_plan():
+    assert [task.task for task in first_card().tasks] == [
+        "010",
+        "020",
+        "030",
+        "040",
+        "050",
+        "060",
+    ]
+
+
+@pytest.mark.parametrize("unit", list(TimeUnit))
+def test_printed_times_add_up_to_the_printed_work(unit):
+    card = first_card(fan(unit))
+    assert sum(Decimal(task.time) for task in card.tasks) == Decimal(card.work)
+
+
+def test_work_is_rounded_half_up_from_the_exact_sum():
+    assert first_card().work == "53.0"  # 6.4 + 12.85 + 11.25 + 9.3 + 8.15 + 5 = 52.95 s
+
+
+def test_the_bar_ends_where_the_table_ends():
+    card = first_card()
+    assert str(card.bar.segments[-1].end) == card.work
+
+
+def test_the_bar_says_what_is_left():
+    assert first_card().bar.rest == "idle 7.0 s"
+
+
+def test_load_over_the_limit_is_said():
+    product = fan()
+    plan = plan_of(product, ("010", "020"), takt=15.0)
+    assert first_card(product, plan).remarks == (
+        "The work of this station is 4.3 s over the limit.",
+    )
+
+
+def test_the_header_names_the_paces():
+    facts = {fact.name: fact.value for fact in first_card().facts}
+    assert facts == {
+        "Takt time": "64.8 s",
+        "Operating takt": "62.0 s",
+        "Station time": "60.0 s",
+        "Work": "53.0 s",
+        "Version": "7",
+    }
+
+
+def test_steps_are_numbered_under_their_task():
+    assert [step.number for step in first_card().tasks[2].steps] == ["3.1", "3.2", "3.3"]
+
+
+def test_step_times_add_up_to_the_printed_task_time():
+    steps = (Step(text="a", time_s=4.21), Step(text="b", time_s=4.22), Step(text="c", time_s=4.42))
+    product = fan(tasks=(replace(TASKS[1], steps=steps, time_s=12.85, predecessors=()),))
+    task = first_card(product, plan_of(product, ("020",))).tasks[0]
+    assert sum(Decimal(step.time.split()[0]) for step in task.steps) == Decimal(task.time)
+
+
+def test_a_part_used_twice_stands_once_with_its_whole_quantity():
+    screws = [(p.quantity, p.tasks) for p in first_card().parts if p.number == "SC-4012"]
+    assert screws == [("6", "2, 4")]
+
+
+def test_parts_stand_in_order_of_use():
+    assert [part.number for part in first_card().parts][:3] == ["FN-110", "FN-120", "SC-4012"]
+
+
+def test_a_hazard_stands_once():
+    assert [c.symbol for c in first_card().cautions] == ["sharp", "air-tool", "static"]
+
+
+def test_protective_equipment_stands_once():
+    words = [p.word for p in first_card().protection]
+    assert words == ["cut-resistant gloves", "eye protection", "wrist strap"]
+
+
+def test_the_deferring_sentence_stands_once():
+    card = first_card()
+    assert card.defer == DEFER
+    assert not any(DEFER in t for c in card.cautions for t in c.texts)
+
+
+def test_own_words_of_a_caution_replace_those_of_the_catalogue():
+    task = replace(TASKS[0], cautions=(Caution(hazard=Hazard.SHARP, text="Rim cuts."),))
+    product = fan(tasks=(task,))
+    assert first_card(product, plan_of(product, ("010",))).cautions[0].texts == ("Rim cuts.",)
+
+
+def test_two_operators_share_the_limit():
+    card = first_card(plan=with_operators(fan_plan(), 2))
+    assert card.bar.limit_label == "Station time 60.0 s x 2 operators = 120.0 s"
+
+
+def test_limits_not_kept_are_said_on_every_card():
+    said = warning("limits-not-kept", "line main", "not kept by the method: zones.")
+    plan = fan_plan()
+    plan = replace(plan, result=replace(plan.result, findings=(said,)))
+    cards, _ = station_cards(fan(), plan, version_label="version 7")
+    assert all(card.remarks == ("line main: not kept by the method: zones.",) for card in cards)
+
+
+def test_a_finding_about_task_10_is_not_printed_for_task_100():
+    said = warning("task-longer-than-takt", "Task 0100", "too long.")
+    plan = fan_plan()
+    plan = replace(plan, result=replace(plan.result, findings=(said,)))
+    assert first_card(plan=plan).remarks == ()
+
+
+def test_a_plan_from_other_times_is_named():
+    product = fan()
+    plan = fan_plan(product)
+    slower = fan(tasks=(replace(TASKS[0], time_s=16.4), *TASKS[1:]))
+    _, findings = station_cards(slower, plan, version_label="version 8")
+    assert [finding.code for finding in findings] == ["plan-out-of-date"]
+
+
+def test_a_task_the_product_lacks_is_named():
+    _, findings = station_cards(
+        fan(), plan_of(fan(tasks=(*TASKS, Task(number="999"))), ("999",)), version_label="1"
+    )
+    assert [finding.code for finding in findings] == ["unknown-task-in-plan"]
+
+
+def test_models_have_a_column_each():
+    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_s=8.4),)),)
+    models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
+    product = replace(fan(tasks=tasks), models=models)
+    plan = plan_of(product, ("010",))
+    assert first_card(product, plan).tasks[0].model_times == ("6.4", "8.4")
+
+
+def test_the_time_of_a_mix_is_weighted_by_shares():
+    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_s=8.4),)),)
+    models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
+    product = replace(fan(tasks=tasks), models=models)
+    assert first_card(product, plan_of(product, ("010",))).work == "7.4"
+
+
+def test_the_date_is_that_of_the_cards():
+    assert first_card(dated=date(2026, 3, 1)).dated == "2026-03-01"
+
+
+def test_the_code_holds_plain_text_without_an_address():
+    assert first_card().code.content == "product FAN-20; line main; station 1; version 7"
+
+
+def test_the_code_holds_the_operators_page():
+    code = card_code(
+        address="http://plant:8501/",
+        product="P 1&2",
+        line="main",
+        station=3,
+        version_label="revision C",
+    )
+    expected = "http://plant:8501/station?product=P+1%262&line=main&station=3&revision=C"
+    assert code.content == expected
+
+
+def test_a_complete_product_has_no_findings():
+    assert check_cards(fan()) == ()
+
+
+def test_steps_that_do_not_add_up_are_named():
+    task = replace(TASKS[0], steps=(Step(text="a", time_s=3.0), Step(text="b", time_s=3.0)))
+    assert codes(fan(tasks=(task,))) == ["step-times-differ"]
+
+
+def test_half_timed_steps_are_named():
+    task = replace(TASKS[0], steps=(Step(text="a", time_s=6.4), Step(text="b")))
+    assert codes(fan(tasks=(task,))) == ["step-times-differ"]
+
+
+def test_a_missing_picture_is_named():
+    task = replace(TASKS[0], picture="gone.png")
+    assert codes(fan(tasks=(task,))) == ["picture-missing"]
+
+
+def test_a_check_without_limit_and_reaction_is_named_for_both():
+    task = replace(TASKS[0], checks=(Check(text="look"),))
+    assert codes(fan(tasks=(task,))) == ["check-without-limit", "check-without-reaction"]
+
+
+@pytest.mark.parametrize("hazard", list(Hazard))
+def test_every_hazard_has_a_symbol(hazard):
+    assert (HERE / "symbols" / f"{hazard}.svg").is_file()
+
+
+@pytest.mark.parametrize("word", sorted({w for a in HAZARD_ADVICE.values() for w in a.protection}))
+def test_every_protective_equipment_has_a_symbol(word):
+    assert (HERE / "symbols" / f"{protection_symbol(word)}.svg").is_file()
