@@ -28,6 +28,15 @@ FLOW_SIZES = (11.5, 10.5)
 PICTURE_MM_PER_POINT = 2.1
 """Height of a picture in mm for each point of text size: 23 mm beside text of 11 points."""
 LONG_WORD = re.compile(r"\S{20,}")
+HEADER_LENGTHS = {
+    "product_name": 90,
+    "product_code": 40,
+    "line_label": 60,
+    "prepared_by": 40,
+    "approved_by": 40,
+    "mark": 40,
+}
+"""Most characters in the fields of header and footer, which cannot flow to a next page."""
 FILE_NAMES = ("picture", "symbol")
 BREAK = "\N{ZERO WIDTH SPACE}"
 LARGEST_PIXELS = 1600
@@ -152,9 +161,16 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
 
 def _card_data(card: Card) -> dict[str, Any]:
     """Return a card as plain data, with its code drawn."""
-    data: dict[str, Any] = _plain(dataclasses.asdict(card))
+    short = {name: _shortened(getattr(card, name), most) for name, most in HEADER_LENGTHS.items()}
+    code = dataclasses.replace(card.code, words=tuple(_shortened(w, 40) for w in card.code.words))
+    data: dict[str, Any] = _plain(dataclasses.asdict(dataclasses.replace(card, **short, code=code)))
     data["code"]["svg"] = _code_svg(card.code.content)
     return data
+
+
+def _shortened(text: str, most: int) -> str:
+    """Return text cut to a length, with dots where it was cut."""
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 def _plain(value: Any) -> Any:
