@@ -19,7 +19,9 @@ def positional_weights(problem: BalanceProblem) -> tuple[int, ...]:
     import numpy as np
 
     after = closure_matrix(closure(problem.successors))
-    behind = np.rint(after @ np.array(problem.times, dtype=np.float64)).astype(np.int64)
+    # Not a matrix product: its threads wait for each other longer than the sum takes.
+    times = np.array(problem.times, dtype=np.float64)
+    behind = np.rint(np.einsum("ij,j->i", after, times)).astype(np.int64)
     return tuple(time + work for time, work in zip(problem.times, behind.tolist(), strict=True))
 
 
