@@ -1,0 +1,151 @@
+"""The JSON of a balanced line. The textbook balance is worked out by hand beside it."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from stationflow.files.plan_document import plan_document, read_plan_document
+from stationflow.model import BalanceResult, Direction, Ending, Goal, StationLoad, note
+
+# Loads 40, 50 and 30 against a limit of 60: 120 / (3 x 60) = 2/3 efficiency;
+# smoothness sqrt((50-40)^2 + 0 + (50-30)^2) = sqrt(500) = 22.36.
+BALANCED = BalanceResult(
+    line="main",
+    goal=Goal.FEWEST_STATIONS,
+    ending=Ending.FOUND,
+    method="comsoal",
+    engine="stationflow 0.1.0",
+    direction=Direction.FORWARDS,
+    stations=(
+        StationLoad(number=1, tasks=("10", "20"), work=40.0),
+        StationLoad(number=2, tasks=("30",), work=50.0, operators=2),
+        StationLoad(number=3, tasks=("40",), work=30.0),
+    ),
+    takt=60.0,
+    lower_bound=2,
+    seed=1,
+    trials=10,
+)
+WITHOUT_PLAN = BalanceResult(line="main", goal=Goal.FEASIBLE, ending=None, method="exact")
+FIELDS = [
+    "source", "line", "goal", "method", "engine", "direction", "ending", "stations",
+    "station_count", "takt", "takt_time", "operating_takt", "cycle_time", "lower_bound",
+    "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
+    "cores", "runtime_s", "findings",
+]  # fmt: skip
+
+
+def test_the_document_has_the_fields_that_are_promised():
+    assert list(plan_document("pump", BALANCED)) == FIELDS
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("source", "pump"),
+        ("goal", "fewest-stations"),
+        ("ending", "found"),
+        ("direction", "forwards"),
+        ("station_count", 3),
+        ("takt", 60.0),
+        ("takt_time", None),
+        ("cycle_time", 50.0),
+        ("balance_efficiency", pytest.approx(2 / 3)),
+        ("balance_delay", pytest.approx(1 / 3)),
+        ("smoothness_index", pytest.approx(22.360679, abs=1e-6)),
+        ("time_unit", "s"),
+    ],
+)
+def test_a_field_says_what_was_worked_out(field: str, value: object):
+    assert plan_document("pump", BALANCED)[field] == value
+
+
+def test_a_station_lists_tasks_work_and_operators():
+    assert plan_document("pump", BALANCED)["stations"][1] == {
+        "number": 2,
+        "tasks": ["30"],
+        "work": 50.0,
+        "operators": 2,
+    }
+
+
+@pytest.mark.parametrize(
+    "field",
+    ["ending", "station_count", "cycle_time", "balance_efficiency", "balance_delay"],
+)
+def test_without_a_plan_a_field_is_null(field: str):
+    assert plan_document("pump", WITHOUT_PLAN)[field] is None
+
+
+def test_without_a_limit_the_cycle_time_is_the_base():
+    # 120 / (3 x 50) = 0.8
+    free = BalanceResult(
+        line="main",
+        goal=Goal.SHORTEST_CYCLE,
+        ending=Ending.FOUND,
+        method="exact",
+        stations=BALANCED.stations,
+    )
+    assert plan_document("pump", free)["balance_efficiency"] == pytest.approx(0.8)
+
+
+def test_a_finding_is_written_with_all_its_fields():
+    result = BalanceResult(
+        line="main",
+        goal=Goal.FEASIBLE,
+        ending=None,
+        method="exact",
+        findings=(note("time-rounded", "Task 10", "It was rounded.", "Nothing to do."),),
+    )
+    assert plan_document("pump", result)["findings"] == [
+        {
+            "severity": "note",
+            "code": "time-rounded",
+            "where": "Task 10",
+            "message": "It was rounded.",
+            "hint": "Nothing to do.",
+        }
+    ]
+
+
+def test_a_document_is_read_back():
+    plan, _ = read_plan_document(json.dumps(plan_document("pump", BALANCED)))
+    assert plan is not None
+    assert plan.stations == ((1, ("10", "20")), (2, ("30",)), (3, ("40",)))
+
+
+def test_line_and_stations_are_enough(tmp_path: Path):
+    path = tmp_path / "plan.json"
+    path.write_text('{"line": "main", "stations": [{"number": 1, "tasks": ["10"]}]}', "utf-8")
+    plan, _ = read_plan_document(path)
+    assert plan is not None
+    assert (plan.line, plan.stations) == ("main", ((1, ("10",)),))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{",
+        "[]",
+        "3",
+        "[" * 100_000,
+        '{"line": "main"}',
+        '{"line": "main", "stations": []}',
+        '{"stations": [{"number": 1, "tasks": []}]}',
+        '{"line": "main", "stations": [1]}',
+        '{"line": "main", "stations": [{"number": 0, "tasks": []}]}',
+        '{"line": "main", "stations": [{"number": true, "tasks": []}]}',
+        '{"line": "main", "stations": [{"number": 1, "tasks": [10]}]}',
+        '{"line": "main", "stations": [{"number": 1, "tasks": []}, {"number": 1, "tasks": []}]}',
+    ],
+)
+def test_a_document_that_is_no_plan_is_a_finding(text: str):
+    plan, findings = read_plan_document(text)
+    assert (plan, {f.code for f in findings}) == (None, {"plan-file-broken"})
+
+
+def test_a_document_that_is_not_there_is_a_finding(tmp_path: Path):
+    _, findings = read_plan_document(tmp_path / "gone.json")
+    assert [f.code for f in findings] == ["plan-file-broken"]
