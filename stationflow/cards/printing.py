@@ -21,9 +21,11 @@ HERE = Path(__file__).parent
 A4_LONG_MM = 297.0
 TEXT_SIZES = (18.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0)
 """Sizes tried from large to small in points on A4, until a card fits on one page."""
+A3_SIZES = (8.0, 7.2)
+"""Further sizes on A3, where all is set larger by the scale of the sheet."""
 MIDDLE_SIZE = 11.0
 """The size a card is measured at first."""
-FLOW_SIZES = (11.5, 10.5)
+FLOW_SIZES = (11.5, 10.5, 9.5)
 """Sizes of a card that needs several pages anyway, in points on A4."""
 PICTURE_MM_PER_POINT = 2.1
 """Height of a picture in mm for each point of text size: 23 mm beside text of 11 points."""
@@ -32,8 +34,8 @@ HEADER_LENGTHS = {
     "product_name": 90,
     "product_code": 40,
     "line_label": 60,
-    "prepared_by": 40,
-    "approved_by": 40,
+    "prepared_by": 26,
+    "approved_by": 26,
     "mark": 40,
 }
 """Most characters in the fields of header and footer, which cannot flow to a next page."""
@@ -146,7 +148,7 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
         "height_mm": height,
         # A3 is read from further away: all sizes grow by two thirds of what the sheet grows.
         "scale": 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3 if paper == Paper.A3 else 1.0,
-        "sizes": TEXT_SIZES,
+        "sizes": TEXT_SIZES + (A3_SIZES if paper == Paper.A3 else ()),
         "middle_size": MIDDLE_SIZE,
         "flow_sizes": FLOW_SIZES,
         "picture_mm": PICTURE_MM_PER_POINT,
@@ -162,7 +164,7 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
 def _card_data(card: Card) -> dict[str, Any]:
     """Return a card as plain data, with its code drawn."""
     short = {name: _shortened(getattr(card, name), most) for name, most in HEADER_LENGTHS.items()}
-    code = dataclasses.replace(card.code, words=tuple(_shortened(w, 40) for w in card.code.words))
+    code = dataclasses.replace(card.code, words=tuple(_shortened(w, 26) for w in card.code.words))
     data: dict[str, Any] = _plain(dataclasses.asdict(dataclasses.replace(card, **short, code=code)))
     data["code"]["svg"] = _code_svg(card.code.content)
     return data
