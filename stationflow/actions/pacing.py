@@ -4,12 +4,24 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stationflow.actions.checking import by_severity
+from stationflow.balancing.work import line_work
 from stationflow.line.joins import check_lines
-from stationflow.model import Finding, Line, Model, Product
-from stationflow.pace.capacity import Way, ways_to_reach
+from stationflow.model import Explained, Finding, Line, Model, Product
+from stationflow.pace.capacity import Way, explain_good_units, explain_workers, ways_to_reach
 from stationflow.pace.takt import LinePace, check_pace, line_pace
+from stationflow.storage import Store
 
-__all__ = ["LinePace", "Way", "findings", "paces", "ways", "with_lines", "with_models"]
+__all__ = [
+    "LinePace",
+    "Way",
+    "capacity_numbers",
+    "cycle_time_of_plan",
+    "findings",
+    "paces",
+    "ways",
+    "with_lines",
+    "with_models",
+]
 
 
 def paces(product: Product) -> tuple[LinePace, ...]:
@@ -23,6 +35,42 @@ def ways(product: Product, cycle_time_s: float | None) -> tuple[Way, ...]:
     Without one, at the operating takt that availability and working time set.
     """
     return ways_to_reach(product, cycle_time_s)
+
+
+def cycle_time_of_plan(store: Store, product: Product) -> float | None:
+    """Return the cycle time the main line's plan in force can hold, in seconds.
+
+    That is the load of its slowest station plus repositioning; None without a plan.
+    """
+    main = product.main_line
+    plan = store.plan_in_force(product.code, main.name) if main else None
+    if main is None or plan is None or not plan.result.has_plan:
+        return None
+    return max(station.work for station in plan.result.stations) + main.repositioning_s
+
+
+def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Explained, ...]:
+    """Return what the main line can make and how many people its work needs, opened.
+
+    Parameters
+    ----------
+    product
+        The product.
+    cycle_time_s
+        Cycle time of the main line in seconds; None: its operating takt.
+    """
+    main = product.main_line
+    if main is None:
+        return ()
+    pace = line_pace(product, main.name)
+    if pace.operating_takt_s is None or pace.station_time_s is None:
+        return ()
+    cycle = cycle_time_s or pace.operating_takt_s
+    work, _ = line_work(product, main.name)
+    content = sum(work.times) / work.ticks if work else 0.0
+    workers = explain_workers(content, pace.operating_takt_s, repositioning_s=main.repositioning_s)
+    made = explain_good_units(product.calendar, product.demand, cycle, main.copies)
+    return (made, workers) if content else (made,)
 
 
 def findings(product: Product) -> tuple[Finding, ...]:

@@ -6,12 +6,14 @@ from typing import Protocol
 
 from stationflow.actions.balancing import balance_product
 from stationflow.balancing.balance import Progress
+from stationflow.balancing.methods import METHODS
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.line.plan_age import plan_differences
 from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, Product, warning
 from stationflow.storage import Draft, Store
+from stationflow.units import TimeUnit, show_time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +65,7 @@ def save_plan(
         product=draft.product.code,
         settings=settings,
         result=result,
-        name=name or plan_name(result),
+        name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
         product_checksum=draft.checksum,
         by=by,
@@ -73,10 +75,10 @@ def save_plan(
     return store.put_in_force(plan.product, stored.plan_id) if in_force else stored
 
 
-def plan_name(result: BalanceResult) -> str:
+def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f" at {result.takt:g} {result.time_unit}" if result.takt else ""
-    return f"{len(result.stations)} stations{limit}, {result.method.replace('-', ' ')}"
+    limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
+    return f"{len(result.stations)} stations, {limit}, {METHODS[result.method].title.lower()}"
 
 
 def balance_and_keep(

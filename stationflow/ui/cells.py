@@ -93,7 +93,7 @@ def time_column(name: str, label: str, unit: TimeUnit, *, empty: float | None = 
         f"{label} ({unit.label})",
         show=lambda record: shown_time(getattr(record, name), unit),
         put=put,
-        width="small",
+        width=110,
         is_number=True,
     )
 

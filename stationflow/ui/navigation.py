@@ -10,6 +10,7 @@ from stationflow.ui import session
 from stationflow.ui.text import plain
 
 PAGES = Path(__file__).parent / "pages"
+ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
 ORDER = (
     ("products", "Products", ":material/inventory_2:"),
     ("tasks", "Tasks", ":material/format_list_numbered:"),
@@ -22,9 +23,7 @@ ORDER = (
 
 def run() -> None:
     """Show the page that is chosen."""
-    st.set_page_config(
-        page_title="Stationflow", page_icon=":material/conveyor_belt:", layout="wide"
-    )
+    st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     st.html(f"<style>{STYLE}</style>")
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
@@ -48,7 +47,8 @@ def _is_control_flow(problem: Exception) -> bool:
 
 
 STYLE = """
-.stMainBlockContainer {padding-top: 4rem; padding-bottom: 3rem; max-width: 2200px}
-h1 {font-size: 1.9rem !important; padding-bottom: 0 !important}
+.stMainBlockContainer {padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}
+h1 {font-size: 1.75rem !important; padding: 0 !important}
+h3 {font-size: 1.2rem !important}
 [data-testid="stMetricValue"] {font-variant-numeric: tabular-nums; font-size: 1.6rem}
 """

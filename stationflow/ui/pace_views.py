@@ -5,11 +5,12 @@ from dataclasses import replace
 
 import streamlit as st
 
-from stationflow.actions.pacing import LinePace, Way
+from stationflow.actions import pacing
+from stationflow.actions.pacing import LinePace
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import detail_tables as tables
-from stationflow.ui import editing, show
+from stationflow.ui import editing, session, show
 from stationflow.ui.text import plain
 from stationflow.units import show_time
 
@@ -68,15 +69,26 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
                 show.opened(pace.numbers)
 
 
-def ways(product: Product, found: Sequence[Way]) -> None:
-    """Show what would reach the demand at today's pace."""
+def ways(product: Product) -> None:
+    """Show whether the demand is reached, and what would reach it, at the pace the line holds."""
+    cycle_time_s = pacing.cycle_time_of_plan(session.store(), product)
+    found = pacing.ways(product, cycle_time_s)
     if not found:
         st.text("Enter demand and calendar to see the ways to reach it.")
         return
-    for way in found:
-        st.markdown(f"- {plain(way.words)}")
+    if cycle_time_s is None:
+        st.caption("At the operating takt; once a plan is in force, at the cycle time it holds.")
+    else:
+        shown = show_time(cycle_time_s, product.time_unit)
+        st.caption(
+            f"At the cycle time of the plan in force, {shown}: "
+            "its slowest station plus repositioning."
+        )
+    st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
     with st.expander("How these numbers come about"):
-        show.opened([way.number for way in found])
+        show.opened(
+            [*pacing.capacity_numbers(product, cycle_time_s), *(way.number for way in found)]
+        )
 
 
 def calendar_tables(draft: Draft) -> None:

@@ -96,7 +96,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> Plan:
 def _label(plan: Plan) -> str:
     """Return a plan as it stands in the list."""
     state = " - in force" if plan.in_force else ""
-    return f"{plan.plan_id}: {plan.name}, version {plan.product_version}{state}"
+    return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
 
 
 def _show_refused(result: BalanceResult) -> None:
@@ -143,9 +143,10 @@ def _figures(draft: Draft, result: BalanceResult) -> None:
     )
     way = f", {result.direction.value}" if result.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
-    st.caption(
-        f"{plain(methods()[result.method].title)}{way}: {ending}"
-        f" · {result.runtime_s:.2f} s" + (f" · {result.trials} trials" if result.trials else "")
+    trials = f", {result.trials} trials" if result.trials else ""
+    st.markdown(
+        f"{plain(methods()[result.method].title)}{way}: **{ending}**{_gap(result)}. "
+        f"Time taken {result.runtime_s:.2f} s{trials}."
     )
 
 
@@ -164,11 +165,19 @@ def _bound(draft: Draft, result: BalanceResult) -> str:
 def _proof(result: BalanceResult) -> str:
     """Return which bounds stand behind the lower bound."""
     single = ", ".join(f"{name} = {value:g}" for name, value in result.bounds)
-    gap = ""
-    if result.takt is not None and result.lower_bound:
-        over = len(result.stations) / result.lower_bound - 1
-        gap = f" Gap of the plan to it: {over:.1%}."
-    return f"No plan can do with less. Single bounds: {single or 'none'}.{gap}"
+    return f"No plan can do with less. Single bounds: {single or 'none'}."
+
+
+def _gap(result: BalanceResult) -> str:
+    """Return how far a plan is from its lower bound, in words."""
+    if result.ending != Ending.FOUND or not result.lower_bound:
+        return ""
+    got = len(result.stations) if result.takt else max(s.work for s in result.stations)
+    gap = got / result.lower_bound - 1
+    if result.takt is None:
+        return f", gap {gap:.1%}"
+    most = len(result.stations) - int(result.lower_bound)
+    return f", gap {gap:.1%} (at most {most} station{'' if most == 1 else 's'} could be saved)"
 
 
 def _chart(state: PlanState) -> None:
@@ -182,7 +191,7 @@ def _chart(state: PlanState) -> None:
     )
     st.altair_chart(
         load_chart(rows, result.takt, product.time_unit, height=430),
-        width="content",
+        width="stretch",
         key="balance.chart",
     )
 
@@ -199,7 +208,7 @@ def _stations(state: PlanState) -> None:
                 "Station": station.number,
                 "Load": show_time(station.work, unit),
                 "Idle": show_time(limit - station.work, unit) if limit >= station.work else "over",
-                "Loaded": station.work / limit if limit else 0.0,
+                "Loaded": round(station.work / limit, 3) if limit else 0.0,
                 "Tasks": "; ".join(f"{n} {names.get(n, '')}".strip() for n in station.tasks),
             }
             for station in result.stations

@@ -11,8 +11,12 @@ from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain
 
-_ICONS = {Severity.ERROR: "⛔", Severity.WARNING: "⚠", Severity.NOTE: "·"}
-_WORDS = {Severity.ERROR: "errors", Severity.WARNING: "warnings", Severity.NOTE: "notes"}
+_ICONS = {
+    Severity.ERROR: ":red[:material/error:]",
+    Severity.WARNING: ":orange[:material/warning:]",
+    Severity.NOTE: ":gray[:material/info:]",
+}
+TALL = 8  # more findings than this scroll in a box of their own
 
 
 @contextmanager
@@ -24,67 +28,57 @@ def errors() -> Iterator[None]:
         st.error(f"{plain(problem.message)}\n\n{plain(problem.hint)}")
 
 
-def heading(title: str, question: str) -> None:
-    """Show the page's name and the question it answers."""
-    st.title(title, anchor=False)
-    st.caption(question)
+def heading(title: str, question: str, about: str = "") -> None:
+    """Show the page's name, the question it answers, and what it is about, in one row."""
+    left, right = st.columns([1, 2], vertical_alignment="bottom")
+    with left:
+        st.title(title, anchor=False)
+        st.caption(question)
+    if about:
+        right.markdown(about, text_alignment="right")
     if said := session.take_notice():
-        st.success(plain(said))
+        st.toast(plain(said), icon=":material/check:", duration="long")
 
 
 def product_heading(title: str, question: str) -> Draft:
     """Show the page's heading with the open product; without one, say how to begin and stop."""
     draft = session.draft()
-    heading(title, question)
     if draft is None:
+        heading(title, question)
         st.info("No product is open yet. Choose one of the demo products, or make your own.")
         st.page_link(
             "stationflow/ui/pages/products.py", label="Go to Products", icon=":material/arrow_back:"
         )
         st.stop()
     product = draft.product
-    st.markdown(
-        f"**{plain(product.code)}** {plain(product.name)} · "
-        f"version {draft.version} · draft · last saved by {plain(draft.by)} "
-        f"at {draft.at:%Y-%m-%d %H:%M} UTC"
+    heading(
+        title,
+        question,
+        f"**{plain(product.code)}** {plain(product.name)}  \n"
+        f"draft, version {draft.version}, saved by {plain(draft.by)} "
+        f"at {draft.at:%Y-%m-%d %H:%M} UTC",
     )
     return draft
 
 
 def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> None:
-    """Show findings as a table, errors first."""
+    """Show findings, errors first, each with its place and what to do."""
     if not found:
         st.success(nothing)
         return
-    counts = [
-        f"{sum(f.severity == s for f in found)} {_WORDS[s]}"
-        for s in Severity
-        if any(f.severity == s for f in found)
-    ]
-    st.markdown(f"**Findings:** {', '.join(counts)}")
-    st.dataframe(
-        [
-            {
-                "": _ICONS[f.severity],
-                "Severity": f.severity.value,
-                "Where": f.where,
-                "What": f.message,
-                "What to do": f.hint,
-            }
-            for f in found
-        ],
-        hide_index=True,
-        column_config={
-            "": st.column_config.TextColumn(width=30),
-            "Severity": st.column_config.TextColumn(width=70),
-            "Where": st.column_config.TextColumn(width="small"),
-            "What": st.column_config.TextColumn(width="large"),
-            "What to do": st.column_config.TextColumn(width="large"),
-        },
-        height="content" if len(found) < 8 else 300,
-        row_height=32,
-        alt="Findings, errors first",
-    )
+    counts = [(s, sum(f.severity == s for f in found)) for s in Severity]
+    st.markdown(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts if n))
+    with st.container(height=340 if len(found) > TALL else "content", border=len(found) > TALL):
+        for severity in Severity:
+            rows = [_line(f) for f in found if f.severity == severity]
+            if rows:
+                st.markdown("\n".join(rows))
+
+
+def _line(finding: Finding) -> str:
+    """Return a finding as one item of a list."""
+    where, said, hint = plain(finding.where), plain(finding.message), plain(finding.hint)
+    return f"- {_ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
 
 
 def number(explained: Explained, decimals: int = 1) -> str:
@@ -97,11 +91,13 @@ def number(explained: Explained, decimals: int = 1) -> str:
 def opened(numbers: Sequence[Explained]) -> None:
     """Show how numbers came about: formula, values put in, source, other definition."""
     for explained in numbers:
-        st.markdown(f"**{plain(explained.name)}**: {plain(number(explained, 3))}")
-        lines = [explained.formula, explained.worked, f"Source: {explained.source}"]
+        name, value = st.columns([1, 3])
+        name.markdown(f"**{plain(explained.name)}**  \n{plain(number(explained, 3))}")
+        rows = [plain(explained.formula), plain(explained.worked)]
+        rows.append(f"*Source: {plain(explained.source)}*")
         if explained.other:
-            lines.append(f"Other definition: {explained.other}")
-        st.text("\n".join(line for line in lines if line))
+            rows.append(f"*Other definition: {plain(explained.other)}*")
+        value.markdown("  \n".join(row for row in rows if row))
 
 
 def next_step(page: str, label: str) -> None:

@@ -24,7 +24,7 @@ def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
     known = frozenset(task.number for task in product.tasks)
     columns = [
-        text_column("number", "Number", width=90),
+        text_column("number", "Number", width=100),
         text_column("name", "Task", width="large"),
         time_column("time_s", "Time", product.time_unit),
         Column(
@@ -65,7 +65,7 @@ def _model_column(model: str, unit: TimeUnit) -> Column:
         f"{model} ({unit.label})",
         show=show,
         put=put,
-        width="small",
+        width=110,
         is_number=True,
         help=f"Time for model {model} where it differs; 0: the model does not need the task.",
     )

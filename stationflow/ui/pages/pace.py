@@ -20,7 +20,11 @@ with entry:
         demand, reach = product.demand, product.reach
         left, right = st.columns(2)
         quantity = left.number_input(
-            "Good units wanted", min_value=0.0, value=demand.quantity, key=f"pace.quantity.{code}"
+            "Good units wanted",
+            min_value=0.0,
+            value=demand.quantity,
+            format="%g",
+            key=f"pace.quantity.{code}",
         )
         period = right.selectbox(
             "in each", list(Period), list(Period).index(demand.period), key=f"pace.period.{code}"
@@ -79,7 +83,7 @@ with numbers:
     pace_views.pace_metrics(product, paces)
     pace_views.pace_table(product, paces)
     st.subheader("Ways to reach the demand", anchor=False)
-    pace_views.ways(product, pacing.ways(product, None))
+    pace_views.ways(product)
     show.findings(pacing.findings(product), nothing="The pace can be computed.")
 
 st.subheader("Lines and models", anchor=False)

@@ -8,6 +8,8 @@ from stationflow.model import has_errors
 from stationflow.ui import session, show
 from stationflow.ui.text import plain
 
+FORM_WIDTH = 560
+
 show.heading("Products", "What am I working on?")
 store = session.store()
 who = session.who()
@@ -83,7 +85,7 @@ else:
 new, copied, imported, demos = st.tabs(
     ["New product", "Copy", "Import a workbook", "Demo products"]
 )
-with new, st.form("products.new", border=False):
+with new, st.form("products.new", border=False, width=FORM_WIDTH):
     new_code = st.text_input("Product code", max_chars=60, key="products.new_code")
     new_name = st.text_input("Name", max_chars=200, key="products.new_name")
     if st.form_submit_button("Make the product", key="products.make"):
@@ -92,7 +94,7 @@ with new, st.form("products.new", border=False):
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
             st.rerun()
-with copied, st.form("products.copy", border=False):
+with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     st.text(f"Copies {code} under another product code." if code else "Open a product first.")
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
     if st.form_submit_button("Copy the product", disabled=code is None, key="products.do_copy"):
@@ -101,7 +103,7 @@ with copied, st.form("products.copy", border=False):
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made as a copy.")
             st.rerun()
-with imported, st.form("products.import", border=False):
+with imported, st.form("products.import", border=False, width=FORM_WIDTH):
     st.text(
         "A product workbook as this page writes it. Download the open product to see how one looks."
     )
