@@ -3,7 +3,8 @@
 It starts from the best plan of the rules. For the fewest stations it then asks
 for the lower bound, and while that is proven impossible for one station more
 (destructive improvement), so that the bound rises until it meets a plan. For the
-shortest cycle the solver narrows bound and plan from both sides.
+shortest cycle the solver narrows bound and plan from both sides. A line too large
+to be written as a model in the time given keeps the plan of the rules.
 
 References
 ----------
@@ -56,8 +57,10 @@ class Exact:
         for stations in range(low, len(best)):
             if watch.is_over():
                 break
-            # Half of the time left each, so that a hard proof leaves time to find a plan.
-            solved = self._ask(problem, limit, stations, watch.part(0.5))
+            # Half of the time left, so that a hard proof leaves time to find a plan; the last
+            # number of stations gets all of it.
+            share = 0.5 if stations < len(best) - 1 else 1.0
+            solved = self._ask(problem, limit, stations, watch.part(share))
             if solved.stations:
                 best = solved.stations
                 watch.better(len(best), limit)
@@ -100,7 +103,7 @@ class Exact:
         if windows.bound > most:
             return Answer(stations=best, lower_bound=limit + 1)
         if not watch.is_over():
-            model = build_model(problem, windows, most, limit, low, hint=best)
+            model = build_model(problem, windows, most, limit, watch, low, hint=best)
         if model is None:
             return Answer(stations=best, lower_bound=low)
         solved = solve_model(problem, model, self.options, watch)
@@ -114,7 +117,7 @@ class Exact:
         windows = bounds.reach(problem).windows(limit)
         if windows.bound > stations:
             return Solved(stations=(), is_closed=True)
-        model = build_model(problem, windows, stations, limit)
+        model = build_model(problem, windows, stations, limit, watch)
         if model is None or watch.is_over():
             return Solved(stations=(), is_closed=False)
         return solve_model(problem, model, self.options, watch)

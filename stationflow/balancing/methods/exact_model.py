@@ -16,7 +16,10 @@ POLL_S = 0.05
 """How often a running solver is asked whether it should stop, in seconds."""
 
 MOST_CHOICES = 400_000
-"""Largest number of yes-or-no choices a model may have; larger ones do not fit in memory."""
+"""Largest number of yes-or-no choices a model may have: about 2 GB of memory."""
+
+CHOICES_PER_S = 10_000
+"""Choices for each second of the time left: writing the model then takes about half of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +65,7 @@ def build_model(
     windows: Windows,
     stations: int,
     limit: int,
+    watch: Watch,
     low: int | None = None,
     hint: Stations = (),
 ) -> Model | None:
@@ -78,6 +82,8 @@ def build_model(
         The line; the windows hold at the limit.
     limit
         Limit in whole units.
+    watch
+        Says how much time is left.
     low
         If given, the largest load is to be small, and is not below this.
     hint
@@ -86,12 +92,15 @@ def build_model(
     Returns
     -------
     Model or None
-        None if the model would be too large.
+        None if the model would be too large for the memory or the time left.
     """
     from ortools.sat.python import cp_model
 
     first, last = windows.earliest, windows.latest(stations)
-    if sum(b - a + 1 for a, b in zip(first, last, strict=True)) > MOST_CHOICES:
+    choices_needed = sum(b - a + 1 for a, b in zip(first, last, strict=True))
+    left = watch.seconds_left
+    in_time = choices_needed if left is None else int(left * CHOICES_PER_S)
+    if choices_needed > min(MOST_CHOICES, in_time):
         return None
     model = cp_model.CpModel()
     is_there: tuple[dict[int, Any], ...] = tuple(
