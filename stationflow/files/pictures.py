@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import warnings
 from typing import TYPE_CHECKING
 
 from stationflow.model import Finding, error
@@ -57,7 +58,10 @@ def clean_picture(data: bytes, name: str) -> tuple[bytes | None, Finding | None]
     from PIL import Image
 
     try:
-        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the size is judged below
+            opened = Image.open(io.BytesIO(data), formats=("PNG", "JPEG"))
+        with opened as picture:
             if picture.width * picture.height > MOST_PIXELS:
                 problem = f"it has {picture.width} x {picture.height} pixels; at most 40 million"
                 return None, refused(name, problem)

@@ -1,6 +1,7 @@
 """A product workbook: the same tables as sheets, pictures and plans included."""
 
 import io
+import warnings
 import zipfile
 from collections import defaultdict
 from collections.abc import Iterator
@@ -56,7 +57,9 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     data = source if isinstance(source, bytes) else _bytes(Path(source))
     check_size(data, name)
     try:
-        sheets = dict(_sheets(data))
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of styles and charts, which no table needs
+            sheets = dict(_sheets(data))
         images = pictures_by_row(data, TABLE["pictures"].title)
     except Exception as cause:  # a broken workbook raises almost anything in the library
         raise SourceError(
