@@ -8,6 +8,7 @@ import csv
 from pathlib import Path
 
 from stationflow.balancing.work import LineWork
+from stationflow.files.instances import read_instance
 
 
 def rows(path: Path) -> list[dict[str, str]]:
@@ -19,29 +20,14 @@ def rows(path: Path) -> list[dict[str, str]]:
 def scholl_lines(instances: Path) -> dict[str, LineWork]:
     """Return the work of each graph by its name."""
     return {
-        row["graph"]: read_graph(instances / "scholl" / row["file"], row["graph"])
+        row["graph"]: read_graph(instances / "scholl" / row["file"])
         for row in rows(instances / "scholl_graphs.csv")
     }
 
 
-def read_graph(path: Path, name: str) -> LineWork:
-    """Return one graph: n, n times, pairs of before and after up to the end mark."""
-    words = path.read_text("latin-1").split()
-    size = int(words[0])
-    predecessors: list[list[int]] = [[] for _ in range(size)]
-    for pair in words[size + 1 :]:
-        before, after = map(int, pair.split(","))
-        if before < 0:
-            break
-        predecessors[after - 1].append(before - 1)
-    return LineWork(
-        line=name,
-        numbers=tuple(str(j + 1) for j in range(size)),
-        times=tuple(map(int, words[1 : size + 1])),
-        predecessors=tuple(map(tuple, predecessors)),
-        ticks=1,
-        time_unit="unit",
-    )
+def read_graph(path: Path) -> LineWork:
+    """Return the work of one published graph."""
+    return read_instance(path).work
 
 
 def scholl_cases(instances: Path) -> list[tuple[str, int, int]]:

@@ -28,7 +28,7 @@ def problem_of(limit: int) -> BalanceProblem:
     """Return the 297-task graph at a limit."""
     folder = os.environ.get("STATIONFLOW_INSTANCES", "")
     path = Path(folder) / "scholl" / "SCHOLL.IN2"
-    work = read_graph(path, "Scholl") if folder and path.is_file() else made_line(297, seed=1)
+    work = read_graph(path) if folder and path.is_file() else made_line(297, seed=1)
     return balance_problem(work, limit)
 
 

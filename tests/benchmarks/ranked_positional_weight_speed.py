@@ -10,14 +10,17 @@ import argparse
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from time import perf_counter
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "balancing"))
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 import networkx
 from made_lines import made_line
+from published_lines import read_graph
 
 from stationflow.balancing.methods.priority import list_first_fit
 from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
@@ -25,29 +28,14 @@ from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.work import LineWork
 
 
-def read_line(path: Path) -> LineWork:
-    """Return a published line of the 2013 sets: times and pairs, each on a line."""
-    text = path.read_text("latin-1")
-    times = text.partition("<task times>")[2].partition("<")[0].split()[1::2]
-    pairs = text.partition("<precedence relations>")[2].partition("<")[0].split()
-    predecessors: list[list[int]] = [[] for _ in times]
-    for before, after in (map(int, pair.split(",")) for pair in pairs):
-        predecessors[after - 1].append(before - 1)
-    return LineWork(
-        line=path.stem,
-        numbers=tuple(str(j + 1) for j in range(len(times))),
-        times=tuple(map(int, times)),
-        predecessors=tuple(map(tuple, predecessors)),
-        ticks=1,
-        time_unit="unit",
-    )
-
-
 def lines() -> list[LineWork]:
     """Return some lines of 1,000 tasks."""
     folder = Path(os.environ.get("STATIONFLOW_INSTANCES", "")) / "otto" / "very_large"
     found = sorted(folder.glob("*.alb"))
-    return [read_line(p) for p in found[:: max(1, len(found) // 3)]] or [made_line(1000, seed=1)]
+    chosen = found[:: max(1, len(found) // 3)]
+    return [replace(read_graph(path), line=path.stem) for path in chosen] or [
+        made_line(1000, seed=1)
+    ]
 
 
 def seconds(run: Callable[[], object], repeats: int) -> float:
