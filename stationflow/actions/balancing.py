@@ -5,10 +5,9 @@ from dataclasses import replace
 from stationflow.actions.checking import by_severity
 from stationflow.balancing.balance import Progress, balance, refused
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
-from stationflow.balancing.precedence import check_tasks
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.line.joins import check_lines
-from stationflow.model import BalanceResult, BalanceSettings, Finding, Product, error, has_errors
+from stationflow.model import BalanceResult, BalanceSettings, Finding, Product, has_errors
 from stationflow.pace.takt import LinePace, line_pace
 
 
@@ -40,13 +39,14 @@ def balance_product(
         With data errors: `ending` None and the findings say what to cure.
     """
     pace = None
-    if settings.takt is None and settings.stations is None:
+    is_at_pace = settings.takt is None and settings.stations is None
+    if is_at_pace and product.line(line) is not None:  # an unknown line is named below, once
         pace = line_pace(product, line)
         if pace.station_time_s is not None:
             settings = replace(settings, takt=pace.station_time_s)
     work, findings = work_of(product, line)
     findings = (*findings, *(pace.findings if pace else ()))
-    if work is None or has_errors(findings) or (pace and pace.station_time_s is None):
+    if work is None or has_errors(findings) or (is_at_pace and settings.takt is None):
         return _with_pace(refused(line, settings, by_severity(findings)), pace)
     result = balance(work, settings, progress)
     warned = limits_not_kept(product, line)
@@ -64,29 +64,15 @@ def balance_product(
 
 
 def work_of(product: Product, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
-    """Return the work of a line ready to balance, or None and what has to be cured first."""
-    if product.line(line) is None:
-        names = ", ".join(known.name for known in product.lines) or "none"
-        where = f"Line {line}"
-        return None, (
-            error("unknown-line", where, f"The product has no such line; it has {names}."),
-        )
-    work, findings = line_work(product, line)
-    of_line = {f"Task {task.number}" for task in product.tasks_of(line)}
-    checked = (*check_tasks(product), *check_lines(product), *findings)
-    serious = tuple(f for f in checked if has_errors((f,)))
-    own = tuple(f for f in checked if not has_errors((f,)) and f.where in of_line)
-    if work is not None and not any(_stops(f, of_line) for f in serious):
-        return work, own
-    return None, by_severity((*serious, *own))
+    """Return the work of a line ready to balance, and what should be known about it.
 
-
-def _stops(finding: Finding, of_line: set[str]) -> bool:
-    """Return whether an error keeps this line from being balanced.
-
-    An error at a task of another line does not: each line is balanced by itself.
+    Errors on other lines do not count: each line is balanced by itself.
     """
-    return not finding.where.startswith("Task ") or finding.where in of_line
+    work, findings = line_work(product, line)
+    places = {f"Line {line}", *(f"Task {task.number}" for task in product.tasks_of(line))}
+    said = {finding.code for finding in findings}
+    joins = tuple(f for f in check_lines(product) if f.where in places and f.code not in said)
+    return (None if has_errors(joins) else work), (*findings, *joins)
 
 
 def _with_pace(result: BalanceResult, pace: LinePace | None) -> BalanceResult:

@@ -5,7 +5,7 @@ import streamlit as st
 from stationflow.actions import products
 from stationflow.actions.starting import restore_demo_products
 from stationflow.model import has_errors
-from stationflow.ui import session, show
+from stationflow.ui import product_views, session, show
 from stationflow.ui.text import plain
 
 FORM_WIDTH = 560
@@ -54,7 +54,7 @@ else:
         st.markdown(f"Open: **{plain(product.code)}** {plain(product.name)}")
         if product.remarks:
             st.text(product.remarks)
-        findings = products.check_workbook(product)
+        findings = product_views.workbook_findings(product.code, draft.checksum, product)
         with st.container(horizontal=True):
             st.page_link(
                 "stationflow/ui/pages/tasks.py",
