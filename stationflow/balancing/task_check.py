@@ -159,8 +159,14 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
         lines = frozenset(tasks[at].line for at in circle)
         yield lines, circle_finding([tasks[at].number for at in circle])
     elif with_notes:
+        needless = defaultdict(list)
         for before, after in redundant_arrows(predecessors):
-            first, then = tasks[before], tasks[after]
-            message = f"The arrow from task {first.number} follows from other arrows."
-            finding = note("redundant-arrow", f"Task {then.number}", message)
-            yield frozenset({then.line}), finding
+            needless[after].append(tasks[before].number)
+        for after, numbers in needless.items():
+            then, some = tasks[after], shortened(numbers)
+            message = (
+                f"The arrow from task {some} follows from other arrows."
+                if len(numbers) == 1
+                else f"The arrows from tasks {some} follow from other arrows."
+            )
+            yield frozenset({then.line}), note("redundant-arrow", f"Task {then.number}", message)
