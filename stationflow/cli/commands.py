@@ -53,6 +53,9 @@ SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoa
 CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
 
+INTERRUPTED = 130
+"""How typer ends a command that was interrupted."""
+
 
 @app.command()
 def balance(
@@ -233,7 +236,9 @@ def main() -> None:
             reports.print_refusal(problem)
         typer.echo(str(problem), err=True)
         sys.exit(2 if isinstance(problem, NoSourceError | NoLimitError) else 1)
-    except KeyboardInterrupt:
+    except SystemExit as ended:
+        if ended.code != INTERRUPTED:
+            raise
         typer.echo("Stopped.", err=True)
         sys.exit(1)
     except Exception as problem:

@@ -1,0 +1,366 @@
+"""`balance`: exit codes and the JSON contract."""
+
+import json
+
+import pytest
+
+from stationflow.balancing.methods import METHODS
+
+KEYS = [
+    "source", "line", "goal", "method", "engine", "direction",
+    "ending", "stations", "station_count", "takt", "takt_time", "operating_takt",
+    "cycle_time", "lower_bound", "balance_efficiency", "balance_delay", "smoothness_index",
+    "time_unit", "seed", "trials", "cores", "runtime_s", "findings",
+]  # fmt: skip
+RULE = ("--method", "largest-candidate")
+INSTANCE = """<number of tasks>
+3
+{cycle}<task times>
+1 4
+2 3
+3 2
+
+<precedence relations>
+1,2
+2,3
+
+<end>
+"""
+
+
+@pytest.fixture
+def instance(tmp_path):
+    path = tmp_path / "three.alb"
+    path.write_text(INSTANCE.format(cycle="<cycle time>\n5\n"), "utf-8")
+    return path
+
+
+@pytest.fixture
+def instance_without_cycle_time(tmp_path):
+    path = tmp_path / "open.alb"
+    path.write_text(INSTANCE.format(cycle=""), "utf-8")
+    return path
+
+
+def test_the_document_has_the_fields_of_the_contract_in_order(run, lamp):
+    assert list(run("balance", lamp, *RULE, "--json").document) == KEYS
+
+
+# Worked out by hand, see small_products.LAMP: 28 800 s a day for 480 lamps is one in 60 s;
+# three stations, so efficiency 150 / (3 x 60) = 0.8333 and delay one less that.
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("line", "main"),
+        ("goal", "fewest-stations"),
+        ("method", "largest-candidate"),
+        ("ending", "optimal"),
+        ("station_count", 3),
+        ("takt", 60.0),
+        ("takt_time", 60.0),
+        ("operating_takt", 60.0),
+        ("lower_bound", 3),
+        ("balance_efficiency", pytest.approx(150 / 180)),
+        ("balance_delay", pytest.approx(30 / 180)),
+        ("time_unit", "s"),
+        ("seed", None),
+        ("trials", 0),
+        ("cores", 1),
+        ("findings", []),
+    ],
+)
+def test_a_balance_at_the_pace_says(run, lamp, field, value):
+    assert run("balance", lamp, *RULE, "--json").document[field] == value
+
+
+def test_the_source_is_named_as_it_was_given(run, lamp):
+    assert run("balance", lamp, *RULE, "--json").document["source"] == str(lamp)
+
+
+def test_the_cycle_time_is_the_largest_load(run, lamp):
+    document = run("balance", lamp, *RULE, "--json").document
+    assert document["cycle_time"] == max(s["work"] for s in document["stations"])
+
+
+def test_the_smoothness_index_is_taken_from_the_largest_load(run, lamp):
+    document = run("balance", lamp, *RULE, "--json").document
+    loads = [s["work"] for s in document["stations"]]
+    # Smoothness index = sqrt(sum of (largest load - load)^2), Moodie and Young (1965).
+    expected = sum((max(loads) - load) ** 2 for load in loads) ** 0.5
+    assert document["smoothness_index"] == pytest.approx(expected)
+
+
+def test_a_station_has_number_tasks_work_and_operators(run, lamp):
+    stations = run("balance", lamp, *RULE, "--json").document["stations"]
+    assert [list(s) for s in stations] == [["number", "tasks", "work", "operators"]] * 3
+
+
+def test_stations_are_numbered_from_one(run, lamp):
+    stations = run("balance", lamp, *RULE, "--json").document["stations"]
+    assert [s["number"] for s in stations] == [1, 2, 3]
+
+
+def test_task_numbers_are_text(run, lamp):
+    stations = run("balance", lamp, *RULE, "--json").document["stations"]
+    assert sorted(n for s in stations for n in s["tasks"]) == ["10", "20", "30", "40", "50"]
+
+
+def test_the_runtime_is_a_number_of_seconds(run, lamp):
+    assert 0 < run("balance", lamp, *RULE, "--json").document["runtime_s"] < 30
+
+
+def test_a_balance_that_is_done_ends_with_zero(run, lamp):
+    assert run("balance", lamp, *RULE).code == 0
+
+
+def test_without_json_the_text_names_the_stations(run, lamp):
+    assert "3 stations" in run("balance", lamp, *RULE).out
+
+
+@pytest.mark.parametrize("method", list(METHODS))
+def test_every_method_needs_three_stations(run, lamp, method):
+    assert run("balance", lamp, "--method", method, "--json").document["station_count"] == 3
+
+
+def test_without_a_method_the_exact_one_is_used(run, lamp):
+    assert run("balance", lamp, "--json").document["method"] == "exact"
+
+
+@pytest.mark.parametrize("direction", ["forwards", "backwards"])
+def test_a_rule_says_its_direction(run, lamp, direction):
+    ran = run("balance", lamp, *RULE, "--direction", direction, "--json")
+    assert ran.document["direction"] == direction
+
+
+def test_of_both_directions_the_kept_one_is_named(run, lamp):
+    assert run("balance", lamp, *RULE, "--json").document["direction"] in ("forwards", "backwards")
+
+
+def test_comsoal_has_no_direction(run, lamp):
+    assert run("balance", lamp, "--method", "comsoal", "--json").document["direction"] is None
+
+
+def test_comsoal_says_its_seed(run, lamp):
+    ran = run("balance", lamp, "--method", "comsoal", "--seed", 7, "--json")
+    assert ran.document["seed"] == 7
+
+
+def test_a_takt_given_is_the_limit(run, lamp):
+    assert run("balance", lamp, *RULE, "--takt", "75.5", "--json").document["takt"] == 75.5
+
+
+def test_a_takt_given_leaves_the_takt_time_empty(run, lamp):
+    assert run("balance", lamp, *RULE, "--takt", "75", "--json").document["takt_time"] is None
+
+
+def test_stations_alone_ask_for_the_shortest_cycle(run, lamp):
+    document = run("balance", lamp, "--stations", 3, "--json").document
+    assert (document["goal"], document["cycle_time"]) == ("shortest-cycle", 55.0)  # by hand
+
+
+def test_the_bound_of_the_shortest_cycle_is_a_time(run, lamp):
+    assert run("balance", lamp, "--stations", 3, "--json").document["lower_bound"] == 55.0
+
+
+def test_takt_and_stations_together_ask_whether_it_is_possible(run, lamp):
+    document = run("balance", lamp, "--stations", 3, "--takt", 55, "--json").document
+    assert (document["goal"], document["ending"]) == ("feasible", "optimal")
+
+
+def test_what_is_impossible_ends_with_one(run, lamp):
+    # 150 s of work do not fit into two stations of 60 s.
+    assert run("balance", lamp, "--stations", 2, "--takt", 60).code == 1
+
+
+@pytest.mark.parametrize(
+    "field",
+    ["station_count", "cycle_time", "balance_efficiency", "balance_delay", "smoothness_index"],
+)
+def test_without_a_plan_this_is_null(run, lamp, field):
+    ran = run("balance", lamp, "--stations", 2, "--takt", 60, "--json")
+    assert ran.document[field] is None
+
+
+def test_without_a_plan_there_are_no_stations(run, lamp):
+    assert run("balance", lamp, "--stations", 2, "--takt", 60, "--json").document["stations"] == []
+
+
+def test_the_bound_is_a_number_even_without_a_plan(run, lamp):
+    document = run("balance", lamp, "--stations", 2, "--takt", 60, "--json").document
+    assert isinstance(document["lower_bound"], int | float)
+
+
+def test_impossible_is_the_ending_of_what_is_proved_impossible(run, lamp):
+    document = run("balance", lamp, "--stations", 2, "--takt", 60, "--json").document
+    assert document["ending"] == "impossible"
+
+
+def test_what_is_impossible_has_a_finding(run, lamp):
+    document = run("balance", lamp, "--stations", 2, "--takt", 60, "--json").document
+    assert [f["severity"] for f in document["findings"]] == ["error"]
+
+
+def test_a_task_longer_than_the_takt_is_named(run, too_long):
+    document = run("balance", too_long, *RULE, "--json").document
+    assert ("task-longer-than-takt", "Task 50") in [
+        (f["code"], f["where"]) for f in document["findings"]
+    ]
+
+
+def test_a_range_asks_for_the_best_efficiency(run, lamp):
+    ran = run("balance", lamp, "--stations", "1..4", "--best-efficiency", "--json")
+    # One station of 150 s has no idle time at all.
+    assert (ran.document["goal"], ran.document["station_count"]) == ("best-efficiency", 1)
+
+
+def test_data_errors_end_with_one(run, broken):
+    assert run("balance", broken, *RULE).code == 1
+
+
+def test_data_errors_print_the_same_document(run, broken):
+    assert list(run("balance", broken, *RULE, "--json").document) == KEYS
+
+
+def test_data_errors_leave_the_ending_null(run, broken):
+    assert run("balance", broken, *RULE, "--json").document["ending"] is None
+
+
+def test_a_finding_has_the_fields_of_the_contract(run, broken):
+    findings = run("balance", broken, *RULE, "--json").document["findings"]
+    assert {tuple(f) for f in findings} == {("severity", "code", "where", "message", "hint")}
+
+
+def test_every_data_error_of_the_draft_is_listed(run, broken):
+    findings = run("balance", broken, *RULE, "--json").document["findings"]
+    assert {
+        "precedence-circle",
+        "task-without-time",
+        "unknown-predecessor",
+        "duplicate-task",
+    } <= {f["code"] for f in findings}
+
+
+def test_a_feeder_is_balanced_at_its_own_pace(run, board_lamp):
+    document = run("balance", board_lamp, "--line", "board", *RULE, "--json").document
+    # Two boards a lamp in 60 s: 30 s; 38 s of work in steps of 12, 14, 12 s need two stations.
+    assert (document["takt"], document["station_count"]) == (30.0, 2)
+
+
+def test_all_lines_are_printed_in_one_list(run, board_lamp):
+    document = run("balance", board_lamp, "--all-lines", *RULE, "--json").document
+    assert [each["line"] for each in document["lines"]] == ["main", "board"]
+
+
+def test_all_lines_is_the_only_key_of_the_list(run, board_lamp):
+    document = run("balance", board_lamp, "--all-lines", *RULE, "--json").document
+    assert list(document) == ["lines"]
+
+
+def test_a_line_that_is_not_there_is_a_finding(run, lamp):
+    document = run("balance", lamp, "--line", "other", *RULE, "--json").document
+    assert [f["code"] for f in document["findings"]] == ["unknown-line"]
+
+
+def test_an_instance_is_balanced_at_its_own_cycle_time(run, instance):
+    document = run("balance", instance, "--json").document
+    # Times 4, 3, 2 in a row at 5: [1], [2, 3].
+    assert [s["tasks"] for s in document["stations"]] == [["1"], ["2", "3"]]
+
+
+def test_times_of_an_instance_are_in_its_own_unit(run, instance):
+    assert run("balance", instance, "--json").document["time_unit"] == "unit"
+
+
+def test_an_instance_without_cycle_time_is_wrong_usage(run, instance_without_cycle_time):
+    assert run("balance", instance_without_cycle_time).code == 2
+
+
+def test_an_instance_without_cycle_time_can_be_given_a_takt(run, instance_without_cycle_time):
+    assert run("balance", instance_without_cycle_time, "--takt", 9).code == 0
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--method", "largest-candidate", "--trials", "10"),
+        ("--method", "largest-candidate", "--seconds", "10"),
+        ("--method", "largest-candidate", "--seed", "1"),
+        ("--method", "largest-candidate", "--cores", "1"),
+        ("--method", "comsoal", "--direction", "both"),
+        ("--method", "comsoal", "--cores", "2"),
+        ("--method", "exact", "--trials", "10"),
+        ("--method", "exact", "--direction", "forwards"),
+        ("--method", "guesswork"),
+        ("--takt", "0"),
+        ("--takt", "-5"),
+        ("--takt", "nan"),
+        ("--takt", "inf"),
+        ("--takt", "soon"),
+        ("--stations", "0"),
+        ("--stations", "two"),
+        ("--stations", "4..9"),
+        ("--stations", "9..4", "--best-efficiency"),
+        ("--stations", "4", "--best-efficiency"),
+        ("--best-efficiency",),
+        ("--takt", "60", "--stations", "2..4", "--best-efficiency"),
+        ("--seconds", "0"),
+        ("--method", "comsoal", "--trials", "0"),
+        ("--method", "comsoal", "--seed", "-1"),
+        ("--cores", "0"),
+        ("--direction", "sideways"),
+        ("--line", "main", "--all-lines"),
+        ("--colour", "red"),
+    ],
+    ids=" ".join,
+)
+def test_wrong_usage_ends_with_two(run, lamp, options):
+    assert run("balance", lamp, *options).code == 2
+
+
+def test_wrong_usage_is_told_on_standard_error(run, lamp):
+    ran = run("balance", lamp, *RULE, "--trials", 10)
+    assert "does not use trials" in " ".join(ran.err.replace("│", " ").split())
+
+
+def test_wrong_usage_prints_nothing_on_standard_output(run, lamp):
+    assert run("balance", lamp, *RULE, "--trials", 10, "--json").out == ""
+
+
+def test_a_source_that_is_not_there_is_wrong_usage(run):
+    assert run("balance", "no-such-thing").code == 2
+
+
+def test_a_source_that_is_not_there_is_named(run):
+    assert "no-such-thing" in run("balance", "no-such-thing").err
+
+
+def test_a_source_that_cannot_be_read_ends_with_one(run, tmp_path):
+    (tmp_path / "photo.gif").write_bytes(b"GIF89a")
+    assert run("balance", tmp_path / "photo.gif").code == 1
+
+
+def test_a_source_that_cannot_be_read_still_prints_one_document(run, tmp_path):
+    (tmp_path / "book.xlsx").write_bytes(b"this is no workbook")
+    ran = run("balance", tmp_path / "book.xlsx", "--json")
+    assert [f["severity"] for f in ran.document["findings"]] == ["error"]
+
+
+def test_progress_is_one_json_object_a_line(run, lamp):
+    events = [
+        json.loads(line) for line in run("balance", lamp, "--progress", "--json").err.splitlines()
+    ]
+    assert {e["event"] for e in events} == {"better", "bound"}
+
+
+def test_progress_says_when(run, lamp):
+    lines = run("balance", lamp, "--progress", "--json").err.splitlines()
+    assert all(json.loads(line)["seconds"] >= 0 for line in lines)
+
+
+def test_progress_leaves_the_document_alone(run, lamp):
+    assert list(run("balance", lamp, "--progress", "--json").document) == KEYS
+
+
+def test_the_same_seed_gives_the_same_stations(run, lamp):
+    asked = ("balance", lamp, "--method", "comsoal", "--seed", 3, "--json")
+    assert run(*asked).document["stations"] == run(*asked).document["stations"]
