@@ -117,8 +117,9 @@ def _set_cards(
         shutil.copytree(HERE / "symbols", root / "symbols")
         data = _document(cards, paper, portrait)
         data["pictures"] = dict(_placed(cards, pictures, root))
-        text = json.dumps(data, ensure_ascii=False).encode("utf-8", "replace")
-        (root / "data.json").write_bytes(text)
+        for name, content in (("data", data), ("cards", [_card_data(card) for card in cards])):
+            text = json.dumps(content, ensure_ascii=False)
+            (root / f"{name}.json").write_bytes(text.encode("utf-8", "replace"))
         try:
             made, _ = typst.compile_with_warnings(
                 str(root / "card.typ"),
@@ -140,7 +141,7 @@ def _timestamp(created: date | None) -> int:
 
 
 def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, Any]:
-    """Return everything the template reads."""
+    """Return what the template reads beside the cards."""
     width, height = paper.size_mm(portrait=portrait)
     first = cards[0]
     return {
@@ -157,7 +158,6 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
         "title": f"Station cards {first.product_code}, line {first.line}, {first.version_label}",
         "author": first.prepared_by,
         "keywords": [first.product_code, first.line],
-        "cards": [_card_data(card) for card in cards],
     }
 
 
