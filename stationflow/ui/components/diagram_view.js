@@ -27,9 +27,10 @@ export default function ({ parentElement, data }) {
   const fit = () => {
     const w = frame.clientWidth, h = frame.clientHeight;
     if (!w || !h) return;
-    view.scale = Math.min(w / width, h / height, 1.6);
+    const bar = 44; // the buttons' row stays clear of the drawing
+    view.scale = Math.min(w / width, (h - bar) / height, 1.6);
     view.x = (w - width * view.scale) / 2;
-    view.y = (h - height * view.scale) / 2;
+    view.y = bar + (h - bar - height * view.scale) / 2;
     view.isFitted = true;
     show();
   };

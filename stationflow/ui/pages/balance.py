@@ -15,6 +15,7 @@ with asked, st.container(border=True):
     settings = balance_settings.ask_settings(product, line, pace.station_time_s)
     balance_run.buttons(draft, line, settings)
 with answer:
-    balance_run.watch()
+    with st.container():  # keeps the place of what follows while a job comes and goes
+        balance_run.watch()
     plan_views.show_plans(draft, line)
 show.next_step("cards", "Cards")
