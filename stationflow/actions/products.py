@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from stationflow.errors import SourceError, StoreError
+from stationflow.files.codec import product_checksum
 from stationflow.files.pictures import clean_picture, picture_checksum
 from stationflow.files.product_folder import ProductFile
 from stationflow.files.source import read_source_file
@@ -132,12 +133,11 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetim
     """Add a product that was read from files, with its pictures and plans."""
     product = replace(file.product, code=checked_code(new_code or file.product.code))
     draft = store.add_product(product, _contents(product, dict(file.pictures)), by=by, at=at)
+    as_in_the_file = product_checksum(file.product)
     for plan in reversed(file.plans):
-        stored = store.add_plan(
-            replace(plan, product=product.code, product_version=draft.version)
-            if plan.product_checksum == draft.checksum
-            else replace(plan, product=product.code)
-        )
+        if plan.product_checksum == as_in_the_file:  # up to date: under another code too
+            plan = replace(plan, product_version=draft.version, product_checksum=draft.checksum)
+        stored = store.add_plan(replace(plan, product=product.code))
         if plan.in_force:
             store.put_in_force(product.code, stored.plan_id)
     return Imported(draft=draft, findings=tuple(file.findings))

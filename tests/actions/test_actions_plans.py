@@ -1,0 +1,185 @@
+"""Plans in force, out of date, and their cards."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pypdfium2
+import pytest
+from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
+
+from stationflow.actions import editing, plans
+from stationflow.actions.card_printing import cards_of_plan
+from stationflow.actions.products import add_picture
+from stationflow.model import BalanceSettings, Demand
+
+RULE = BalanceSettings(method="largest-candidate")
+LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+
+
+@pytest.fixture
+def lamp(store):
+    return put_in(store, LAMP)
+
+
+@pytest.fixture
+def plan(store, lamp):
+    return plans.balance_and_keep(store, lamp, "main", RULE, **ANA)
+
+
+def edited(store, **changes):
+    """Save a change of the lamp and return its new draft."""
+    draft = store.draft("L-100")
+    product = replace(draft.product, **changes)
+    return editing.save_product(store, product, base=draft.checksum, **LATER)
+
+
+def with_task(number: str, **changes):
+    return tuple(replace(t, **changes) if t.number == number else t for t in LAMP.tasks)
+
+
+def state_of(store, plan):
+    return plans.plan_state(store, store.draft("L-100"), plan)
+
+
+def text_of(pdf: bytes) -> list[str]:
+    return [p.get_textpage().get_text_bounded() for p in pypdfium2.PdfDocument(pdf)]
+
+
+def printed(store, plan) -> list[str]:
+    cards = cards_of_plan(store, state_of(store, plan))
+    return text_of(cards.pdf(paper="a4", portrait=False, on=date(2026, 3, 2)))
+
+
+def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
+    assert plan.in_force
+
+
+def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
+    assert not plans.balance_and_keep(store, lamp, "main", RULE, **ANA).in_force
+
+
+def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
+    second = plans.balance_and_keep(store, lamp, "main", RULE, **ANA)
+    plans.put_in_force(store, "L-100", second.plan_id)
+    assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
+
+
+def test_a_plan_names_the_version_it_was_made_from(lamp, plan):
+    assert (plan.product_version, plan.product_checksum) == (lamp.version, lamp.checksum)
+
+
+def test_a_plan_is_named_after_what_came_out(plan):
+    said = ("3 stations", "60", "largest candidate")
+    assert [words for words in said if words not in plan.name] == []
+
+
+@pytest.mark.parametrize("product", [BROKEN, TOO_LONG], ids=lambda p: p.name)
+def test_without_stations_nothing_is_stored(store, product):
+    draft = put_in(store, product)
+    plans.balance_and_keep(store, draft, "main", RULE, **ANA)
+    assert store.plans(product.code) == []
+
+
+def test_without_stations_the_findings_say_why(store):
+    draft = put_in(store, TOO_LONG)
+    plan = plans.balance_and_keep(store, draft, "main", RULE, **ANA)
+    assert plan.result.findings[0].code == "task-longer-than-takt"
+
+
+def test_a_plan_of_the_product_as_it_is_is_up_to_date(store, plan):
+    assert state_of(store, plan).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"tasks": with_task("20", time_s=28.0)}, "Task 20: time was 25.0 s, is 28.0 s."),
+        (
+            {"tasks": with_task("20", predecessors=())},
+            "Task 20: predecessors were 10, are none.",
+        ),
+        ({"tasks": LAMP.tasks[:4]}, "Task 50 is gone."),
+        ({"demand": Demand(quantity=500)}, "The demand differs."),
+    ],
+)
+def test_an_out_of_date_plan_names_what_differs(store, plan, changes, said):
+    edited(store, **changes)
+    assert state_of(store, plan).differences == (said,)
+
+
+def test_another_name_leaves_a_plan_up_to_date(store, plan):
+    edited(store, name="Reading lamp")
+    assert not state_of(store, plan).is_out_of_date
+
+
+def test_a_change_that_is_taken_back_leaves_a_plan_up_to_date(store, plan):
+    edited(store, tasks=with_task("20", time_s=28.0))
+    editing.undo(store, "L-100", **LATER)
+    assert not state_of(store, plan).is_out_of_date
+
+
+def test_the_verdict_says_which_rule_is_broken_now(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0))  # no longer fits beside any other task
+    assert [f.code for f in state_of(store, plan).verdict] == ["station-over-limit"]
+
+
+def test_the_verdict_is_empty_when_the_plan_still_holds(store, plan):
+    edited(store, tasks=with_task("20", time_s=20.0))
+    assert state_of(store, plan).verdict == ()
+
+
+def test_an_out_of_date_plan_is_never_made_again(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0))
+    state_of(store, plan)
+    assert [p.result for p in store.plans("L-100")] == [plan.result]
+
+
+def test_a_plan_of_a_draft_with_a_circle_is_shown_with_a_verdict(store, plan):
+    edited(store, tasks=with_task("10", predecessors=("50",)))
+    assert state_of(store, plan).verdict != ()
+
+
+def test_cards_of_a_plan_name_every_task(store, plan):
+    text = " ".join(" ".join(printed(store, plan)).split())
+    assert [t.name for t in LAMP.tasks if t.name not in text] == []
+
+
+def test_cards_of_a_draft_say_so(store, plan):
+    assert all("DRAFT" in page for page in printed(store, plan))
+
+
+def test_cards_of_an_out_of_date_plan_are_marked_on_every_page(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0))
+    assert all("OUT OF DATE" in page for page in printed(store, plan))
+
+
+def test_cards_of_an_out_of_date_plan_print_from_its_own_version(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0, name="Glue on foot"))
+    text = " ".join(" ".join(printed(store, plan)).split())
+    assert ("Screw on foot" in text, "Glue on foot" in text) == (True, False)
+
+
+def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0))
+    assert "58.0 s" not in " ".join(printed(store, plan))
+
+
+def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
+    before = cards_of_plan(store, state_of(store, plan)).pictures
+    draft = store.draft("L-100")
+    product, contents = add_picture(draft.product, "base.png", a_picture("red"))
+    product = replace(product, tasks=with_task("20", time_s=58.0))
+    editing.save_product(store, product, base=draft.checksum, contents=contents, **LATER)
+    assert cards_of_plan(store, state_of(store, plan)).pictures == before
+
+
+def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
+    edited(store, tasks=with_task("20", time_s=58.0))
+    found = cards_of_plan(store, state_of(store, plan)).findings
+    assert [f.code for f in found].count("plan-out-of-date") == 1
+
+
+def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
+    cards = cards_of_plan(store, state_of(store, plan))
+    pages = cards.pages(2, paper="a4", portrait=True, ppi=30)
+    assert [page[:4] for page in pages] == [b"\x89PNG"]
