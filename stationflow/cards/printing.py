@@ -39,6 +39,7 @@ HEADER_LENGTHS = {
     "mark": 40,
 }
 """Most characters in the fields of header and footer, which cannot flow to a next page."""
+CODE_LENGTH = 26
 FILE_NAMES = ("picture", "symbol")
 BREAK = "\N{ZERO WIDTH SPACE}"
 LARGEST_PIXELS = 1600
@@ -163,9 +164,11 @@ def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, 
 
 def _card_data(card: Card) -> dict[str, Any]:
     """Return a card as plain data, with its code drawn."""
-    short = {name: _shortened(getattr(card, name), most) for name, most in HEADER_LENGTHS.items()}
-    code = dataclasses.replace(card.code, words=tuple(_shortened(w, 26) for w in card.code.words))
-    data: dict[str, Any] = _plain(dataclasses.asdict(dataclasses.replace(card, **short, code=code)))
+    data: dict[str, Any] = dataclasses.asdict(card)
+    for name, most in HEADER_LENGTHS.items():
+        data[name] = _shortened(data[name], most)
+    data["code"]["words"] = [_shortened(word, CODE_LENGTH) for word in card.code.words]
+    data = _plain(data)
     data["code"]["svg"] = _code_svg(card.code.content)
     return data
 
