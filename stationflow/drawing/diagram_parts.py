@@ -1,5 +1,6 @@
 """The nodes, arrows and legend that all precedence diagrams are built of."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -14,9 +15,15 @@ if TYPE_CHECKING:
     from graphviz import Digraph
 
 POINTS_PER_INCH = 72
+UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")
+"""What does not belong into the id of an element."""
+LEGEND_MORE = 1
+"""How many points the explaining lines are larger than the nodes' text."""
 FONTS = f"{FONT_FAMILY},Arial,Helvetica,sans-serif"
 COMPACT_FROM = 61
 """From so many tasks on the nodes are compact: two lines, the name cut shorter."""
+SMALL_FROM = 151
+"""From so many tasks on the nodes have number and time alone; the name shows on pointing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +37,7 @@ class NodeForm:
     name_width
         Greatest width of the task's name.
     name_lines
-        Most lines of the name.
+        Most lines of the name; 0: the number stands alone, the time below it.
     """
 
     points: float
@@ -45,12 +52,14 @@ class NodeForm:
 
 ROOMY = NodeForm(points=11, name_width=118, name_lines=2)
 COMPACT = NodeForm(points=10, name_width=96, name_lines=1)
+SMALL = NodeForm(points=10, name_width=60, name_lines=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Node:
     """The lines of text of a node and its station; station 0: at none."""
 
+    number: str
     rows: tuple[str, ...]
     tip: str
     station: int
@@ -58,6 +67,8 @@ class Node:
 
 def node_form(tasks: int) -> NodeForm:
     """Return the form of the nodes of a diagram of so many tasks."""
+    if tasks >= SMALL_FROM:
+        return SMALL
     return ROOMY if tasks < COMPACT_FROM else COMPACT
 
 
@@ -82,11 +93,14 @@ def task_nodes(
         head = [shown, time]
         if station:
             head.append(f"S{station}")
-        rows = [("  \N{MIDDLE DOT}  " if form is ROOMY else " \N{MIDDLE DOT} ").join(head)]
-        rows += wrapped(name, form.name_width, form.points, form.name_lines)
+        dot = "  \N{MIDDLE DOT}  " if form is ROOMY else " \N{MIDDLE DOT} "
+        if form.name_lines:
+            rows = [dot.join(head), *wrapped(name, form.name_width, form.points, form.name_lines)]
+        else:
+            rows = [shown, dot.join(head[1:])]
         where = f", station {station}" if station else ""
         tip = f"{plain(number)} {name}, {time}{where}"
-        nodes.append(Node(rows=tuple(rows), tip=tip, station=station))
+        nodes.append(Node(number=number, rows=tuple(rows), tip=tip, station=station))
     return nodes
 
 
@@ -110,7 +124,7 @@ def new_graph(name: str, rankdir: str, form: NodeForm) -> "Digraph":
     graph.attr(
         rankdir=rankdir,
         fontname=FONTS,
-        fontsize=f"{form.points + 1:g}",
+        fontsize=f"{form.points + LEGEND_MORE:g}",
         bgcolor="white",
         nodesep="0.14",
         ranksep="0.38" if form is ROOMY else "0.3",
@@ -153,42 +167,52 @@ def add_nodes(
     on_path: set[int],
     size: tuple[float, float],
     prefix: str = "n",
+    centres: Sequence[tuple[float, float]] = (),
 ) -> None:
-    """Add the nodes, all of one size in inches; the longest path has a thick outline."""
+    """Add the nodes, all of one size in inches; the longest path has a thick outline.
+
+    `centres` has the place of each node in points; without it Graphviz finds one.
+    """
     width, height = size
     for position, node in enumerate(nodes):
         graph.node(
             f"{prefix}{position}",
             label=label_of(node.rows),
             tooltip=label_of([node.tip]),
+            id=f"{prefix}{position}_{UNSAFE.sub('_', node.number)}",
             width=f"{width:.3f}",
             height=f"{height:.3f}",
             fillcolor=station_fill(node.station) if node.station else UNASSIGNED,
             **({"penwidth": "2.6"} if position in on_path else {}),
+            **({"pos": "{:.2f},{:.2f}".format(*centres[position])} if centres else {}),
         )
 
 
 def add_arrows(
-    graph: "Digraph", arrows: DrawnArrows, prefix: str = "n", band: Sequence[int] = ()
+    graph: "Digraph",
+    arrows: DrawnArrows,
+    prefix: str = "n",
+    routes: Mapping[tuple[int, int], str] | None = None,
+    numbers: Sequence[str] = (),
 ) -> None:
     """Add the arrows: thick on the longest path, red and dashed on a circle.
 
-    An arrow from one band of a folded diagram to another does not set the layers.
+    `routes` has the way of each arrow in Graphviz's terms; None: Graphviz finds it.
+    With the `numbers` of the tasks an arrow says on pointing from where to where it leads.
     """
     on_path = set(zip(arrows.path, arrows.path[1:], strict=False))
-    for before, after in arrows.plain:
-        look = {"penwidth": "2.6", "color": INK} if (before, after) in on_path else {}
-        if band and band[before] != band[after]:
-            look["constraint"] = "false"
-        graph.edge(f"{prefix}{before}", f"{prefix}{after}", **look)
-    for before, after in arrows.circle:
-        graph.edge(
-            f"{prefix}{before}",
-            f"{prefix}{after}",
-            color=OVER,
-            style="dashed",
-            penwidth="2.2",
-        )
+    looks = {
+        arrow: {"penwidth": "2.6", "color": INK} if arrow in on_path else {}
+        for arrow in sorted(arrows.plain, key=lambda arrow: arrow in on_path)  # thick ones on top
+    }
+    for arrow in arrows.circle:
+        looks[arrow] = {"color": OVER, "style": "dashed", "penwidth": "2.2"}
+    for (before, after), look in looks.items():
+        way = {"pos": routes[before, after]} if routes else {}
+        if numbers:
+            words = f"{plain(numbers[before])} before {plain(numbers[after])}"
+            way["tooltip"] = label_of([words])
+        graph.edge(f"{prefix}{before}", f"{prefix}{after}", **look, **way)
 
 
 def legend_rows(

@@ -1,12 +1,16 @@
 """Precedence diagram of one line as Graphviz source."""
 
 import math
-from collections import Counter
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.precedence import columns
+from stationflow.drawing.diagram_grid import task_grid
+from stationflow.drawing.diagram_lanes import placed_diagram
 from stationflow.drawing.diagram_parts import (
+    LEGEND_MORE,
+    POINTS_PER_INCH,
+    NodeForm,
     add_arrows,
     add_nodes,
     label_of,
@@ -18,21 +22,19 @@ from stationflow.drawing.diagram_parts import (
     task_nodes,
 )
 from stationflow.drawing.diagram_work import DiagramWork, drawn_arrows
-from stationflow.drawing.text_size import plain
+from stationflow.drawing.text_size import plain, text_width
 from stationflow.model import StationLoad
 from stationflow.units import TimeUnit
 
 if TYPE_CHECKING:
     from graphviz import Digraph
 
-WISHED_ASPECT = 1.5
-"""Width over height that a page or screen holds best."""
-WIDEST_ACROSS = 4.0
-"""Up to this width over height a diagram runs from left to right, as people expect it."""
-SHORT = 12.0
-"""So does one of up to this many inches, whatever its height."""
-NARROWEST = 0.25
-"""Below this width over height a diagram from the top down is folded into bands side by side."""
+CORNER = 3.0
+"""Radius of the corners of arrows, in points."""
+HEAD = 6.0
+"""Length of an arrowhead, in points."""
+UNDER = 10.0
+"""Space between the diagram and the lines that explain it, in points."""
 
 
 def precedence_diagram(
@@ -47,9 +49,8 @@ def precedence_diagram(
     """Return the precedence diagram of one line as Graphviz source.
 
     Tasks stand in layers, each with number, time and short name; arrows that
-    follow from others are left out. The diagram runs from left to right; a
-    long one runs from the top down where that comes nearer to the shape of a page,
-    and a long chain is folded into bands side by side.
+    follow from others are left out. The diagram runs from left to right, folded
+    into bands like lines of text where it is long, so that it has the shape of a page.
 
     Parameters
     ----------
@@ -75,55 +76,60 @@ def precedence_diagram(
     form = node_form(len(work.numbers))
     station = station_of_task(stations)
     nodes = task_nodes(work, names, station, form, unit)
-    size = nodes_size(nodes, form)
-    column = columns(arrows.predecessors)
-    rankdir, bands = _shape(column, size)
-    graph = new_graph("precedence", rankdir, form)
     rows = ([plain(title)] if title else []) + legend_rows(work, arrows, station, unit)
+    graph = new_graph("precedence", "LR", form)
     if not nodes:
-        rows.append("There are no tasks yet.")
-    graph.attr(label=label_of(rows, "\\l"))
-    add_nodes(graph, nodes, set(arrows.path), size)
-    band = _band_of_task(column, bands)
-    _add_bands(graph, band, bands)
-    add_arrows(graph, arrows, band=band)
+        graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))
+        return str(graph.source)
+    size = nodes_size(nodes, form)
+    points = (size[0] * POINTS_PER_INCH, size[1] * POINTS_PER_INCH)
+    drawn = (*arrows.plain, *arrows.circle)
+    grid = task_grid(arrows.predecessors, arrows.plain, points)
+    path = set(zip(arrows.path, arrows.path[1:], strict=False))
+    placed = placed_diagram(grid, drawn, points, path.intersection(drawn))
+    # Everything has its place: nop2 is the Graphviz layout that only draws.
+    graph.attr(layout="nop2", outputorder="edgesfirst")
+    _add_legend(graph, rows, form)
+    add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
+    routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
+    add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
     return str(graph.source)
 
 
-def _shape(column: Sequence[int], size: tuple[float, float]) -> tuple[str, int]:
-    """Return the direction that comes nearer to the shape of a page, and the number of bands."""
-    in_column = Counter(column)
-    long, wide = max(len(in_column), 1), max(in_column.values(), default=1)
-    width, height = size
-    across = long * (width + 0.4) / (wide * (height + 0.15))
-    down = wide * (width + 0.15) / (long * (height + 0.4))
-    if across <= WIDEST_ACROSS or long * (width + 0.4) <= SHORT:
-        return "LR", 1
-    if _distance(across) <= _distance(down):
-        return "LR", 1
-    # Each band makes the diagram as much wider as it makes it shorter; the arrows from the foot
-    # of one band to the head of the next take about half the width again.
-    return "TB", 1 if down >= NARROWEST else round(math.sqrt(WISHED_ASPECT / 2 / down))
-
-
-def _distance(aspect: float) -> float:
-    """Return how far an aspect is from the wished one, as a factor."""
-    return max(aspect / WISHED_ASPECT, WISHED_ASPECT / aspect)
-
-
-def _band_of_task(column: Sequence[int], bands: int) -> list[int]:
-    """Return the band of each task: equally many layers in each."""
-    layers = math.ceil(max(column, default=1) / bands)
-    return [(c - 1) // layers for c in column]
-
-
-def _add_bands(graph: "Digraph", band: Sequence[int], bands: int) -> None:
-    """Keep the tasks of each band together by a frame that is not seen."""
-    if bands == 1:
+def _add_legend(graph: "Digraph", rows: Sequence[str], form: NodeForm) -> None:
+    """Add the lines that explain the marks, below the diagram at its left edge."""
+    if not rows:
         return
-    for number in range(bands):
-        with graph.subgraph(name=f"cluster_{number}") as frame:
-            frame.attr(style="invis")
-            for position, own in enumerate(band):
-                if own == number:
-                    frame.node(f"n{position}")
+    points = form.points + LEGEND_MORE
+    width = max(text_width(row, points) for row in rows)
+    height = len(rows) * points * 1.36
+    place = f"{width / 2 + 2:.1f},{-UNDER - height / 2:.1f}"
+    graph.attr(label=label_of(rows, "\\l"), lp=place)
+
+
+def _spline(way: Sequence[tuple[float, float]]) -> str:
+    """Return a way with corners as Graphviz takes it: cubic curves, and where the arrow ends."""
+    (tip_x, tip_y), (x, y) = way[-1], way[-2]
+    length = math.hypot(tip_x - x, tip_y - y)
+    share = min(HEAD, 0.8 * length) / length
+    neck = (tip_x - (tip_x - x) * share, tip_y - (tip_y - y) * share)
+    points = [way[0], *_rounded([*way[:-1], neck])]
+    return " ".join([f"e,{tip_x:.2f},{tip_y:.2f}", *(f"{a:.2f},{b:.2f}" for a, b in points)])
+
+
+def _rounded(way: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return the control points of the curves along a way, after its first point."""
+    points: list[tuple[float, float]] = []
+    at = way[0]
+    for corner, after in pairwise(way[1:]):
+        into, out = _towards(corner, at), _towards(corner, after)
+        points += [at, into, into, corner, corner, out]
+        at = out
+    return [*points, at, way[-1], way[-1]]
+
+
+def _towards(corner: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    """Return the point near a corner where its rounding begins or ends."""
+    length = math.dist(corner, other)
+    share = min(CORNER, length / 2) / length
+    return corner[0] + (other[0] - corner[0]) * share, corner[1] + (other[1] - corner[1]) * share

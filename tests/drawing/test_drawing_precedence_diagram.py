@@ -133,18 +133,61 @@ def test_the_diagram_of_no_tasks_says_so():
     assert "There are no tasks yet." in svg_texts(precedence_diagram(empty, {}))
 
 
-def test_a_short_line_runs_from_left_to_right():
-    assert "rankdir=LR" in precedence_diagram(DIAMOND, NAMES)
-
-
-def test_a_long_line_runs_from_the_top_down():
-    assert "rankdir=TB" in precedence_diagram(chain(40), {})
-
-
-def test_a_very_long_chain_is_folded_into_the_shape_of_a_page():
-    svg = ElementTree.fromstring(render_diagram(precedence_diagram(chain(100), {}), "svg"))
+def aspect(source: str) -> float:
+    svg = ElementTree.fromstring(render_diagram(source, "svg"))
     width, height = (float(svg.get(side).removesuffix("pt")) for side in ("width", "height"))
-    assert 0.5 <= width / height <= 3
+    return width / height
+
+
+def place(source: str, name: str) -> tuple[float, float]:
+    found = re.search(r'pos="([\d.-]+),([\d.-]+)"', node(source, name))
+    return float(found.group(1)), float(found.group(2))
+
+
+def test_a_short_line_runs_from_left_to_right():
+    source = precedence_diagram(DIAMOND, NAMES)
+    across = [place(source, f"n{n}")[0] for n in range(4)]
+    assert across[0] < across[1] == across[2] < across[3]
+
+
+def test_the_second_band_of_a_long_line_is_below_the_first():
+    source = precedence_diagram(chain(40), {})
+    assert place(source, "n39")[1] < place(source, "n0")[1]
+
+
+@pytest.mark.parametrize("tasks", [40, 52, 100, 300])
+def test_a_long_chain_is_folded_into_the_shape_of_a_page(tasks: int):
+    assert 1.2 <= aspect(precedence_diagram(chain(tasks), {})) <= 2.2
+
+
+def test_many_parallel_tasks_have_the_shape_of_a_page():
+    work = DraftWork(line="m", numbers=tuple(map(str, range(120))), times=(1,) * 120,
+                     predecessors=((), *((0,),) * 118, tuple(range(1, 119))))  # fmt: skip
+    assert 1 <= aspect(precedence_diagram(work, {})) <= 2.4
+
+
+def titles(source: str) -> list[str]:
+    svg = ElementTree.fromstring(render_diagram(source, "svg"))
+    return [e.text or "" for e in svg.iter("{http://www.w3.org/2000/svg}title")]
+
+
+def test_pointing_at_a_node_shows_number_name_time_and_station():
+    source = precedence_diagram(DIAMOND, {**NAMES, "30": 'Route <loom> & "tie"'},
+                                stations=STATIONS)  # fmt: skip
+    assert '30 Route <loom> & "tie", 2.0 s, station 2' in titles(source)
+
+
+def test_pointing_at_an_arrow_shows_its_tasks():
+    assert "10 before 30" in titles(precedence_diagram(DIAMOND, NAMES))
+
+
+def test_the_id_of_a_node_holds_the_number_of_its_task():
+    assert 'id="n2_30"' in render_diagram(precedence_diagram(DIAMOND, NAMES), "svg").decode()
+
+
+def test_a_node_among_very_many_has_number_and_time_alone():
+    source = precedence_diagram(chain(200), {"7": "Fit gear wheel"})
+    assert re.search(r'label="7\\n1.0 s"', node(source, "n7"))
 
 
 def test_a_folded_chain_keeps_every_arrow():
