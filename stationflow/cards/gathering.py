@@ -24,7 +24,7 @@ def card_parts(product: Product, tasks: Iterable[Task]) -> tuple[CardPart, ...]:
                 number=number,
                 name=part.name if part else "",
                 quantity=_plain(quantity),
-                unit=part.unit if part else "",
+                unit=part.unit_label if part else "",
                 container=part.container if part else "",
                 tasks=_listed(places[number]),
             )

@@ -21,7 +21,7 @@ class Part:
     quantity
         Quantity in one product by the parts list; None: not entered.
     unit
-        Unit of the quantity: "pcs", "m", "g".
+        Unit of the quantity: "m", "g"; empty: pieces.
     container
         Code of the container it comes in (code and words; never a colour alone).
     container_quantity
@@ -33,10 +33,15 @@ class Part:
     number: str
     name: str = ""
     quantity: float | None = None
-    unit: str = "pcs"
+    unit: str = ""
     container: str = ""
     container_quantity: float | None = None
     weight_g: float | None = None
+
+    @property
+    def unit_label(self) -> str:
+        """The unit as it is printed."""
+        return self.unit or "pcs"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -107,14 +107,14 @@ def _quantities(product: Product) -> Iterator[Finding]:
         if quantity != exact(part.quantity):
             some = ", ".join(tasks[:6]) + (" ..." if len(tasks) > 6 else "")
             by = (
-                f"the tasks fit {_plain(quantity)} {part.unit} ({some})"
+                f"the tasks fit {_plain(quantity)} {part.unit_label} ({some})"
                 if tasks
                 else "no task fits it"
             )
             yield warning(
                 "part-quantity-differs",
                 f"Part {part.number}",
-                f"the parts list says {_plain(exact(part.quantity))} {part.unit} in one product, "
+                f"the parts list says {_plain(exact(part.quantity))} {part.unit_label} in one product, "
                 f"{by}.",
             )
 
