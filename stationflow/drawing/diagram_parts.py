@@ -97,7 +97,7 @@ def task_nodes(
         if form.name_lines:
             rows = [dot.join(head), *wrapped(name, form.name_width, form.points, form.name_lines)]
         else:
-            rows = [shown, dot.join(head[1:])]
+            rows = [dot.join([shown, *head[2:]]), time]
         where = f", station {station}" if station else ""
         tip = f"{plain(number)} {name}, {time}{where}"
         nodes.append(Node(number=number, rows=tuple(rows), tip=tip, station=station))

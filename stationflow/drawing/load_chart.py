@@ -4,10 +4,19 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from stationflow.drawing.load_chart_svg import load_chart_svg
+from stationflow.drawing.load_labels import (
+    POINTS,
+    ROW_HEIGHT,
+    StationWords,
+    axis_top,
+    idle_words,
+    limit_place,
+    limit_words,
+    station_words,
+)
 from stationflow.drawing.load_rows import (
     Row,
     StationSum,
-    bar_step,
     in_shown_unit,
     load_chart_rows,
     shown_number,
@@ -15,7 +24,16 @@ from stationflow.drawing.load_rows import (
     summary,
     unit_label,
 )
-from stationflow.drawing.palette import IDLE, INK, LIMIT, OVER, PAPER, SEGMENT_FILLS
+from stationflow.drawing.palette import (
+    IDLE,
+    IDLE_EDGE,
+    IDLE_INK,
+    INK,
+    LIMIT,
+    OVER,
+    PAPER,
+    SEGMENT_FILLS,
+)
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
 
@@ -28,6 +46,16 @@ HEIGHT = 420
 PLOT_SHARE = 0.65
 """Share of the height that a page leaves to the plot beside title and axis."""
 LABEL_POINTS = 10
+WIDTH = 840
+"""Width of the plot on a page in pixels, assumed where it is to be decided which words fit."""
+WIDEST_BAR = 96
+"""Greatest width of a bar at that width."""
+FITS_WIDTH = 60
+"""Up to so many stations the chart is as wide as its container; above, it has its own width."""
+FIXED_STEP = 16
+"""Width of one station above that, in pixels."""
+BETWEEN = 0.14
+"""Share of a step that is left free between two bars."""
 
 
 def load_chart(
@@ -56,60 +84,94 @@ def load_chart(
     Returns
     -------
     altair.LayerChart
-        Click selection is named "pick" with the fields `station` and `task`.
+        As wide as its container up to 60 stations, with a width of its own above, to be
+        scrolled. Click selection is named "pick" with the fields `station` and `task`.
     """
     import altair as alt
 
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
-    top = 1.12 * max([*(s.load for s in sums), ceiling or 0.0, 1e-9])
-    step = bar_step(len(sums))
+    step, bar = _widths(len(sums))
+    plot = height * PLOT_SHARE
+    words = station_words(sums, ceiling, unit, step)
+    label = "" if ceiling is None else limit_words(ceiling, unit)
+    end, level = limit_place(words, ceiling or 0.0, label, step) if label else ("", -1)
+    peak = max([*(s.load for s in sums), ceiling or 0.0])
     base = _Look(
         x=alt.X("station:O", title="Station", sort=[s.number for s in sums],
-                axis=alt.Axis(labelAngle=0, labelOverlap=True)),
-        scale=alt.Scale(domain=[0, top], nice=False),
+                axis=alt.Axis(labelAngle=0, labelOverlap=True),
+                scale=alt.Scale(paddingInner=1 - bar / step, paddingOuter=0.5 - bar / step / 2)),
+        top=axis_top(words, peak, level + 1, plot),
         title=f"Time ({unit_label(unit)})",
+        unit=unit, bar=bar, plot=plot,
     )  # fmt: skip
-    segments = [_segment(row, unit, top, step, height) for row in shown if row["order"]]
-    layers = [_idle(sums, unit, base), _segments(segments, base), _numbers(segments, base)]
-    layers.append(_marks(sums, unit, base))
+    segments = [_segment(row, ceiling, base) for row in shown if row["order"]]
+    layers = [
+        *_idle(sums, base),
+        _segments(segments, base),
+        _over(sums, ceiling, base),
+        _numbers(segments, base),
+    ]
     if ceiling is not None:
-        layers += _limit(ceiling, unit, base)
+        layers += _limit(ceiling, label, (end, level), base)
+    layers += _marks(words, base)
     return alt.layer(*layers).properties(
-        width=alt.Step(step),
+        width="container" if len(sums) <= FITS_WIDTH else alt.Step(FIXED_STEP),
         height=height,
         title=alt.TitleParams(title, subtitle=summary(sums, ceiling, unit), anchor="start"),
     )
 
 
-class _Look:
-    """The axes all layers share."""
+def _widths(stations: int) -> tuple[float, float]:
+    """Return the width of a station and of its bar where the page is `WIDTH` wide.
 
-    def __init__(self, x: Any, scale: Any, title: str) -> None:
+    The bars of few stations stay slim.
+    """
+    step = WIDTH / max(stations + BETWEEN, 1) if stations <= FITS_WIDTH else FIXED_STEP
+    return step, min((1 - BETWEEN) * step, WIDEST_BAR)
+
+
+class _Look:
+    """The axes all layers share, and the sizes in pixels that decide which words fit."""
+
+    def __init__(
+        self, *, x: Any, top: float, title: str, unit: TimeUnit | str, bar: float, plot: float
+    ) -> None:
         self.x = x
-        self.scale = scale
+        self.top = top
         self.title = title
+        self.unit = unit
+        self.bar = bar
+        self.plot = plot
 
     def y(self, field: str) -> Any:
         """Return the vertical axis for one field."""
         import altair as alt
 
-        return alt.Y(f"{field}:Q", scale=self.scale, title=self.title)
+        scale = alt.Scale(domain=[0, self.top], nice=False)
+        return alt.Y(f"{field}:Q", scale=scale, title=self.title)
+
+    def pixels(self, time: float) -> float:
+        """Return the height of a time."""
+        return time / self.top * self.plot
 
 
-def _segment(row: Row, unit: TimeUnit | str, top: float, step: int, height: int) -> Row:
+def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
+    low, high = row["start"], row["end"]
+    if limit is not None and low < limit < high:  # the number stays clear of the limit line
+        low, high = (low, limit) if limit - low >= high - limit else (limit, high)
     fits = (
-        row["time"] / top * height * PLOT_SHARE >= LABEL_POINTS + 2
-        and text_width(row["task"], LABEL_POINTS) <= 0.84 * step
+        look.pixels(high - low) >= LABEL_POINTS + 2
+        and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar
     )
     return {
         **row,
-        "middle": (row["start"] + row["end"]) / 2,
+        "middle": (low + high) / 2,
         "label": row["task"] if fits else "",
         "turn": "odd" if row["order"] % 2 else "even",
-        "shown": shown_number(row["time"], unit),
-        "until": shown_number(row["end"], unit),
+        "shown": shown_number(row["time"], look.unit),
+        "until": shown_number(row["end"], look.unit),
         "state": "over the limit" if row["over"] else "within the limit",
     }
 
@@ -121,7 +183,7 @@ def _segments(rows: list[Row], look: _Look) -> "alt.Chart":
     pick = alt.selection_point(name="pick", fields=["station", "task"])
     return (
         alt.Chart(alt.Data(values=rows))
-        .mark_bar(width=alt.RelativeBandSize(0.88), strokeWidth=1)
+        .mark_bar(strokeWidth=1)
         .encode(
             x=look.x,
             y=look.y("start"),
@@ -159,8 +221,8 @@ def _numbers(rows: list[Row], look: _Look) -> "alt.Chart":
     )
 
 
-def _idle(sums: Sequence[StationSum], unit: TimeUnit | str, look: _Look) -> "alt.Chart":
-    """Return the idle time above the tasks as pale bars with a dashed outline."""
+def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
+    """Return the idle time above the tasks: empty bars with a dashed outline, and its length."""
     import altair as alt
 
     rows = [
@@ -168,14 +230,16 @@ def _idle(sums: Sequence[StationSum], unit: TimeUnit | str, look: _Look) -> "alt
             "station": s.number,
             "start": s.load,
             "end": s.load + s.idle,
-            "shown": shown_number(s.idle, unit),
+            "middle": s.load + s.idle / 2,
+            "shown": shown_number(s.idle, look.unit),
+            "words": idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
         }
         for s in sums
         if s.idle
     ]
-    return (
+    bars = (
         alt.Chart(alt.Data(values=rows))
-        .mark_bar(width=alt.RelativeBandSize(0.88), fill=IDLE, stroke="#999999", strokeDash=[2, 2])
+        .mark_bar(fill=IDLE, stroke=IDLE_EDGE, strokeDash=[3, 3])
         .encode(
             x=look.x,
             y=look.y("start"),
@@ -186,40 +250,61 @@ def _idle(sums: Sequence[StationSum], unit: TimeUnit | str, look: _Look) -> "alt
             ],
         )
     )
+    words = (
+        alt.Chart(alt.Data(values=[row for row in rows if row["words"]]))
+        .mark_text(fontSize=LABEL_POINTS, color=IDLE_INK, baseline="middle", tooltip=None)
+        .encode(x=look.x, y=look.y("middle"), text="words:N")
+    )
+    return [bars, words]
 
 
-def _marks(sums: Sequence[StationSum], unit: TimeUnit | str, look: _Look) -> "alt.Chart":
-    """Return the words above the bars: the longest station, and how far one is over."""
+def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> "alt.Chart":
+    """Return what is over the limit as pale bars with a thick edge, told apart without colour."""
     import altair as alt
 
-    rows = []
-    for s in sums:
-        words = [f"+{shown_number(s.over, unit)}"] if s.over else []
-        words += ["\N{BLACK DOWN-POINTING TRIANGLE} longest"] if s.is_bottleneck else []
-        if len(sums) > 14:  # no room for words: the mark alone, the words are in the subtitle
-            words = (
-                ["\N{BLACK DOWN-POINTING TRIANGLE}"] if s.is_bottleneck else ["+"] * bool(s.over)
-            )
-        if words:
-            rows.append({"station": s.number, "at": s.load, "words": words})
+    rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
     return (
         alt.Chart(alt.Data(values=rows))
-        .mark_text(dy=-6, baseline="line-bottom", fontWeight="bold", color=INK, fontSize=11,
-                   lineBreak="\n")
-        .encode(x=look.x, y=look.y("at"), text="words:N")
-    )  # fmt: skip
+        .mark_bar(fill=PAPER, fillOpacity=0.6, stroke=OVER, strokeWidth=3, tooltip=None)
+        .encode(x=look.x, y=look.y("start"), y2="end:Q")
+    )
 
 
-def _limit(limit: float, unit: TimeUnit | str, look: _Look) -> list["alt.Chart"]:
-    """Return the limit line and its label."""
+def _marks(words: Sequence[StationWords], look: _Look) -> list["alt.Chart"]:
+    """Return the words above the bars, one layer for each row of words."""
     import altair as alt
 
-    words = f"limit {shown_number(limit, unit)}"
-    data = alt.Data(values=[{"limit": limit, "words": words}])
+    is_plain = any(w.has_load for w in words)
+    layers = []
+    for level in range(max((len(w.rows) for w in words), default=0)):
+        rows = [
+            {"station": w.number, "at": w.at, "words": w.rows[level]}
+            for w in words
+            if len(w.rows) > level
+        ]
+        layers.append(
+            alt.Chart(alt.Data(values=rows))
+            .mark_text(dy=-5 - ROW_HEIGHT * level, baseline="bottom", color=INK, fontSize=POINTS,
+                       fontWeight="normal" if is_plain and not level else "bold", tooltip=None)
+            .encode(x=look.x, y=look.y("at"), text="words:N")
+        )  # fmt: skip
+    return layers
+
+
+def _limit(limit: float, label: str, place: tuple[str, int], look: _Look) -> list["alt.Chart"]:
+    """Return the limit line and, inside the plot, its label on a white halo."""
+    import altair as alt
+
+    end, level = place
+    data = alt.Data(values=[{"limit": limit, "words": label}])
     line = alt.Chart(data).mark_rule(color=LIMIT, strokeWidth=2).encode(y=look.y("limit"))
-    label = (
+    looks: list[dict[str, Any]] = [{"stroke": PAPER, "strokeWidth": 5}, {}]
+    labels = [
         alt.Chart(data)
-        .mark_text(align="left", baseline="middle", dx=6, color=LIMIT, fontWeight="bold")
-        .encode(y=look.y("limit"), x=alt.value("width"), text="words:N")
-    )
-    return [line, label]
+        .mark_text(align=end, baseline="bottom", dx=-4 if end == "right" else 4,
+                   dy=-5 - ROW_HEIGHT * level, color=LIMIT, fontSize=POINTS,
+                   fontWeight="bold", tooltip=None, **more)
+        .encode(y=look.y("limit"), x=alt.value("width" if end == "right" else 0), text="words:N")
+        for more in looks
+    ]  # fmt: skip
+    return [line, *labels]

@@ -5,6 +5,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
+from stationflow.drawing.load_labels import (
+    ROW_HEIGHT,
+    StationWords,
+    axis_top,
+    idle_words,
+    limit_words,
+    station_words,
+)
 from stationflow.drawing.load_rows import (
     Row,
     StationSum,
@@ -15,7 +23,16 @@ from stationflow.drawing.load_rows import (
     summary,
     unit_label,
 )
-from stationflow.drawing.palette import IDLE, INK, LIMIT, OVER, PAPER, SEGMENT_FILLS
+from stationflow.drawing.palette import (
+    IDLE,
+    IDLE_EDGE,
+    IDLE_INK,
+    INK,
+    LIMIT,
+    OVER,
+    PAPER,
+    SEGMENT_FILLS,
+)
 from stationflow.drawing.text_size import FONT_FAMILY, plain, text_width
 from stationflow.units import TimeUnit
 
@@ -82,11 +99,10 @@ def load_chart_svg(
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
-    plot = _Plot(
-        step=bar_step(len(sums)),
-        top=1.12 * max([*(s.load for s in sums), ceiling or 0.0, 1e-9]),
-        unit=unit,
-    )
+    step = bar_step(len(sums))
+    above = station_words(sums, ceiling, unit, step)
+    peak = max([*(s.load for s in sums), ceiling or 0.0])
+    plot = _Plot(step=step, top=axis_top(above, peak, 0, HEIGHT), unit=unit)
     words = summary(sums, ceiling, unit)
     plot_width = plot.step * max(len(sums), 1)
     width = max(LEFT + plot_width + RIGHT, LEFT + text_width(words, 12) + 20)
@@ -105,10 +121,10 @@ def load_chart_svg(
         *_axis(plot, plot_width),
         *(_idle(plot, place[s.number], s) for s in sums if s.idle),
         *(_segment(plot, place[row["station"]], row) for row in shown if row["order"]),
-        *(part for s in sums for part in _station(plot, place[s.number], s, len(sums))),
     ]
     if ceiling is not None:
         parts += _limit_line(plot, ceiling, plot_width)
+    parts += [part for w in above for part in _station(plot, place[w.number], w)]
     return "\n".join([*parts, "</svg>"]) + "\n"
 
 
@@ -163,31 +179,31 @@ def _segment(plot: _Plot, column: int, row: Row) -> str:
 
 
 def _idle(plot: _Plot, column: int, total: StationSum) -> str:
-    """Return the idle time of a station as a pale bar with a dashed outline."""
-    y = plot.y(total.load + total.idle)
+    """Return the idle time of a station as an empty bar with a dashed outline."""
+    y, height = plot.y(total.load + total.idle), HEIGHT * total.idle / plot.top
     words = f"Station {total.number}, idle {shown_number(total.idle, plot.unit)}"
+    inside = idle_words(total, plot.unit, plot.bar, height)
+    label = ""
+    if inside:
+        middle = plot.x(column) + plot.bar / 2
+        label = _text(middle, y + height / 2 + 4, inside, anchor="middle", fill=IDLE_INK, size=10)
     return (
         f'<g><title>{escape(words)}</title><rect x="{plot.x(column):.1f}" y="{y:.1f}" '
-        f'width="{plot.bar:.1f}" height="{HEIGHT * total.idle / plot.top:.2f}" fill="{IDLE}" '
-        'stroke="#999999" stroke-dasharray="2 2"/></g>'
+        f'width="{plot.bar:.1f}" height="{height:.2f}" fill="{IDLE}" '
+        f'stroke="{IDLE_EDGE}" stroke-dasharray="3 3"/>{label}</g>'
     )
 
 
-def _station(plot: _Plot, column: int, total: StationSum, stations: int) -> Iterator[str]:
-    """Yield the words of a station: its number below, what is special about it above."""
+def _station(plot: _Plot, column: int, words: StationWords) -> Iterator[str]:
+    """Yield the words of a station: its number below; load and what is special about it above."""
     middle = plot.x(column) + plot.bar / 2
-    yield _text(middle, TOP + HEIGHT + 16, str(total.number), anchor="middle")
+    yield _text(middle, TOP + HEIGHT + 16, str(words.number), anchor="middle")
     if column == 0:
         yield _text(LEFT, TOP + HEIGHT + 34, "Station")
-    y = plot.y(total.load) - 5
-    has_room = stations <= 14
-    if total.is_bottleneck:
-        mark = "\N{BLACK DOWN-POINTING TRIANGLE}" + (" longest" if has_room else "")
-        yield _text(middle, y, mark, weight="bold", anchor="middle")
-        y -= 14
-    if total.over:
-        words = f"+{shown_number(total.over, plot.unit)}" if has_room else "+"
-        yield _text(middle, y, words, weight="bold", anchor="middle", fill=OVER)
+    for level, row in enumerate(words.rows):
+        weight = "" if words.has_load and not level else "bold"
+        y = plot.y(words.at) - 6 - ROW_HEIGHT * level
+        yield _text(middle, y, row, weight=weight, anchor="middle")
 
 
 def _limit_line(plot: _Plot, limit: float, width: float) -> list[str]:
@@ -199,7 +215,7 @@ def _limit_line(plot: _Plot, limit: float, width: float) -> list[str]:
         _text(
             LEFT + width + 10,
             y + 4,
-            f"limit {shown_number(limit, plot.unit)}",
+            limit_words(limit, plot.unit),
             weight="bold",
             fill=LIMIT,
         ),

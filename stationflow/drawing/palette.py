@@ -15,14 +15,16 @@ STATION_FILLS = (
     "#44BB99",
     "#DDDDDD",
 )
-# Two fills of the light scheme that also differ in brightness; red and blue of Tol's others.
-SEGMENT_FILLS = ("#77AADD", "#EEDD88")
+# Two calm tints of its blue that differ in brightness; red and dark blue of Tol's other schemes.
+SEGMENT_FILLS = ("#9DC3E6", "#D3E4F3")
 OVER = "#CC3311"
 INK = "#1A1A1A"
 ARROW = "#666666"
 PAPER = "#FFFFFF"
 UNASSIGNED = "#FFFFFF"
-IDLE = "#F2F2F2"
+IDLE = "#FFFFFF"
+IDLE_EDGE = "#6E7781"
+IDLE_INK = "#4A525A"
 LIMIT = "#004488"
 
 
