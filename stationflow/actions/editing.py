@@ -1,10 +1,10 @@
 """Save edits of a product, and go back."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from stationflow.model import Product
+from stationflow.model import Part, Product
 from stationflow.storage import Draft, Store
 
 
@@ -84,6 +84,38 @@ def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
             for lag in product.lags
         ),
     )
+
+
+def renamed_parts(
+    product: Product, parts: Sequence[Part], came_from: Sequence[int | None]
+) -> Product:
+    """Return the product with an edited parts list; the tasks follow a part's new number.
+
+    Parameters
+    ----------
+    parts
+        The parts list as edited.
+    came_from
+        For each part its place in the list before; None: it is new.
+    """
+    there = {part.number for part in parts}
+    changed = {
+        product.parts[was].number: part.number
+        for part, was in zip(parts, came_from, strict=True)
+        if was is not None and product.parts[was].number not in there
+    }
+    tasks = product.tasks
+    if changed:
+        tasks = tuple(
+            replace(
+                task,
+                parts=tuple(
+                    replace(use, part=changed.get(use.part, use.part)) for use in task.parts
+                ),
+            )
+            for task in tasks
+        )
+    return replace(product, parts=tuple(parts), tasks=tasks)
 
 
 def fresh_number(taken: Collection[str]) -> str:

@@ -6,7 +6,7 @@ and is judged here.
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from stationflow.files import columns as files
@@ -34,6 +34,8 @@ class Column:
         Width in pixels, or "small", "medium", "large".
     is_number
         Whether the column is right-aligned.
+    is_pinned
+        Whether the column stays when the table is moved sideways.
     """
 
     label: str
@@ -42,7 +44,8 @@ class Column:
     options: Sequence[str] | None = None
     width: int | Literal["small", "medium", "large"] | None = None
     is_number: bool = False
-    help: str | None = field(default=None)
+    is_pinned: bool = False
+    help: str | None = None
 
 
 def text_column(name: str, label: str, **more: Any) -> Column:
@@ -83,7 +86,9 @@ def number_column(
     )
 
 
-def time_column(name: str, label: str, unit: TimeUnit, *, empty: float | None = None) -> Column:
+def time_column(
+    name: str, label: str, unit: TimeUnit, *, empty: float | None = None, width: int = 95
+) -> Column:
     """Return a column for a time, shown in `unit` and kept in seconds."""
 
     def put(record: Any, text: str) -> Any:
@@ -93,7 +98,7 @@ def time_column(name: str, label: str, unit: TimeUnit, *, empty: float | None = 
         f"{label} ({unit.label})",
         show=lambda record: shown_time(getattr(record, name), unit),
         put=put,
-        width=110,
+        width=width,
         is_number=True,
     )
 

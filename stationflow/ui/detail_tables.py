@@ -81,7 +81,7 @@ def task_details(product: Product) -> tuple[DetailTable, ...]:
                 number_column("quantity", "Quantity", empty=1, width="small"),
             ),
             lambda: PartUse(part=""),
-            "Parts this task fits. Parts are listed on the Products page under Parts list.",
+            "Parts this task fits, chosen from the parts list of the product.",
         ),
         DetailTable(
             "tools",
@@ -119,7 +119,7 @@ def task_details(product: Product) -> tuple[DetailTable, ...]:
 
 def _share(name: str, label: str, *, empty: float) -> Column:
     """Return a column for a share."""
-    return number_column(name, label, kind=Kind.SHARE, empty=empty, width="small")
+    return number_column(name, label, kind=Kind.SHARE, empty=empty, width=140)
 
 
 def _hazard_column() -> Column:
@@ -146,17 +146,17 @@ def line_table(product: Product) -> DetailTable:
         "lines",
         "Lines",
         (
-            text_column("name", "Line", width="small"),
-            text_column("title", "In full words", width="medium"),
-            text_column("feeds", "Feeds line", width="small", help="Empty: the main line."),
-            text_column("join", "At task", width="small", help="The task that consumes the unit."),
-            number_column("quantity", "Quantity per set", empty=1, width="small"),
-            _share("yield_share", "Yield (0 to 1)", empty=1),
+            text_column("name", "Line", width=120),
+            text_column("title", "In full words", width=190),
+            text_column("feeds", "Feeds line", width=120, help="Empty: the main line."),
+            text_column("join", "At task", width=90, help="The task that consumes the unit."),
+            number_column("quantity", "Quantity per set", empty=1, width=150),
+            _share("yield_share", "Yield (share)", empty=1),
             number_column(
-                "replacement_share", "Replaced (0 to 1)", kind=Kind.SHARE, empty=0, width="small"
+                "replacement_share", "Replaced (share)", kind=Kind.SHARE, empty=0, width="small"
             ),
             number_column("copies", "Copies", kind=Kind.WHOLE, empty=1, lowest=1, width="small"),
-            time_column("repositioning_s", "Repositioning", product.time_unit, empty=0),
+            time_column("repositioning_s", "Repositioning", product.time_unit, empty=0, width=160),
         ),
         lambda: Line(name=""),
         "The main line feeds no other. A feeder's unit is consumed by one task of the line it "
@@ -170,7 +170,7 @@ MODEL_TABLE = DetailTable(
     (
         text_column("name", "Model", width="small"),
         text_column("title", "In full words", width="large"),
-        _share("share", "Share (0 to 1)", empty=0),
+        _share("share", "Share", empty=0),
     ),
     lambda: Model(name="", share=0),
     "Only for a mix of models; the shares add up to 1.",

@@ -87,7 +87,7 @@ def tell_problems(name: str) -> None:
 def undo_buttons(draft: Draft) -> None:
     """Show undo and redo."""
     code = draft.product.code
-    with st.container(horizontal=True, gap="small"):
+    with st.container(horizontal=True, gap="small", width="content"):
         if st.button("Undo", icon=":material/undo:", disabled=not draft.can_undo, key="edit.undo"):
             with show.errors():
                 editing.undo(session.store(), code, **session.who())

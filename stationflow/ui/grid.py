@@ -260,4 +260,5 @@ def _config(column: Column) -> Any:
         width=column.width,
         help=column.help,
         alignment="right" if column.is_number else None,
+        pinned=column.is_pinned or None,
     )

@@ -121,6 +121,7 @@ def line_choice(draft: Draft, key: str) -> str:
     chosen = st.segmented_control(
         "Line",
         names,
+        width="content",
         default=kept if kept in names else names[0],
         format_func=lambda name: plain(labels[name]),
         key=key,

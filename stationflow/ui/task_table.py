@@ -24,14 +24,14 @@ def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
     known = frozenset(task.number for task in product.tasks)
     columns = [
-        text_column("number", "Number", width=100),
-        text_column("name", "Task", width="large"),
+        text_column("number", "Number", width=80, is_pinned=True),
+        text_column("name", "Task", width=270),
         time_column("time_s", "Time", product.time_unit),
         Column(
             "After",
             show=lambda task: join_list(task.predecessors),
             put=lambda task, text: replace(task, predecessors=_numbers(text, known)),
-            width=150,
+            width=130,
             help="Numbers of the tasks that must be finished before, parted by ; or commas.",
         ),
     ]
@@ -65,7 +65,7 @@ def _model_column(model: str, unit: TimeUnit) -> Column:
         f"{model} ({unit.label})",
         show=show,
         put=put,
-        width=110,
+        width=90,
         is_number=True,
         help=f"Time for model {model} where it differs; 0: the model does not need the task.",
     )

@@ -4,7 +4,6 @@ import streamlit as st
 
 from stationflow.actions import products
 from stationflow.actions.starting import restore_demo_products
-from stationflow.model import has_errors
 from stationflow.ui import product_views, session, show
 from stationflow.ui.text import plain
 
@@ -17,73 +16,20 @@ who = session.who()
 with_archived = st.toggle("Show archived products", key="products.with_archived")
 rows = store.products(archived=with_archived)
 if rows:
-    chosen = st.dataframe(
-        [
-            {
-                "Product code": row.code,
-                "Name": row.name,
-                "Tasks": row.tasks,
-                "Version": row.version,
-                "State": "archived" if row.archived else "draft",
-                "Plan in force": "yes" if row.has_plan else "no",
-                "Last saved by": row.by,
-                "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}",
-            }
-            for row in rows
-        ],
-        hide_index=True,
-        on_select="rerun",
-        selection_mode="single-row",
-        key="products.list",
-        height="content",
-        alt="Products in the store; choose a row to open it",
-    )
-    picked = chosen["selection"]["rows"]
-    if picked and picked[0] < len(rows) and rows[picked[0]].code != session.current_product():
-        session.open_product(rows[picked[0]].code)
+    product_views.product_list(rows)
 else:
-    st.info("The store is empty. Make a product below, or bring back the demo products.")
+    st.info("The store is empty. Make a product below, or bring in the demo products.")
 
-code = session.current_product()
 draft = session.draft()
+code = draft.product.code if draft else None
 if draft is None:
-    st.markdown("**Choose a row to open a product.** New here? Open the small demo product first.")
+    st.markdown("**Choose a row to open a product.** New here? Open the small demo product F-100.")
 else:
-    product = draft.product
-    with st.container(border=True):
-        st.markdown(f"Open: **{plain(product.code)}** {plain(product.name)}")
-        if product.remarks:
-            st.text(product.remarks)
-        findings = product_views.workbook_findings(product.code, draft.checksum, product)
-        with st.container(horizontal=True):
-            st.page_link(
-                "stationflow/ui/pages/tasks.py",
-                label="Next: Tasks",
-                icon=":material/arrow_forward:",
-            )
-            st.download_button(
-                "Download as workbook",
-                lambda: products.export_workbook(store, product.code),
-                file_name=f"{product.code}.xlsx",
-                icon=":material/download:",
-                key="products.workbook",
-                disabled=has_errors(findings),
-            )
-            if st.button("Archive", icon=":material/archive:", key="products.archive"):
-                with show.errors():
-                    products.archive_product(store, product.code)
-                    session.close_product()
-                    session.notice(f"{product.code} is archived. Nothing of it is lost.")
-                    st.rerun()
-            if with_archived and st.button("Bring back", key="products.bring_back"):
-                with show.errors():
-                    products.bring_back_product(store, product.code)
-                    st.rerun()
-        if findings:
-            show.findings(findings)
+    archived = any(row.code == code and row.archived for row in rows)
+    product_views.open_product(draft, is_archived=archived)
 
-new, copied, imported, demos = st.tabs(
-    ["New product", "Copy", "Import a workbook", "Demo products"]
+new, copied, imported, header, demos = st.tabs(
+    ["New product", "Copy", "Import a workbook", "Header of the open product", "Demo products"]
 )
 with new, st.form("products.new", border=False, width=FORM_WIDTH):
     new_code = st.text_input("Product code", max_chars=60, key="products.new_code")
@@ -123,6 +69,11 @@ with imported, st.form("products.import", border=False, width=FORM_WIDTH):
                 session.open_product(came.draft.product.code)
                 st.success(f"{plain(came.draft.product.code)} is in the store and open.")
                 show.findings(came.findings, nothing="Everything in the workbook was read.")
+with header:
+    if draft is None:
+        st.text("Open a product first.")
+    else:
+        product_views.header_form(draft, FORM_WIDTH)
 with demos:
     st.text("Invented products to learn with. Those in the store already are left alone.")
     if st.button("Bring in the demo products", key="products.demo"):

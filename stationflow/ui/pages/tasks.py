@@ -3,18 +3,18 @@
 import streamlit as st
 
 from stationflow.actions.checking import check_product
+from stationflow.actions.editing import renamed_parts
 from stationflow.model import Task
 from stationflow.ui import diagrams, editing, show, task_details, task_table
-from stationflow.ui.detail_tables import DetailTable
+from stationflow.ui.detail_tables import PART_TABLE, DetailTable
 
 draft = show.product_heading("Tasks", "What has to be done, and in what order?")
 product = draft.product
-line = show.line_choice(draft, "tasks.line")
-tasks = product.tasks_of(line)
-
-with st.container(horizontal=True, vertical_alignment="center"):
+with st.container(horizontal=True, vertical_alignment="bottom"):
+    line = show.line_choice(draft, "tasks.line")
+    tasks = product.tasks_of(line)
+    st.text(f"{len(tasks)} tasks on this line, {len(product.tasks)} in all", width="stretch")
     editing.undo_buttons(draft)
-    st.text(f"{len(tasks)} tasks on this line, {len(product.tasks)} in all.")
 
 table, picture = st.columns([11, 9], gap="medium")
 with table:
@@ -40,9 +40,18 @@ with table:
 with picture:
     diagrams.precedence(draft, line, height=560)
 
-details, findings = st.tabs(["Details of a task", "Findings"])
+details, parts, findings = st.tabs(["Details of a task", "Parts list", "Findings"])
 with details:
     task_details.show_details(draft, tasks)
+with parts:
+    st.caption(PART_TABLE.help)
+    editing.table(
+        f"tasks.{product.code}.parts",
+        draft,
+        PART_TABLE,
+        product.parts,
+        lambda edit: renamed_parts(product, edit.records, edit.came_from),
+    )
 with findings:
     show.findings(check_product(product))
 show.next_step("pace", "Pace")
