@@ -9,6 +9,7 @@ from stationflow.drawing.load_labels import (
     ROW_HEIGHT,
     StationWords,
     axis_top,
+    clear_of_limit,
     idle_words,
     limit_place,
     limit_words,
@@ -158,9 +159,7 @@ class _Look:
 
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
-    low, high = row["start"], row["end"]
-    if limit is not None and low < limit < high:  # the number stays clear of the limit line
-        low, high = (low, limit) if limit - low >= high - limit else (limit, high)
+    low, high = clear_of_limit(row["start"], row["end"], limit)
     fits = (
         look.pixels(high - low) >= LABEL_POINTS + 2
         and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar

@@ -9,6 +9,7 @@ from stationflow.drawing.load_labels import (
     ROW_HEIGHT,
     StationWords,
     axis_top,
+    clear_of_limit,
     idle_words,
     limit_words,
     station_words,
@@ -120,7 +121,7 @@ def load_chart_svg(
         _text(LEFT, 40, words, size=12),
         *_axis(plot, plot_width),
         *(_idle(plot, place[s.number], s) for s in sums if s.idle),
-        *(_segment(plot, place[row["station"]], row) for row in shown if row["order"]),
+        *(_segment(plot, place[row["station"]], row, ceiling) for row in shown if row["order"]),
     ]
     if ceiling is not None:
         parts += _limit_line(plot, ceiling, plot_width)
@@ -154,7 +155,7 @@ def _axis(plot: _Plot, width: float) -> Iterator[str]:
     yield _text(8, TOP - 8, f"Time ({unit_label(plot.unit)})")
 
 
-def _segment(plot: _Plot, column: int, row: Row) -> str:
+def _segment(plot: _Plot, column: int, row: Row, limit: float | None) -> str:
     """Return one task: its bar, its words on pointing, its number where that fits."""
     x, y, height = plot.x(column), plot.y(row["end"]), HEIGHT * row["time"] / plot.top
     fill = "url(#over)" if row["over"] else SEGMENT_FILLS[(row["order"] - 1) % 2]
@@ -163,8 +164,10 @@ def _segment(plot: _Plot, column: int, row: Row) -> str:
     time = shown_number(row["time"], plot.unit)
     tip = f"Station {row['station']}, task {row['task']} {row['name']}, {time}{over}"
     label = ""
-    if height >= TEXT + 1 and text_width(row["task"], TEXT) <= plot.bar - 2:
-        middle, at = x + plot.bar / 2, y + height / 2 + 4
+    low, high = clear_of_limit(row["start"], row["end"], limit)
+    has_room = HEIGHT * (high - low) / plot.top >= TEXT + 3
+    if has_room and text_width(row["task"], TEXT) <= plot.bar - 2:
+        middle, at = x + plot.bar / 2, plot.y((low + high) / 2) + 4
         if row["over"]:  # paper behind the number, so that it reads on the hatching
             wide = text_width(row["task"], TEXT) + 4
             label = (

@@ -68,6 +68,17 @@ def idle_words(total: StationSum, unit: TimeUnit | str, bar: float, height: floa
     return words if fits else ""
 
 
+def clear_of_limit(start: float, end: float, limit: float | None) -> tuple[float, float]:
+    """Return the longer part of a task's bar that the limit line does not cut, for its number.
+
+    >>> clear_of_limit(40.0, 50.0, 48.0)
+    (40.0, 48.0)
+    """
+    if limit is None or not start < limit < end:
+        return start, end
+    return (start, limit) if limit - start >= end - limit else (limit, end)
+
+
 def plain_number(time: float, unit: TimeUnit | str) -> str:
     """Return a time that is in the unit already, without the unit."""
     return str(half_up(time, unit.decimals)) if isinstance(unit, TimeUnit) else f"{time:g}"

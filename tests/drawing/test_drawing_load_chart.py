@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 import pytest
 
 from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
+from stationflow.drawing.load_labels import StationWords, axis_top, limit_place, station_words
 from stationflow.drawing.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.model import BalanceResult, Ending, Goal, StationLoad
@@ -125,3 +126,65 @@ def test_a_shortened_text_fits_its_width():
 def test_every_line_of_a_wrapped_text_fits_its_width():
     lines = wrapped("Screw the power supply board to the housing", 80, 10, 2)
     assert all(text_width(line, 10) <= 80 for line in lines)
+
+
+def many(stations: int, load: float = 70.0) -> list[Row]:
+    found = tuple(StationLoad(number=n, tasks=(f"{n}",), work=load) for n in range(1, stations + 1))
+    result = BalanceResult(line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="x",
+                           takt=80.0, stations=found)  # fmt: skip
+    return load_chart_rows(result, {f"{n}": load for n in range(1, stations + 1)})
+
+
+@pytest.mark.parametrize("stations", [1, 4, 21, 45, 60])
+def test_a_chart_is_as_wide_as_its_container(stations: int):
+    assert load_chart(many(stations), 80.0).to_dict()["width"] == "container"
+
+
+def test_a_chart_of_very_many_stations_has_a_width_of_its_own():
+    assert load_chart(many(76), 80.0).to_dict()["width"] == {"step": 16}
+
+
+def test_few_stations_keep_slim_bars():
+    # 840 pixels for two stations are more than 390 each; a bar of 96 leaves over three quarters.
+    scale = load_chart(many(2), 80.0).to_dict()["layer"][0]["encoding"]["x"]["scale"]
+    assert scale["paddingInner"] > 0.75
+
+
+def words(stations: int, step: float, load: float = 70.0) -> list[tuple[str, ...]]:
+    sums = station_sums(many(stations, load), 80.0)
+    return [w.rows for w in station_words(sums, 80.0, TimeUnit.SECOND, step)]
+
+
+def test_the_load_stands_above_each_bar():
+    assert words(3, 90)[1][0] == "70.0"
+
+
+def test_the_load_is_left_out_where_it_does_not_fit():
+    assert words(3, 18) == [("\N{BLACK DOWN-POINTING TRIANGLE}",)] * 3
+
+
+def test_how_far_a_station_is_over_the_limit_stands_above_its_load():
+    assert words(1, 90, 83.5)[0][:2] == ("83.5", "+3.5")
+
+
+def test_no_word_above_a_bar_stands_on_the_limit_line():
+    sums = station_sums(many(3), 80.0)
+    assert {w.at for w in station_words(sums, 80.0, TimeUnit.SECOND, 90)} == {80.0}
+
+
+def test_the_label_of_the_limit_gives_way_to_a_station_over_the_limit():
+    over = StationWords(number=9, at=90.0, rows=("90.0", "+10.0"))
+    plain = [StationWords(number=n, at=80.0, rows=("70.0",)) for n in range(1, 9)]
+    assert limit_place([*plain, over], 80.0, "limit 80.0 s", 40)[0] == "left"
+
+
+def test_the_axis_has_room_for_the_words_above_the_longest_bar():
+    # Two rows of 14 pixels and 10 of space are 38 of 380 pixels: the bar ends at 90 %.
+    rows_above = [StationWords(number=1, at=90.0, rows=("90.0", "+10.0"))]
+    assert axis_top(rows_above, 90.0, 0, 380) == pytest.approx(100.0)
+
+
+def test_a_task_over_the_limit_is_told_apart_without_colour():
+    layers = load_chart(rows(), 0.3).to_dict()["layer"]
+    thick = [layer for layer in layers if layer["mark"].get("strokeWidth") == 3]
+    assert [row["station"] for row in thick[0]["data"]["values"]] == [2]
