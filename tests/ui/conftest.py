@@ -1,0 +1,109 @@
+"""Drive the pages from app.py, each test with a store of its own."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import streamlit as st
+from google.protobuf.text_format import MessageToString
+from small_products import put_in
+from streamlit import config
+from streamlit.testing.v1 import AppTest
+
+from stationflow.actions import starting
+from stationflow.model import Product
+from stationflow.storage import Store
+from stationflow.ui import navigation, session
+
+ROOT = Path(__file__).parents[2]
+QUOTED = re.compile(r"\\(.)")  # as a protocol buffer is printed
+ESCAPED = re.compile(r"\\([!-/:-@\[-`{-~])")
+
+
+class App:
+    """The app as an engineer sees it: pages, tables, what is said."""
+
+    def __init__(self, product: Product | None, page: str) -> None:
+        self.test = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60)
+        if product is not None:
+            self.test.session_state[session.PRODUCT] = product.code
+        self.run()
+        if page != "products":
+            self.go(page)
+
+    def run(self) -> None:
+        """Run the page; an exception on it fails the test."""
+        self.test.run()
+        assert not self.test.exception, [e.value for e in self.test.exception]
+
+    def go(self, page: str) -> None:
+        """Open another page."""
+        self.test.switch_page(f"stationflow/ui/pages/{page}.py")
+        self.run()
+
+    def press(self, key: str) -> None:
+        """Press a button."""
+        self.test.button(key=key).click()
+        self.run()
+
+    def edit(self, grid: str, **changes: Any) -> None:
+        """Edit a table as the browser tells it: edited_rows, added_rows, deleted_rows."""
+        key = f"{grid}.{self.test.session_state[f'{grid}.state'].turn}"
+        nothing = {"edited_rows": {}, "added_rows": [], "deleted_rows": []}
+        self.test.session_state[key] = {**nothing, **changes}
+        self.run()
+
+    @property
+    def said(self) -> str:
+        """All the words on the page, without the marks that keep Markdown from reading them."""
+        protos = [MessageToString(e.proto, as_utf8=True) for e in _elements(self.test._tree)]
+        words = [QUOTED.sub(lambda m: "\n" if m[1] == "n" else m[1], text) for text in protos]
+        words += [frame.value.to_string() for frame in self.test.dataframe]
+        return ESCAPED.sub(r"\1", "\n".join(words))
+
+    @property
+    def errors(self) -> str:
+        """What is told in red."""
+        return "\n".join(ESCAPED.sub(r"\1", e.value) for e in self.test.error)
+
+
+def _elements(block: Any) -> Iterator[Any]:
+    """Yield every element below a block."""
+    for child in block.children.values():
+        if hasattr(child, "children"):
+            yield from _elements(child)
+        elif getattr(child, "proto", None) is not None:
+            yield child
+
+
+@pytest.fixture
+def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """Return the app's store, new, without demo products."""
+    address = f"sqlite:///{tmp_path}/app.db"
+    (tmp_path / "demo").mkdir()
+    monkeypatch.setenv("STATIONFLOW_DATABASE", address)
+    monkeypatch.setattr(starting, "DEMO_PRODUCTS", tmp_path / "demo")
+
+    def tell(problem: BaseException) -> str:  # tests see bugs, not their number
+        raise problem
+
+    monkeypatch.setattr(navigation, "report_trouble", tell)
+    config.set_option("client.showErrorDetails", "full")
+    st.cache_data.clear()
+    opened = starting.open_store_at(address)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def show(store: Store) -> Any:
+    """Return a function that puts a product into the store and opens a page with it."""
+
+    def show_page(product: Product | None, page: str) -> App:
+        if product is not None:
+            put_in(store, product)
+        return App(product, page)
+
+    return show_page

@@ -1,0 +1,215 @@
+"""What an engineer does on the Balance and Cards pages, one sentence a test."""
+
+import time
+from dataclasses import replace
+
+import pytest
+from small_products import BOARD_LAMP, BROKEN, LAMP, TOO_LONG
+
+from stationflow.model import Demand
+from stationflow.ui.balance_settings import LIMIT, POSSIBLE, STATIONS
+
+QUICK = (
+    "ranked-positional-weight", "comsoal", "largest-candidate", "kilbridge-wester",
+    "most-followers",
+)  # fmt: skip
+
+
+@pytest.fixture
+def balance(show):
+    return show(LAMP, "balance")
+
+
+@pytest.fixture
+def balanced(balance):
+    balance.press("balance.run")
+    return balance
+
+
+def metrics(page) -> dict[str, str]:
+    return {m.label: m.value for m in page.test.metric}
+
+
+def ask(page, goal: str) -> None:
+    page.test.radio(key="balance.goal").set_value(goal)
+    page.run()
+
+
+def edit_foot(page, time_s: str) -> None:
+    """Give the task Screw on foot another time, and come back."""
+    page.go("tasks")
+    page.edit("tasks.L-100.main", edited_rows={1: {"Time (s)": time_s}})
+    page.go("balance")
+
+
+def test_a_line_without_a_plan_says_how_to_make_one(balance):
+    assert "press Balance the line" in balance.said
+
+
+@pytest.mark.parametrize("method", QUICK)
+def test_the_line_is_balanced_by(balance, method):
+    balance.test.selectbox(key="balance.method").set_value(method)
+    balance.run()
+    balance.press("balance.run")
+    assert metrics(balance)["Stations"] == "3"  # by hand, see small_products.LAMP
+
+
+def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
+    balance.test.selectbox(key="balance.method").set_value("exact")
+    balance.run()
+    balance.press("balance.run")
+    for _ in range(300):
+        if store.plans("L-100"):
+            break
+        time.sleep(0.1)
+    job = balance.test.session_state["balance.job"]
+    job._reader.join(30)
+    balance.run()
+    assert metrics(balance)["Stations"] == "3"
+
+
+def test_the_limit_is_the_station_time(balanced):
+    assert metrics(balanced)["Limit"] == "60.0 s"
+
+
+def test_the_lower_bound_is_shown(balanced):
+    assert metrics(balanced)["Lower bound"] == "3"
+
+
+def test_the_balance_efficiency_is_shown(balanced):
+    assert metrics(balanced)["Balance efficiency"] == "83.3%"  # 150 / 180
+
+
+def test_a_plan_that_meets_the_bound_is_proved_best(balanced):
+    assert "proved best" in balanced.said
+
+
+def test_the_stations_name_their_tasks(balanced):
+    assert all(f"{t.number} {t.name}" in balanced.said for t in LAMP.tasks)
+
+
+def test_the_first_plan_is_put_in_force(store, balanced):
+    assert store.plan_in_force("L-100", "main") is not None
+
+
+def test_a_second_plan_is_put_in_force_by_a_button(store, balanced):
+    first = store.plan_in_force("L-100", "main").plan_id
+    balanced.press("balance.run")
+    balanced.press("balance.put_in_force")
+    assert store.plan_in_force("L-100", "main").plan_id != first
+
+
+def test_a_limit_of_its_own_is_used(balance):
+    ask(balance, LIMIT)
+    balance.test.number_input(key="balance.takt.L-100.main").set_value(150.0)
+    balance.run()
+    balance.press("balance.run")
+    assert metrics(balance)["Stations"] == "1"
+
+
+def test_a_number_of_stations_gives_the_shortest_cycle(balance):
+    ask(balance, STATIONS)
+    balance.test.number_input(key="balance.stations.L-100.main").set_value(1)
+    balance.run()
+    balance.press("balance.run")
+    assert metrics(balance)["Cycle time"] == "150.0 s"
+
+
+def test_what_is_impossible_is_said(balance):
+    ask(balance, POSSIBLE)
+    balance.test.number_input(key="balance.stations.L-100.main").set_value(2)
+    balance.run()
+    balance.press("balance.run")
+    assert "What is asked is impossible." in balance.errors
+
+
+def test_a_task_longer_than_the_takt_is_named(show):
+    page = show(TOO_LONG, "balance")
+    page.press("balance.run")
+    assert "Task 50" in page.said
+
+
+def test_the_ways_out_of_a_task_that_is_too_long_are_named(show):
+    page = show(TOO_LONG, "balance")
+    page.press("balance.run")
+    assert "parallel stations" in page.said
+
+
+def test_a_broken_draft_says_what_to_cure(show):
+    page = show(BROKEN, "balance")
+    page.press("balance.run")
+    assert "Time the task, or enter an estimate." in page.said
+
+
+def test_without_demand_the_page_says_what_to_enter(show):
+    page = show(replace(LAMP, demand=Demand()), "balance")
+    page.press("balance.run")
+    assert "Enter how many good units are wanted." in page.said
+
+
+def test_all_lines_are_balanced_at_their_own_pace(store, show):
+    show(BOARD_LAMP, "balance").press("balance.run_all")
+    limits = {p.line: p.result.takt for p in store.plans("L-200")}
+    assert limits == {"main": 60.0, "board": 30.0}
+
+
+def test_an_edit_makes_the_plan_out_of_date(balanced):
+    edit_foot(balanced, "28")
+    assert "This plan is out of date." in balanced.said
+
+
+def test_what_differs_is_named(balanced):
+    edit_foot(balanced, "28")
+    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+
+
+def test_a_plan_that_breaks_a_rule_now_is_named(balanced):
+    edit_foot(balanced, "59")
+    assert "Move a task to another station" in balanced.said
+
+
+def test_a_plan_that_still_holds_is_said_to(balanced):
+    edit_foot(balanced, "20")
+    assert "the plan still holds" in balanced.said
+
+
+def test_balancing_again_makes_a_plan_that_is_up_to_date(balanced):
+    edit_foot(balanced, "28")
+    balanced.press("balance.run")
+    assert "out of date" not in balanced.said
+
+
+def test_another_name_of_a_task_leaves_the_plan_up_to_date(balanced):
+    balanced.go("tasks")
+    balanced.edit("tasks.L-100.main", edited_rows={1: {"Task": "Glue on foot"}})
+    balanced.go("balance")
+    assert "out of date" not in balanced.said
+
+
+# -- cards ----------------------------------------------------------------------------------
+
+
+def test_cards_without_a_plan_say_how_to_make_one(show):
+    assert "Balance it first" in show(LAMP, "cards").said
+
+
+def test_there_is_a_card_for_each_station(balanced):
+    balanced.go("cards")
+    assert "3 cards" in balanced.said
+
+
+def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):
+    edit_foot(balanced, "28")
+    balanced.go("cards")
+    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+
+
+def test_the_preview_of_the_cards_is_a_picture(balanced):
+    balanced.go("cards")
+    assert "Card of station 1" in balanced.said
+
+
+def test_the_cards_are_printed(balanced):
+    balanced.go("cards")
+    button = balanced.test.get("download_button")
+    assert [b.proto.label for b in button] == ["Print the cards (PDF)"]

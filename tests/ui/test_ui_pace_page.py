@@ -1,0 +1,120 @@
+"""What an engineer does on the Pace page, one sentence a test."""
+
+from dataclasses import replace
+
+import pytest
+from small_products import BOARD_LAMP, LAMP, MIXED
+
+from stationflow.model import Break, Calendar, Demand, Period
+
+
+@pytest.fixture
+def pace(show):
+    return show(LAMP, "pace")
+
+
+def test_the_station_time_is_shown(pace):
+    metrics = {m.label: m.value for m in pace.test.metric}
+    assert metrics["Station time"] == "60.0 s"  # 28 800 s a day for 480
+
+
+def test_a_demand_that_is_stored_changes_the_station_time(pace):
+    pace.test.number_input(key="pace.quantity.L-100").set_value(960.0)
+    pace.press("pace.store")
+    assert {m.label: m.value for m in pace.test.metric}["Station time"] == "30.0 s"
+
+
+def test_a_demand_is_in_the_store(store, pace):
+    pace.test.number_input(key="pace.quantity.L-100").set_value(100.0)
+    pace.test.selectbox(key="pace.period.L-100").set_value(Period.SHIFT)
+    pace.press("pace.store")
+    demand = store.draft("L-100").product.demand
+    assert (demand.quantity, demand.period) == (100.0, Period.SHIFT)
+
+
+def test_a_demand_that_is_not_stored_yet_changes_nothing(store, pace):
+    pace.test.number_input(key="pace.quantity.L-100").set_value(100.0)
+    pace.run()
+    assert store.draft("L-100").product.demand == LAMP.demand
+
+
+def test_availability_makes_the_station_time_shorter(pace):
+    pace.test.number_input(key="pace.availability.L-100").set_value(0.9)
+    pace.press("pace.store")
+    assert {m.label: m.value for m in pace.test.metric}["Station time"] == "54.0 s"
+
+
+def test_without_demand_the_page_says_what_to_enter(show):
+    page = show(replace(LAMP, demand=Demand()), "pace")
+    assert "Enter how many good units are wanted." in page.said
+
+
+def test_without_shifts_the_page_says_what_to_enter(show):
+    page = show(replace(LAMP, calendar=Calendar()), "pace")
+    assert "Enter shifts with working time and working days." in page.said
+
+
+def test_every_line_has_its_own_pace(show):
+    page = show(BOARD_LAMP, "pace")
+    assert "30.0 s" in page.said  # two boards in 60 s
+
+
+def test_a_shift_is_typed_into_the_table(store, pace):
+    pace.edit("pace.L-100.shifts", added_rows=[{"Shift": "late", "Start": "14:30", "End": "23:00"}])
+    assert [s.name for s in store.draft("L-100").product.calendar.shifts] == ["early", "late"]
+
+
+def test_a_clock_time_that_is_none_is_told(pace):
+    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    assert "25:00" in pace.errors
+
+
+def test_a_clock_time_that_is_none_leaves_the_shift_as_it_was(store, pace):
+    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    assert store.draft("L-100").product == LAMP
+
+
+def test_a_shift_keeps_its_breaks_when_its_end_changes(store, pace):
+    pace.edit("pace.L-100.shifts", edited_rows={0: {"End": "15:00"}})
+    shift = store.draft("L-100").product.calendar.shifts[0]
+    assert (shift.end, shift.breaks) == ("15:00", (Break(name="lunch", minutes=30),))
+
+
+def test_a_break_is_typed_into_the_table(store, pace):
+    pace.edit(
+        "pace.L-100.breaks",
+        added_rows=[{"Shift": "early", "Break or planned stop": "meeting", "Minutes": "10"}],
+    )
+    breaks = store.draft("L-100").product.calendar.shifts[0].breaks
+    assert [(b.name, b.minutes) for b in breaks] == [("lunch", 30), ("meeting", 10)]
+
+
+def test_breaks_follow_a_shift_that_gets_another_name(store, pace):
+    pace.edit("pace.L-100.shifts", edited_rows={0: {"Shift": "day"}})
+    shift = store.draft("L-100").product.calendar.shifts[0]
+    assert (shift.name, len(shift.breaks)) == ("day", 1)
+
+
+def test_a_feeder_is_typed_into_the_table(store, pace):
+    pace.edit(
+        "pace.L-100.lines", added_rows=[{"Line": "board", "Feeds line": "main", "At task": "30"}]
+    )
+    line = store.draft("L-100").product.line("board")
+    assert (line.feeds, line.join, line.quantity) == ("main", "30", 1)
+
+
+def test_tasks_follow_a_line_that_gets_another_name(store, show):
+    show(BOARD_LAMP, "pace").edit("pace.L-200.lines", edited_rows={1: {"Line": "pcb"}})
+    assert [t.number for t in store.draft("L-200").product.tasks_of("pcb")] == ["b1", "b2", "b3"]
+
+
+def test_times_follow_a_model_that_gets_another_name(store, show):
+    show(MIXED, "pace").edit("pace.L-400.models", edited_rows={0: {"Model": "Z"}})
+    times = store.draft("L-400").product.tasks[0].model_times
+    assert [t.model for t in times] == ["Z", "B"]
+
+
+def test_shares_that_do_not_add_up_are_named(show):
+    page = show(MIXED, "pace")
+    page.edit("pace.L-400.models", edited_rows={0: {"Share (0 to 1)": "0.9"}})
+    assert "add up to" in page.said

@@ -1,0 +1,246 @@
+"""What an engineer does on the Tasks page, one sentence a test."""
+
+from dataclasses import replace
+
+import pytest
+from small_products import ANA, BOARD_LAMP, EMPTY, LAMP
+
+from stationflow.model import TimeLag
+from stationflow.units import TimeUnit
+
+MAIN = "tasks.L-100.main"
+
+
+@pytest.fixture
+def tasks(show):
+    return show(LAMP, "tasks")
+
+
+def times(store, code: str = "L-100") -> dict[str, float | None]:
+    return {task.number: task.time_s for task in store.draft(code).product.tasks}
+
+
+def numbers(store, code: str = "L-100") -> list[str]:
+    return [task.number for task in store.draft(code).product.tasks]
+
+
+def test_a_time_typed_into_the_table_is_in_the_store(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    assert times(store)["20"] == 28.0
+
+
+@pytest.mark.parametrize(
+    ("typed", "time_s"), [("7,5", 7.5), ("7.5", 7.5), (" 8 ", 8.0), ("", None)]
+)
+def test_a_time_is_read_as(store, tasks, typed, time_s):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": typed}})
+    assert times(store)["20"] == time_s
+
+
+def test_a_time_is_typed_in_the_unit_of_the_product(store, show):
+    product = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
+    show(product, "tasks").edit(MAIN, edited_rows={1: {"Time (1/100 min)": "40"}})
+    assert times(store)["20"] == 24.0  # 40 x 0.6 s
+
+
+def test_a_word_in_a_time_is_told(tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    assert "Row 2, Time (s): 'abc' was not read" in tasks.errors
+
+
+def test_a_word_in_a_time_leaves_the_time_as_it_was(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    assert store.draft("L-100").product == LAMP
+
+
+def test_what_was_typed_beside_a_word_in_a_time_is_kept(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc", "Task": "Glue on foot"}})
+    task = store.draft("L-100").product.tasks[1]
+    assert (task.name, task.time_s) == ("Glue on foot", 25.0)
+
+
+def test_a_negative_time_is_told(tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "-3"}})
+    assert "'-3' was not read" in tasks.errors
+
+
+def test_two_edits_one_after_the_other_are_both_kept(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}, 2: {"Time (s)": "33"}})
+    assert (times(store)["20"], times(store)["30"]) == (28.0, 33.0)
+
+
+def test_an_edit_after_a_word_that_was_refused_is_kept(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    tasks.run()
+    tasks.edit(MAIN, edited_rows={2: {"Time (s)": "33"}})
+    assert times(store)["30"] == 33.0
+
+
+def test_a_new_row_becomes_a_task(store, tasks):
+    tasks.edit(MAIN, added_rows=[{"Number": "60", "Task": "Pack", "Time (s)": "15"}])
+    task = store.draft("L-100").product.tasks[-1]
+    assert (task.number, task.name, task.time_s, task.line) == ("60", "Pack", 15.0, "main")
+
+
+def test_a_new_row_without_a_number_gets_the_next(store, tasks):
+    tasks.edit(MAIN, added_rows=[{"Task": "Pack"}])
+    assert numbers(store)[-1] == "60"
+
+
+def test_two_new_rows_without_a_number_get_two(store, tasks):
+    tasks.edit(MAIN, added_rows=[{"Task": "Pack"}, {"Task": "Label"}])
+    assert numbers(store)[-2:] == ["60", "70"]
+
+
+def test_an_empty_new_row_is_no_task(store, tasks):
+    tasks.edit(MAIN, added_rows=[{}])
+    assert numbers(store) == ["10", "20", "30", "40", "50"]
+
+
+def test_the_first_task_of_an_empty_product_is_typed_into_the_table(store, show):
+    page = show(EMPTY, "tasks")
+    page.edit("tasks.L-000.main", added_rows=[{"Task": "Place base", "Time (s)": "30"}])
+    assert times(store, "L-000") == {"10": 30.0}
+
+
+def test_a_new_task_on_a_feeder_belongs_to_the_feeder(store, show):
+    page = show(BOARD_LAMP, "tasks")
+    page.test.session_state["tasks.line"] = "board"
+    page.run()
+    page.edit("tasks.L-200.board", added_rows=[{"Number": "b4", "Task": "Clean"}])
+    assert [t.line for t in store.draft("L-200").product.tasks if t.number == "b4"] == ["board"]
+
+
+def test_a_predecessor_typed_into_the_table_is_an_arrow(store, tasks):
+    tasks.edit(MAIN, edited_rows={4: {"After": "40; 30"}})
+    assert store.draft("L-100").product.tasks[4].predecessors == ("40", "30")
+
+
+def test_predecessors_may_be_parted_by_commas(store, tasks):
+    tasks.edit(MAIN, edited_rows={4: {"After": "40, 30"}})
+    assert store.draft("L-100").product.tasks[4].predecessors == ("40", "30")
+
+
+def test_an_unknown_predecessor_is_kept_and_named(store, tasks):
+    tasks.edit(MAIN, edited_rows={4: {"After": "99"}})
+    assert "names the predecessor '99'" in tasks.said
+
+
+def test_a_circle_is_kept_and_named(store, tasks):
+    tasks.edit(MAIN, edited_rows={0: {"After": "50"}})
+    assert "a circle cannot be built" in tasks.said
+
+
+def test_a_new_number_is_carried_into_the_arrows(store, tasks):
+    tasks.edit(MAIN, edited_rows={2: {"Number": "35"}})
+    assert store.draft("L-100").product.tasks[3].predecessors == ("20", "35")
+
+
+def test_a_new_number_is_carried_into_the_join_of_a_feeder(store, show):
+    show(BOARD_LAMP, "tasks").edit("tasks.L-200.main", edited_rows={2: {"Number": "35"}})
+    assert store.draft("L-200").product.line("board").join == "35"
+
+
+def test_a_new_number_is_carried_into_the_times_between_tasks(store, show):
+    show(BOARD_LAMP, "tasks").edit("tasks.L-200.main", edited_rows={4: {"Number": "55"}})
+    assert store.draft("L-200").product.lags == (TimeLag(before="30", after="55", shortest_s=60),)
+
+
+def test_a_renumbered_task_keeps_its_steps(store, tasks):
+    tasks.edit(MAIN, edited_rows={0: {"Number": "05"}})
+    assert store.draft("L-100").product.tasks[0].steps == LAMP.tasks[0].steps
+
+
+def test_a_number_that_is_taken_is_kept_and_named(store, tasks):
+    tasks.edit(MAIN, edited_rows={2: {"Number": "20"}})
+    assert "Give each task its own number." in tasks.said
+
+
+def test_a_deleted_row_is_gone(store, tasks):
+    tasks.edit(MAIN, deleted_rows=[4])
+    assert numbers(store) == ["10", "20", "30", "40"]
+
+
+def test_deleting_a_row_leaves_the_others_untouched(store, tasks):
+    tasks.edit(MAIN, deleted_rows=[0])
+    assert store.draft("L-100").product.tasks == LAMP.tasks[1:]
+
+
+def test_undo_brings_a_deleted_row_back(store, tasks):
+    tasks.edit(MAIN, deleted_rows=[4])
+    tasks.press("edit.undo")
+    assert store.draft("L-100").product == LAMP
+
+
+def test_redo_takes_it_away_again(store, tasks):
+    tasks.edit(MAIN, deleted_rows=[4])
+    tasks.press("edit.undo")
+    tasks.press("edit.redo")
+    assert numbers(store) == ["10", "20", "30", "40"]
+
+
+def test_nothing_can_be_undone_before_the_first_edit(tasks):
+    assert tasks.test.button(key="edit.undo").disabled
+
+
+def test_an_edit_after_an_undo_is_kept(store, tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    tasks.press("edit.undo")
+    tasks.edit(MAIN, edited_rows={2: {"Time (s)": "33"}})
+    assert (times(store)["20"], times(store)["30"]) == (25.0, 33.0)
+
+
+@pytest.fixture
+def saved_elsewhere(store, tasks):
+    draft = store.draft("L-100")
+    store.save(replace(LAMP, tasks=LAMP.tasks[:4]), base=draft.checksum, by="ben", at=ANA["at"])
+    return tasks
+
+
+def test_an_edit_of_a_stale_table_is_told(saved_elsewhere):
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    assert "saved elsewhere since this table was drawn" in saved_elsewhere.errors
+
+
+def test_an_edit_of_a_stale_table_says_what_was_typed(saved_elsewhere):
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28.7"}})
+    assert "28.7" in saved_elsewhere.errors
+
+
+def test_an_edit_of_a_stale_table_overwrites_nothing(store, saved_elsewhere):
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    assert store.draft("L-100").product.tasks == LAMP.tasks[:4]
+
+
+def test_a_stale_table_shows_the_new_state_next(store, saved_elsewhere):
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "29"}})
+    assert times(store) == {"10": 30.0, "20": 29.0, "30": 35.0, "40": 20.0}
+
+
+def test_an_important_step_is_typed_into_its_table(store, tasks):
+    tasks.edit("tasks.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
+    assert [s.text for s in store.draft("L-100").product.tasks[0].steps] == [
+        "Lay base in jig",
+        "Check felt",
+    ]
+
+
+def test_a_caution_is_chosen_from_the_list(store, tasks):
+    tasks.edit("tasks.L-100.10.cautions", added_rows=[{"Hazard": "Noise or strong light"}])
+    cautions = store.draft("L-100").product.tasks[0].cautions
+    assert [c.hazard.value for c in cautions] == ["sharp", "noise"]
+
+
+def test_the_details_of_another_task_are_opened_by_choosing_it(store, tasks):
+    tasks.test.selectbox(key="tasks.open").select("50")
+    tasks.run()
+    tasks.edit("tasks.L-100.50.checks", edited_rows={0: {"Limit": "lights at once"}})
+    assert store.draft("L-100").product.tasks[4].checks[0].limit == "lights at once"
+
+
+def test_a_name_full_of_marks_is_shown_as_it_was_typed(store, show):
+    name = "![x](http://example.org/x.png) *bold*"
+    page = show(replace(LAMP, name=name), "tasks")
+    assert name in page.said
