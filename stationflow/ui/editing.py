@@ -38,6 +38,8 @@ def table(
     edited
         Makes the edited product from an edit.
     """
+    if what.help:
+        st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
     tell_problems(name)
     edit = grid.edit_grid(
         name, records, what.columns, what.new, height=height, alt=f"{what.title}, editable"

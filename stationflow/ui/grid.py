@@ -103,6 +103,7 @@ def edit_grid(
         hide_index=True,
         height=height,
         row_height=32,
+        placeholder="",
         column_config={c.label: _config(c) for c in columns},
         alt=alt,
     )

@@ -95,7 +95,6 @@ def calendar_tables(draft: Draft) -> None:
     """Show the tables of shifts and breaks."""
     product = draft.product
     calendar = product.calendar
-    st.caption(tables.SHIFT_TABLE.help)
     editing.table(
         f"pace.{product.code}.shifts",
         draft,
@@ -106,7 +105,6 @@ def calendar_tables(draft: Draft) -> None:
     )
     if calendar.shifts:
         breaks = tables.break_table(calendar.shifts)
-        st.caption(breaks.help)
         editing.table(
             f"pace.{product.code}.breaks",
             draft,
@@ -120,3 +118,24 @@ def calendar_tables(draft: Draft) -> None:
             ),
             height="content",
         )
+
+
+def line_tables(draft: Draft) -> None:
+    """Show the tables of lines and models."""
+    product = draft.product
+    editing.table(
+        f"pace.{product.code}.lines",
+        draft,
+        tables.line_table(product),
+        product.lines,
+        lambda edit: pacing.with_lines(product, edit.records, edit.came_from),
+        height="content",
+    )
+    editing.table(
+        f"pace.{product.code}.models",
+        draft,
+        tables.MODEL_TABLE,
+        product.models,
+        lambda edit: pacing.with_models(product, edit.records, edit.came_from),
+        height="content",
+    )

@@ -28,7 +28,6 @@ def show_details(draft: Draft, tasks: Sequence[Task]) -> None:
     tabs = st.tabs([*(f"{t.title} ({len(getattr(task, t.field))})" for t in tables), "Pictures"])
     for tab, table in zip(tabs, tables, strict=False):
         with tab:
-            st.caption(table.help)
             editing.table(
                 f"tasks.{draft.product.code}.{task.number}.{table.field}",
                 draft,

@@ -44,7 +44,6 @@ details, parts, findings = st.tabs(["Details of a task", "Parts list", "Findings
 with details:
     task_details.show_details(draft, tasks)
 with parts:
-    st.caption(PART_TABLE.help)
     editing.table(
         f"tasks.{product.code}.parts",
         draft,

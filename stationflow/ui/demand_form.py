@@ -1,0 +1,99 @@
+"""The form for demand, working days, and what may be done when demand outgrows the line."""
+
+from dataclasses import replace
+from typing import Any
+
+import streamlit as st
+
+from stationflow.model import Calendar, Demand, Period, Product, ReachOptions, Weekday
+from stationflow.storage import Draft
+from stationflow.ui import editing
+
+REACH_FIELDS = {
+    "overtime_limit_h": "Overtime allowed by law and agreement (h a week)",
+    "overtime_cost": "Cost of one overtime hour of the line",
+    "shift_cost": "Cost of a further shift a week",
+    "line_cost": "Cost of a further copy of the line a week",
+}
+
+
+def demand_form(draft: Draft) -> None:
+    """Show the form and store what is entered."""
+    product = draft.product
+    with st.form("pace.demand"):
+        demand = _demand(product)
+        calendar = _days(product)
+        with st.expander("What may be done when demand outgrows the line, and what it costs"):
+            reach = _reach(product)
+        if st.form_submit_button("Store the demand", type="primary", key="pace.store"):
+            edited = replace(product, demand=demand, calendar=calendar, reach=reach)
+            if editing.save(draft, edited):
+                st.rerun()
+
+
+def _demand(product: Product) -> Demand:
+    """Ask for the demand."""
+    code, demand = product.code, product.demand
+    left, right = st.columns(2)
+    quantity = left.number_input(
+        "Good units wanted",
+        min_value=0.0,
+        value=demand.quantity,
+        format="%g",
+        key=f"pace.quantity.{code}",
+    )
+    period = right.selectbox(
+        "in each", list(Period), list(Period).index(demand.period), key=f"pace.period.{code}"
+    )
+    yield_share = left.number_input(
+        "Yield (share)",
+        0.0,
+        1.0,
+        demand.yield_share,
+        format="%g",
+        key=f"pace.yield.{code}",
+        help="Share of the started units that become good in the end: 0.98 for 98 %.",
+    )
+    availability = right.number_input(
+        "Availability (share)",
+        0.0,
+        1.0,
+        demand.availability,
+        format="%g",
+        key=f"pace.availability.{code}",
+        help="Share of the working time the line really runs; planned stops belong to the shifts.",
+    )
+    return replace(
+        demand,
+        quantity=quantity,
+        period=period or demand.period,
+        yield_share=yield_share,
+        availability=availability,
+    )
+
+
+def _days(product: Product) -> Calendar:
+    """Ask for the working days."""
+    days = st.pills(
+        "Working days",
+        list(Weekday),
+        selection_mode="multi",
+        default=list(product.calendar.days),
+        key=f"pace.days.{product.code}",
+    )
+    return replace(product.calendar, days=tuple(d for d in Weekday if d in (days or ())))
+
+
+def _reach(product: Product) -> ReachOptions:
+    """Ask what overtime, shifts and lines are allowed and cost."""
+    entered: dict[str, Any] = {
+        field: st.number_input(
+            label,
+            min_value=0.0,
+            value=getattr(product.reach, field),
+            format="%g",
+            key=f"pace.{field}.{product.code}",
+        )
+        for field, label in REACH_FIELDS.items()
+    }
+    return replace(product.reach, **entered)
