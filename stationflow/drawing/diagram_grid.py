@@ -21,7 +21,7 @@ ARROW_COST = 0.6
 """If all arrows ran over folds, the picture would have to be this share smaller."""
 FITS_AS_IT_IS = 680.0
 """A picture of this width in points (900 pixels) fits a page without being made smaller."""
-MOST_BANDS = 16
+MOST_BANDS = 40
 SLACK = 0.12
 """How far a fold may move from where it would be in even bands, as a share of a band."""
 SWEEPS = 6
@@ -147,6 +147,8 @@ def _shape(
             parts = [stacked[a:b] for a, b in pairwise(ends)]
             wide = max(map(len, parts)) * across
             tall = sum(map(max, parts)) * down + len(breaks) * BAND_GAP
+            if tall * WISHED_ASPECT > best[0]:
+                break  # more bands are taller still
             cost = max(wide, WISHED_ASPECT * tall, FITS_AS_IT_IS) * (1 + FOLD_COST * len(breaks))
             cost *= 1 + ARROW_COST * sum(over[at] for at in breaks) / max(len(arrows), 1)
             if cost < 0.99 * best[0]:

@@ -29,6 +29,7 @@ from stationflow.drawing.palette import (
     IDLE,
     IDLE_EDGE,
     IDLE_INK,
+    IDLE_NARROW,
     INK,
     LIMIT,
     OVER,
@@ -55,6 +56,8 @@ FITS_WIDTH = 60
 """Up to so many stations the chart is as wide as its container; above, it has its own width."""
 FIXED_STEP = 16
 """Width of one station above that, in pixels."""
+DASHED_FROM = 16
+"""Bars narrower than this, in pixels, show idle time as a pale fill: dashes would flicker."""
 BETWEEN = 0.14
 """Share of a step that is left free between two bars."""
 
@@ -221,7 +224,10 @@ def _numbers(rows: list[Row], look: _Look) -> "alt.Chart":
 
 
 def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
-    """Return the idle time above the tasks: empty bars with a dashed outline, and its length."""
+    """Return the idle time above the tasks: empty bars with a dashed outline, and its length.
+
+    Narrow bars are pale instead.
+    """
     import altair as alt
 
     rows = [
@@ -236,9 +242,12 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
         for s in sums
         if s.idle
     ]
+    edge: dict[str, Any] = {"fill": IDLE, "stroke": IDLE_EDGE, "strokeDash": [3, 3]}
+    if look.bar < DASHED_FROM:
+        edge = {"fill": IDLE_NARROW}
     bars = (
         alt.Chart(alt.Data(values=rows))
-        .mark_bar(fill=IDLE, stroke=IDLE_EDGE, strokeDash=[3, 3])
+        .mark_bar(**edge)
         .encode(
             x=look.x,
             y=look.y("start"),

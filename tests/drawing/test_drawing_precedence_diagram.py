@@ -155,7 +155,7 @@ def test_the_second_band_of_a_long_line_is_below_the_first():
     assert place(source, "n39")[1] < place(source, "n0")[1]
 
 
-@pytest.mark.parametrize("tasks", [40, 52, 100, 300])
+@pytest.mark.parametrize("tasks", [40, 52, 100, 300, 1000])
 def test_a_long_chain_is_folded_into_the_shape_of_a_page(tasks: int):
     assert 1.2 <= aspect(precedence_diagram(chain(tasks), {})) <= 2.2
 
