@@ -1,0 +1,155 @@
+"""The main job by hand: from a demo product to printed cards, in Chromium."""
+
+import re
+from decimal import Decimal
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pypdfium2
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from stationflow import read_product
+
+pytestmark = pytest.mark.browser
+
+FAN = read_product(Path(__file__).parents[2] / "demo_products" / "desk_fan")[0]
+PAGES = ("products", "tasks", "pace", "balance", "cards")
+NUMBER_COLUMN, TIME_COLUMN = 1, 3  # counted from the marker of the rows
+NEW_TIME_S = "19.5"
+
+
+def settled(page: Page) -> None:
+    """Wait until the app has nothing more to do."""
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+
+
+def go(page: Page, title: str) -> None:
+    """Choose a page in the navigation."""
+    page.get_by_test_id("stTopNavLink").filter(has_text=title).click()
+    expect(page.get_by_role("heading", name=title, level=1)).to_be_visible()
+    settled(page)
+
+
+def click_row(page: Page, text: str) -> None:
+    """Choose the row of a list that shows a text: click the marker at its left edge."""
+    cell = page.locator('[data-testid^="glide-cell-"]').filter(has_text=re.compile(f"^{text}$"))
+    cell.first.wait_for(state="attached")
+    row = int(cell.first.get_attribute("data-testid").rsplit("-", 1)[1])
+    box = page.get_by_test_id("data-grid-canvas").first.bounding_box()
+    page.mouse.click(box["x"] + 15, box["y"] + 35 * row + 53)
+    settled(page)
+
+
+def cell_text(page: Page, column: int, row: int) -> str:
+    cell = page.locator(f'[data-testid="glide-cell-{column}-{row}"]').first
+    cell.wait_for(state="attached")
+    return cell.inner_text()
+
+
+def type_into(page: Page, column: int, row: int, text: str) -> None:
+    """Type into a cell of the first table, by keyboard as an engineer does."""
+    shown = cell_text(page, column, row)
+    canvas = page.get_by_test_id("data-grid-canvas").first
+    editor = page.locator(".gdg-input")
+    for _ in range(5):
+        canvas.click(position={"x": 60, "y": 53}, force=True)  # a scroller lies over it
+        page.wait_for_timeout(150)
+        for _ in range(column - 1):
+            page.keyboard.press("ArrowRight", delay=30)
+        for _ in range(row):
+            page.keyboard.press("ArrowDown", delay=30)
+        page.keyboard.press("Enter", delay=30)
+        editor.wait_for(state="visible")
+        if editor.input_value() == shown:
+            break
+        page.keyboard.press("Escape")  # the first click had opened another cell
+    editor.fill(text)
+    page.keyboard.press("Enter")
+    editor.wait_for(state="detached")
+    settled(page)
+
+
+def texts(pdf: bytes) -> list[str]:
+    """Return the words of each page of a PDF, line ends as blanks."""
+    document = pypdfium2.PdfDocument(pdf)
+    return [" ".join(p.get_textpage().get_text_bounded().split()) for p in document]
+
+
+def squeezed(text: str) -> str:
+    """Return text without blanks and the marks that divide a word."""
+    return re.sub(r"[\s\u200b\ufffe\u00ad-]+", "", text)
+
+
+@pytest.fixture(scope="module")
+def printed(
+    browser: Browser, app_address: str, tmp_path_factory: pytest.TempPathFactory
+) -> list[str]:
+    """Do the main job once; return the pages of the cards that came out."""
+    context = browser.new_context(viewport={"width": 1600, "height": 1000})
+    page = context.new_page()
+    page.goto(app_address)
+    settled(page)
+
+    click_row(page, FAN.code)
+    expect(page.get_by_text(f"Open: {FAN.code}")).to_be_visible()
+
+    go(page, "Tasks")
+    assert cell_text(page, NUMBER_COLUMN, 1) == FAN.tasks[1].number
+    type_into(page, TIME_COLUMN, 1, NEW_TIME_S)
+    expect(page.locator(f'[data-testid="glide-cell-{TIME_COLUMN}-1"]').first).to_have_text(
+        NEW_TIME_S
+    )
+
+    go(page, "Pace")
+    wanted = page.get_by_label("Good units wanted")
+    wanted.fill("1600")
+    page.get_by_role("button", name="Store the demand").click()
+    settled(page)
+
+    go(page, "Balance")
+    page.get_by_role("button", name="Balance the line").click()
+    settled(page)
+    expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
+
+    go(page, "Cards")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Print the cards (PDF)").click()
+    path = tmp_path_factory.mktemp("printed") / "cards.pdf"
+    download.value.save_as(path)
+    context.close()
+    return texts(path.read_bytes())
+
+
+def test_the_cards_name_the_product_on_every_page(printed):
+    assert [n for n, text in enumerate(printed) if FAN.name not in text] == []
+
+
+def test_the_cards_name_every_task(printed):
+    everything = squeezed("".join(printed))
+    assert [t.name for t in FAN.tasks if squeezed(t.name) not in everything] == []
+
+
+def test_the_cards_print_the_time_that_was_typed(printed):
+    task = FAN.tasks[1]
+    assert re.search(rf"task {task.number} {NEW_TIME_S} s", " ".join(printed))
+
+
+def test_the_times_on_the_cards_add_up_to_the_printed_loads(printed):
+    everything = " ".join(printed)
+    number = r"(\d+(?:\.\d+)?)"
+    times = re.findall(rf"task \d+(?:, machine time)? {number} s", everything)
+    loads = re.findall(rf"Work of this station {number}", everything)
+    assert (len(times), sum(map(Decimal, times))) == (len(FAN.tasks), sum(map(Decimal, loads)))
+
+
+def test_no_page_calls_anybody_outside(page, app_address, printed):
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("websocket", lambda socket: asked.append(socket.url))
+    for name in PAGES:
+        page.goto(f"{app_address}/{'' if name == 'products' else name}?product={FAN.code}")
+        settled(page)
+        page.wait_for_timeout(300)
+    hosts = {urlsplit(url).hostname for url in asked if not url.startswith(("data:", "blob:"))}
+    assert hosts == {"127.0.0.1"}
