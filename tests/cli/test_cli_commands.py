@@ -88,12 +88,10 @@ def test_a_diagram_names_every_task(run, lamp, tmp_path):
     assert all(task.number in svg for task in LAMP.tasks)
 
 
-def test_a_diagram_with_a_plan_names_the_station_of_every_task(run, lamp, plan, tmp_path):
+def test_a_diagram_with_a_plan_names_the_stations(run, lamp, plan, tmp_path):
     run("diagram", lamp, "--plan", plan, "--out", tmp_path / "d.svg")
     svg = (tmp_path / "d.svg").read_text("utf-8")
-    assert [svg.count(f"station {n}") for n in (1, 2, 3)] == [
-        len(s["tasks"]) for s in json.loads(plan.read_text("utf-8"))["stations"]
-    ]
+    assert [f"station {n}" in svg for n in (1, 2, 3, 4)] == [True, True, True, False]
 
 
 def test_a_draft_with_a_circle_is_drawn(run, broken, tmp_path):

@@ -3,14 +3,17 @@
 import json
 import os
 import re
+import signal
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from small_products import write_folder
 
 from stationflow.actions import trouble
 from stationflow.cli import reports
+from stationflow.model import Product, Task
 
 ROOT = Path(__file__).parents[2]
 COMMANDS = ("balance", "check", "compare", "diagram", "cards")
@@ -79,6 +82,21 @@ def test_words_of_other_languages_are_printed_whatever_the_locale(lamp):
         "check", lamp, "--json", env={**os.environ, "LC_ALL": "C", "PYTHONIOENCODING": "utf-8"}
     )
     assert "nowhere ü" in done.stdout
+
+
+@pytest.mark.parametrize("request_to_end", [signal.SIGINT, signal.SIGTERM])
+def test_a_balance_that_is_interrupted_keeps_its_best(tmp_path, request_to_end):
+    tasks = tuple(Task(number=str(n), time_s=31 + n * 7 % 23 + n * n % 11) for n in range(1, 61))
+    folder = write_folder(tmp_path, Product(code="L-700", tasks=tasks))
+    options = ("--method", "comsoal", "--takt", "97", "--trials", "100000000", "--progress")
+    command = [sys.executable, "-m", "stationflow", "balance", str(folder), "--json", *options]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT
+    ) as running:
+        assert running.stderr.readline() != ""  # a first plan is there
+        running.send_signal(request_to_end)
+        document = json.loads(running.communicate(timeout=60)[0])
+    assert (running.returncode, document["ending"]) == (0, "found")
 
 
 @pytest.fixture

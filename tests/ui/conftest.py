@@ -49,10 +49,21 @@ class App:
         self.run()
 
     def edit(self, grid: str, **changes: Any) -> None:
-        """Edit a table as the browser tells it: edited_rows, added_rows, deleted_rows."""
-        key = f"{grid}.{self.test.session_state[f'{grid}.state'].turn}"
-        nothing = {"edited_rows": {}, "added_rows": [], "deleted_rows": []}
-        self.test.session_state[key] = {**nothing, **changes}
+        """Edit a table as the browser tells it: edited_rows, added_rows, deleted_rows.
+
+        A column may be named without the unit in brackets behind its heading.
+        """
+        state = self.test.session_state[f"{grid}.state"]
+
+        def headed(row: dict[str, str]) -> dict[str, str]:
+            headings = {str(h).partition(" (")[0]: str(h) for h in state.frame.columns}
+            return {headings.get(name, name): text for name, text in row.items()}
+
+        self.test.session_state[f"{grid}.{state.turn}"] = {
+            "edited_rows": {n: headed(r) for n, r in changes.get("edited_rows", {}).items()},
+            "added_rows": [headed(row) for row in changes.get("added_rows", [])],
+            "deleted_rows": changes.get("deleted_rows", []),
+        }
         self.run()
 
     @property

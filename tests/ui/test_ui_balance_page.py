@@ -38,7 +38,7 @@ def ask(page, goal: str) -> None:
 def edit_foot(page, time_s: str) -> None:
     """Give the task Screw on foot another time, and come back."""
     page.go("tasks")
-    page.edit("tasks.L-100.main", edited_rows={1: {"Time (s)": time_s}})
+    page.edit("tasks.L-100.main", edited_rows={1: {"Time": time_s}})
     page.go("balance")
 
 

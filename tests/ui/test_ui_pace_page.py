@@ -116,5 +116,17 @@ def test_times_follow_a_model_that_gets_another_name(store, show):
 
 def test_shares_that_do_not_add_up_are_named(show):
     page = show(MIXED, "pace")
-    page.edit("pace.L-400.models", edited_rows={0: {"Share (0 to 1)": "0.9"}})
+    page.edit("pace.L-400.models", edited_rows={0: {"Share": "0.9"}})
     assert "add up to" in page.said
+
+
+def test_a_yield_above_one_is_named(show):
+    page = show(BOARD_LAMP, "pace")
+    page.edit("pace.L-200.lines", edited_rows={1: {"Yield": "1.5"}})
+    assert "Enter a share between 0 and 1" in page.said
+
+
+def test_a_number_that_breaks_a_line_is_told(store, show):
+    page = show(BOARD_LAMP, "pace")
+    page.edit("pace.L-200.lines", edited_rows={1: {"Quantity per set": "-2"}})
+    assert "'-2' was not read" in page.errors

@@ -25,7 +25,7 @@ def numbers(store, code: str = "L-100") -> list[str]:
 
 
 def test_a_time_typed_into_the_table_is_in_the_store(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     assert times(store)["20"] == 28.0
 
 
@@ -33,52 +33,52 @@ def test_a_time_typed_into_the_table_is_in_the_store(store, tasks):
     ("typed", "time_s"), [("7,5", 7.5), ("7.5", 7.5), (" 8 ", 8.0), ("", None)]
 )
 def test_a_time_is_read_as(store, tasks, typed, time_s):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": typed}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": typed}})
     assert times(store)["20"] == time_s
 
 
 def test_a_time_is_typed_in_the_unit_of_the_product(store, show):
     product = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
-    show(product, "tasks").edit(MAIN, edited_rows={1: {"Time (1/100 min)": "40"}})
+    show(product, "tasks").edit(MAIN, edited_rows={1: {"Time": "40"}})
     assert times(store)["20"] == 24.0  # 40 x 0.6 s
 
 
 def test_a_word_in_a_time_is_told(tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     assert "Row 2, Time (s): 'abc' was not read" in tasks.errors
 
 
 def test_a_word_in_a_time_leaves_the_time_as_it_was(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     assert store.draft("L-100").product == LAMP
 
 
 def test_what_was_typed_beside_a_word_in_a_time_is_kept(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc", "Task": "Glue on foot"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "abc", "Task": "Glue on foot"}})
     task = store.draft("L-100").product.tasks[1]
     assert (task.name, task.time_s) == ("Glue on foot", 25.0)
 
 
 def test_a_negative_time_is_told(tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "-3"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "-3"}})
     assert "'-3' was not read" in tasks.errors
 
 
 def test_two_edits_one_after_the_other_are_both_kept(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}, 2: {"Time (s)": "33"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "28"}, 2: {"Time": "33"}})
     assert (times(store)["20"], times(store)["30"]) == (28.0, 33.0)
 
 
 def test_an_edit_after_a_word_that_was_refused_is_kept(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "abc"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     tasks.run()
-    tasks.edit(MAIN, edited_rows={2: {"Time (s)": "33"}})
+    tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
     assert times(store)["30"] == 33.0
 
 
 def test_a_new_row_becomes_a_task(store, tasks):
-    tasks.edit(MAIN, added_rows=[{"Number": "60", "Task": "Pack", "Time (s)": "15"}])
+    tasks.edit(MAIN, added_rows=[{"Number": "60", "Task": "Pack", "Time": "15"}])
     task = store.draft("L-100").product.tasks[-1]
     assert (task.number, task.name, task.time_s, task.line) == ("60", "Pack", 15.0, "main")
 
@@ -100,7 +100,7 @@ def test_an_empty_new_row_is_no_task(store, tasks):
 
 def test_the_first_task_of_an_empty_product_is_typed_into_the_table(store, show):
     page = show(EMPTY, "tasks")
-    page.edit("tasks.L-000.main", added_rows=[{"Task": "Place base", "Time (s)": "30"}])
+    page.edit("tasks.L-000.main", added_rows=[{"Task": "Place base", "Time": "30"}])
     assert times(store, "L-000") == {"10": 30.0}
 
 
@@ -185,9 +185,9 @@ def test_nothing_can_be_undone_before_the_first_edit(tasks):
 
 
 def test_an_edit_after_an_undo_is_kept(store, tasks):
-    tasks.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.press("edit.undo")
-    tasks.edit(MAIN, edited_rows={2: {"Time (s)": "33"}})
+    tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
     assert (times(store)["20"], times(store)["30"]) == (25.0, 33.0)
 
 
@@ -199,23 +199,23 @@ def saved_elsewhere(store, tasks):
 
 
 def test_an_edit_of_a_stale_table_is_told(saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
     assert "saved elsewhere since this table was drawn" in saved_elsewhere.errors
 
 
 def test_an_edit_of_a_stale_table_says_what_was_typed(saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28.7"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28.7"}})
     assert "28.7" in saved_elsewhere.errors
 
 
 def test_an_edit_of_a_stale_table_overwrites_nothing(store, saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
     assert store.draft("L-100").product.tasks == LAMP.tasks[:4]
 
 
 def test_a_stale_table_shows_the_new_state_next(store, saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "28"}})
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time (s)": "29"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
+    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "29"}})
     assert times(store) == {"10": 30.0, "20": 29.0, "30": 35.0, "40": 20.0}
 
 

@@ -1,0 +1,252 @@
+"""How edits of a table are put into the records, without a browser."""
+
+from dataclasses import replace
+
+import pandas as pd
+import pytest
+from small_products import BOARD_LAMP, LAMP
+
+from stationflow.files.columns import Kind
+from stationflow.model import Break, Caution, Hazard, Part, Product, Shift, Step, Task
+from stationflow.ui import grid
+from stationflow.ui.balance_settings import DEFAULT_METHOD
+from stationflow.ui.cells import (
+    choice_column,
+    number_column,
+    read,
+    shown_number,
+    shown_time,
+    text_column,
+    time_column,
+)
+from stationflow.ui.detail_tables import SHIFT_TABLE, breaks_of, task_details, with_breaks
+from stationflow.ui.grid import GridEdit
+from stationflow.ui.task_table import edited_product, task_columns
+from stationflow.ui.text import plain
+from stationflow.units import TimeUnit
+
+COLUMNS = (text_column("text", "Step"), time_column("time_s", "Time", TimeUnit.SECOND))
+STEPS = (Step(text="Lay", time_s=4.0), Step(text="Press", time_s=5.0), Step(text="Turn"))
+
+
+def merged(cells: dict[int, tuple[str, ...]], seen=None, labels=(0, 1, 2)) -> GridEdit:
+    """Merge cells into STEPS; the rows 0 to 2 were seen as they are."""
+    shown = dict(enumerate(grid.rows_of(STEPS, COLUMNS)))
+    return grid.merge(STEPS, labels, seen or shown, cells, COLUMNS, lambda: Step(text=""))
+
+
+LAY, PRESS, TURN = grid.rows_of(STEPS, COLUMNS)
+
+
+# -- merge ----------------------------------------------------------------------------------
+
+
+def test_records_are_shown_as_texts():
+    assert (LAY, TURN) == (("Lay", "4"), ("Turn", ""))
+
+
+def test_a_changed_cell_changes_its_field():
+    edit = merged({0: ("Lay flat", "4"), 1: PRESS, 2: TURN})
+    assert edit.records == (replace(STEPS[0], text="Lay flat"), *STEPS[1:])
+
+
+def test_untouched_records_stay_the_same_objects():
+    edit = merged({0: ("Lay flat", "4"), 1: PRESS, 2: TURN})
+    assert edit.records[1] is STEPS[1]
+
+
+def test_an_untouched_cell_keeps_what_a_cell_cannot_show():
+    # 1/3 of a second is shown with three decimals; an edit beside it must not round it.
+    step = Step(text="Lay", time_s=1 / 3)
+    row = grid.rows_of([step], COLUMNS)[0]
+    edit = grid.merge(
+        [step], [0], {0: row}, {0: ("Lay flat", row[1])}, COLUMNS, lambda: Step(text="")
+    )
+    assert edit.records[0].time_s == 1 / 3
+
+
+def test_a_cleared_time_is_no_time():
+    assert merged({0: ("Lay", ""), 1: PRESS, 2: TURN}).records[0].time_s is None
+
+
+def test_a_cell_that_cannot_be_read_is_told_with_its_row():
+    edit = merged({0: LAY, 1: ("Press", "soon"), 2: TURN})
+    assert edit.problems[0].startswith("Row 2, Time (s): 'soon' was not read")
+
+
+def test_a_cell_that_cannot_be_read_leaves_its_field():
+    assert merged({0: LAY, 1: ("Press", "soon"), 2: TURN}).records == STEPS
+
+
+def test_a_new_row_is_a_new_record():
+    edit = merged({0: LAY, 1: PRESS, 2: TURN, 3: ("Check", "2")})
+    assert edit.records[3] == Step(text="Check", time_s=2.0)
+
+
+def test_a_new_row_comes_from_nowhere():
+    edit = merged({0: LAY, 1: PRESS, 2: TURN, 3: ("Check", "2")})
+    assert edit.came_from == (0, 1, 2, None)
+
+
+def test_a_new_row_without_text_is_left_out():
+    assert merged({0: LAY, 1: PRESS, 2: TURN, 3: ("", "")}).records == STEPS
+
+
+def test_a_record_whose_cells_are_emptied_is_kept():
+    # Only deleting the row takes a record away: other fields may hold something.
+    assert len(merged({0: ("", ""), 1: PRESS, 2: TURN}).records) == 3
+
+
+def test_a_row_that_is_gone_is_deleted():
+    edit = merged({0: LAY, 2: TURN})
+    assert (edit.records, edit.came_from) == ((STEPS[0], STEPS[2]), (0, 2))
+
+
+def test_an_edit_and_a_deletion_at_once_are_both_taken():
+    edit = merged({1: ("Press hard", "5"), 2: TURN})
+    assert [s.text for s in edit.records] == ["Press hard", "Turn"]
+
+
+def test_an_added_row_that_moves_up_stays_itself():
+    # Rows 3 and 4 were added; when 3 is deleted, the browser calls row 4 row 3.
+    records = (*STEPS, Step(text="Added"), Step(text="Second", reason="kept"))
+    rows = dict(enumerate(grid.rows_of(records, COLUMNS)))
+    left = {label: rows[label] for label in (0, 1, 2)} | {3: rows[4]}
+    edit = grid.merge(records, range(5), rows, left, COLUMNS, lambda: Step(text=""))
+    assert edit.records[3] is records[4]
+
+
+def test_blanks_around_a_cell_are_dropped():
+    assert grid.cells_of(pd.DataFrame({"a": ["  x "]})) == {0: ("x",)}
+
+
+def test_a_missing_cell_is_empty():
+    assert grid.cells_of(pd.DataFrame({"a": [None]})) == {0: ("",)}
+
+
+# -- cells ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "time_s"),
+    [
+        ("7,5", TimeUnit.SECOND, 7.5),
+        ("7.5", TimeUnit.SECOND, 7.5),
+        ("0.5", TimeUnit.MINUTE, 30.0),
+        ("45", TimeUnit.CENTIMINUTE, 27.0),
+        ("1000", TimeUnit.TMU, 36.0),
+        ("0", TimeUnit.SECOND, 0.0),
+    ],
+)
+def test_a_time_is_read_in_its_unit(text, unit, time_s):
+    assert read(text, Kind.TIME, unit=unit) == time_s
+
+
+@pytest.mark.parametrize("text", ["abc", "-1", "nan", "inf", "7..5", "1:30", "5 s"])
+def test_what_is_no_time_is_refused(text):
+    with pytest.raises(ValueError, match="was not read"):
+        read(text, Kind.TIME)
+
+
+def test_a_negative_share_is_refused():
+    with pytest.raises(ValueError, match="was not read"):
+        read("-0.1", Kind.SHARE)
+
+
+@pytest.mark.parametrize("unit", list(TimeUnit))
+def test_a_time_that_is_shown_is_read_back_the_same(unit):
+    assert read(shown_time(27.125, unit), Kind.TIME, unit=unit) == 27.125
+
+
+@pytest.mark.parametrize(("number", "text"), [(30.0, "30"), (7.5, "7.5"), (None, ""), (0.0, "0")])
+def test_a_number_is_shown_without_needless_zeros(number, text):
+    assert shown_number(number) == text
+
+
+def test_an_empty_number_takes_its_usual_value():
+    quantity = number_column("quantity", "Quantity", empty=1)
+    assert quantity.put(Part(number="P", quantity=5), "").quantity == 1
+
+
+def test_a_choice_shows_its_options():
+    assert choice_column("unit", "Unit", ["pcs", "m"]).options == ["pcs", "m"]
+
+
+def test_a_time_column_names_its_unit():
+    assert time_column("time_s", "Time", TimeUnit.CENTIMINUTE).label == "Time (1/100 min)"
+
+
+# -- tasks ----------------------------------------------------------------------------------
+
+
+def edit_of(product: Product, tasks: tuple[Task, ...], came_from) -> Product:
+    edit = GridEdit(records=tasks, came_from=tuple(came_from))
+    return edited_product(product, product.tasks_of("main"), edit)
+
+
+def test_tasks_of_other_lines_stay_in_their_places():
+    main = BOARD_LAMP.tasks_of("main")
+    turned = replace(BOARD_LAMP, tasks=BOARD_LAMP.tasks[::-1])
+    edited = edit_of(turned, tuple(replace(t, name="x") for t in main[::-1]), range(5))
+    assert [t.number for t in edited.tasks] == [t.number for t in turned.tasks]
+
+
+def test_a_swap_of_two_numbers_leaves_the_arrows_with_the_numbers():
+    tasks = list(LAMP.tasks)
+    tasks[1], tasks[2] = replace(tasks[1], number="30"), replace(tasks[2], number="20")
+    edited = edit_of(LAMP, tuple(tasks), range(5))
+    assert edited.tasks[3].predecessors == ("20", "30")
+
+
+def test_a_fresh_number_is_free_on_every_line():
+    product = replace(BOARD_LAMP, tasks=(*LAMP.tasks, Task(number="60", line="board")))
+    edited = edit_of(product, (*LAMP.tasks, Task(number="", name="New")), [*range(5), None])
+    assert edited.tasks[-1].number == "70"
+
+
+def test_a_product_with_one_line_shows_no_line_column():
+    assert "Line" not in [c.label for c in task_columns(LAMP)]
+
+
+def test_a_product_with_two_lines_shows_the_line_of_a_task():
+    assert "Line" in [c.label for c in task_columns(BOARD_LAMP)]
+
+
+def test_a_hazard_is_chosen_by_its_title():
+    hazard = next(t for t in task_details(LAMP) if t.field == "cautions").columns[0]
+    assert hazard.put(Caution(hazard=Hazard.SHARP), "Lead").hazard == Hazard.LEAD
+
+
+def test_a_clock_time_that_is_none_is_refused():
+    with pytest.raises(ValueError, match="06:30"):
+        SHIFT_TABLE.columns[1].put(Shift(name="a", start="06:00", end="14:00"), "6 o'clock")
+
+
+def test_breaks_that_are_shown_and_put_back_change_nothing():
+    shifts = LAMP.calendar.shifts
+    assert with_breaks(shifts, breaks_of(shifts)) == shifts
+
+
+def test_a_shift_without_rows_loses_its_breaks():
+    shift = Shift(name="a", start="06:00", end="14:00", breaks=(Break(name="lunch", minutes=30),))
+    assert with_breaks((shift,), ()) == (replace(shift, breaks=()),)
+
+
+def test_the_usual_method_of_the_page_is_a_quick_one():
+    assert DEFAULT_METHOD == "ranked-positional-weight"
+
+
+# -- text -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("mark", list("*_`[]()!#<>$:~|\\"))
+def test_a_mark_of_markdown_is_shown_as_typed(mark):
+    assert plain(f"a{mark}b") == f"a\\{mark}b"
+
+
+def test_words_stay_as_they_are():
+    assert plain("Föhn 230 V") == "Föhn 230 V"
+
+
+def test_text_of_many_lines_is_one_line():
+    assert plain("a\n\n# b") == "a \\# b"
