@@ -61,6 +61,9 @@ def choose_plan(source: Source, line: str | None, file: Path | None, usual: str)
     if file is not None:
         given, findings = read_given_plan(source, line, file)
         return ChosenPlan(plan=given, product=product, findings=findings)
+    if product.line(usual) is None:
+        unknown = error("unknown-line", f"Line {usual}", "The product has no such line.")
+        return ChosenPlan(plan=None, product=product, findings=(unknown,))
     plan = source.plan_in_force(usual)
     if plan is None:
         missing = error("no-plan", f"Line {usual}", "the line has no plan in force.")

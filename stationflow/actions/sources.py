@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from stationflow.actions.starting import open_own_store
-from stationflow.errors import NoSourceError, ProductNotFoundError
+from stationflow.errors import NoSourceError, ProductNotFoundError, SourceError
 from stationflow.files.codec import product_checksum
 from stationflow.files.instances import Instance
 from stationflow.files.source import read_source_file
@@ -52,13 +52,28 @@ def open_source(name: str) -> Source:
     SourceError
         If it cannot be read.
     """
-    path = Path(name)
-    if path.exists():
-        return _from_path(name, path)
+    if _is_path(name):
+        return _from_path(name, Path(name))
     try:
         return _from_store(name)
     except ProductNotFoundError:
         raise NoSourceError(name) from None
+
+
+def _is_path(name: str) -> bool:
+    """Return whether there is a file or folder of this name.
+
+    Raises
+    ------
+    SourceError
+        If the system does not let us look.
+    """
+    try:
+        return bool(name) and Path(name).exists()
+    except OSError as problem:  # too long for a name, or a folder that may not be read
+        raise SourceError(
+            name[:80], f"it cannot be looked up ({problem.strerror}).", "Check the path."
+        ) from problem
 
 
 def _from_path(name: str, path: Path) -> Source:

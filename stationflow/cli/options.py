@@ -6,6 +6,8 @@ import typer
 
 from stationflow.model import BalanceSettings, Direction
 
+LONGEST_TAKT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
+
 
 def takt_option(text: str | None) -> float | None:
     """Return the limit of a station from ``--takt``, in the source's unit."""
@@ -15,10 +17,10 @@ def takt_option(text: str | None) -> float | None:
         takt = float(text)
     except ValueError:
         takt = math.nan
-    if not (0 < takt < math.inf):
+    if not (0 < takt <= LONGEST_TAKT):
         raise typer.BadParameter(
-            f"--takt is {text!r}; give a number above 0 in the source's unit "
-            "(seconds for products), for example --takt 52.5."
+            f"--takt is {text!r}; give a number above 0, at most {LONGEST_TAKT:g}, in the "
+            "source's unit (seconds for products), for example --takt 52.5."
         )
     return takt
 

@@ -111,7 +111,9 @@ def _show(value: object) -> str:
 def _tell_findings(findings: Sequence[Finding]) -> None:
     """Print findings as text, one a line."""
     for finding in findings:
-        typer.echo(str(finding))
+        names_place = finding.message.startswith(finding.where)
+        place = "" if names_place else f"{finding.where}: "
+        typer.echo(f"{finding.severity}: {place}{finding.message} {finding.hint}")
 
 
 def _finding(finding: Finding) -> dict[str, str]:

@@ -296,6 +296,7 @@ def test_an_instance_without_cycle_time_can_be_given_a_takt(run, instance_withou
         ("--takt", "nan"),
         ("--takt", "inf"),
         ("--takt", "soon"),
+        ("--takt", "1e300"),
         ("--stations", "0"),
         ("--stations", "two"),
         ("--stations", "4..9"),
@@ -332,6 +333,18 @@ def test_a_source_that_is_not_there_is_wrong_usage(run):
 
 def test_a_source_that_is_not_there_is_named(run):
     assert "no-such-thing" in run("balance", "no-such-thing").err
+
+
+def test_an_empty_source_is_wrong_usage(run):
+    assert run("balance", "").code == 2
+
+
+def test_a_source_too_long_for_a_path_is_told(run):
+    assert "cannot be looked up" in run("balance", "x" * 5000).err
+
+
+def test_a_finding_names_its_place_once(run, too_long):
+    assert "Task 50: Task 50" not in run("balance", too_long, *RULE).out
 
 
 def test_a_source_that_cannot_be_read_ends_with_one(run, tmp_path):

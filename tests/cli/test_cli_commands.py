@@ -176,6 +176,11 @@ def test_cards_without_a_plan_say_how_to_make_one(run, lamp, tmp_path):
     assert hints["no-plan"].startswith("Balance the line")
 
 
+def test_cards_of_an_unknown_line_say_that_it_is_unknown(run, lamp, tmp_path):
+    ran = run("cards", lamp, "--line", "other", "--out", tmp_path / "c.pdf", "--json")
+    assert [f["code"] for f in ran.document["findings"]] == ["unknown-line"]
+
+
 def test_cards_of_a_product_in_the_store_come_from_the_plan_in_force(run, stored, tmp_path):
     assert run("cards", "L-100", "--out", tmp_path / "c.pdf").code == 0
 
