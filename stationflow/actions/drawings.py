@@ -10,6 +10,7 @@ from stationflow.actions.source_balancing import lines_to_balance
 from stationflow.actions.sources import Source
 from stationflow.drawing.diagram_work import draft_work
 from stationflow.drawing.precedence_diagram import precedence_diagram
+from stationflow.drawing.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
 from stationflow.model import Finding, Product, StationLoad, error, has_errors
 
@@ -29,6 +30,17 @@ def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | 
         draft_work(product, line), names, stations=stations, unit=product.time_unit
     )
     return render_diagram(source, "svg").decode()
+
+
+def whole_diagram(product: Product) -> str:
+    """Return the diagrams of all lines of a product in one, feeders at their joins, as SVG.
+
+    Raises
+    ------
+    DrawingError
+        If the layout program gives no answer.
+    """
+    return render_diagram(product_diagram(product), "svg").decode()
 
 
 def draw_source(

@@ -98,12 +98,8 @@ def renamed_parts(
     came_from
         For each part its place in the list before; None: it is new.
     """
-    there = {part.number for part in parts}
-    changed = {
-        product.parts[was].number: part.number
-        for part, was in zip(parts, came_from, strict=True)
-        if was is not None and product.parts[was].number not in there
-    }
+    before = [part.number for part in product.parts]
+    changed = new_names(before, [part.number for part in parts], came_from)
     tasks = product.tasks
     if changed:
         tasks = tuple(
@@ -116,6 +112,25 @@ def renamed_parts(
             for task in tasks
         )
     return replace(product, parts=tuple(parts), tasks=tasks)
+
+
+def new_names(
+    before: Sequence[str], after: Sequence[str], came_from: Sequence[int | None]
+) -> dict[str, str]:
+    """Return the new name by old name, where one was changed and nothing else bears it.
+
+    Parameters
+    ----------
+    before, after
+        Names before and after an edit.
+    came_from
+        For each name after the edit its place before; None: it is new.
+    """
+    return {
+        before[was]: name
+        for name, was in zip(after, came_from, strict=True)
+        if was is not None and before[was] != name and before[was] not in after
+    }
 
 
 def fresh_number(taken: Collection[str]) -> str:

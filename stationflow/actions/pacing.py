@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stationflow.actions.checking import by_severity
+from stationflow.actions.editing import new_names
 from stationflow.balancing.work import line_work
 from stationflow.line.joins import check_lines
 from stationflow.model import Explained, Finding, Line, Model, Product
@@ -81,7 +82,7 @@ def findings(product: Product) -> tuple[Finding, ...]:
 def with_lines(product: Product, lines: Sequence[Line], came_from: Sequence[int | None]) -> Product:
     """Return the product with edited lines; tasks and feeds follow a line's new name."""
     before = [line.name for line in product.lines]
-    names = _new_names(before, [line.name for line in lines], came_from)
+    names = new_names(before, [line.name for line in lines], came_from)
     return replace(
         product,
         lines=tuple(replace(line, feeds=names.get(line.feeds, line.feeds)) for line in lines),
@@ -97,7 +98,7 @@ def with_models(
 ) -> Product:
     """Return the product with edited models; the tasks' times follow a model's new name."""
     before = [model.name for model in product.models]
-    names = _new_names(before, [model.name for model in models], came_from)
+    names = new_names(before, [model.name for model in models], came_from)
     tasks = product.tasks
     if names:
         tasks = tuple(
@@ -110,14 +111,3 @@ def with_models(
             for task in tasks
         )
     return replace(product, models=tuple(models), tasks=tasks)
-
-
-def _new_names(
-    before: Sequence[str], after: Sequence[str], came_from: Sequence[int | None]
-) -> dict[str, str]:
-    """Return the new name by old name, where one was changed and nothing else bears it."""
-    return {
-        before[was]: name
-        for name, was in zip(after, came_from, strict=True)
-        if was is not None and before[was] != name and before[was] not in after
-    }

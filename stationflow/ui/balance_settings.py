@@ -16,6 +16,7 @@ PACE, LIMIT, STATIONS, POSSIBLE = (
     "Shortest cycle for a number of stations",
     "Is it possible with so many stations?",
 )
+SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
 DEFAULT_METHOD = "ranked-positional-weight"
 
 
@@ -36,8 +37,9 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
         unit = product.time_unit
         limit = st.number_input(
             f"Limit of a station ({unit.label})",
-            min_value=0.001,
-            value=round(in_unit(station_time_s, unit), 3) if station_time_s else 60.0,
+            min_value=SHORTEST,
+            max_value=LONGEST,
+            value=min(max(round(in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST),
             format="%.3f",
             key=f"balance.takt.{product.code}.{line}",
         )

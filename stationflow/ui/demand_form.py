@@ -47,8 +47,7 @@ def _demand(product: Product) -> Demand:
     )
     yield_share = left.number_input(
         "Yield (share)",
-        0.0,
-        1.0,
+        *_share_limits(demand.yield_share),
         demand.yield_share,
         format="%g",
         key=f"pace.yield.{code}",
@@ -56,8 +55,7 @@ def _demand(product: Product) -> Demand:
     )
     availability = right.number_input(
         "Availability (share)",
-        0.0,
-        1.0,
+        *_share_limits(demand.availability),
         demand.availability,
         format="%g",
         key=f"pace.availability.{code}",
@@ -70,6 +68,14 @@ def _demand(product: Product) -> Demand:
         yield_share=yield_share,
         availability=availability,
     )
+
+
+def _share_limits(now: float) -> tuple[float, float]:
+    """Return lowest and highest entry: 0 and 1, or what a file brought in from outside them.
+
+    Findings name such a share; the page has to open with it.
+    """
+    return min(0.0, now), max(1.0, now)
 
 
 def _days(product: Product) -> Calendar:

@@ -35,7 +35,8 @@ def task_columns(product: Product) -> list[Column]:
             help="Numbers of the tasks that must be finished before, parted by ; or commas.",
         ),
     ]
-    columns += [_model_column(model.name, product.time_unit) for model in product.models]
+    models = dict.fromkeys(model.name for model in product.models)  # a draft may name one twice
+    columns += [_model_column(model, product.time_unit) for model in models]
     if len(product.lines) > 1:
         lines = [line.name for line in product.lines]
         columns.append(choice_column("line", "Line", lines, width="small"))
@@ -62,7 +63,7 @@ def _model_column(model: str, unit: TimeUnit) -> Column:
         return replace(task, model_times=(*others, own))
 
     return Column(
-        f"{model} ({unit.label})",
+        f"{f'Model {model}' if model in ('', 'Time') else model} ({unit.label})",
         show=show,
         put=put,
         width=90,

@@ -38,7 +38,11 @@ with table:
         "A new number is carried into every arrow."
     )
 with picture:
-    diagrams.precedence(draft, line, height=560)
+    whole = len(product.lines) > 1 and st.toggle("Show all lines in one", key="tasks.whole")
+    if whole:
+        diagrams.whole(draft, height=520)
+    else:
+        diagrams.precedence(draft, line, height=560 if len(product.lines) == 1 else 520)
 
 details, parts, findings = st.tabs(["Details of a task", "Parts list", "Findings"])
 with details:
