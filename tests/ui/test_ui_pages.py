@@ -1,9 +1,13 @@
 """Every page opens, whatever is in the store."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
+
+from stationflow.model import Demand, Line, Model, Task
+from stationflow.ui.balance_settings import LIMIT
 
 PAGES = sorted(
     path.stem for path in (Path(__file__).parents[2] / "stationflow/ui/pages").glob("*.py")
@@ -27,3 +31,40 @@ def test_every_page_opens_with(show, page, name):
 @pytest.mark.parametrize("page", [page for page in PAGES if page != "products"])
 def test_without_a_product_a_page_says_how_to_begin(show, page):
     assert "No product is open yet" in show(None, page).said
+
+
+ODD_DRAFTS = {
+    "no line": replace(LAMP, lines=()),
+    "two main lines": replace(LAMP, lines=(Line(), Line(name="second"))),
+    "two lines of one name": replace(BOARD_LAMP, lines=(Line(), Line())),
+    "a circle of lines": replace(
+        BOARD_LAMP, lines=(Line(feeds="board", join="b1"), BOARD_LAMP.lines[1])
+    ),
+    "two models of one name": replace(MIXED, models=(MIXED.models[0], MIXED.models[0])),
+    "models named like a heading": replace(MIXED, models=(Model(name="Time"), Model(name=""))),
+    "shares beyond one": replace(
+        LAMP, demand=Demand(quantity=480, yield_share=2.0, availability=-1.0)
+    ),
+    "no part of the parts list": replace(LAMP, parts=()),
+    "no picture": replace(LAMP, pictures=()),
+    "no numbers": replace(LAMP, tasks=(Task(number=""), Task(number=""))),
+    "control characters": replace(LAMP, name="a\x07b", tasks=(Task(number="1\x07", time_s=5),)),
+}
+"""Drafts as a careless file may bring them in."""
+
+
+@pytest.mark.parametrize("name", ODD_DRAFTS)
+def test_all_pages_open_with(show, name):
+    page = show(ODD_DRAFTS[name], "tasks")
+    for other in PAGES:
+        page.go(other)
+    assert page.errors == ""
+
+
+# The station time is then far below and far above what a plant knows: 1e-10 s and 1e14 s.
+@pytest.mark.parametrize("quantity", [1e15, 1e-9])
+def test_a_limit_can_be_asked_for_whatever_the_demand(show, quantity):
+    page = show(replace(LAMP, demand=Demand(quantity=quantity)), "balance")
+    page.test.radio(key="balance.goal").set_value(LIMIT)
+    page.run()
+    assert page.errors == ""
