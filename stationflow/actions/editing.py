@@ -1,5 +1,6 @@
 """Save edits of a product, and go back."""
 
+from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -41,7 +42,8 @@ def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
     """Return the product with every mention of a task's old number changed to its new one.
 
     The tasks themselves carry their new numbers already. A number that another
-    task still bears is left alone.
+    task still bears is left alone, and nothing is carried to a number that several
+    bear: what points to them could never be told apart again.
 
     Parameters
     ----------
@@ -50,8 +52,8 @@ def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
     new_numbers
         New number by old number.
     """
-    there = {task.number for task in product.tasks}
-    changed = {old: new for old, new in new_numbers.items() if old not in there}
+    there = Counter(task.number for task in product.tasks)
+    changed = {old: new for old, new in new_numbers.items() if old not in there and there[new] == 1}
     if not changed:
         return product
 
@@ -117,7 +119,7 @@ def renamed_parts(
 def new_names(
     before: Sequence[str], after: Sequence[str], came_from: Sequence[int | None]
 ) -> dict[str, str]:
-    """Return the new name by old name, where one was changed and nothing else bears it.
+    """Return the new name by old name, where one was changed and nothing else bears either.
 
     Parameters
     ----------
@@ -129,7 +131,10 @@ def new_names(
     return {
         before[was]: name
         for name, was in zip(after, came_from, strict=True)
-        if was is not None and before[was] != name and before[was] not in after
+        if was is not None
+        and before[was] != name
+        and before[was] not in after
+        and after.count(name) == 1
     }
 
 

@@ -239,13 +239,15 @@ def breaks_of(shifts: tuple[Shift, ...]) -> tuple[ShiftBreak, ...]:
 
 
 def with_breaks(shifts: tuple[Shift, ...], rows: tuple[ShiftBreak, ...]) -> tuple[Shift, ...]:
-    """Return the shifts with the breaks that rows give them."""
-    return tuple(
-        replace(
-            shift,
-            breaks=tuple(
-                Break(name=row.name, minutes=row.minutes) for row in rows if row.shift == shift.name
-            ),
-        )
-        for shift in shifts
-    )
+    """Return the shifts with the breaks that rows give them.
+
+    Of shifts that share a name the first gets the breaks, so that none counts twice.
+    """
+    left = list(rows)
+    changed = []
+    for shift in shifts:
+        own = [row for row in left if row.shift == shift.name]
+        left = [row for row in left if row.shift != shift.name]
+        breaks = tuple(Break(name=row.name, minutes=row.minutes) for row in own)
+        changed.append(replace(shift, breaks=breaks))
+    return tuple(changed)

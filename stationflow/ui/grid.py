@@ -115,7 +115,7 @@ def edit_grid(
         return None
     if state.rows != rows:
         renew(name)
-        said = "; ".join(_changed_texts(state.seen, cells))
+        said = "; ".join(_changed_texts(state.seen, cells)) or "the rows taken out"
         return GridEdit(
             records=tuple(records),
             came_from=tuple(range(len(records))),

@@ -34,7 +34,7 @@ def show_details(draft: Draft, tasks: Sequence[Task]) -> None:
                 table,
                 getattr(task, table.field),
                 lambda edit, field=table.field: with_task(  # type: ignore[misc]
-                    draft.product, replace(task, **{field: edit.records})
+                    draft.product, task, replace(task, **{field: edit.records})
                 ),
                 height="content",
             )
@@ -42,11 +42,9 @@ def show_details(draft: Draft, tasks: Sequence[Task]) -> None:
         _pictures(draft, task)
 
 
-def with_task(product: Product, task: Task) -> Product:
-    """Return the product with one task changed."""
-    return replace(
-        product, tasks=tuple(task if t.number == task.number else t for t in product.tasks)
-    )
+def with_task(product: Product, task: Task, edited: Task) -> Product:
+    """Return the product with one task changed; another of the same number stays as it is."""
+    return replace(product, tasks=tuple(edited if t is task else t for t in product.tasks))
 
 
 def _pictures(draft: Draft, task: Task) -> None:
@@ -65,7 +63,7 @@ def _pictures(draft: Draft, task: Task) -> None:
             with show.errors():
                 product, new = add_picture(draft.product, file.name, file.getvalue())
                 if whole:
-                    product = with_task(product, replace(task, picture=file.name))
+                    product = with_task(product, task, replace(task, picture=file.name))
                 if editing.save(draft, product, new):
                     session.notice(f"The picture {file.name} is stored.")
                     st.rerun()

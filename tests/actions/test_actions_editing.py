@@ -45,6 +45,16 @@ def test_a_number_another_task_still_bears_is_left_alone():
     assert editing.renumbered(LAMP, {"30": "35"}) is LAMP
 
 
+def test_nothing_is_carried_to_a_number_that_two_tasks_bear():
+    twice = with_number(LAMP, "30", "20")
+    assert editing.renumbered(twice, {"30": "20"}) is twice
+
+
+def test_tasks_do_not_follow_to_a_line_name_that_is_taken():
+    lines = (BOARD_LAMP.lines[0], replace(BOARD_LAMP.lines[1], name="main"))
+    assert pacing.with_lines(BOARD_LAMP, lines, [0, 1]).tasks == BOARD_LAMP.tasks
+
+
 def test_two_tasks_can_change_numbers_with_each_other():
     # Both numbers are still there, so arrows stay with the number, as the table shows them.
     swapped = with_number(with_number(with_number(LAMP, "20", "x"), "30", "20"), "x", "30")

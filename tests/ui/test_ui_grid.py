@@ -227,6 +227,12 @@ def test_breaks_that_are_shown_and_put_back_change_nothing():
     assert with_breaks(shifts, breaks_of(shifts)) == shifts
 
 
+def test_a_break_goes_to_one_of_two_shifts_with_one_name():
+    shift = Shift(name="a", start="06:00", end="14:00", breaks=(Break(name="lunch", minutes=30),))
+    twice = (shift, replace(shift, start="14:00", end="22:00", breaks=()))
+    assert with_breaks(twice, breaks_of(twice)) == twice
+
+
 def test_a_shift_without_rows_loses_its_breaks():
     shift = Shift(name="a", start="06:00", end="14:00", breaks=(Break(name="lunch", minutes=30),))
     assert with_breaks((shift,), ()) == (replace(shift, breaks=()),)

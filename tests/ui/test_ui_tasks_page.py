@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, BOARD_LAMP, EMPTY, LAMP
+from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP
 
 from stationflow.model import TimeLag
 from stationflow.units import TimeUnit
@@ -157,6 +157,21 @@ def test_a_number_that_is_taken_is_kept_and_named(store, tasks):
     assert "Give each task its own number." in tasks.said
 
 
+def test_a_number_that_is_taken_for_a_moment_costs_no_arrow(store, tasks):
+    tasks.edit(MAIN, edited_rows={2: {"Number": "20"}})  # a slip, put right at once
+    tasks.edit(MAIN, edited_rows={2: {"Number": "30"}})
+    assert store.draft("L-100").product == LAMP
+
+
+def test_details_of_one_of_two_tasks_with_one_number_leave_the_other_alone(store, show):
+    page = show(BROKEN, "tasks")
+    page.test.selectbox(key="tasks.open").select("50")
+    page.run()
+    page.edit("tasks.L-900.50.steps", added_rows=[{"Important step": "Look"}])
+    names = [t.name for t in store.draft("L-900").product.tasks if t.number == "50"]
+    assert names == ["One", "The other"]
+
+
 def test_a_deleted_row_is_gone(store, tasks):
     tasks.edit(MAIN, deleted_rows=[4])
     assert numbers(store) == ["10", "20", "30", "40"]
@@ -206,6 +221,11 @@ def test_an_edit_of_a_stale_table_is_told(saved_elsewhere):
 def test_an_edit_of_a_stale_table_says_what_was_typed(saved_elsewhere):
     saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28.7"}})
     assert "28.7" in saved_elsewhere.errors
+
+
+def test_a_row_taken_out_of_a_stale_table_is_told(saved_elsewhere):
+    saved_elsewhere.edit(MAIN, deleted_rows=[0])
+    assert "the rows taken out" in saved_elsewhere.errors
 
 
 def test_an_edit_of_a_stale_table_overwrites_nothing(store, saved_elsewhere):
