@@ -132,7 +132,7 @@ class TimeBar:
     limit
         Where the limit line stands, in the card's unit.
     limit_label
-        Its words: "Station time 58.0 s", or with operators "2 x 58.0 = 116.0 s".
+        Its words: "Station time 58.0 s".
     rest
         What lies between load and limit in words: "idle 5.6 s", "3.2 s over the limit".
     is_over

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
+from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.cards.card import (
     BarSegment,
     Card,
@@ -135,7 +136,7 @@ def mean_time_s(product: Product, task: Task) -> float:
 
 def _limit(result: BalanceResult) -> tuple[float, str]:
     """Return the limit of a station and its name."""
-    longest = max((load.work / load.operators for load in result.stations), default=0.0)
+    longest = max((load.work for load in result.stations), default=0.0)
     if result.takt is None or result.goal == Goal.SHORTEST_CYCLE:
         return longest if result.takt is None else result.takt, "Cycle time"
     return result.takt, "Station time"
@@ -175,12 +176,12 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
     product, unit, plan = sheet.product, sheet.unit, sheet.plan
     line = product.line(plan.line)
     settings = line.stations if line else ()
-    copies = next((s.copies for s in settings if s.number == load.number), 1)
+    own = next((s for s in settings if s.number == load.number), None)
     times = _printed(unit, [mean_time_s(product, task) for task in tasks])
     work = sum(times, Decimal(0))
     model_times = _model_times(product, unit, tasks)
     kind, version = kind_and_version(sheet.version_label)
-    bar = _time_bar(sheet, times, tasks, load.operators, copies)
+    bar = _time_bar(sheet, times, tasks)
     return Card(
         product_code=product.code,
         product_name=product.name,
@@ -192,8 +193,8 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
         dated=sheet.dated.isoformat() if sheet.dated else "",
         prepared_by=product.author,
         approved_by=sheet.approved_by,
-        operators=load.operators,
-        copies=copies,
+        operators=max(load.operators, own.operators if own else 1),
+        copies=own.copies if own else 1,
         unit=unit.label,
         work=str(work),
         facts=(
@@ -221,7 +222,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
         cautions=card_cautions(tasks),
         protection=card_protection(tasks),
         mark=sheet.mark,
-        remarks=_remarks(plan.result.findings, load, bar),
+        remarks=_remarks(sheet, load, tasks, bar),
     )
 
 
@@ -294,10 +295,12 @@ def _card_check(check: Check) -> CardCheck:
     )
 
 
-def _time_bar(
-    sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...], operators: int, copies: int
-) -> TimeBar:
-    """Return the tasks one after the other against the limit, in the printed numbers."""
+def _time_bar(sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...]) -> TimeBar:
+    """Return the tasks one after the other against the limit, in the printed numbers.
+
+    The limit is that of one operator at one station, which is what balancing keeps;
+    further operators are named in the header and do not move it.
+    """
     unit = sheet.unit
     segments, start = [], Decimal(0)
     for place, (time, task) in enumerate(zip(times, tasks, strict=True), start=1):
@@ -311,12 +314,8 @@ def _time_bar(
             )
         )
         start += time
-    single = unit.rounded(sheet.limit)
-    limit = single * operators * copies
-    label = f"{sheet.limit_name} {single} {unit.label}"
-    for count, what in ((operators, "operators"), (copies, "parallel stations")):
-        label += f" x {count} {what}" if count > 1 else ""
-    label += f" = {limit} {unit.label}" if limit != single else ""
+    limit = unit.rounded(sheet.limit)
+    label = f"{sheet.limit_name} {limit} {unit.label}"
     over = start - limit
     rest = f"{over} {unit.label} over the limit" if over > 0 else f"idle {-over} {unit.label}"
     return TimeBar(
@@ -324,16 +323,32 @@ def _time_bar(
     )
 
 
-def _remarks(findings: tuple[Finding, ...], load: StationLoad, bar: TimeBar) -> tuple[str, ...]:
+def _remarks(
+    sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...], bar: TimeBar
+) -> tuple[str, ...]:
     """Return what the plan's findings say about this station or one of its tasks."""
     places = "|".join([f"station {load.number}", *(f"task {re.escape(t)}" for t in load.tasks)])
     here = re.compile(rf"(?:{places})(?![\w.-])", re.IGNORECASE)
-    said = [
-        f"{finding.where}: {finding.message}"
-        for finding in findings
-        if finding.severity != Severity.NOTE
-        and (finding.code == OF_THE_WHOLE_LINE or here.match(finding.where))
-    ]
+    said: list[str] = []
+    for finding in sheet.plan.result.findings:
+        if finding.code == OF_THE_WHOLE_LINE:
+            said += _not_kept(sheet, load, tasks, finding)
+        elif finding.severity != Severity.NOTE and here.match(finding.where):
+            said.append(f"{finding.where}: {finding.message}")
     if bar.is_over:
         said.append(f"The work of this station is {bar.rest}.")
     return tuple(dict.fromkeys(said))
+
+
+def _not_kept(
+    sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...], finding: Finding
+) -> Iterable[str]:
+    """Yield the limits not kept that concern this station; the finding names the whole line's."""
+    line = sheet.product.line(sheet.plan.line)
+    if line is None or limits_not_kept(sheet.product, line) is None:
+        yield f"{finding.where}: {finding.message}"
+        return
+    own = tuple(setting for setting in line.stations if setting.number == load.number)
+    part = limits_not_kept(replace(sheet.product, tasks=tasks), replace(line, stations=own))
+    if part is not None:
+        yield part.message

@@ -30,7 +30,7 @@ def missing_characters(texts: Iterable[str]) -> str:
     They would be printed as empty boxes.
     """
     wanted = dict.fromkeys(c for text in texts for c in text if c.isprintable() and not c.isspace())
-    left = [c for c in wanted if ord(c) not in _covered(font_folder())]
+    left = [c for c in wanted if ord(c) not in own_characters()]
     if left:
         others = _machine_characters()
         left = [c for c in left if ord(c) not in others]
@@ -38,9 +38,16 @@ def missing_characters(texts: Iterable[str]) -> str:
 
 
 @functools.cache
-def _covered(folder: Path) -> frozenset[int]:
-    """Return the characters the fonts of a folder have."""
-    return frozenset().union(*(_characters(path, 0) for path in sorted(folder.rglob("*.ttf"))))
+def own_font() -> Path:
+    """Return the file of the upright font that comes with Stationflow."""
+    upright = [p for p in sorted(font_folder().rglob("*.ttf")) if "Italic" not in p.name]
+    return upright[0]
+
+
+@functools.cache
+def own_characters() -> frozenset[int]:
+    """Return the characters of the font that comes with Stationflow."""
+    return _characters(own_font(), 0)
 
 
 @functools.cache

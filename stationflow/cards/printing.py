@@ -1,6 +1,6 @@
 """Cards on paper: PDF, and the same pages as pictures."""
 
-import dataclasses
+import functools
 import io
 import json
 import re
@@ -8,41 +8,32 @@ import shutil
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime, time
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from stationflow.cards import card_frame, lettering, safety_strip, supply_band, task_blocks
 from stationflow.cards.card import Card
+from stationflow.cards.code import CURRENT
 from stationflow.cards.fonts import typst_fonts
+from stationflow.cards.layout import card_layout
 from stationflow.cards.paper import Paper
+from stationflow.cards.sheet import (
+    EDGE,
+    FOOTER,
+    GAP,
+    HEADER,
+    HEADER_AGAIN,
+    MARK_BAND,
+    Sheet,
+    sheet_for,
+)
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
-A4_LONG_MM = 297.0
-TEXT_SIZES = (18.0, 16.0, 14.0, 12.0, 11.0, 10.0, 9.0)
-"""Sizes tried from large to small in points on A4, until a card fits on one page."""
-A3_SIZES = (8.0, 7.2)
-"""Further sizes on A3, where all is set larger by the scale of the sheet."""
-MIDDLE_SIZE = 11.0
-"""The size a card is measured at first."""
-FLOW_SIZES = (11.5, 10.5, 9.5)
-"""Sizes of a card that needs several pages anyway, in points on A4."""
-PICTURE_MM_PER_POINT = 2.1
-"""Height of a picture in mm for each point of text size: 23 mm beside text of 11 points."""
-LONG_WORD = re.compile(r"\S{20,}")
-HEADER_LENGTHS = {
-    "product_name": 90,
-    "product_code": 40,
-    "line_label": 60,
-    "prepared_by": 26,
-    "approved_by": 26,
-    "mark": 40,
-}
-"""Most characters in the fields of header and footer, which cannot flow to a next page."""
-CODE_LENGTH = 26
-FILE_NAMES = ("picture", "symbol")
-BREAK = "\N{ZERO WIDTH SPACE}"
 LARGEST_PIXELS = 1600
+GROWTHS = (1.0, 1.05, 1.12, 1.25)
+"""Factors of the foretold heights, tried in turn when the cards take more pages than planned."""
+PDF_PAGES = re.compile(rb"/Type\s*/Pages\b[^>]*?/Count (\d+)|/Count (\d+)[^>]*?/Type\s*/Pages\b")
 
 
 def cards_pdf(
@@ -110,28 +101,51 @@ def _set_cards(
     """Set the cards in a folder of their own and return the files made."""
     if not cards:
         raise CardError("There are no cards to print.", "Balance the line first.")
-    import typst
-
     with tempfile.TemporaryDirectory(prefix="cards-") as folder:
         root = Path(folder)
         shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
         shutil.copytree(HERE / "symbols", root / "symbols")
-        data = _document(cards, paper, portrait)
-        data["pictures"] = dict(_placed(cards, pictures, root))
-        for name, content in (("data", data), ("cards", [_card_data(card) for card in cards])):
-            text = json.dumps(content, ensure_ascii=False)
-            (root / f"{name}.json").write_bytes(text.encode("utf-8", "replace"))
-        try:
-            made, _ = typst.compile_with_warnings(
-                str(root / "card.typ"),
-                root=folder,
-                font_paths=typst_fonts(),
-                timestamp=_timestamp(created),
-                **form,
-            )
-        except typst.TypstError as problem:
-            raise CardError(f"The cards could not be set: {problem}") from problem
+        placed = dict(_placed(cards, pictures, root))
+        sheet = sheet_for(paper, portrait, {name: file["ratio"] for name, file in placed.items()})
+        data = _document(cards[0], paper.size_mm(portrait=portrait), sheet)
+        _write(root / "data.json", {**data, "pictures": placed})
+        for growth in GROWTHS:
+            planned = [_card_data(card, sheet, growth) for card in cards]
+            _write(root / "cards.json", planned)
+            made = _compiled(root, form, created)
+            if _page_count(made) == sum(len(card["pages"]) for card in planned):
+                break
+    return made
+
+
+def _write(path: Path, content: Any) -> None:
+    """Write data for the template."""
+    path.write_bytes(json.dumps(content, ensure_ascii=False).encode("utf-8", "replace"))
+
+
+def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[bytes]:
+    """Set what lies in the folder."""
+    import typst
+
+    try:
+        made, _ = typst.compile_with_warnings(
+            str(root / "card.typ"),
+            root=str(root),
+            font_paths=typst_fonts(),
+            timestamp=_timestamp(created),
+            **form,
+        )
+    except typst.TypstError as problem:
+        raise CardError(f"The cards could not be set: {problem}") from problem
     return list(made) if isinstance(made, list) else [made]
+
+
+def _page_count(made: list[bytes]) -> int:
+    """Return how many pages were set; a PDF tells in the root of its tree of pages."""
+    if not made[0].startswith(b"%PDF"):
+        return len(made)
+    counts = [int(one or other) for one, other in PDF_PAGES.findall(made[0])]
+    return max(counts, default=0)
 
 
 def _timestamp(created: date | None) -> int:
@@ -141,54 +155,52 @@ def _timestamp(created: date | None) -> int:
     return int(datetime.combine(created, time(), UTC).timestamp())
 
 
-def _document(cards: Sequence[Card], paper: Paper, portrait: bool) -> dict[str, Any]:
-    """Return what the template reads beside the cards."""
-    width, height = paper.size_mm(portrait=portrait)
-    first = cards[0]
+def _document(first: Card, size: tuple[float, float], sheet: Sheet) -> dict[str, Any]:
+    """Return what the template reads beside the cards, and the lengths both sides count with."""
     return {
-        "width_mm": width,
-        "height_mm": height,
-        # A3 is read from further away: all sizes grow by two thirds of what the sheet grows.
-        "scale": 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3 if paper == Paper.A3 else 1.0,
-        "sizes": TEXT_SIZES + (A3_SIZES if paper == Paper.A3 else ()),
-        "middle_size": MIDDLE_SIZE,
-        "flow_sizes": FLOW_SIZES,
-        "picture_mm": PICTURE_MM_PER_POINT,
-        "families": [],
-        "lang": "en",
+        "width_mm": size[0],
+        "height_mm": size[1],
+        "scale": sheet.scale,
         "title": f"Station cards {first.product_code}, line {first.line}, {first.version_label}",
         "author": first.prepared_by,
         "keywords": [first.product_code, first.line],
+        "current": CURRENT,
+        "line": lettering.LINE,
+        "leading": lettering.LEADING,
+        "edge": EDGE,
+        "header": HEADER,
+        "header_again": HEADER_AGAIN,
+        "band": MARK_BAND,
+        "footer": FOOTER,
+        "gap": GAP,
+        "small": task_blocks.SMALL,
+        "symbol": safety_strip.SYMBOL,
+        "symbol_gap": safety_strip.SYMBOL_GAP,
+        "strip_pad": safety_strip.STRIP_PAD,
+        "strip_column_gap": safety_strip.COLUMN_GAP,
+        "strip_row_gap": safety_strip.ROW_GAP,
+        "defer_gap": safety_strip.DEFER_GAP,
+        "defer_size": safety_strip.SMALLEST,
+        "rule_gap": safety_strip.RULE_GAP,
+        "band_pad": supply_band.BAND_PAD,
+        "remark_size": card_frame.REMARK,
+        "remark_pad": card_frame.REMARK_PAD,
+        "bar": card_frame.BAR,
+        "bar_above": card_frame.BAR_ABOVE,
+        "bar_label": card_frame.BAR_LABEL,
     }
 
 
-def _card_data(card: Card) -> dict[str, Any]:
-    """Return a card as plain data, with its code drawn."""
-    data: dict[str, Any] = dataclasses.asdict(card)
-    for name, most in HEADER_LENGTHS.items():
-        data[name] = _shortened(data[name], most)
-    data["code"]["words"] = [_shortened(word, CODE_LENGTH) for word in card.code.words]
-    data = _plain(data)
-    data["code"]["svg"] = _code_svg(card.code.content)
-    return data
+def _card_data(card: Card, sheet: Sheet, growth: float) -> dict[str, Any]:
+    """Return a card as the template sets it, with its code drawn."""
+    return {
+        **card_layout(card, sheet, growth),
+        "code_svg": _code_svg(card.code.content),
+        "code_content": card.code.content,
+    }
 
 
-def _shortened(text: str, most: int) -> str:
-    """Return text cut to a length, with dots where it was cut."""
-    return text if len(text) <= most else text[: most - 1] + "…"
-
-
-def _plain(value: Any) -> Any:
-    """Turn numbers into floats and let words too long for a line break anywhere."""
-    if isinstance(value, dict):
-        return {k: inner if k in FILE_NAMES else _plain(inner) for k, inner in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(inner) for inner in value]
-    if isinstance(value, Decimal):
-        return float(value)
-    return LONG_WORD.sub(lambda m: BREAK.join(m[0]), value) if isinstance(value, str) else value
-
-
+@functools.lru_cache(maxsize=1000)
 def _code_svg(content: str) -> str:
     """Return the code to scan as SVG."""
     import segno

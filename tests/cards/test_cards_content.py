@@ -17,8 +17,10 @@ from stationflow.model import (
     Caution,
     Check,
     Hazard,
+    Line,
     Model,
     ModelTime,
+    StationSetting,
     Step,
     Task,
     warning,
@@ -131,9 +133,19 @@ def test_own_words_of_a_caution_replace_those_of_the_catalogue():
     assert first_card(product, plan_of(product, ("010",))).cautions[0].texts == ("Rim cuts.",)
 
 
-def test_two_operators_share_the_limit():
+def test_two_operators_do_not_move_the_limit():
+    # Balancing counts one operator at a station; more are named in the header only.
     card = first_card(plan=with_operators(fan_plan(), 2))
-    assert card.bar.limit_label == "Station time 60.0 s x 2 operators = 120.0 s"
+    assert card.bar.limit_label == "Station time 60.0 s"
+
+
+def test_the_number_of_operators_is_known():
+    assert first_card(plan=with_operators(fan_plan(), 2)).operators == 2
+
+
+def test_operators_of_the_line_are_known():
+    lines = (Line(stations=(StationSetting(number=1, operators=2),)),)
+    assert first_card(replace(fan(), lines=lines)).operators == 2
 
 
 def test_limits_not_kept_are_said_on_every_card():

@@ -1,0 +1,157 @@
+"""How much room text takes on a card: widths from the font, lines by filling each in turn.
+
+All widths are in em, so that one number serves every size of text. Cards are planned with
+these numbers before they are set; nothing is measured while they are set, which took
+most of the time.
+"""
+
+import re
+from functools import cache, lru_cache
+from typing import Any
+
+from stationflow.cards.fonts import own_characters, own_font
+
+EM = 1000
+"""Size at which the font is measured, in pixels: a width in pixels is a width in em / 1000."""
+MARGIN = 1.01
+"""Widths are taken 1 % larger than measured: a line must not break where none was foretold."""
+TINY = 1e-6
+"""A word as wide as its column fits, whatever the order in which widths were added."""
+FOREIGN = 1.05
+"""Width in em of a character that another font has to provide: those of East Asia are 1 em."""
+BREAK = "\N{ZERO WIDTH SPACE}"
+# East Asian characters stand without spaces between words; a line may end after each.
+TOKEN = re.compile(
+    r"[\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]|[^\s\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]+"
+)
+PT_MM = 25.4 / 72
+
+
+@cache
+def _font(bold: bool) -> Any:
+    """Return the font at measuring size; letters are measured one by one, without kerning."""
+    from PIL import ImageFont
+
+    font = ImageFont.truetype(str(own_font()), EM, layout_engine=ImageFont.Layout.BASIC)
+    axes: Any = font.get_variation_axes()
+    # The axis of weight reaches beyond 500, that of width does not.
+    chosen = [(700 if bold else 400) if a["maximum"] > 500 else a["default"] for a in axes]
+    font.set_variation_by_axes(chosen)
+    return font
+
+
+@cache
+def _letter(character: str, bold: bool) -> float:
+    """Return the width of one character in em."""
+    if character == BREAK:
+        return 0.0
+    if ord(character) not in own_characters():
+        return FOREIGN
+    return float(_font(bold).getlength(character)) / EM * MARGIN
+
+
+@lru_cache(maxsize=100_000)
+def width_of(text: str, bold: bool = False) -> float:
+    """Return the width of text on one line, in em."""
+    return sum(_letter(c, bold) for c in text)
+
+
+@lru_cache(maxsize=100_000)
+def _words(paragraph: str, bold: bool) -> tuple[tuple[float, float], ...]:
+    """Return for each word of a paragraph the space before it and its width, in em."""
+    space = _letter(" ", bold)
+    found, end = [], 0
+    for word in TOKEN.finditer(paragraph):
+        found.append((space if word.start() > end else 0.0, width_of(word[0], bold)))
+        end = word.end()
+    return tuple(found)
+
+
+def line_count(text: str, width: float, bold: bool = False) -> int:
+    """Return how many lines text fills in a column of so many em.
+
+    Each line takes as many words as it can. A word wider than the column is broken
+    anywhere; each of its lines then holds all but the last character that fits.
+    """
+    if not text:
+        return 0
+    width += TINY
+    lines = 0
+    for paragraph in text.split("\n"):
+        lines += 1
+        filled = 0.0
+        for space, word in _words(paragraph, bold):
+            if filled and filled + space + word <= width:
+                filled += space + word
+                continue
+            lines += 1 if filled else 0
+            filled = word
+            if word > width:
+                room = max(width - 1, 0.5)
+                more = int(word / room)
+                lines += more
+                filled = word - more * room
+    return lines
+
+
+def widest_word(text: str, bold: bool = False) -> float:
+    """Return the width of the widest word, in em."""
+    return max((word for p in text.split("\n") for _, word in _words(p, bold)), default=0.0)
+
+
+def breakable(text: str, width: float, bold: bool = False) -> str:
+    """Return text whose words may be broken anywhere where they are wider than the column."""
+    if widest_word(text, bold) <= width + TINY:
+        return text
+    return TOKEN.sub(
+        lambda word: BREAK.join(word[0]) if width_of(word[0], bold) > width else word[0], text
+    )
+
+
+def shortened(text: str, width: float, bold: bool = False) -> str:
+    """Return the beginning of text that fits one line of so many em, with dots where it was cut."""
+    text = " ".join(text.split())
+    if width_of(text, bold) <= width:
+        return text
+    left = width - _letter("…", bold)
+    kept = []
+    for character in text:
+        left -= _letter(character, bold)
+        if left < 0:
+            break
+        kept.append(character)
+    return "".join(kept).rstrip() + "…"
+
+
+def in_pieces(text: str, width: float, most: int, bold: bool = False) -> list[str]:
+    """Cut text into pieces of at most so many lines, between words where there are any."""
+    if line_count(text, width, bold) <= most:
+        return [text]
+    pieces = [""]
+    for word in re.findall(r"\s*\S+", _cut_words(text, width, bold)):
+        if line_count((pieces[-1] + word).strip(), width, bold) > most:
+            pieces.append("")
+        pieces[-1] += word
+    return [piece.strip() for piece in pieces if piece.strip()]
+
+
+def _cut_words(text: str, width: float, bold: bool) -> str:
+    """Cut words wider than the column into words of one line."""
+
+    def cut(word: re.Match[str]) -> str:
+        if width_of(word[0], bold) <= width:
+            return word[0]
+        size = max(1, int(len(word[0]) * (width - 1) / width_of(word[0], bold)))
+        return " ".join(word[0][i : i + size] for i in range(0, len(word[0]), size))
+
+    return TOKEN.sub(cut, text)
+
+
+LINE = 0.95
+"""Height of a line of text in em, and the room between two lines; the template sets the same."""
+LEADING = 0.28
+
+
+def text_height(lines: int, size: float) -> float:
+    """Return the height of so many lines in mm, for text of a size in points."""
+    return (lines * LINE + (lines - 1) * LEADING) * size * PT_MM if lines > 0 else 0.0
