@@ -70,9 +70,9 @@ def save_plan(
         product_checksum=draft.checksum,
         by=by,
         at=at,
+        in_force=in_force,
     )
-    stored = store.add_plan(plan)
-    return store.put_in_force(plan.product, stored.plan_id) if in_force else stored
+    return store.add_plan(plan)
 
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:

@@ -132,14 +132,14 @@ def checked_code(code: str) -> str:
 def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetime) -> Imported:
     """Add a product that was read from files, with its pictures and plans."""
     product = replace(file.product, code=checked_code(new_code or file.product.code))
-    draft = store.add_product(product, _contents(product, dict(file.pictures)), by=by, at=at)
-    as_in_the_file = product_checksum(file.product)
+    before, now = product_checksum(file.product), product_checksum(product)
+    plans = []
     for plan in reversed(file.plans):
-        if plan.product_checksum == as_in_the_file:  # up to date: under another code too
-            plan = replace(plan, product_version=draft.version, product_checksum=draft.checksum)
-        stored = store.add_plan(replace(plan, product=product.code))
-        if plan.in_force:
-            store.put_in_force(product.code, stored.plan_id)
+        if plan.product_checksum == before:  # up to date: under another code too
+            plan = replace(plan, product_version=1, product_checksum=now)
+        plans.append(replace(plan, product=product.code))
+    contents = _contents(product, dict(file.pictures))
+    draft = store.add_product(product, contents, by=by, at=at, plans=plans)
     return Imported(draft=draft, findings=tuple(file.findings))
 
 

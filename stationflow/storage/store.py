@@ -5,16 +5,14 @@ minute carry the same version number, so that a version is a sitting of work
 and not a keystroke; a plan names the exact save by its checksum.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
 
 from sqlalchemy import (
     Connection,
     Engine,
-    Row,
     and_,
     exists,
     func,
@@ -31,8 +29,6 @@ from stationflow.errors import (
     StoreError,
 )
 from stationflow.files.codec import (
-    plan_from_json,
-    plan_to_json,
     product_checksum,
 )
 from stationflow.model import Plan, Product
@@ -50,6 +46,7 @@ from stationflow.storage.saves import (
     undone_save,
     unpacked,
 )
+from stationflow.storage.stored_plans import add_plan, put_in_force, stored_plan
 from stationflow.storage.tables import migrate, pictures, plans, products, saves
 
 
@@ -119,9 +116,26 @@ class Store:
             return connection.execute(select(products.c.code).limit(1)).first() is not None
 
     def add_product(
-        self, product: Product, contents: Mapping[str, bytes], *, by: str, at: datetime
+        self,
+        product: Product,
+        contents: Mapping[str, bytes],
+        *,
+        by: str,
+        at: datetime,
+        plans: Sequence[Plan] = (),
     ) -> Draft:
-        """Put a new product into the store, with the bytes of its pictures by checksum.
+        """Put a new product into the store: all of it, or nothing.
+
+        Parameters
+        ----------
+        product
+            The product.
+        contents
+            Bytes of its pictures, by checksum.
+        by, at
+            Who puts it in, and when (UTC).
+        plans
+            Its plans, oldest first, those in force marked.
 
         Raises
         ------
@@ -135,6 +149,8 @@ class Store:
             connection.execute(insert(products).values(code=product.code, archived=False))
             add_pictures(connection, contents)
             add_save(connection, product, version=1, by=by, at=at)
+            for plan in plans:
+                add_plan(connection, plan)
             return newest_draft(connection, product.code)
 
     def draft(self, code: str) -> Draft:
@@ -252,20 +268,10 @@ class Store:
     # -- plans ------------------------------------------------------------------------------
 
     def add_plan(self, plan: Plan) -> Plan:
-        """Store a plan and return it with its number; it is not in force yet."""
+        """Store a plan and return it with its number; in force if it says so."""
         with self._writing() as connection:
             newest_save(connection, plan.product)
-            result = connection.execute(
-                insert(plans).values(
-                    code=plan.product,
-                    line=plan.line,
-                    document=plan_to_json(replace(plan, plan_id=0, in_force=False)),
-                    in_force=False,
-                )
-            )
-            key = result.inserted_primary_key
-            assert key is not None
-            return replace(plan, plan_id=int(key[0]), in_force=False)
+            return add_plan(connection, plan)
 
     def plans(self, code: str, line: str | None = None) -> list[Plan]:
         """Return the plans of a product, or of one of its lines, newest first."""
@@ -273,14 +279,14 @@ class Store:
         if line is not None:
             query = query.where(plans.c.line == line)
         with self._reading() as connection:
-            return [_plan(row) for row in connection.execute(query)]
+            return [stored_plan(row) for row in connection.execute(query)]
 
     def plan_in_force(self, code: str, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
         query = select(plans).where(plans.c.code == code, plans.c.line == line, plans.c.in_force)
         with self._reading() as connection:
             row = connection.execute(query).first()
-        return _plan(row) if row else None
+        return stored_plan(row) if row else None
 
     def put_in_force(self, code: str, plan_id: int) -> Plan:
         """Put a plan in force; the one before it of the same line no longer is.
@@ -295,10 +301,8 @@ class Store:
             row = connection.execute(select(plans).where(chosen)).first()
             if row is None:
                 raise PlanNotFoundError(code, "", str(plan_id))
-            of_line = and_(plans.c.code == code, plans.c.line == row.line)
-            connection.execute(update(plans).where(of_line).values(in_force=False))
-            connection.execute(update(plans).where(chosen).values(in_force=True))
-        return replace(_plan(row), in_force=True)
+            put_in_force(connection, code, row.line, plan_id)
+        return replace(stored_plan(row), in_force=True)
 
     def close(self) -> None:
         """Close all connections."""
@@ -342,8 +346,3 @@ def _kindly() -> Iterator[None]:
             "Nothing was changed. Check that the disk is not full and the file is a store, "
             "then try again.",
         ) from problem
-
-
-def _plan(row: Row[Any]) -> Plan:
-    """Return the plan of a row."""
-    return replace(plan_from_json(row.document), plan_id=row.plan_id, in_force=row.in_force)
