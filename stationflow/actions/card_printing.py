@@ -105,7 +105,7 @@ def print_source_cards(
         finding = error(
             "no-plan",
             source.name,
-            "a published instance has numbers only, nothing to print on a card.",
+            "A published instance has numbers only, nothing to print on a card.",
             "Give a product folder, a workbook or a product code.",
         )
         return None, (finding,)

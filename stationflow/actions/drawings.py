@@ -72,7 +72,7 @@ def draw_source(
         assert work is not None
         drawn = precedence_diagram(work, {}, stations=stations, title=source.name)
     elif product.line(name) is None:
-        unknown = error("unknown-line", f"Line {name}", "the product has no such line.")
+        unknown = error("unknown-line", f"Line {name}", "The product has no such line.")
         return None, by_severity((*findings, unknown))
     else:
         names = {task.number: task.name for task in product.tasks}

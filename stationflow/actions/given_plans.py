@@ -66,7 +66,7 @@ def choose_plan(source: Source, line: str | None, file: Path | None, usual: str)
         return ChosenPlan(plan=None, product=product, findings=(unknown,))
     plan = source.plan_in_force(usual)
     if plan is None:
-        missing = error("no-plan", f"Line {usual}", "the line has no plan in force.")
+        missing = error("no-plan", f"Line {usual}", "The line has no plan in force.")
         return ChosenPlan(plan=None, product=product, findings=(missing,))
     state = plan_state(open_own_store() if source.version else None, source, plan)
     outdated = out_of_date_finding(state)
@@ -85,7 +85,7 @@ def read_given_plan(
         finding = error(
             "plan-file-broken",
             file.name,
-            f"the plan is for line {document.line}, not for line {line}.",
+            f"The plan is for line {document.line}, not for line {line}.",
             "Give the plan of the line asked for.",
         )
         return None, (*findings, finding)

@@ -135,7 +135,7 @@ def balance_line(
         raise ValueError(" ".join(wrong))
     if line is None:
         if product.main_line is None:
-            message = "No line of the product feeds no other line."
+            message = "Every line feeds another; none is the main line."
             return refused("", settings, (error("no-main-line", "Lines", message),))
         line = product.main_line.name
     work, findings = line_work(product, line)
@@ -266,7 +266,7 @@ class _Run:
             most_stations=self.settings.stations,
         )
         if broken:
-            said = " ".join(finding.message for finding in broken)
+            said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
             raise RuntimeError(f"the method {self.settings.method} gave a plan that fails: {said}")
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:

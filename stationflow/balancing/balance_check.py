@@ -68,13 +68,14 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
     """Return why this work cannot be balanced at all; empty: it can."""
     where = f"Line {work.line}"
     if not work.numbers:
-        return (error("empty-line", where, f"No task belongs to line {work.line!r}."),)
+        return (error("empty-line", where, "It has no tasks."),)
     if circle := find_circle(work.predecessors):
         return (circle_finding([work.numbers[at] for at in circle]),)
     if sum(work.times) > MOST_TICKS:
         longest = max(range(len(work.times)), key=lambda at: work.times[at])
         message = (
-            f"The work of line {work.line} adds up to {sum(work.times):.2e} units of time; "
+            f"Its work adds up to {sum(work.times):.2e} units of time, more than the "
+            f"{MOST_TICKS:.2e} that can be counted exactly; "
             f"the longest task is {work.numbers[longest]}."
         )
         return (error("time-too-long", where, message),)
@@ -89,7 +90,7 @@ def tasks_longer_than(work: LineWork, takt: float) -> tuple[Finding, ...]:
         if time > limit:
             copies = int((time / limit).to_integral_value(rounding=ROUND_CEILING))
             message = (
-                f"Task {number}: time {in_time_unit(work, time):g} {unit} "
+                f"Its time {in_time_unit(work, time):g} {unit} "
                 f"is longer than the takt {takt:g} {unit}."
             )
             hint = (
@@ -118,7 +119,7 @@ def impossible(
     """
     message = (
         f"{most} station{'s' * (most != 1)} at {takt:g} {work.time_unit} cannot do "
-        f"the work of line {work.line}: {_clash(work, problem, takt, most)} "
+        f"the work: {_clash(work, problem, takt, most)} "
         f"At least {low} stations are needed."
     )
     return error("line-impossible", f"Line {work.line}", message)

@@ -132,7 +132,7 @@ def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, .
                 over.append(f"{model.name} with {float(load):g} {result.time_unit}")
         if over:
             message = (
-                f"Station {station.number}: longer than the limit {float(limit):g} "
+                f"The work is longer than the limit {float(limit):g} "
                 f"{result.time_unit} for model {', '.join(over)}; the mean over the mix "
                 f"is {station.work:g} {result.time_unit}."
             )

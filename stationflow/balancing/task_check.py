@@ -61,7 +61,7 @@ def _numbers(product: Product) -> Iterator[Found]:
     for row, task in enumerate(product.tasks, 1):
         lines[task.number].add(task.line)
         if not task.number.strip():
-            message = f"The task in row {row} ({task.name or 'no name'}) has no number."
+            message = f"It has no number; its name is {task.name!r}."
             yield (
                 frozenset({task.line}),
                 error("task-without-number", f"Task in row {row}", message),
@@ -72,7 +72,7 @@ def _numbers(product: Product) -> Iterator[Found]:
             continue
         alike[_likeness(number)].append(number)
         if count > 1:
-            message = f"Task number {number} is used {count} times."
+            message = f"The number is used {count} times."
             yield frozenset(lines[number]), error("duplicate-task", f"Task {number}", message)
     for group in alike.values():
         if len(group) > 1:
@@ -94,7 +94,7 @@ def _lines(product: Product) -> Iterator[Found]:
     names = {line.name for line in product.lines}
     for task in product.tasks:
         if task.line not in names:
-            message = f"Task {task.number} is on line {task.line!r}, which the product has not."
+            message = f"It is on line {task.line!r}, which the product has not."
             yield (
                 frozenset({task.line}),
                 error("unknown-line", f"Task {task.number}", message),
@@ -107,25 +107,25 @@ def _times(product: Product) -> Iterator[Found]:
     for task in product.tasks:
         here, where = frozenset({task.line}), f"Task {task.number}"
         for unknown in dict.fromkeys(t.model for t in task.model_times if t.model not in models):
-            message = f"Task {task.number} has a time for model {unknown!r}, which is not entered."
+            message = f"It has a time for model {unknown!r}, which is not entered."
             yield here, error("unknown-model", where, message)
         untimed = _untimed(task, models)
         if untimed is not None:
             yield here, error("task-without-time", where, untimed)
         elif not any(task.time_for(model) for model in models or [""]):
-            message = f"Task {task.number} has the time zero."
+            message = "Its time is zero."
             yield here, warning("task-time-zero", where, message)
 
 
 def _untimed(task: Task, models: Sequence[str]) -> str | None:
     """Return what to say of a task that has no time, or None."""
     if not models:
-        return f"Task {task.number} has no time." if task.time_s is None else None
+        return "It has no time." if task.time_s is None else None
     missing = [model for model in models if task.time_for(model) is None]
     if len(missing) == len(models):
-        return f"Task {task.number} has no time."
+        return "It has no time."
     if missing:
-        return f"Task {task.number} has no time for model {shortened(missing)}."
+        return f"It has no time for model {shortened(missing)}."
     return None
 
 
@@ -136,10 +136,10 @@ def _arrows(product: Product) -> Iterator[Found]:
         here, where = frozenset({task.line}), f"Task {task.number}"
         for before in dict.fromkeys(task.predecessors):
             if before == task.number:
-                message = f"Task {task.number} names itself as its predecessor."
+                message = "It names itself as its predecessor."
                 yield here, error("own-predecessor", where, message)
             elif before not in numbers:
-                message = f"Task {task.number} names the predecessor {before!r}, which is no task."
+                message = f"It names the predecessor {before!r}, which is no task."
                 yield here, error("unknown-predecessor", where, message)
 
 

@@ -51,16 +51,16 @@ def _places(work: LineWork, stations: Sequence[Sequence[str]]) -> tuple[Places, 
         for place, number in enumerate(tasks):
             where = f"Station {station}"
             if number not in known:
-                message = f"Task {number} is at station {station}, but not on line {work.line}."
+                message = f"Task {number} is not on line {work.line}."
                 findings.append(error("unknown-task-in-plan", where, message))
             elif number in places:
-                message = f"Task {number} is at station {places[number][0]} and again at {station}."
+                message = f"Task {number} is at station {places[number][0]} already."
                 findings.append(error("task-assigned-twice", where, message))
             else:
                 places[number] = (station, place)
     for number in work.numbers:
         if number not in places:
-            message = f"Task {number} is at no station."
+            message = "It is at no station."
             findings.append(error("task-not-assigned", f"Task {number}", message))
     return places, findings
 
@@ -76,7 +76,7 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
         load = sum(time_of.get(number, 0) for number in tasks)
         if load > limit:
             message = (
-                f"The work at station {station} is {Decimal(load) / work.ticks} {work.time_unit}, "
+                f"The work is {Decimal(load) / work.ticks} {work.time_unit}, "
                 f"longer than the limit {takt:g} {work.time_unit}."
             )
             findings.append(error("station-over-limit", f"Station {station}", message))
@@ -92,7 +92,7 @@ def _order(work: LineWork, places: Places) -> list[Finding]:
                 continue
             first, then = places[before][0], places[number][0]
             message = (
-                f"Task {number} is at station {then}, but its predecessor {before} "
+                f"It is at station {then}, but its predecessor {before} "
                 f"comes later, at station {first}."
             )
             findings.append(error("predecessor-later", f"Task {number}", message))

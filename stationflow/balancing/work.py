@@ -84,11 +84,10 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
     tasks = product.tasks_of(line_name)
     if product.line(line_name) is None:
         names = ", ".join(line.name for line in product.lines) or "none"
-        message = f"The product has no line {line_name!r}; its lines are: {names}."
+        message = f"The product has no such line; its lines are: {names}."
         return None, (error("unknown-line", f"Line {line_name}", message),)
     if not tasks:
-        message = f"No task belongs to line {line_name!r}."
-        return None, (error("empty-line", f"Line {line_name}", message),)
+        return None, (error("empty-line", f"Line {line_name}", "It has no tasks."),)
     findings = line_findings(product, line_name)
     if has_errors(findings):
         return None, findings

@@ -61,7 +61,7 @@ def _main_line(lines: Iterable[Line]) -> Iterator[Finding]:
     """Say that no line, or more than one, is the main line."""
     mains = [line.name for line in lines if line.is_main]
     if not mains:
-        yield error("no-main-line", "Lines", "every line feeds another; none is the main line.")
+        yield error("no-main-line", "Lines", "Every line feeds another; none is the main line.")
     elif len(mains) > 1:
         some = ", ".join(mains)
         yield error("no-main-line", "Lines", f"{len(mains)} lines feed no other: {some}.")
@@ -75,7 +75,7 @@ def _fed_lines(lines: Mapping[str, Line]) -> Iterator[Finding]:
             yield error(
                 "unknown-line",
                 f"Line {line.name}",
-                f"it feeds {line.feeds!r}, and there is no such line.",
+                f"It feeds {line.feeds!r}, and there is no such line.",
             )
         chain = (line.name, *fed_lines(lines, line.name))
         if line.name not in in_circle and lines[chain[-1]].feeds == line.name:
@@ -84,7 +84,7 @@ def _fed_lines(lines: Mapping[str, Line]) -> Iterator[Finding]:
             yield error(
                 "line-circle",
                 f"Line {line.name}",
-                f"the lines feed in a circle: {round_trip}.",
+                f"The lines feed in a circle: {round_trip}.",
             )
 
 
@@ -99,17 +99,17 @@ def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
             yield error(
                 "feeder-without-join",
                 where,
-                f"no task of line {line.feeds} is named that takes its unit.",
+                f"No task of line {line.feeds} is named that takes its unit.",
             )
         elif line.join not in line_of:
             yield error(
-                "unknown-join", where, f"the join is task {line.join}, and there is no such task."
+                "unknown-join", where, f"The join is task {line.join}, and there is no such task."
             )
         elif line_of[line.join] != line.feeds:
             yield error(
                 "unknown-join",
                 where,
-                f"the join, task {line.join}, is on line {line_of[line.join]} and not on line "
+                f"The join, task {line.join}, is on line {line_of[line.join]} and not on line "
                 f"{line.feeds}, which it feeds.",
             )
 
@@ -119,7 +119,7 @@ def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Findin
     used = {task.line for task in product.tasks}
     for name in lines:
         if name not in used:
-            yield error("empty-line", f"Line {name}", "it has no tasks.")
+            yield error("empty-line", f"Line {name}", "It has no tasks.")
 
 
 def _arrows(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
@@ -137,7 +137,7 @@ def _arrows(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
                 yield error(
                     "arrow-to-feeder",
                     where,
-                    f"it is on line {task.line} and waits for task {number} on line {source}, "
+                    f"It is on line {task.line} and waits for task {number} on line {source}, "
                     f"which line {task.line} feeds.",
                 )
             elif task.line == lines[source].feeds and allowed[source]:
@@ -145,7 +145,7 @@ def _arrows(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
                     yield error(
                         "arrow-past-join",
                         where,
-                        f"it waits for task {number} of feeder {source}, but the feeder's unit "
+                        f"It waits for task {number} of feeder {source}, but the feeder's unit "
                         f"arrives at task {lines[source].join}, which it does not follow.",
                     )
             else:
@@ -170,7 +170,7 @@ def _indirect(
     yield error(
         "arrow-past-join",
         f"Task {task}",
-        f"it is on line {line} and waits for task {number} on line {source}, which {why}.",
+        f"It is on line {line} and waits for task {number} on line {source}, which {why}.",
     )
 
 

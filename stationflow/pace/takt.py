@@ -198,10 +198,10 @@ def _chain_to_main(
     while True:
         line = product.line(name)
         if line is None:
-            return (), (error("unknown-line", where, f"there is no line {name!r}."),)
+            return (), (error("unknown-line", where, f"There is no line {name!r}."),)
         if line in chain:
             circle = " -> ".join([*(passed.name for passed in chain), name])
-            return (), (error("line-circle", where, f"the lines feed in a circle: {circle}."),)
+            return (), (error("line-circle", where, f"The lines feed in a circle: {circle}."),)
         chain.append(line)
         if line.is_main:
             return tuple(chain), ()
@@ -219,7 +219,7 @@ def _check_demand(product: Product) -> tuple[Finding, ...]:
             error(
                 "no-demand",
                 "Demand",
-                f"good units wanted per {demand.period}: {entered} is entered; without a demand "
+                f"Good units wanted per {demand.period}: {entered} is entered; without a demand "
                 "there is no takt time.",
             )
         )
@@ -250,7 +250,7 @@ def _check_line(line: Line) -> tuple[Finding, ...]:
             error(
                 "line-number-impossible",
                 where,
-                f"quantity {line.quantity:g}, copies {line.copies}, repositioning "
+                f"Quantity {line.quantity:g}, copies {line.copies}, repositioning "
                 f"{line.repositioning_s:g} s: a line has a quantity above 0, at least one copy "
                 "and no negative time.",
             )
@@ -266,7 +266,7 @@ def _is_bad(share: float) -> bool:
 def _share_out_of_range(where: str, name: str, share: float) -> Finding:
     """Say that a share is no share."""
     return error(
-        "share-out-of-range", where, f"{name} is {share:g}; a share lies above 0 and up to 1."
+        "share-out-of-range", where, f"The {name} is {share:g}; a share lies above 0 and up to 1."
     )
 
 
@@ -275,7 +275,7 @@ def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
     return error(
         "no-station-time",
         f"Line {line.name}",
-        f"repositioning takes {figure(line.repositioning_s)} s of the operating takt of "
+        f"Repositioning takes {figure(line.repositioning_s)} s of the operating takt of "
         f"{figure(operating_takt, 3)} s; nothing is left for work.",
     )
 

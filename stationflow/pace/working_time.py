@@ -133,7 +133,7 @@ def _breaks_too_long(shift: Shift) -> Finding:
     return error(
         "breaks-too-long",
         f"Shift {shift.name}",
-        f"the breaks ({minutes} min) are as long as the shift ({shift.length_min} min) or longer; "
+        f"The breaks ({minutes} min) are as long as the shift ({shift.length_min} min) or longer; "
         "the shift gives no working time.",
     )
 
@@ -146,7 +146,7 @@ def _no_working_time(calendar: Calendar) -> Finding:
         why = "no working day is entered"
     else:
         why = "the breaks fill every shift"
-    return error("no-working-time", "Calendar", f"there is no working time: {why}.")
+    return error("no-working-time", "Calendar", f"There is no working time: {why}.")
 
 
 def _overlaps(calendar: Calendar) -> Iterator[Finding]:
@@ -177,6 +177,6 @@ def _overlap(one: Shift, other: Shift, day: Weekday, minutes: int) -> Finding:
     return warning(
         "shifts-overlap",
         f"Shifts {one.name} and {other.name}",
-        f"shift {one.name} ({one.start} to {one.end}, from {day}) still runs for {together} min "
+        f"Shift {one.name} ({one.start} to {one.end}, from {day}) still runs for {together} min "
         f"when shift {other.name} ({other.start} to {other.end}) works; that time counts twice.",
     )

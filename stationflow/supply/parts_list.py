@@ -85,7 +85,7 @@ def _unknown(product: Product) -> Iterator[Finding]:
                 yield error(
                     "unknown-part",
                     f"Task {task.number}",
-                    f"it fits part {number!r}, which the parts list does not hold.",
+                    f"It fits part {number!r}, which the parts list does not hold.",
                 )
 
 
@@ -114,8 +114,8 @@ def _quantities(product: Product) -> Iterator[Finding]:
             yield warning(
                 "part-quantity-differs",
                 f"Part {part.number}",
-                f"the parts list says {_plain(exact(part.quantity))} {part.unit_label} in one product, "
-                f"{by}.",
+                f"The parts list says {_plain(exact(part.quantity))} {part.unit_label} "
+                f"in one product, {by}.",
             )
 
 
