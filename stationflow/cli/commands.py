@@ -176,8 +176,7 @@ def diagram(
     content, findings = draw_source(
         open_source(source), line=line, plan=plan, kind=cast(Kind, kind)
     )
-    _write(out, content)
-    reports.report_file(source, out, findings, as_json=as_json)
+    reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None:
         raise typer.Exit(1)
 
@@ -208,22 +207,22 @@ def cards(
         portrait=portrait,
         on=datetime.now(UTC).date(),
     )
-    _write(out, content)
-    reports.report_file(source, out, findings, as_json=as_json)
+    reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None:
         raise typer.Exit(1)
 
 
-def _write(out: Path, content: bytes | None) -> None:
-    """Write a file, or say why it cannot be written."""
+def _write(out: Path, content: bytes | None) -> Path | None:
+    """Write a file and return its path; None: there is nothing to write."""
     if content is None:
-        return
+        return None
     try:
         out.write_bytes(content)
     except OSError as problem:
         raise StationflowError(
             f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
         ) from problem
+    return out
 
 
 def main() -> None:

@@ -35,7 +35,7 @@ def tell_balances(source: "Source", results: Sequence[BalanceResult]) -> None:
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
     """Print all findings."""
     if as_json:
-        _print_json({"source": source, "findings": [_finding(f) for f in findings]})
+        _print_json({"source": source, "findings": _documents(findings)})
         return
     _tell_findings(findings)
     count = {s: sum(f.severity == s for f in findings) for s in Severity}
@@ -63,27 +63,23 @@ def report_comparison(
     _tell_findings(tuple(dict.fromkeys(f for _, r in compared for f in r.findings)))
 
 
-def report_file(source: str, out: Path, findings: Sequence[Finding], *, as_json: bool) -> None:
-    """Print that a file was written, and what should be known about it."""
-    written = out.is_file() and not any(f.severity == Severity.ERROR for f in findings)
+def report_file(
+    source: str, written: Path | None, findings: Sequence[Finding], *, as_json: bool
+) -> None:
+    """Print which file was written (None: none was), and what should be known about it."""
     if as_json:
-        _print_json(
-            {
-                "source": source,
-                "file": str(out) if written else None,
-                "findings": [_finding(f) for f in findings],
-            }
-        )
+        file = None if written is None else str(written)
+        _print_json({"source": source, "file": file, "findings": _documents(findings)})
         return
     _tell_findings(findings)
-    if written:
-        typer.echo(f"Written: {out}")
+    if written is not None:
+        typer.echo(f"Written: {written}")
 
 
 def print_refusal(problem: StationflowError) -> None:
     """Print the JSON document of a source that could not be read."""
     finding = error("file-broken", "source", problem.message, problem.hint)
-    _print_json({"source": None, "ending": None, "stations": [], "findings": [_finding(finding)]})
+    _print_json({"source": None, "ending": None, "stations": [], "findings": _documents([finding])})
 
 
 COMPARED = (
@@ -111,20 +107,14 @@ def _show(value: object) -> str:
 def _tell_findings(findings: Sequence[Finding]) -> None:
     """Print findings as text, one a line."""
     for finding in findings:
-        names_place = finding.message.startswith(finding.where)
-        place = "" if names_place else f"{finding.where}: "
-        typer.echo(f"{finding.severity}: {place}{finding.message} {finding.hint}")
+        typer.echo(str(finding))
 
 
-def _finding(finding: Finding) -> dict[str, str]:
-    """Return a finding for JSON."""
-    return {
-        "severity": finding.severity,
-        "code": finding.code,
-        "where": finding.where,
-        "message": finding.message,
-        "hint": finding.hint,
-    }
+def _documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
+    """Return findings for JSON."""
+    from stationflow.files.plan_document import finding_document
+
+    return [finding_document(finding) for finding in findings]
 
 
 def _print_json(document: dict[str, Any]) -> None:

@@ -116,6 +116,14 @@ def test_a_diagram_says_which_file_was_written(run, lamp, tmp_path):
     assert ran.document["file"] == str(tmp_path / "d.svg")
 
 
+def test_a_diagram_that_was_written_is_named_though_the_data_has_errors(run, lamp, tmp_path):
+    with (lamp / "tasks.csv").open("a", encoding="utf-8") as tasks:
+        tasks.write(",a task without a number\n")
+    ran = run("diagram", lamp, "--out", tmp_path / "d.svg", "--json")
+    severities = [finding["severity"] for finding in ran.document["findings"]]
+    assert ("error" in severities, ran.document["file"]) == (True, str(tmp_path / "d.svg"))
+
+
 def test_a_file_that_cannot_be_written_is_told(run, lamp, tmp_path):
     ran = run("diagram", lamp, "--out", tmp_path / "no" / "folder" / "d.svg")
     assert (ran.code, "cannot be written" in ran.err) == (1, True)
