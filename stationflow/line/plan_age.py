@@ -38,10 +38,12 @@ def _task_differences(made_from: Product, now: Product, line: str) -> Iterable[s
     """Say which tasks of the line differ in what a balance uses."""
     before = {task.number: task for task in made_from.tasks_of(line)}
     after = {task.number: task for task in now.tasks_of(line)}
-    for number in before.keys() - after.keys():
-        yield f"Task {number} is gone."
-    for number in after.keys() - before.keys():
-        yield f"Task {number} is new."
+    for number in before:
+        if number not in after:
+            yield f"Task {number} is gone."
+    for number in after:
+        if number not in before:
+            yield f"Task {number} is new."
     for number, task in after.items():
         if number in before:
             yield from _changes_of(before[number], task, now)

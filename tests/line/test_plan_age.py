@@ -41,6 +41,13 @@ def test_tasks_that_come_and_go_are_named():
     assert set(plan_differences(FAN, now, "main")) == {"Task 20 is gone.", "Task 30 is new."}
 
 
+def test_tasks_that_are_gone_are_named_in_their_old_order():
+    numbers = ["70", "20", "90", "10", "50", "30"]
+    before = replace(FAN, tasks=tuple(Task(number=n, time_s=5) for n in numbers))
+    said = plan_differences(before, replace(FAN, tasks=()), "main")
+    assert said == tuple(f"Task {n} is gone." for n in numbers)
+
+
 def test_a_limit_of_a_task_counts():
     assert plan_differences(FAN, with_task("20", limits=TaskLimits(zone="wet")), "main")
 
