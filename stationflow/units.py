@@ -5,7 +5,7 @@ One hundredth of a minute is 600 ms and one TMU is 36 ms, both exact, so that
 no unit of the trade loses anything.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
 
@@ -81,11 +81,6 @@ def milliseconds(time: float | int | str | Decimal, unit: TimeUnit = TimeUnit.SE
     return int(product.quantize(Decimal(1), rounding=ROUND_HALF_UP))
 
 
-def milliseconds_down(time: float | int | str | Decimal) -> int:
-    """Return a limit given in seconds as whole milliseconds, rounded down."""
-    return int((exact(time) * 1000).to_integral_value(rounding=ROUND_FLOOR))
-
-
 def seconds(time: float | int | str | Decimal, unit: TimeUnit = TimeUnit.SECOND) -> float:
     """Return a time in seconds, kept to the millisecond (half up).
 
@@ -148,20 +143,3 @@ def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:
     for i in by_remainder[:missing]:
         down[i] += 1
     return [(n * step).quantize(step) for n in down]
-
-
-def natural_key(text: str) -> list[tuple[int, int, str]]:
-    """Return a sort key that puts "9" before "10" and "10a" after "10"."""
-    return [(0, int(run), "") if run.isdecimal() else (1, 0, run) for run in _runs(text)]
-
-
-def _runs(text: str) -> Iterable[str]:
-    """Split text into runs of digits and runs of other characters."""
-    run = ""
-    for character in text:
-        if run and character.isdecimal() != run[-1].isdecimal():
-            yield run
-            run = ""
-        run += character
-    if run:
-        yield run

@@ -12,21 +12,6 @@ WEEK_MINUTES = 7 * DAY_MINUTES
 STOP_WORDS = ("stop", "breakdown", "failure")
 
 
-def shift_time_s(shift: Shift) -> float:
-    """Return the working time of one shift in seconds: its length less breaks and planned stops.
-
-    Breaks as long as the shift, or longer, leave nothing.
-
-    Examples
-    --------
-    >>> from stationflow.model import Break
-    >>> pause = Break(name="pause", minutes=30)
-    >>> shift_time_s(Shift(name="early", start="06:00", end="14:00", breaks=(pause,)))
-    27000.0
-    """
-    return float(_shift_time(shift))
-
-
 def working_time_per_day_s(calendar: Calendar) -> float:
     """Return the working time of one working day in seconds.
 
