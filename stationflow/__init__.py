@@ -121,7 +121,7 @@ def _product_file(path: Path) -> "ProductFile":
     if not isinstance(file, ProductFile):
         raise SourceError(
             str(path),
-            "this is a published instance, not a product.",
+            "it is a published instance, not a product.",
             "Give a product folder or a workbook.",
         )
     return file

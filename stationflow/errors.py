@@ -11,7 +11,7 @@
     └── StoreError
         ├── ProductNotFoundError   no product of that code in the store
         ├── ProductExistsError     the code is taken already
-        ├── PlanNotFoundError      no plan of that name, or none in force
+        ├── PlanNotFoundError      no plan of that number of the product
         └── DraftChangedError      somebody else saved since the page was read
 
 What is wrong *in the engineer's data* is never an exception: it is a
@@ -52,7 +52,7 @@ class NoSourceError(SourceError):
     def __init__(self, source: str) -> None:
         super().__init__(
             source,
-            "this is no file or folder, and no product of this code is in the store.",
+            "it is no file or folder, and no product of this code is in the store.",
             "Check the spelling, or give a product folder, a workbook, an .alb or an .IN2 file.",
         )
 
@@ -101,16 +101,14 @@ class ProductExistsError(StoreError):
 
 
 class PlanNotFoundError(StoreError):
-    """No plan of this name, or none in force for the line."""
+    """The product has no plan of this number."""
 
-    def __init__(self, product: str, line: str, plan: str | None = None) -> None:
+    def __init__(self, product: str, plan_id: int) -> None:
         self.product = product
-        self.line = line
-        self.plan = plan
-        what = f"no plan {plan!r}" if plan else "no plan in force"
+        self.plan_id = plan_id
         super().__init__(
-            f"Product {product!r} has {what} for line {line!r}.",
-            "Balance the line on the Balance page and put the plan in force.",
+            f"Product {product!r} has no plan {plan_id}.",
+            "Reload the Balance page and choose one of the plans that are there.",
         )
 
 

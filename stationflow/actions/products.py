@@ -60,7 +60,7 @@ def import_product(
     if not isinstance(file, ProductFile):
         raise SourceError(
             str(path),
-            "this is a published instance, not a product.",
+            "it is a published instance, not a product.",
             "Balance it on the command line; the store holds products.",
         )
     return _add(store, file, new_code, by=by, at=at)

@@ -96,7 +96,7 @@ def read_instance(path: Path | str) -> Instance:
     """
     path = Path(path)
     if path.suffix.lower() not in INSTANCE_ENDINGS:
-        raise SourceError(str(path), "not a published instance.", "Give a .alb or .IN2 file.")
+        raise SourceError(str(path), "it is not a published instance.", "Give a .alb or .IN2 file.")
     lines = _lines(path)
     draft = _Draft(file=path.name)
     if path.suffix.lower() == ".alb":
@@ -119,9 +119,9 @@ def _lines(path: Path) -> list[tuple[int, str]]:
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
     except OSError as cause:
-        raise SourceError(str(path), f"cannot be read ({cause.strerror}).") from cause
+        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
     if len(data) > LARGEST_FILE:
-        raise SourceError(str(path), f"larger than {LARGEST_FILE // 1_000_000} MB.")
+        raise SourceError(str(path), f"it is larger than {LARGEST_FILE // 1_000_000} MB.")
     text = data.removeprefix(b"\xef\xbb\xbf").split(b"\x1a")[0].decode("latin-1")
     numbered = enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), start=1)
     stripped = ((number, line.strip()[:LONGEST_LINE]) for number, line in numbered)

@@ -263,7 +263,7 @@ def write_product_folder(
             text = json.dumps(fields, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
             write_inside(folder, f"{PLANS}/{number:03d}.json", text.encode("utf-8"))
     except OSError as cause:
-        raise SourceError(str(path), f"cannot be written ({cause.strerror}).") from cause
+        raise SourceError(str(path), f"it cannot be written ({cause.strerror}).") from cause
 
 
 def _prepare(folder: Path) -> None:
@@ -271,13 +271,13 @@ def _prepare(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     if any(folder.iterdir()) and not (folder / HEADER).is_file():
         hint = "Choose a new folder, or that of a product."
-        raise SourceError(str(folder), "holds other things than a product.", hint)
+        raise SourceError(str(folder), "it holds other things than a product.", hint)
     for table in TABLES:
         (folder / f"{table.name}.csv").unlink(missing_ok=True)
     for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
         inner = folder / name
         if inner.is_symlink():
-            raise SourceError(str(inner), "is a link.", "Take the link away.")
+            raise SourceError(str(inner), "it is a link.", "Take the link away.")
         inner.mkdir(exist_ok=True)
         for old in inner.iterdir():
             if old.suffix.lower() in endings and not old.is_dir():

@@ -64,7 +64,7 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     except Exception as cause:  # a broken workbook raises almost anything in the library
         raise SourceError(
             name,
-            f"this is not a workbook that can be read ({type(cause).__name__}).",
+            f"it is not a workbook that can be read ({type(cause).__name__}).",
             "Open it in a spreadsheet program and save it again as .xlsx.",
         ) from cause
     found = Found()
@@ -87,7 +87,7 @@ def _bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(LARGEST_WORKBOOK + 1)
     except OSError as cause:
-        raise SourceError(str(path), f"cannot be read ({cause.strerror}).") from cause
+        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
 
 
 def check_size(data: bytes, name: str) -> None:
@@ -99,13 +99,13 @@ def check_size(data: bytes, name: str) -> None:
         If it is no workbook, or too large packed or unpacked.
     """
     if len(data) > LARGEST_WORKBOOK:
-        raise SourceError(name, f"larger than {LARGEST_WORKBOOK // 1_000_000} MB.")
+        raise SourceError(name, f"it is larger than {LARGEST_WORKBOOK // 1_000_000} MB.")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             parts = packed.infolist()
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as cause:
         raise SourceError(
-            name, "this is not a workbook (.xlsx).", "Save it as .xlsx in a spreadsheet program."
+            name, "it is not a workbook (.xlsx).", "Save it as .xlsx in a spreadsheet program."
         ) from cause
     sizes = [p.file_size for p in parts]
     others = [p.file_size for p in parts if not p.filename.startswith("xl/media/")]

@@ -300,7 +300,7 @@ class Store:
             chosen = and_(plans.c.code == code, plans.c.plan_id == plan_id)
             row = connection.execute(select(plans).where(chosen)).first()
             if row is None:
-                raise PlanNotFoundError(code, "", str(plan_id))
+                raise PlanNotFoundError(code, plan_id)
             put_in_force(connection, code, row.line, plan_id)
         return replace(stored_plan(row), in_force=True)
 
