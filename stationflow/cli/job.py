@@ -34,7 +34,7 @@ class JobProgress(Progress):
         tell(event="better", stations=stations, limit=limit)
 
     def on_bound(self, bound: float) -> None:
-        """Tell that less is proved impossible."""
+        """Tell that less is proven impossible."""
         tell(event="bound", bound=bound)
 
     def _wait(self) -> None:

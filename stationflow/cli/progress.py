@@ -42,7 +42,7 @@ class LineProgress(PlainProgress):
         self._write({"event": "better", "stations": stations, "limit": limit})
 
     def on_bound(self, bound: float) -> None:
-        """Write that less is proved impossible."""
+        """Write that less is proven impossible."""
         self._write({"event": "bound", "bound": bound})
 
     def _write(self, line: dict[str, object]) -> None:

@@ -26,7 +26,7 @@ class BalanceJob:
     stations, limit
         Of the best plan so far; None: none yet.
     bound
-        Lower bound proved so far.
+        Lower bound proven so far.
     plan
         The stored plan once it is done.
     message

@@ -15,9 +15,9 @@ from stationflow.ui.text import plain
 from stationflow.units import show_time
 
 ENDINGS = {
-    Ending.OPTIMAL: "proved best",
-    Ending.FOUND: "valid, not proved best",
-    Ending.IMPOSSIBLE: "impossible, proved",
+    Ending.OPTIMAL: "proven best",
+    Ending.FOUND: "valid, not proven best",
+    Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
 

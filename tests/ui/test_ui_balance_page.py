@@ -80,8 +80,8 @@ def test_the_balance_efficiency_is_shown(balanced):
     assert metrics(balanced)["Balance efficiency"] == "83.3%"  # 150 / 180
 
 
-def test_a_plan_that_meets_the_bound_is_proved_best(balanced):
-    assert "proved best" in balanced.said
+def test_a_plan_that_meets_the_bound_is_proven_best(balanced):
+    assert "proven best" in balanced.said
 
 
 def test_the_stations_name_their_tasks(balanced):
