@@ -10,7 +10,8 @@ ROOT = Path(__file__).parents[1]
 INSTANCES = os.environ.get("STATIONFLOW_INSTANCES", "")
 REQUIRE_ALL = os.environ.get("STATIONFLOW_REQUIRE", "") == "all"
 
-# What a marked test needs beyond the README's install: whether it is there, and how to say that it is not.
+# What a marked test needs beyond the README's install: whether it is there, and how to say
+# that it is not.
 NEEDS = {
     "instances": (
         bool(INSTANCES) and Path(INSTANCES).is_dir(),

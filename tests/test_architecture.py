@@ -78,8 +78,8 @@ def test_starting_loads_no_heavy_library(command: list[str]):
     probe = "import sys, atexit; atexit.register(lambda: print(*sys.modules, file=sys.stderr)); "
     if command[0] == "-m":
         code = (
-            probe
-            + f"import runpy; sys.argv = {command[1:]!r}; runpy.run_module('stationflow', run_name='__main__')"
+            f"{probe}import runpy; sys.argv = {command[1:]!r}; "
+            "runpy.run_module('stationflow', run_name='__main__')"
         )
     else:
         code = probe + command[1]
