@@ -86,8 +86,8 @@ def footer_data(card: Card, sheet: Sheet) -> dict[str, Any]:
     """Return the words of the footer."""
     third = sheet.width / 3
     return {
-        "prepared": shortened(card.prepared_by, em_of(third - 32, 9)),
-        "approved": shortened(card.approved_by, em_of(third - 32, 9)),
+        "prepared": shortened(card.prepared_by, em_of(third * 0.6 - 3, 9)),
+        "approved": shortened(card.approved_by, em_of(third * 0.6 - 3, 9)),
         "words": shortened("  ·  ".join(card.code.words), em_of(third - 4, 7)),
     }
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stationflow.cards.card import Card, CardTask
+from stationflow.cards.card import Card
 from stationflow.cards.card_frame import (
     bar_piece,
     footer_data,
@@ -16,7 +16,6 @@ from stationflow.cards.card_frame import (
     header_data,
     remark_pieces,
 )
-from stationflow.cards.lettering import PT_MM, shortened, text_height
 from stationflow.cards.safety_strip import strip_pieces
 from stationflow.cards.sheet import (
     FOOTER,
@@ -26,18 +25,15 @@ from stationflow.cards.sheet import (
     MARK_BAND,
     Piece,
     Sheet,
-    em_of,
 )
 from stationflow.cards.supply_band import band_pieces
 from stationflow.cards.task_blocks import (
-    Columns,
-    columns_for,
+    TaskRows,
+    again_piece,
     head_piece,
-    is_broken,
     sum_piece,
-    task_parts,
-    task_piece,
 )
+from stationflow.cards.task_columns import Columns, columns_for, is_broken
 
 SIZES = (14.0, 13.5, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of text in points, from large to small."""
@@ -63,7 +59,7 @@ class _Draft:
     columns: Columns
     strip: tuple[Piece, ...]
     heads: Piece
-    tasks: tuple[CardTask, ...]
+    tasks: tuple[TaskRows, ...]
     blocks: tuple[Piece, ...]
     total: Piece
     bands: tuple[Piece, ...]
@@ -132,15 +128,23 @@ class _Planner:
         return (self.sheet.height - header - FOOTER - 2 * GAP - SPARE) / self.growth
 
     def draft(self, size: float, picture: float) -> _Draft:
+        """Cut the card into pieces; pictures side by side or not, whatever is lower."""
+        side_by_side = self.draft_with(size, picture, True)
+        if max((len(task.pictures) for task in self.card.tasks), default=0) < 2:
+            return side_by_side
+        return min(self.draft_with(size, picture, False), side_by_side, key=lambda d: d.height)
+
+    def draft_with(self, size: float, picture: float, side_by_side: bool) -> _Draft:
         """Cut the card into pieces."""
         card, sheet = self.card, self.sheet
-        columns = columns_for(card, sheet, size, picture)
+        columns = columns_for(card, sheet, size, picture, side_by_side)
+        tasks = tuple(TaskRows(task=t, sheet=sheet, columns=columns) for t in card.tasks)
         return _Draft(
             columns=columns,
             strip=strip_pieces(card, sheet, size, self.room() * PART_OF_STRIP),
             heads=head_piece(card, columns),
-            tasks=card.tasks,
-            blocks=tuple(task_piece(card, task, sheet, columns) for task in card.tasks),
+            tasks=tasks,
+            blocks=tuple(task.block(0, len(task.rows)) for task in tasks),
             total=sum_piece(columns),
             bands=band_pieces(card, sheet, size, self.room(False) * PART_OF_BAND),
             remarks=remark_pieces(card, sheet),
@@ -272,7 +276,7 @@ class _Pages:
         self.done.append([])
         self.left = self.planner.room(False) * self.share
 
-    def put_task(self, task: CardTask, block: Piece, total: Piece | None) -> None:
+    def put_task(self, task: TaskRows, block: Piece, total: Piece | None) -> None:
         """Put a task on one page if that wastes little, else step by step."""
         after = total.height if total else 0.0
         fresh = self.planner.room(False) * self.share - self.draft.heads.height
@@ -289,19 +293,31 @@ class _Pages:
         if total:
             self.put(total)
 
-    def put_parts(self, task: CardTask, after: float) -> None:
-        """Put a task step by step; the last one keeps the room for what stands below it."""
-        parts = task_parts(self.planner.card, task, self.planner.sheet, self.draft.columns)
-        started = False
-        for place, part in enumerate(parts, start=1):
-            kept = after if place == len(parts) else 0.0
-            if part.height + kept + self.heads_height() > self.left and self.done[-1]:
+    def put_parts(self, task: TaskRows, after: float) -> None:
+        """Put as many rows of a task on each page as fit; the last keep room for `after`."""
+        count = max(len(task.rows), 1)
+        start = 0
+        while start < count:
+            end = self.fitting(task, start, after)
+            if end == start and self.done[-1]:
                 self.turn()
-                if started:
+                if start:
                     self.put_heads()
-                    self.put(_again(task, self.draft.columns))
-            self.put_row(part)
-            started = True
+                    self.put(again_piece(task.task, self.draft.columns))
+                end = self.fitting(task, start, after)
+            # A row higher than a page cannot be: rows are cut before.
+            end = max(end, start + 1)
+            self.put_row(task.block(start, end))
+            start = end
+
+    def fitting(self, task: TaskRows, start: int, after: float) -> int:
+        """Return before which row of a task this page ends."""
+        left = self.left - self.heads_height()
+        count = len(task.rows)
+        for end in range(count, start, -1):
+            if task.block(start, end).height + (after if end == count else 0.0) <= left:
+                return end
+        return start
 
     def heads_height(self) -> float:
         """Return the room for column heads, where they do not stand on this page yet."""
@@ -322,11 +338,3 @@ class _Pages:
         self.put_heads()
         self.done[-1].append(piece)
         self.left -= piece.height
-
-
-def _again(task: CardTask, columns: Columns) -> Piece:
-    """Return the heading of a task that goes on at the top of a page: "2 Fasten motor"."""
-    room = em_of(columns.text, columns.size) - 7
-    height = text_height(1, columns.size) + 0.9 * columns.size * PT_MM
-    data = {"number": str(task.number), "name": shortened(task.name, room, True)}
-    return Piece(kind="again", height=height, data=data)

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from stationflow.cards import card_frame, lettering, safety_strip, supply_band, task_blocks
+from stationflow.cards import card_frame, lettering, safety_strip, supply_band, task_columns
 from stationflow.cards.card import Card
 from stationflow.cards.code import CURRENT
 from stationflow.cards.fonts import typst_fonts
@@ -173,7 +173,7 @@ def _document(first: Card, size: tuple[float, float], sheet: Sheet) -> dict[str,
         "band": MARK_BAND,
         "footer": FOOTER,
         "gap": GAP,
-        "small": task_blocks.SMALL,
+        "small": task_columns.SMALL,
         "symbol": safety_strip.SYMBOL,
         "symbol_gap": safety_strip.SYMBOL_GAP,
         "strip_pad": safety_strip.STRIP_PAD,

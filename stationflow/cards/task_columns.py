@@ -1,0 +1,122 @@
+"""The columns of the task table: widths for one size of text and height of pictures."""
+
+from dataclasses import dataclass
+
+from stationflow.cards.card import Card
+from stationflow.cards.lettering import PT_MM, widest_word, width_of
+from stationflow.cards.sheet import Sheet, em_of
+from stationflow.cards.task_pictures import full_width, shown_pictures
+
+NAME = 1.12
+"""Size of a task's name and time against the text."""
+SMALL = 0.8
+COLUMN_PAD = 0.9
+"""Room right of a column in em."""
+MOST_FOR_PICTURES = 0.44
+"""Share of the width that pictures may take."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Columns:
+    """Widths of the columns of the task table in mm, for one size of text.
+
+    Attributes
+    ----------
+    texts
+        Important step, key point, reason; 0: nothing of the kind on this card.
+    times
+        One for each model of the mix, and the time.
+    picture
+        Greatest height of a picture.
+    """
+
+    size: float
+    picture: float
+    number: float
+    texts: tuple[float, float, float]
+    pictures: float
+    times: tuple[float, ...]
+
+    def texts_beside(self, has_pictures: bool) -> tuple[float, ...]:
+        """Return the widths of the text columns in use; the last takes the room of no pictures."""
+        used = [width for width in self.texts if width]
+        if not has_pictures:
+            used[-1] += self.pictures
+        return tuple(used)
+
+    @property
+    def text(self) -> float:
+        """Width of the text columns together."""
+        return sum(self.texts)
+
+
+def columns_for(
+    card: Card, sheet: Sheet, size: float, picture: float, side_by_side: bool
+) -> Columns:
+    """Return the columns of a card's tasks for a size of text and height of pictures.
+
+    `side_by_side`: two pictures of a task have room beside each other at their full height.
+    """
+    em = size * PT_MM
+    steps = [step.number for task in card.tasks for step in task.steps]
+    number = max([2.2, *(width_of(n, True) + 0.7 for n in steps)]) * em
+    times = _time_widths(card, em)
+    needed = max(
+        (
+            full_width(shown_pictures(task, sheet), sheet, picture, size, side_by_side)
+            for task in card.tasks
+        ),
+        default=0.0,
+    )
+    pictures = min(needed, sheet.width * MOST_FOR_PICTURES)
+    room = sheet.width - number - sum(times) - pictures
+    return Columns(
+        size=size,
+        picture=picture,
+        number=number,
+        texts=_text_widths(card, room, em),
+        pictures=pictures,
+        times=times,
+    )
+
+
+def _time_widths(card: Card, em: float) -> tuple[float, ...]:
+    """Return the widths of the time columns: models, then the time with its unit."""
+    words = [f"{task.time} {card.unit}" for task in card.tasks] + [f"{card.work} {card.unit}"]
+    last = max(width_of(w, True) * NAME for w in words) + COLUMN_PAD
+    models = []
+    for place, name in enumerate(card.models):
+        shown = [task.model_times[place] for task in card.tasks] + [card.model_work[place]]
+        widest = max(width_of(w, True) for w in shown)
+        models.append(max(widest, widest_word(name) * SMALL, 3.2) + COLUMN_PAD)
+    return tuple(w * em for w in (*models, last))
+
+
+def _text_widths(card: Card, room: float, em: float) -> tuple[float, float, float]:
+    """Share the room among the text columns, by how much text stands in each."""
+    steps = [step for task in card.tasks for step in task.steps]
+    columns = ([s.text for s in steps], [s.key_point for s in steps], [s.reason for s in steps])
+    masses = [sum(min(width_of(t), 150.0) for t in texts) for texts in columns]
+    if not sum(masses):
+        return (room, 0.0, 0.0)
+    least = [
+        max(0.2 * room, (min(max(map(widest_word, texts)), 12) + COLUMN_PAD) * em) if mass else 0.0
+        for mass, texts in zip(masses, columns, strict=True)
+    ]
+    if sum(least) > room:
+        least = [width * room / sum(least) for width in least]
+    free, total = room - sum(least), sum(masses)
+    shares = [low + free * mass / total for low, mass in zip(least, masses, strict=True)]
+    return (shares[0], shares[1], shares[2])
+
+
+def is_broken(card: Card, columns: Columns) -> bool:
+    """Return whether a word of the steps has to be broken in these columns."""
+    for task in card.tasks:
+        for step in task.steps:
+            texts = (step.text, step.key_point, step.reason)
+            for text, width in zip(texts, columns.texts, strict=True):
+                room = em_of(width, columns.size) - COLUMN_PAD
+                if text and room < widest_word(text) < 20:
+                    return True
+    return False
