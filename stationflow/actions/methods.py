@@ -5,10 +5,10 @@ from dataclasses import replace
 from stationflow.balancing.balance import check_settings
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
-from stationflow.balancing.metrics import metrics
+from stationflow.balancing.metrics import gap, metrics
 from stationflow.model import BalanceResult, BalanceSettings, Explained
 
-__all__ = ["MethodInfo", "explained_result", "methods", "settings_problems"]
+__all__ = ["MethodInfo", "explained_result", "methods", "result_gap", "settings_problems"]
 
 
 def methods() -> dict[str, MethodInfo]:
@@ -24,6 +24,11 @@ def settings_problems(settings: BalanceSettings) -> list[str]:
     if settings.takt is None and settings.stations is None:
         settings = replace(settings, takt=1.0)
     return check_settings(settings)
+
+
+def result_gap(result: BalanceResult) -> float | None:
+    """Return how far a plan is above its lower bound, as a share; None where there is none."""
+    return gap(result)
 
 
 def explained_result(result: BalanceResult) -> tuple[Explained, ...]:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import fsum, sqrt
 
-from stationflow.model import BalanceResult, Explained
+from stationflow.model import BalanceResult, Explained, Goal
 
 EFFICIENCY_SOURCE = (
     "Baybars, I. (1986). A survey of exact algorithms for the simple assembly line balancing "
@@ -90,6 +90,29 @@ def idle_time(loads: Sequence[float], limit: float | None = None) -> float:
     """
     base = _base(loads, limit)
     return fsum(base - load for load in loads)
+
+
+def gap(result: BalanceResult) -> float | None:
+    """Return how far a plan is above its lower bound, as a share; 0: it is proven best.
+
+    Gap = reached / lower bound - 1, where what is reached is the number of
+    stations, the cycle time, or stations x cycle time, as the goal says.
+
+    Returns
+    -------
+    float or None
+        None without a plan or a bound, and where only possible or not was asked.
+    """
+    if not result.has_plan or not result.lower_bound or result.goal == Goal.FEASIBLE:
+        return None
+    stations = len(result.stations)
+    cycle = cycle_time([station.work for station in result.stations])
+    reached = {
+        Goal.FEWEST_STATIONS: stations,
+        Goal.SHORTEST_CYCLE: cycle,
+        Goal.BEST_EFFICIENCY: cycle * stations,
+    }[result.goal]
+    return reached / result.lower_bound - 1
 
 
 def metrics(result: BalanceResult) -> tuple[Explained, ...]:

@@ -4,6 +4,7 @@ from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
     cycle_time,
+    gap,
     idle_time,
     smoothness_index,
 )
@@ -72,13 +73,8 @@ def _bound(result: BalanceResult) -> str:
     counts_stations = result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE)
     unit = "stations" if counts_stations else result.time_unit
     said = f"{result.lower_bound:g} {unit}"
-    if not result.has_plan or not result.lower_bound or result.goal == Goal.FEASIBLE:
-        return said
-    cycle = cycle_time([station.work for station in result.stations])
-    value = float(len(result.stations)) if counts_stations else cycle
-    if result.goal == Goal.BEST_EFFICIENCY:
-        value = cycle * len(result.stations)
-    return f"{said} (gap {100 * (value / result.lower_bound - 1):.1f} %)"
+    over = gap(result)
+    return said if over is None else f"{said} (gap {100 * over:.1f} %)"
 
 
 def _quality(result: BalanceResult) -> list[tuple[str, str]]:

@@ -11,7 +11,7 @@ from stationflow.actions.trouble import report_trouble
 from stationflow.cli import reports
 from stationflow.cli.options import balance_settings
 from stationflow.cli.progress import LineProgress, PlainProgress
-from stationflow.errors import NoLimitError, NoSourceError, StationflowError
+from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
 from stationflow.model import Direction, has_errors
 
 app = typer.Typer(
@@ -95,7 +95,13 @@ def balance(
         seed=seed,
         cores=cores,
     )
-    opened = open_source(source)
+    try:
+        opened = open_source(source)
+    except SourceError as problem:
+        if isinstance(problem, NoSourceError) or not as_json:
+            raise
+        reports.print_refused_balance(source, settings, problem, in_list=all_lines)
+        raise typer.Exit(1) from problem
     names = lines_to_balance(opened, line, all_lines=all_lines)
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_source(opened, name, settings, watcher) for name in names]
@@ -177,7 +183,7 @@ def diagram(
         open_source(source), line=line, plan=plan, kind=cast(Kind, kind)
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None:
+    if content is None or has_errors(findings):
         raise typer.Exit(1)
 
 
@@ -208,7 +214,7 @@ def cards(
         on=datetime.now(UTC).date(),
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None:
+    if content is None or has_errors(findings):
         raise typer.Exit(1)
 
 
@@ -227,14 +233,16 @@ def _write(out: Path, content: bytes | None) -> Path | None:
 
 def main() -> None:
     """Run a command; no traceback ever reaches the person at the screen."""
-    wants_json = "--json" in sys.argv
     try:
         app()
+    except (NoSourceError, NoLimitError) as problem:
+        typer.echo(str(problem), err=True)
+        sys.exit(2)
     except StationflowError as problem:
-        if wants_json:
+        if "--json" in sys.argv:
             reports.print_refusal(problem)
         typer.echo(str(problem), err=True)
-        sys.exit(2 if isinstance(problem, NoSourceError | NoLimitError) else 1)
+        sys.exit(1)
     except SystemExit as ended:
         if ended.code != INTERRUPTED:
             raise

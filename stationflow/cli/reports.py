@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from stationflow.errors import StationflowError
-from stationflow.model import BalanceResult, Finding, Severity, error
+from stationflow.model import (
+    MAIN_LINE,
+    BalanceResult,
+    BalanceSettings,
+    Finding,
+    Severity,
+    error,
+)
 
 if TYPE_CHECKING:
     from stationflow.actions.sources import Source
@@ -76,10 +83,22 @@ def report_file(
         typer.echo(f"Written: {written}")
 
 
+def print_refused_balance(
+    source: str, settings: BalanceSettings, problem: StationflowError, *, in_list: bool
+) -> None:
+    """Print the JSON document of a balance whose source could not be read."""
+    from stationflow.balancing.balance import refused
+    from stationflow.files.plan_document import plan_document
+
+    finding = error("file-broken", source, problem.message, problem.hint)
+    document = plan_document(source, refused(MAIN_LINE, settings, (finding,)))
+    _print_json({"lines": [document]} if in_list else document)
+
+
 def print_refusal(problem: StationflowError) -> None:
-    """Print the JSON document of a source that could not be read."""
+    """Print the JSON document of a command that could not go on."""
     finding = error("file-broken", "source", problem.message, problem.hint)
-    _print_json({"source": None, "ending": None, "stations": [], "findings": _documents([finding])})
+    _print_json({"findings": _documents([finding])})
 
 
 COMPARED = (

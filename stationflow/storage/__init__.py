@@ -2,6 +2,6 @@
 
 from stationflow.storage.address import store_address
 from stationflow.storage.saves import Draft
-from stationflow.storage.store import ProductRow, Store, VersionRow, open_store
+from stationflow.storage.store import ProductRow, Store, open_store
 
-__all__ = ["Draft", "ProductRow", "Store", "VersionRow", "open_store", "store_address"]
+__all__ = ["Draft", "ProductRow", "Store", "open_store", "store_address"]

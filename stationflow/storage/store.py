@@ -64,16 +64,6 @@ class ProductRow:
     has_plan: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VersionRow:
-    """One version in a product's history."""
-
-    version: int
-    checksum: str
-    by: str
-    at: datetime
-
-
 class Store:
     """The store behind one address. Make one with `open_store`."""
 
@@ -224,18 +214,6 @@ class Store:
             if undone is None:
                 return newest_draft(connection, code)
             return restore(connection, newest, undone, by, at)
-
-    def history(self, code: str) -> list[VersionRow]:
-        """Return the versions of a product, newest first: the last save of each."""
-        last = (
-            select(func.max(saves.c.save_id)).where(saves.c.code == code).group_by(saves.c.version)
-        )
-        query = select(saves).where(saves.c.save_id.in_(last)).order_by(saves.c.save_id.desc())
-        with self._reading() as connection:
-            return [
-                VersionRow(version=r.version, checksum=r.checksum, by=r.author, at=as_utc(r.at))
-                for r in connection.execute(query)
-            ]
 
     def saved_product(self, code: str, checksum: str) -> Product:
         """Return a product exactly as one of its saves left it."""

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.actions import plans
-from stationflow.actions.methods import explained_result, methods
+from stationflow.actions.methods import explained_result, methods, result_gap
 from stationflow.actions.plans import PlanState
 from stationflow.drawing.load_chart import load_chart, load_chart_rows
-from stationflow.model import BalanceResult, Ending, Explained, Plan
+from stationflow.model import BalanceResult, Ending, Explained, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import diagrams, session, show
 from stationflow.ui.text import plain
@@ -170,14 +170,13 @@ def _proof(result: BalanceResult) -> str:
 
 def _gap(result: BalanceResult) -> str:
     """Return how far a plan is from its lower bound, in words."""
-    if result.ending != Ending.FOUND or not result.lower_bound:
+    over = result_gap(result)
+    if result.ending != Ending.FOUND or over is None:
         return ""
-    got = len(result.stations) if result.takt else max(s.work for s in result.stations)
-    gap = got / result.lower_bound - 1
-    if result.takt is None:
-        return f", gap {gap:.1%}"
+    if result.goal != Goal.FEWEST_STATIONS:
+        return f", gap {over:.1%}"
     most = len(result.stations) - int(result.lower_bound)
-    return f", gap {gap:.1%} (at most {most} station{'' if most == 1 else 's'} could be saved)"
+    return f", gap {over:.1%} (at most {most} station{'' if most == 1 else 's'} could be saved)"
 
 
 def _chart(state: PlanState) -> None:

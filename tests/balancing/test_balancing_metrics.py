@@ -7,12 +7,13 @@ from stationflow.balancing.balance import balance
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
+    gap,
     idle_time,
     metrics,
     smoothness_index,
 )
 from stationflow.balancing.summary import summary
-from stationflow.model import BalanceSettings
+from stationflow.model import BalanceResult, BalanceSettings, Goal, StationLoad
 
 TWELVE_LOADS = [1.00, 0.81, 0.98, 0.59, 0.62]
 RESULT = balance(WAGON, BalanceSettings(takt=50.4))
@@ -65,3 +66,22 @@ def test_each_metric_names_its_formula_and_source():
 
 def test_the_summary_names_bound_and_gap():
     assert "4 stations (gap 0.0 %)" in summary(RESULT)
+
+
+def test_the_gap_is_measured_on_what_the_goal_asks_for():
+    """Worked out by hand: 2 stations over 1; 60 s over 50; 2 x 60 over 100."""
+    stations = tuple(
+        StationLoad(number=n, tasks=(str(n),), work=work) for n, work in ((1, 60.0), (2, 40.0))
+    )
+
+    def at(goal: Goal, bound: float) -> float | None:
+        result = BalanceResult(
+            line="main", goal=goal, ending=None, method="exact", stations=stations,
+            lower_bound=bound,
+        )  # fmt: skip
+        return gap(result)
+
+    assert at(Goal.FEWEST_STATIONS, 1) == 1
+    assert at(Goal.SHORTEST_CYCLE, 50) == pytest.approx(0.2)
+    assert at(Goal.BEST_EFFICIENCY, 100) == pytest.approx(0.2)
+    assert at(Goal.FEASIBLE, 1) is None

@@ -377,3 +377,15 @@ def test_progress_leaves_the_document_alone(run, lamp):
 def test_the_same_seed_gives_the_same_stations(run, lamp):
     asked = ("balance", lamp, "--method", "comsoal", "--seed", 3, "--json")
     assert run(*asked).document["stations"] == run(*asked).document["stations"]
+
+
+def test_a_source_that_cannot_be_read_still_gives_the_whole_document(run, tmp_path):
+    broken = tmp_path / "product.xlsx"
+    broken.write_bytes(b"no workbook")
+    read = run("balance", str(broken), "--json")
+    assert read.code == 1
+    assert read.document["source"] == str(broken)
+    assert read.document["ending"] is None
+    assert read.document["stations"] == []
+    assert read.document["station_count"] is None
+    assert [finding["code"] for finding in read.document["findings"]] == ["file-broken"]

@@ -197,12 +197,6 @@ def test_what_one_store_saved_another_reads(tmp_path):
     assert app.draft("L-1").product.name == "Desk lamp"
 
 
-def test_the_history_names_each_version_once(store, lamp):
-    draft = store.save(renamed(lamp, "A"), base=lamp.checksum, by="ana", at=later(0.1))
-    draft = store.save(renamed(draft, "B"), base=draft.checksum, by="ben", at=later(3))
-    assert [(row.version, row.by) for row in store.history("L-1")] == [(2, "ben"), (1, "ana")]
-
-
 @pytest.mark.parametrize("address", ["not an address", "postgresql://plant/db"])
 def test_an_address_that_is_no_store_is_refused_in_a_sentence(address):
     with pytest.raises(StoreError, match="STATIONFLOW_DATABASE"):
