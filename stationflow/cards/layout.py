@@ -37,9 +37,8 @@ from stationflow.cards.task_columns import Columns, columns_for, is_broken
 
 SIZES = (14.0, 13.5, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of text in points, from large to small."""
-FLOW_SIZE = 10.5
-FLOW_PICTURE = 35.0
-"""Text and height of pictures in mm of a card that needs several pages anyway."""
+FLOWS = ((10.5, 35.0), (10.5, 28.0), (10.0, 26.0))
+"""Text in points and height of pictures in mm of a card that needs several pages anyway."""
 PICTURES = tuple(float(h) for h in range(60, 22, -2))
 """Greatest heights of pictures in mm, from large to small."""
 SPARE = 1.5
@@ -205,11 +204,13 @@ class _Planner:
         def pages(size: float, picture: float) -> int:
             return len(self.filled(self.draft(size, picture)))
 
-        few = pages(FLOW_SIZE, FLOW_PICTURE)
-        sizes = [s for s in SIZES if s > FLOW_SIZE]
-        size = _first(sizes, lambda s: pages(s, FLOW_PICTURE) <= few) or FLOW_SIZE
-        heights = [h for h in PICTURES if h > FLOW_PICTURE] if self.has_pictures() else []
-        picture = _first(heights, lambda h: pages(size, h) <= few) or FLOW_PICTURE
+        counts = [pages(*flow) for flow in FLOWS]
+        few = min(counts)
+        least, height = FLOWS[counts.index(few)]
+        sizes = [s for s in SIZES if s > least]
+        size = _first(sizes, lambda s: pages(s, height) <= few) or least
+        heights = [h for h in PICTURES if h > height] if self.has_pictures() else []
+        picture = _first(heights, lambda h: pages(size, h) <= few) or height
         draft = self.draft(size, picture)
         return draft, self.evened(draft, few)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from stationflow.cards.fonts import missing_characters
 from stationflow.model import Finding, Product, Task, warning
 from stationflow.units import milliseconds, show_time
 
@@ -10,15 +11,20 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
     """Return what is missing or does not fit on the cards of a product.
 
     Looked at are the times of important steps against the task's time, the
-    pictures named, and limit and reaction plan of every check.
+    pictures named, limit and reaction plan of every check, and characters that
+    would be printed as empty boxes.
     """
     pictures = {picture.name for picture in product.pictures}
-    return tuple(
-        finding
-        for task in product.tasks
-        for look in (_step_times, _checks)
-        for finding in look(product, task)
-    ) + tuple(f for task in product.tasks for f in _pictures(task, pictures))
+    return (
+        *(
+            finding
+            for task in product.tasks
+            for look in (_step_times, _checks)
+            for finding in look(product, task)
+        ),
+        *(f for task in product.tasks for f in _pictures(task, pictures)),
+        *_characters(product),
+    )
 
 
 def has_step_times(task: Task) -> bool:
@@ -71,6 +77,35 @@ def _pictures(task: Task, known: set[str]) -> Iterator[Finding]:
     for place, step in enumerate(task.steps, start=1):
         if step.picture and step.picture not in known:
             yield _missing(f"Task {task.number}, step {place}", step.picture)
+
+
+def _characters(product: Product) -> Iterator[Finding]:
+    """Name characters no font has, with the task or part they stand in."""
+    named: list[tuple[str, tuple[str, ...]]] = []
+    named += [("Product", (product.name, product.code, product.author))]
+    named += [(f"Line {line.name}", (line.label,)) for line in product.lines]
+    named += [(f"Task {task.number}", _texts(task)) for task in product.tasks]
+    named += [(f"Part {p.number}", (p.number, p.name, p.unit, p.container)) for p in product.parts]
+    for where, texts in named:
+        missing = missing_characters(texts)
+        if missing:
+            yield warning("glyph-missing", where, f"no font here has the characters {missing}.")
+
+
+def _texts(task: Task) -> tuple[str, ...]:
+    """Return all words of a task that are printed."""
+    return (
+        task.number,
+        task.name,
+        *(text for s in task.steps for text in (s.text, s.key_point, s.reason)),
+        *(
+            text
+            for c in task.checks
+            for text in (c.text, c.limit, c.method, c.frequency, c.record, c.reaction)
+        ),
+        *(text for t in task.tools for text in (t.tool, t.setting)),
+        *(caution.text for caution in task.cautions),
+    )
 
 
 def _missing(where: str, picture: str) -> Finding:

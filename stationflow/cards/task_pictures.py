@@ -12,7 +12,7 @@ GAP = 1.6
 """Room beside and below a picture in mm."""
 LABEL = 0.8
 """Size of a picture's number against the text."""
-LEAST = 22.0
+LEAST = 24.0
 """Height in mm that pictures keep however many there are, where they have the width."""
 MOST_ACROSS = 3
 

@@ -1,5 +1,6 @@
 """The content of station cards, compared as data. Expected values are worked out by hand."""
 
+import re
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -7,6 +8,7 @@ from decimal import Decimal
 import pytest
 from sample_station import TASKS, fan, fan_plan, plan_of, with_operators
 
+from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.cards import check_cards, station_cards
 from stationflow.cards.code import card_code
 from stationflow.cards.gathering import protection_symbol
@@ -23,6 +25,7 @@ from stationflow.model import (
     StationSetting,
     Step,
     Task,
+    TaskLimits,
     warning,
 )
 from stationflow.units import TimeUnit
@@ -230,6 +233,25 @@ def test_half_timed_steps_are_named():
 def test_a_missing_picture_is_named():
     task = replace(TASKS[0], picture="gone.png")
     assert codes(fan(tasks=(task,))) == ["picture-missing"]
+
+
+def test_characters_no_font_has_are_named_with_their_task(monkeypatch):
+    monkeypatch.setattr("stationflow.cards.fonts._machine_characters", frozenset)
+    task = replace(TASKS[0], name="Press \U00012000")  # a cuneiform sign
+    found = check_cards(fan(tasks=(task,)))
+    assert [(f.code, f.where) for f in found] == [("glyph-missing", "Task 010")]
+
+
+def test_limits_not_kept_name_only_the_tasks_of_the_station():
+    # Balancing names all tasks of the line; the card of station 2 is about task 070 only.
+    limits = TaskLimits(lift_kg=12)
+    tasks = tuple(replace(t, limits=limits) if t.number in ("010", "070") else t for t in TASKS)
+    product = fan(tasks=tasks)
+    said = limits_not_kept(product, "main")
+    plan = fan_plan(product)
+    plan = replace(plan, result=replace(plan.result, findings=(said,)))
+    cards, _ = station_cards(product, plan, version_label="version 7")
+    assert [re.findall(r"\d{3}", " ".join(card.remarks)) for card in cards] == [["010"], ["070"]]
 
 
 def test_a_check_without_limit_and_reaction_is_named_for_both():
