@@ -5,7 +5,7 @@ card too long for the smallest text flows over several pages, as evenly filled a
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from stationflow.cards.card import Card
@@ -16,7 +16,7 @@ from stationflow.cards.card_frame import (
     header_data,
     remark_pieces,
 )
-from stationflow.cards.safety_strip import strip_pieces
+from stationflow.cards.safety_strip import strip_pieces, strip_size
 from stationflow.cards.sheet import (
     FOOTER,
     GAP,
@@ -26,7 +26,7 @@ from stationflow.cards.sheet import (
     Piece,
     Sheet,
 )
-from stationflow.cards.supply_band import band_pieces
+from stationflow.cards.supply_band import band_pieces, band_size
 from stationflow.cards.task_blocks import (
     TaskRows,
     again_piece,
@@ -37,7 +37,7 @@ from stationflow.cards.task_columns import Columns, columns_for, is_broken
 
 SIZES = (14.0, 13.5, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of text in points, from large to small."""
-FLOWS = ((10.5, 35.0), (10.5, 28.0), (10.0, 26.0))
+FLOWS = ((10.5, 35.0), (10.0, 26.0))
 """Text in points and height of pictures in mm of a card that needs several pages anyway."""
 PICTURES = tuple(float(h) for h in range(60, 22, -2))
 """Greatest heights of pictures in mm, from large to small."""
@@ -118,6 +118,8 @@ class _Planner:
     card: Card
     sheet: Sheet
     growth: float
+    drafts: dict[tuple[float, float], _Draft] = field(default_factory=dict)
+    around: dict[tuple[str, float], tuple[Piece, ...]] = field(default_factory=dict)
 
     # ------------------------------------------------------------ pieces
 
@@ -128,10 +130,40 @@ class _Planner:
 
     def draft(self, size: float, picture: float) -> _Draft:
         """Cut the card into pieces; pictures side by side or not, whatever is lower."""
-        side_by_side = self.draft_with(size, picture, True)
-        if max((len(task.pictures) for task in self.card.tasks), default=0) < 2:
-            return side_by_side
-        return min(self.draft_with(size, picture, False), side_by_side, key=lambda d: d.height)
+        key = (size, picture)
+        if key not in self.drafts:
+            ways = [True]
+            if max((len(task.pictures) for task in self.card.tasks), default=0) > 1:
+                ways = [False, True]
+            made = [self.draft_with(size, picture, side_by_side) for side_by_side in ways]
+            self.drafts[key] = min(made, key=lambda draft: draft.height)
+        return self.drafts[key]
+
+    def strip(self, size: float) -> tuple[Piece, ...]:
+        """Return the strip for a size of text; many sizes share one."""
+        key = ("strip", strip_size(size))
+        if key not in self.around:
+            most = self.room() * PART_OF_STRIP
+            self.around[key] = strip_pieces(self.card, self.sheet, size, most)
+        return self.around[key]
+
+    def bands(self, size: float) -> tuple[Piece, ...]:
+        """Return parts and tools for a size of text; many sizes share one."""
+        key = ("bands", band_size(size))
+        if key not in self.around:
+            most = self.room(False) * PART_OF_BAND
+            self.around[key] = band_pieces(self.card, self.sheet, size, most)
+        return self.around[key]
+
+    def below(self) -> tuple[Piece, ...]:
+        """Return remarks and the time bar, which have one size."""
+        key = ("below", 0.0)
+        if key not in self.around:
+            self.around[key] = (
+                *remark_pieces(self.card, self.sheet),
+                bar_piece(self.card, self.sheet),
+            )
+        return self.around[key]
 
     def draft_with(self, size: float, picture: float, side_by_side: bool) -> _Draft:
         """Cut the card into pieces."""
@@ -140,14 +172,14 @@ class _Planner:
         tasks = tuple(TaskRows(task=t, sheet=sheet, columns=columns) for t in card.tasks)
         return _Draft(
             columns=columns,
-            strip=strip_pieces(card, sheet, size, self.room() * PART_OF_STRIP),
+            strip=self.strip(size),
             heads=head_piece(card, columns),
             tasks=tasks,
             blocks=tuple(task.block(0, len(task.rows)) for task in tasks),
             total=sum_piece(columns),
-            bands=band_pieces(card, sheet, size, self.room(False) * PART_OF_BAND),
-            remarks=remark_pieces(card, sheet),
-            bar=bar_piece(card, sheet),
+            bands=self.bands(size),
+            remarks=self.below()[:-1],
+            bar=self.below()[-1],
         )
 
     def ending(self, draft: _Draft) -> list[Piece]:
@@ -180,9 +212,9 @@ class _Planner:
             broken = size > sizes[-1] and is_broken(self.card, draft.columns)
             return not broken and draft.height <= self.room()
 
-        size = _first(sizes, lambda s: fits(s, least_picture(s)))
-        if size is None:
+        if not fits(sizes[-1], least_picture(sizes[-1])):
             return None
+        size = _first(sizes[:-1], lambda s: fits(s, least_picture(s))) or sizes[-1]
         heights = [h for h in PICTURES if h >= least_picture(size)]
         picture = _first(heights, lambda h: fits(size, h)) if self.has_pictures() else None
         return self.draft(size, picture or least_picture(size))
@@ -216,7 +248,7 @@ class _Planner:
 
     def evened(self, draft: _Draft, few: int) -> list[list[Piece]]:
         """Return the pages filled as evenly as can be without one more page."""
-        shares = [share / 100 for share in range(40, 100, 3)]
+        shares = [share / 100 for share in range(40, 100, 4)]
         for share in shares:
             pages = self.filled(draft, share)
             if len(pages) <= few:

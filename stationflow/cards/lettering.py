@@ -76,6 +76,8 @@ def line_count(text: str, width: float, bold: bool = False) -> int:
     if not text:
         return 0
     width += TINY
+    if "\n" not in text and width_of(text, bold) <= width:
+        return 1
     lines = 0
     for paragraph in text.split("\n"):
         lines += 1
@@ -94,6 +96,7 @@ def line_count(text: str, width: float, bold: bool = False) -> int:
     return lines
 
 
+@lru_cache(maxsize=100_000)
 def widest_word(text: str, bold: bool = False) -> float:
     """Return the width of the widest word, in em."""
     return max((word for p in text.split("\n") for _, word in _words(p, bold)), default=0.0)
@@ -125,6 +128,10 @@ def shortened(text: str, width: float, bold: bool = False) -> str:
 
 def in_pieces(text: str, width: float, most: int, bold: bool = False) -> list[str]:
     """Cut text into pieces of at most so many lines, between words where there are any."""
+    # Two lines that follow each other are together wider than the column: short text is clear.
+    is_short = "\n" not in text and 2 * width_of(text, bold) <= (most - 1) * width
+    if is_short and widest_word(text, bold) <= width:
+        return [text]
     if line_count(text, width, bold) <= most:
         return [text]
     pieces = [""]

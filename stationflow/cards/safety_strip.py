@@ -38,7 +38,7 @@ def strip_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pi
     """Return the strip as one piece, or in rows where it is taller than `most` mm."""
     if not card.cautions:
         return ()
-    size = max(SMALLEST, min(LARGEST, size))
+    size = strip_size(size)
     cautions = [piece for c in card.cautions for piece in _cut(c, size, sheet)]
     best = min(
         (
@@ -54,6 +54,11 @@ def strip_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pi
     rows = [_arranged(card, [], sheet, size, 1, 2, False)] if card.protection else []
     bare = [_row_piece(caution, sheet, size) for caution in cautions]
     return (*rows, *bare)
+
+
+def strip_size(size: float) -> float:
+    """Return the size of a caution's words beside tasks of a size, in points."""
+    return max(SMALLEST, min(LARGEST, size))
 
 
 def _cut(caution: CardCaution, size: float, sheet: Sheet) -> list[CardCaution]:

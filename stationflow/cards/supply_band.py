@@ -41,7 +41,7 @@ class _Table:
 
 def band_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Piece, ...]:
     """Return parts and tools as one piece, or as several where taller than `most` mm."""
-    size = max(SMALLEST, min(LARGEST, size * 0.92))
+    size = band_size(size)
     if not card.parts and not card.tools:
         return ()
     whole = _band(card.parts, card.tools, sheet, size)
@@ -51,6 +51,11 @@ def band_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pie
     for parts, tools in ((card.parts, ()), ((), card.tools)):
         pieces += _cut(parts, tools, sheet, size, most) if parts or tools else []
     return tuple(pieces)
+
+
+def band_size(size: float) -> float:
+    """Return the size of the band below tasks of a size, in points."""
+    return max(SMALLEST, min(LARGEST, size - 1))
 
 
 def _cut(
@@ -75,37 +80,36 @@ def _band(
     parts: tuple[CardPart, ...], tools: tuple[CardTool, ...], sheet: Sheet, size: float
 ) -> Piece:
     """Return the lowest arrangement of parts and tools."""
-    choices = []
-    for parts_across in range(1, min(4, max(len(parts), 1)) + 1):
-        for tools_across in range(1, min(3, max(len(tools), 1)) + 1):
-            choices.append(_arranged(parts, tools, sheet, size, parts_across, tools_across))
-    return min(choices, key=lambda piece: piece.height)
+    ways = [
+        (p, t)
+        for p in (range(1, min(4, len(parts)) + 1) if parts else [0])
+        for t in (range(1, min(3, len(tools)) + 1) if tools else [0])
+    ]
+    tables = {}
+    for columns in {p + t for p, t in ways}:
+        width = (sheet.width - COLUMN_GAP * (columns - 1)) / columns
+        room = em_of(width, size)
+        tables[columns] = (width, _part_table(parts, room), _tool_table(tools, room))
+    return min(
+        (_arranged(*tables[p + t], (p, t), size) for p, t in ways), key=lambda piece: piece.height
+    )
 
 
 def _arranged(
-    parts: tuple[CardPart, ...],
-    tools: tuple[CardTool, ...],
-    sheet: Sheet,
-    size: float,
-    parts_across: int,
-    tools_across: int,
+    width: float, parts: _Table, tools: _Table, across: tuple[int, int], size: float
 ) -> Piece:
     """Return the band with so many columns of parts and tools side by side."""
-    columns = (parts_across if parts else 0) + (tools_across if tools else 0)
-    width = (sheet.width - COLUMN_GAP * (columns - 1)) / columns
-    room = em_of(width, size)
-    penalty = 0.0
-    tables = []
-    for title, table, across in (
-        ("Parts, in order of use", _part_table(parts, room), parts_across),
-        ("Tools and settings", _tool_table(tools, room), tools_across),
-    ):
-        if not table.rows:
-            continue
-        if across > 1 and table.widths[1 if title.startswith("P") else 0] < LEAST_NAME:
-            penalty = 1000.0
-        tables += _side_by_side(title, table, across)
     em = size * PT_MM
+    tables = []
+    penalty = 0.0
+    for title, table, count, name in (
+        ("Parts, in order of use", parts, across[0], 1),
+        ("Tools and settings", tools, across[1], 0),
+    ):
+        if table.rows:
+            tables += _side_by_side(title, table, count)
+            # Narrow columns are hard to read: they count as taller.
+            penalty = 1000.0 if count > 1 and table.widths[name] < LEAST_NAME else penalty
     tallest = max(table["height"] for table in tables)
     head = text_height(1, size * SMALL) + HEAD_PAD * em
     data = {"size": size, "width": width, "tables": tables, "gap": COLUMN_GAP}
