@@ -14,6 +14,8 @@ from stationflow.files.cells import plain_number, read_cell
 from stationflow.files.columns import Kind
 from stationflow.units import TimeUnit, in_unit
 
+LONGEST_SHOWN = 60  # characters of a cell that a sentence about it repeats
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -113,7 +115,8 @@ def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SE
     """
     cell = read_cell(files.Column(name="cell", kind=kind, lowest=lowest), text, unit)
     if cell.problem:
-        raise ValueError(f"{text!r} was not read: {cell.problem}.")
+        shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]} ..."
+        raise ValueError(f"“{shown}” was not read: {cell.problem}.")
     return cell.value
 
 

@@ -16,6 +16,11 @@ import streamlit as st
 from stationflow.ui.cells import Column
 
 Row = tuple[str, ...]
+TORN = (
+    "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "
+    "plain text is pasted. Nothing of the block was taken. Paste it without that character, or "
+    "copy it from a spreadsheet; the character can be typed afterwards."
+)
 Height = int | Literal["auto", "content", "stretch"]
 
 
@@ -96,6 +101,8 @@ def edit_grid(
     """
     rows = rows_of(records, columns)
     state = _state(name, rows, columns)
+    if _is_torn(st.session_state.get(f"{name}.{state.turn}") or {}):
+        return GridEdit(tuple(records), tuple(range(len(records))), problems=(TORN,))
     came_back = st.data_editor(
         state.frame,
         key=f"{name}.{state.turn}",
@@ -239,6 +246,26 @@ def _fits(name: str, state: GridState, rows: list[Row], columns: Sequence[Column
 def _has_edits(widget: dict[str, Any]) -> bool:
     """Return whether a grid holds edits of the engineer."""
     return any(widget.get(k) for k in ("edited_rows", "added_rows", "deleted_rows"))
+
+
+def _is_torn(widget: dict[str, Any]) -> bool:
+    """Return whether a pasted block came in shifted.
+
+    The grid parts plain text at places counted in whole characters but cuts it at
+    places counted in UTF-16 units: after a character of two units every cell
+    begins with the mark that parted it from the one before, and has lost its end.
+    """
+    rows = [*(widget.get("edited_rows") or {}).values(), *(widget.get("added_rows") or ())]
+    return any(
+        isinstance(text, str) and (text.startswith(("\t", "\n")) or _is_halved(text))
+        for row in rows
+        for text in row.values()
+    )
+
+
+def _is_halved(text: str) -> bool:
+    """Return whether a text holds half of a character of two UTF-16 units."""
+    return any("\ud800" <= character <= "\udfff" for character in text)
 
 
 def _changed_texts(seen: dict[int, Row], cells: dict[int, Row]) -> list[str]:

@@ -47,7 +47,9 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
                 "Station time": show_time(pace.station_time_s, unit)
                 if pace.station_time_s
                 else "-",
-                "Starts a week": None if pace.starts_per_week is None else pace.starts_per_week,
+                "Starts a week": (
+                    "-" if pace.starts_per_week is None else f"{pace.starts_per_week:.1f}"
+                ),
             }
             for pace in paces
         ],
@@ -59,7 +61,7 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
             "Station time": st.column_config.TextColumn(
                 alignment="right", help="The limit of the work at one station of the line."
             ),
-            "Starts a week": st.column_config.NumberColumn(format="%.1f"),
+            "Starts a week": st.column_config.TextColumn(alignment="right"),
         },
         alt="Pace of every line",
     )

@@ -9,6 +9,7 @@ import streamlit as st
 from stationflow.actions.starting import open_store_at, start
 from stationflow.errors import ProductNotFoundError
 from stationflow.storage import Draft, Store, store_address
+from stationflow.ui.text import plain
 
 PRODUCT = "product_code"
 LINE = "line_name"
@@ -84,8 +85,9 @@ def draft() -> Draft | None:
         return None
     try:
         return store().draft(code)
-    except ProductNotFoundError:
+    except ProductNotFoundError as missing:
         close_product()
+        st.warning(f"{plain(missing.message)} {plain(missing.hint)}")
         return None
 
 

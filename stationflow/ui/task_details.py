@@ -29,7 +29,7 @@ def show_details(draft: Draft, tasks: Sequence[Task]) -> None:
     for tab, table in zip(tabs, tables, strict=False):
         with tab:
             editing.table(
-                f"tasks.{draft.product.code}.{task.number}.{table.field}",
+                f"details.{draft.product.code}.{task.number}.{table.field}",
                 draft,
                 table,
                 getattr(task, table.field),

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_products import BOARD_LAMP, LAMP, MIXED
+from small_products import BOARD_LAMP, EMPTY, LAMP, MIXED
 
 from stationflow.model import Break, Calendar, Demand, Period
 
@@ -129,4 +129,9 @@ def test_a_yield_above_one_is_named(show):
 def test_a_number_that_breaks_a_line_is_told(store, show):
     page = show(BOARD_LAMP, "pace")
     page.edit("pace.L-200.lines", edited_rows={1: {"Quantity per set": "-2"}})
-    assert "'-2' was not read" in page.errors
+    assert "“-2” was not read" in page.errors
+
+
+def test_without_a_demand_a_line_shows_a_dash_for_its_starts(show):
+    frame = show(EMPTY, "pace").test.dataframe[0].value
+    assert frame["Starts a week"].tolist() == ["-"]

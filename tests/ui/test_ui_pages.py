@@ -40,6 +40,7 @@ ODD_DRAFTS = {
     "a circle of lines": replace(
         BOARD_LAMP, lines=(Line(feeds="board", join="b1"), BOARD_LAMP.lines[1])
     ),
+    "a line named like a table": replace(BOARD_LAMP, lines=(Line(name="parts"), Line(name="main"))),
     "two models of one name": replace(MIXED, models=(MIXED.models[0], MIXED.models[0])),
     "models named like a heading": replace(MIXED, models=(Model(name="Time"), Model(name=""))),
     "shares beyond one": replace(
@@ -68,3 +69,10 @@ def test_a_limit_can_be_asked_for_whatever_the_demand(show, quantity):
     page.test.radio(key="balance.goal").set_value(LIMIT)
     page.run()
     assert page.errors == ""
+
+
+def test_a_product_code_that_is_not_in_the_store_is_told(show):
+    page = show(replace(LAMP, code="OTHER"), "products")
+    page.test.session_state["product_code"] = "NOPE-7"
+    page.go("tasks")
+    assert "There is no product 'NOPE-7' in the store." in page.said

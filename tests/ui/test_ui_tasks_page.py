@@ -45,7 +45,7 @@ def test_a_time_is_typed_in_the_unit_of_the_product(store, show):
 
 def test_a_word_in_a_time_is_told(tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
-    assert "Row 2, Time (s): 'abc' was not read" in tasks.errors
+    assert "Row 2, Time (s): “abc” was not read" in tasks.errors
 
 
 def test_a_word_in_a_time_leaves_the_time_as_it_was(store, tasks):
@@ -61,7 +61,7 @@ def test_what_was_typed_beside_a_word_in_a_time_is_kept(store, tasks):
 
 def test_a_negative_time_is_told(tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "-3"}})
-    assert "'-3' was not read" in tasks.errors
+    assert "“-3” was not read" in tasks.errors
 
 
 def test_two_edits_one_after_the_other_are_both_kept(store, tasks):
@@ -167,7 +167,7 @@ def test_details_of_one_of_two_tasks_with_one_number_leave_the_other_alone(store
     page = show(BROKEN, "tasks")
     page.test.selectbox(key="tasks.open").select("50")
     page.run()
-    page.edit("tasks.L-900.50.steps", added_rows=[{"Important step": "Look"}])
+    page.edit("details.L-900.50.steps", added_rows=[{"Important step": "Look"}])
     names = [t.name for t in store.draft("L-900").product.tasks if t.number == "50"]
     assert names == ["One", "The other"]
 
@@ -240,7 +240,7 @@ def test_a_stale_table_shows_the_new_state_next(store, saved_elsewhere):
 
 
 def test_an_important_step_is_typed_into_its_table(store, tasks):
-    tasks.edit("tasks.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
+    tasks.edit("details.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
     assert [s.text for s in store.draft("L-100").product.tasks[0].steps] == [
         "Lay base in jig",
         "Check felt",
@@ -248,7 +248,7 @@ def test_an_important_step_is_typed_into_its_table(store, tasks):
 
 
 def test_a_caution_is_chosen_from_the_list(store, tasks):
-    tasks.edit("tasks.L-100.10.cautions", added_rows=[{"Hazard": "Noise or strong light"}])
+    tasks.edit("details.L-100.10.cautions", added_rows=[{"Hazard": "Noise or strong light"}])
     cautions = store.draft("L-100").product.tasks[0].cautions
     assert [c.hazard.value for c in cautions] == ["sharp", "noise"]
 
@@ -256,7 +256,7 @@ def test_a_caution_is_chosen_from_the_list(store, tasks):
 def test_the_details_of_another_task_are_opened_by_choosing_it(store, tasks):
     tasks.test.selectbox(key="tasks.open").select("50")
     tasks.run()
-    tasks.edit("tasks.L-100.50.checks", edited_rows={0: {"Limit": "lights at once"}})
+    tasks.edit("details.L-100.50.checks", edited_rows={0: {"Limit": "lights at once"}})
     assert store.draft("L-100").product.tasks[4].checks[0].limit == "lights at once"
 
 
@@ -264,3 +264,30 @@ def test_a_name_full_of_marks_is_shown_as_it_was_typed(store, show):
     name = "![x](http://example.org/x.png) *bold*"
     page = show(replace(LAMP, name=name), "tasks")
     assert name in page.said
+
+
+# What the grid makes of "20\tFit lamp \U0001f600\t7,5" as plain text: it cuts at UTF-16 places.
+TORN_ROW = {"Number": "20", "Task": "Fit lamp \ud83d", "Time": "\t7,"}
+
+
+def test_a_pasted_block_that_came_in_shifted_is_told(tasks):
+    tasks.edit(MAIN, added_rows=[TORN_ROW])
+    assert "Nothing of the block was taken" in tasks.errors
+
+
+@pytest.mark.parametrize("changes", [{"added_rows": [TORN_ROW]}, {"edited_rows": {1: TORN_ROW}}])
+def test_a_pasted_block_that_came_in_shifted_changes_nothing(store, tasks, changes):
+    tasks.edit(MAIN, **changes)
+    assert store.draft("L-100").product == LAMP
+
+
+def test_after_a_pasted_block_that_came_in_shifted_the_table_goes_on(store, tasks):
+    tasks.edit(MAIN, added_rows=[TORN_ROW])
+    tasks.run()
+    tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
+    assert times(store)["30"] == 33.0
+
+
+def test_a_long_text_in_a_time_is_not_repeated_whole(tasks):
+    tasks.edit(MAIN, edited_rows={1: {"Time": "x" * 5000}})
+    assert len(tasks.errors) < 300

@@ -49,7 +49,7 @@ with details:
     task_details.show_details(draft, tasks)
 with parts:
     editing.table(
-        f"tasks.{product.code}.parts",
+        f"parts.{product.code}",
         draft,
         PART_TABLE,
         product.parts,
