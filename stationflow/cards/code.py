@@ -4,7 +4,7 @@ from urllib.parse import urlencode
 
 from stationflow.cards.card import Code
 
-CURRENT = "Scan for the current version"
+CURRENT = "Ask for the current version"
 
 
 def card_code(*, address: str, product: str, line: str, station: int, version_label: str) -> Code:

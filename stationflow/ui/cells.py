@@ -105,6 +105,17 @@ def time_column(
     )
 
 
+def clock_column(name: str, label: str) -> Column:
+    """Return a column for a clock time, which cannot be empty."""
+
+    def put(record: Any, text: str) -> Any:
+        if not text:
+            raise ValueError("A clock time is needed, for example 06:30.")
+        return replace(record, **{name: read(text, Kind.CLOCK)})
+
+    return Column(label, show=lambda record: getattr(record, name), put=put, width="small")
+
+
 def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
     """Return what a cell holds, read by the same rules as the cells of a file.
 

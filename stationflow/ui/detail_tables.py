@@ -23,6 +23,7 @@ from stationflow.model import (
 from stationflow.ui.cells import (
     Column,
     choice_column,
+    clock_column,
     number_column,
     text_column,
     time_column,
@@ -181,8 +182,8 @@ SHIFT_TABLE = DetailTable(
     "Shifts",
     (
         text_column("name", "Shift", width="small"),
-        text_column("start", "Start", width="small"),
-        text_column("end", "End", width="small"),
+        clock_column("start", "Start"),
+        clock_column("end", "End"),
     ),
     lambda: Shift(name="", start="06:00", end="14:00"),
     "Clock times like 06:00. An end before the start lies on the next day.",

@@ -25,7 +25,8 @@ def show_details(draft: Draft, tasks: Sequence[Task]) -> None:
     )
     task = next((task for task in tasks if task.number == number), tasks[0])
     tables = task_details(draft.product)
-    tabs = st.tabs([*(f"{t.title} ({len(getattr(task, t.field))})" for t in tables), "Pictures"])
+    # Headings that do not change: with a count in them the first row added would close its own tab.
+    tabs = st.tabs([*(t.title for t in tables), "Pictures"])
     for tab, table in zip(tabs, tables, strict=False):
         with tab:
             editing.table(

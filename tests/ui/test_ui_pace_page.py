@@ -135,3 +135,11 @@ def test_a_number_that_breaks_a_line_is_told(store, show):
 def test_without_a_demand_a_line_shows_a_dash_for_its_starts(show):
     frame = show(EMPTY, "pace").test.dataframe[0].value
     assert frame["Starts a week"].tolist() == ["-"]
+
+
+def test_a_clock_time_that_is_none_is_told_with_its_rule(pace):
+    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    assert (
+        "Row 1, Start: “25:00” was not read: "
+        "a clock time is written 06:30, from 00:00 to 23:59. The cell was left as it was."
+    ) in pace.errors

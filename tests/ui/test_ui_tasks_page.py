@@ -291,3 +291,10 @@ def test_after_a_pasted_block_that_came_in_shifted_the_table_goes_on(store, task
 def test_a_long_text_in_a_time_is_not_repeated_whole(tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "x" * 5000}})
     assert len(tasks.errors) < 300
+
+
+def test_a_new_step_leaves_the_headings_of_the_tables_as_they_were(tasks):
+    # the browser goes back to the first table when a heading changes
+    before = [tab.label for tab in tasks.test.tabs]
+    tasks.edit("details.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
+    assert [tab.label for tab in tasks.test.tabs] == before
