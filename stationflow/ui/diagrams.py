@@ -28,13 +28,22 @@ def precedence(
     product = draft.product
     tasks = product.tasks_of(line)
     with show.errors():
+        svg = _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product)
         diagram_view(
-            _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product),
+            svg,
             height=height,
             key=f"{key}.{line}",
             label=f"Precedence diagram of line {line}, {len(tasks)} tasks",
         )
         st.caption(USE)
+        st.download_button(
+            "Download the diagram (SVG)",
+            svg,
+            file_name=f"{product.code}-{line}-precedence.svg",
+            mime="image/svg+xml",
+            icon=":material/download:",
+            key=f"{key}.svg",
+        )
 
 
 def whole(draft: Draft, *, height: int) -> None:

@@ -7,7 +7,7 @@ import streamlit as st
 from stationflow.actions import plans
 from stationflow.actions.methods import explained_result, methods, result_gap
 from stationflow.actions.plans import PlanState
-from stationflow.drawing.load_chart import load_chart, load_chart_rows
+from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
 from stationflow.model import BalanceResult, Ending, Explained, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import diagrams, session, show
@@ -192,6 +192,14 @@ def _chart(state: PlanState) -> None:
         load_chart(rows, result.takt, product.time_unit, height=430),
         width="stretch",
         key="balance.chart",
+    )
+    st.download_button(
+        "Download the chart (SVG)",
+        load_chart_svg(rows, result.takt, product.time_unit, title=state.plan.name),
+        file_name=f"{product.code}-{result.line}-load.svg",
+        mime="image/svg+xml",
+        icon=":material/download:",
+        key="balance.chart_svg",
     )
 
 
