@@ -36,22 +36,8 @@ def free_port() -> int:
 @contextmanager
 def served(store: Path) -> Iterator[str]:
     """Serve the app on a store until the end; yield its address."""
-    port = free_port()
-    server = subprocess.Popen(
-        [sys.executable, "-m", "streamlit", "run", "app.py"],
-        cwd=ROOT,
-        env={
-            **os.environ,
-            "STATIONFLOW_DATABASE": f"sqlite:///{store}",
-            "STREAMLIT_SERVER_PORT": str(port),
-            "STREAMLIT_SERVER_HEADLESS": "true",
-        },
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    address = f"http://127.0.0.1:{port}"
+    server, address = _started(store)
     try:
-        _wait_for(address, server)
         yield address
     finally:
         server.terminate()
@@ -62,18 +48,42 @@ def served(store: Path) -> Iterator[str]:
             server.wait()
 
 
-def _wait_for(address: str, server: "subprocess.Popen[bytes]") -> None:
-    """Wait until the server answers."""
-    for _ in range(300):
-        assert server.poll() is None, "the server ended by itself"
+def _started(store: Path) -> "tuple[subprocess.Popen[bytes], str]":
+    """Start a server and wait until it answers; try again where its port was taken meanwhile."""
+    for _ in range(3):
+        port = free_port()
+        server = subprocess.Popen(
+            [sys.executable, "-m", "streamlit", "run", "app.py"],
+            cwd=ROOT,
+            env={
+                **os.environ,
+                "STATIONFLOW_DATABASE": f"sqlite:///{store}",
+                "STREAMLIT_SERVER_PORT": str(port),
+                "STREAMLIT_SERVER_HEADLESS": "true",
+            },
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        address = f"http://127.0.0.1:{port}"
+        if _answers(address, server):
+            return server, address
+        server.kill()
+        server.wait()
+    raise TimeoutError("the app did not start in three tries")
+
+
+def _answers(address: str, server: "subprocess.Popen[bytes]") -> bool:
+    """Wait until the server answers; return False when it ended or stayed silent for 60 s."""
+    until = time.monotonic() + 60
+    while server.poll() is None and time.monotonic() < until:
         try:
             with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1) as answer:
                 if answer.read() == b"ok":
-                    return
-        except (urllib.error.URLError, TimeoutError):
+                    return True
+        except (urllib.error.URLError, TimeoutError, ConnectionError):
             pass
         time.sleep(0.1)
-    raise TimeoutError(f"{address} did not answer in 30 s")
+    return False
 
 
 @pytest.fixture(scope="session")
