@@ -6,7 +6,7 @@ from contextlib import contextmanager
 import streamlit as st
 
 from stationflow.errors import StationflowError
-from stationflow.model import Explained, Finding, Severity
+from stationflow.model import Explained, Finding, Product, Severity
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain
@@ -106,6 +106,19 @@ def next_step(page: str, label: str) -> None:
     st.page_link(
         f"stationflow/ui/pages/{page}.py", label=f"Next: {label}", icon=":material/arrow_forward:"
     )
+
+
+def tasks_without_line(product: Product) -> None:
+    """Name the tasks that no table shows because their line is not there any more."""
+    known = {line.name for line in product.lines}
+    for name in dict.fromkeys(task.line for task in product.tasks if task.line not in known):
+        count = len(product.tasks_of(name))
+        said = f"{count} task is" if count == 1 else f"{count} tasks are"
+        st.warning(
+            f"{said} on the line “{plain(name)}”, and there is no such line; no table shows "
+            "them, and nothing of them is lost. Add a line of this name on the Pace page, or "
+            "press Undo."
+        )
 
 
 def line_choice(draft: Draft, key: str) -> str:

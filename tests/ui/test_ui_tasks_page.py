@@ -298,3 +298,8 @@ def test_a_new_step_leaves_the_headings_of_the_tables_as_they_were(tasks):
     before = [tab.label for tab in tasks.test.tabs]
     tasks.edit("details.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
     assert [tab.label for tab in tasks.test.tabs] == before
+
+
+def test_tasks_of_a_line_that_is_gone_are_told(show):
+    gone = replace(BOARD_LAMP, lines=BOARD_LAMP.lines[1:])
+    assert "on the line “main”, and there is no such line" in show(gone, "tasks").said

@@ -15,6 +15,7 @@ with st.container(horizontal=True, vertical_alignment="bottom"):
     tasks = product.tasks_of(line)
     st.text(f"{len(tasks)} tasks on this line, {len(product.tasks)} in all", width="stretch")
     editing.undo_buttons(draft)
+show.tasks_without_line(product)
 
 table, picture = st.columns([11, 9], gap="medium")
 with table:
