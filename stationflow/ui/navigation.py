@@ -50,5 +50,6 @@ STYLE = """
 .stMainBlockContainer {padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}
 h1 {font-size: 1.75rem !important; padding: 0 !important}
 h3 {font-size: 1.2rem !important}
+.st-key-wide-chart {overflow-x: auto}
 [data-testid="stMetricValue"] {font-variant-numeric: tabular-nums; font-size: 1.6rem}
 """

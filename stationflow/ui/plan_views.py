@@ -188,11 +188,10 @@ def _chart(state: PlanState) -> None:
         plans.balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
-    st.altair_chart(
-        load_chart(rows, result.takt, product.time_unit, height=430),
-        width="stretch",
-        key="balance.chart",
-    )
+    chart = load_chart(rows, result.takt, product.time_unit, height=430)
+    has_own_width = not isinstance(chart.width, str)  # many stations: moved sideways, not squeezed
+    with st.container(key="wide-chart" if has_own_width else None):
+        st.altair_chart(chart, width="content" if has_own_width else "stretch", key="balance.chart")
     st.download_button(
         "Download the chart (SVG)",
         load_chart_svg(rows, result.takt, product.time_unit, title=state.plan.name),
