@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.work import mean_time_ms
 from stationflow.cards.card import (
     BarSegment,
     Card,
@@ -34,7 +35,7 @@ from stationflow.model import (
     error,
     warning,
 )
-from stationflow.units import exact, milliseconds, rounded_to_sum
+from stationflow.units import milliseconds, rounded_to_sum
 
 EVERY_UNIT = "every unit"
 OF_THE_WHOLE_LINE = "limits-not-kept"
@@ -122,16 +123,11 @@ def station_cards(
 
 
 def mean_time_s(product: Product, task: Task) -> float:
-    """Return the time of a task in seconds, weighted by the shares of the models.
-
-    Not yet timed counts as 0. Kept to the millisecond, as at entry.
-    """
-    if not product.models:
-        return task.time_s or 0.0
-    weighted = sum(
-        (exact(m.share) * exact(task.time_for(m.name) or 0.0) for m in product.models), Decimal(0)
-    )
-    return milliseconds(weighted) / 1000
+    """Return the time of a task in seconds as it is balanced; not yet timed counts as 0."""
+    try:
+        return mean_time_ms(product, task) / 1000
+    except ValueError:
+        return 0.0
 
 
 def _limit(result: BalanceResult) -> tuple[float, str]:

@@ -24,7 +24,7 @@ from published_lines import read_graph
 
 from stationflow.balancing.methods.priority import list_first_fit
 from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
-from stationflow.balancing.problem import balance_problem
+from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.work import LineWork
 
 
@@ -61,8 +61,8 @@ def main() -> None:
         graph.add_nodes_from(range(problem.size))
         graph.add_edges_from((b, a) for a, row in enumerate(problem.predecessors) for b in row)
 
-        def rule(problem: object = problem) -> object:
-            return list_first_fit(problem, by_positional_weight(problem), problem.limit)  # type: ignore
+        def rule(problem: BalanceProblem = problem) -> object:
+            return list_first_fit(problem, by_positional_weight(problem), problem.limit)
 
         def closing(graph: object = graph) -> object:
             return networkx.transitive_closure_dag(graph)
