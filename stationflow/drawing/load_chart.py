@@ -25,17 +25,7 @@ from stationflow.drawing.load_rows import (
     summary,
     unit_label,
 )
-from stationflow.drawing.palette import (
-    IDLE,
-    IDLE_EDGE,
-    IDLE_INK,
-    IDLE_NARROW,
-    INK,
-    LIMIT,
-    OVER,
-    PAPER,
-    SEGMENT_FILLS,
-)
+from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
 
@@ -69,6 +59,7 @@ def load_chart(
     *,
     height: int = HEIGHT,
     title: str = "",
+    inks: Inks = ON_PAPER,
 ) -> "alt.LayerChart":
     """Return the load chart for the page.
 
@@ -84,6 +75,8 @@ def load_chart(
         Height in pixels.
     title
         Heading; the line below it names the longest stations and those over the limit.
+    inks
+        Colours for the ground the chart lies on.
 
     Returns
     -------
@@ -107,7 +100,7 @@ def load_chart(
                 scale=alt.Scale(paddingInner=1 - bar / step, paddingOuter=0.5 - bar / step / 2)),
         top=axis_top(words, peak, level + 1, plot),
         title=f"Time ({unit_label(unit)})",
-        unit=unit, bar=bar, plot=plot,
+        unit=unit, bar=bar, plot=plot, inks=inks,
     )  # fmt: skip
     segments = [_segment(row, ceiling, base) for row in shown if row["order"]]
     layers = [
@@ -136,10 +129,18 @@ def _widths(stations: int) -> tuple[float, float]:
 
 
 class _Look:
-    """The axes all layers share, and the sizes in pixels that decide which words fit."""
+    """The axes and inks all layers share, and the sizes in pixels that decide which words fit."""
 
     def __init__(
-        self, *, x: Any, top: float, title: str, unit: TimeUnit | str, bar: float, plot: float
+        self,
+        *,
+        x: Any,
+        top: float,
+        title: str,
+        unit: TimeUnit | str,
+        bar: float,
+        plot: float,
+        inks: Inks,
     ) -> None:
         self.x = x
         self.top = top
@@ -147,6 +148,7 @@ class _Look:
         self.unit = unit
         self.bar = bar
         self.plot = plot
+        self.inks = inks
 
     def y(self, field: str) -> Any:
         """Return the vertical axis for one field."""
@@ -192,10 +194,12 @@ def _segments(rows: list[Row], look: _Look) -> "alt.Chart":
             y2="end:Q",
             color=alt.Color(
                 "turn:N",
-                scale=alt.Scale(domain=["odd", "even"], range=list(SEGMENT_FILLS)),
+                scale=alt.Scale(domain=["odd", "even"], range=list(look.inks.segments)),
                 legend=None,
             ),
-            stroke=alt.condition("datum.over", alt.value(OVER), alt.value(PAPER)),
+            stroke=alt.condition(
+                "datum.over", alt.value(look.inks.over), alt.value(look.inks.ground)
+            ),
             strokeWidth=alt.condition("datum.over", alt.value(3), alt.value(1)),
             strokeDash=alt.condition("datum.over", alt.value([5, 3]), alt.value([1, 0])),
             opacity=alt.condition(pick, alt.value(1), alt.value(0.45)),
@@ -218,7 +222,9 @@ def _numbers(rows: list[Row], look: _Look) -> "alt.Chart":
 
     return (
         alt.Chart(alt.Data(values=[row for row in rows if row["label"]]))
-        .mark_text(fontSize=LABEL_POINTS, color=INK, baseline="middle", tooltip=None)
+        .mark_text(
+            fontSize=LABEL_POINTS, color=look.inks.segment_ink, baseline="middle", tooltip=None
+        )
         .encode(x=look.x, y=look.y("middle"), text="label:N")
     )
 
@@ -242,9 +248,13 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
         for s in sums
         if s.idle
     ]
-    edge: dict[str, Any] = {"fill": IDLE, "stroke": IDLE_EDGE, "strokeDash": [3, 3]}
+    edge: dict[str, Any] = {
+        "fill": look.inks.idle,
+        "stroke": look.inks.idle_edge,
+        "strokeDash": [3, 3],
+    }
     if look.bar < DASHED_FROM:
-        edge = {"fill": IDLE_NARROW}
+        edge = {"fill": look.inks.idle_narrow}
     bars = (
         alt.Chart(alt.Data(values=rows))
         .mark_bar(**edge)
@@ -260,7 +270,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
     )
     words = (
         alt.Chart(alt.Data(values=[row for row in rows if row["words"]]))
-        .mark_text(fontSize=LABEL_POINTS, color=IDLE_INK, baseline="middle", tooltip=None)
+        .mark_text(fontSize=LABEL_POINTS, color=look.inks.idle_ink, baseline="middle", tooltip=None)
         .encode(x=look.x, y=look.y("middle"), text="words:N")
     )
     return [bars, words]
@@ -273,7 +283,13 @@ def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> "alt.
     rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
     return (
         alt.Chart(alt.Data(values=rows))
-        .mark_bar(fill=PAPER, fillOpacity=0.6, stroke=OVER, strokeWidth=3, tooltip=None)
+        .mark_bar(
+            fill=look.inks.ground,
+            fillOpacity=0.6,
+            stroke=look.inks.over,
+            strokeWidth=3,
+            tooltip=None,
+        )
         .encode(x=look.x, y=look.y("start"), y2="end:Q")
     )
 
@@ -292,25 +308,25 @@ def _marks(words: Sequence[StationWords], look: _Look) -> list["alt.Chart"]:
         ]
         layers.append(
             alt.Chart(alt.Data(values=rows))
-            .mark_text(dy=-5 - ROW_HEIGHT * level, baseline="bottom", color=INK, fontSize=POINTS,
-                       fontWeight="normal" if is_plain and not level else "bold", tooltip=None)
+            .mark_text(dy=-5 - ROW_HEIGHT * level, baseline="bottom", color=look.inks.ink,
+                       fontSize=POINTS, fontWeight="normal" if is_plain and not level else "bold", tooltip=None)
             .encode(x=look.x, y=look.y("at"), text="words:N")
         )  # fmt: skip
     return layers
 
 
 def _limit(limit: float, label: str, place: tuple[str, int], look: _Look) -> list["alt.Chart"]:
-    """Return the limit line and, inside the plot, its label on a white halo."""
+    """Return the limit line and, inside the plot, its label on a halo of the ground."""
     import altair as alt
 
     end, level = place
     data = alt.Data(values=[{"limit": limit, "words": label}])
-    line = alt.Chart(data).mark_rule(color=LIMIT, strokeWidth=2).encode(y=look.y("limit"))
-    looks: list[dict[str, Any]] = [{"stroke": PAPER, "strokeWidth": 5}, {}]
+    line = alt.Chart(data).mark_rule(color=look.inks.limit, strokeWidth=2).encode(y=look.y("limit"))
+    looks: list[dict[str, Any]] = [{"stroke": look.inks.ground, "strokeWidth": 5}, {}]
     labels = [
         alt.Chart(data)
         .mark_text(align=end, baseline="bottom", dx=-4 if end == "right" else 4,
-                   dy=-5 - ROW_HEIGHT * level, color=LIMIT, fontSize=POINTS,
+                   dy=-5 - ROW_HEIGHT * level, color=look.inks.limit, fontSize=POINTS,
                    fontWeight="bold", tooltip=None, **more)
         .encode(y=look.y("limit"), x=alt.value("width" if end == "right" else 0), text="words:N")
         for more in looks

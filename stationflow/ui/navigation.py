@@ -6,7 +6,7 @@ import streamlit as st
 
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
-from stationflow.ui import session
+from stationflow.ui import session, theme
 from stationflow.ui.text import plain
 
 PAGES = Path(__file__).parent / "pages"
@@ -24,7 +24,7 @@ ORDER = (
 def run() -> None:
     """Show the page that is chosen."""
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
-    st.html(f"<style>{STYLE}</style>")
+    theme.apply()
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
         for name, title, icon in ORDER
@@ -44,12 +44,3 @@ def run() -> None:
 def _is_control_flow(problem: Exception) -> bool:
     """Return whether Streamlit itself raised this to stop or start a run."""
     return type(problem).__module__.startswith("streamlit.runtime.scriptrunner")
-
-
-STYLE = """
-.stMainBlockContainer {padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}
-h1 {font-size: 1.75rem !important; padding: 0 !important}
-h3 {font-size: 1.2rem !important}
-.st-key-wide-chart {overflow-x: auto}
-[data-testid="stMetricValue"] {font-variant-numeric: tabular-nums; font-size: 1.6rem}
-"""

@@ -1,0 +1,32 @@
+"""How the pages look, in light and in dark."""
+
+import streamlit as st
+
+from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
+
+PRIMARY_FILL = "#0b6f93"
+PRIMARY_FILL_POINTED = "#095a78"
+"""Fill of the button a page is about, resting and pointed at: white words read on both, and
+the fill stands out from the light and from the dark ground."""
+
+STYLE = f"""
+.stMainBlockContainer {{padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}}
+h1 {{font-size: 1.75rem !important; padding: 0 !important}}
+h3 {{font-size: 1.2rem !important}}
+.st-key-wide-chart {{overflow-x: auto}}
+[data-testid="stMetricValue"] {{font-variant-numeric: tabular-nums; font-size: 1.6rem}}
+[data-testid^="stBaseButton-primary"]:enabled {{
+  background: {PRIMARY_FILL}; border-color: {PRIMARY_FILL}; color: #fff}}
+[data-testid^="stBaseButton-primary"]:enabled:hover {{
+  background: {PRIMARY_FILL_POINTED}; border-color: {PRIMARY_FILL_POINTED}; color: #fff}}
+"""
+
+
+def apply() -> None:
+    """Set what the configuration file cannot."""
+    st.html(f"<style>{STYLE}</style>")
+
+
+def chart_inks() -> Inks:
+    """Return the colours of a chart on the ground that the reader has chosen."""
+    return ON_DARK if st.context.theme.type == "dark" else ON_PAPER
