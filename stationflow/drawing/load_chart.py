@@ -308,10 +308,16 @@ def _marks(words: Sequence[StationWords], look: _Look) -> list["alt.Chart"]:
         ]
         layers.append(
             alt.Chart(alt.Data(values=rows))
-            .mark_text(dy=-5 - ROW_HEIGHT * level, baseline="bottom", color=look.inks.ink,
-                       fontSize=POINTS, fontWeight="normal" if is_plain and not level else "bold", tooltip=None)
+            .mark_text(
+                dy=-5 - ROW_HEIGHT * level,
+                baseline="bottom",
+                color=look.inks.ink,
+                fontSize=POINTS,
+                fontWeight="normal" if is_plain and not level else "bold",
+                tooltip=None,
+            )
             .encode(x=look.x, y=look.y("at"), text="words:N")
-        )  # fmt: skip
+        )
     return layers
 
 

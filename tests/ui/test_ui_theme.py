@@ -4,10 +4,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from contrast import CONTROLS, TEXT, contrast, luminance
 
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, STATION_FILLS, Inks
 from stationflow.ui import theme
-from tests.contrast import CONTROLS, TEXT, contrast, luminance
 
 CONFIG = Path(__file__).parents[2] / ".streamlit" / "config.toml"
 THEMES = tomllib.loads(CONFIG.read_text("utf-8"))["theme"]
