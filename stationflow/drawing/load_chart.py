@@ -1,7 +1,13 @@
-"""Load chart: the tasks of each station stacked against the limit line."""
+"""Load chart: the tasks of each station stacked against the limit line.
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+The chart is a Vega-Lite specification written as plain data: a chart built from objects
+that check themselves takes ten times as long, and a page draws it after every click.
+The tests check it against the published schema.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from stationflow.drawing.load_chart_svg import load_chart_svg
 from stationflow.drawing.load_labels import (
@@ -29,9 +35,6 @@ from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
 
-if TYPE_CHECKING:
-    import altair as alt
-
 __all__ = ["load_chart", "load_chart_rows", "load_chart_svg"]
 
 HEIGHT = 420
@@ -52,6 +55,10 @@ BETWEEN = 0.14
 """Share of a step that is left free between two bars."""
 
 
+Spec = dict[str, Any]
+"""A Vega-Lite specification, or a part of one."""
+
+
 def load_chart(
     rows: Sequence[Row],
     limit: float | None,
@@ -60,7 +67,7 @@ def load_chart(
     height: int = HEIGHT,
     title: str = "",
     inks: Inks = ON_PAPER,
-) -> "alt.LayerChart":
+) -> Spec:
     """Return the load chart for the page.
 
     Parameters
@@ -80,12 +87,11 @@ def load_chart(
 
     Returns
     -------
-    altair.LayerChart
-        As wide as its container up to 60 stations, with a width of its own above, to be
-        scrolled. Click selection is named "pick" with the fields `station` and `task`.
+    dict
+        A Vega-Lite 6 specification: as wide as its container up to 60 stations, with a width
+        of its own above, to be scrolled. Click selection is named "pick" with the fields
+        `station` and `task`.
     """
-    import altair as alt
-
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
     step, bar = _widths(len(sums))
@@ -94,29 +100,31 @@ def load_chart(
     label = "" if ceiling is None else limit_words(ceiling, unit)
     end, level = limit_place(words, ceiling or 0.0, label, step) if label else ("", -1)
     peak = max([*(s.load for s in sums), ceiling or 0.0])
-    base = _Look(
-        x=alt.X("station:O", title="Station", sort=[s.number for s in sums],
-                axis=alt.Axis(labelAngle=0, labelOverlap=True),
-                scale=alt.Scale(paddingInner=1 - bar / step, paddingOuter=0.5 - bar / step / 2)),
+    look = _Look(
+        x=_stations_axis(sums, bar / step),
         top=axis_top(words, peak, level + 1, plot),
         title=f"Time ({unit_label(unit)})",
-        unit=unit, bar=bar, plot=plot, inks=inks,
-    )  # fmt: skip
-    segments = [_segment(row, ceiling, base) for row in shown if row["order"]]
+        unit=unit,
+        bar=bar,
+        plot=plot,
+        inks=inks,
+    )
+    segments = [_segment(row, ceiling, look) for row in shown if row["order"]]
     layers = [
-        *_idle(sums, base),
-        _segments(segments, base),
-        _over(sums, ceiling, base),
-        _numbers(segments, base),
+        *_idle(sums, look),
+        _segments(segments, look),
+        _over(sums, ceiling, look),
+        _numbers(segments, look),
     ]
     if ceiling is not None:
-        layers += _limit(ceiling, label, (end, level), base)
-    layers += _marks(words, base)
-    return alt.layer(*layers).properties(
-        width="container" if len(sums) <= FITS_WIDTH else alt.Step(FIXED_STEP),
-        height=height,
-        title=alt.TitleParams(title, subtitle=summary(sums, ceiling, unit), anchor="start"),
-    )
+        layers += _limit(ceiling, label, (end, level), look)
+    layers += _marks(words, look)
+    return {
+        "layer": layers,
+        "width": "container" if len(sums) <= FITS_WIDTH else {"step": FIXED_STEP},
+        "height": height,
+        "title": {"text": title, "subtitle": summary(sums, ceiling, unit), "anchor": "start"},
+    }
 
 
 def _widths(stations: int) -> tuple[float, float]:
@@ -128,38 +136,49 @@ def _widths(stations: int) -> tuple[float, float]:
     return step, min((1 - BETWEEN) * step, WIDEST_BAR)
 
 
+def _stations_axis(sums: Sequence[StationSum], bar_share: float) -> Spec:
+    """Return the axis of the stations."""
+    return {
+        "field": "station",
+        "type": "ordinal",
+        "title": "Station",
+        "sort": [s.number for s in sums],
+        "axis": {"labelAngle": 0, "labelOverlap": True},
+        "scale": {"paddingInner": 1 - bar_share, "paddingOuter": 0.5 - bar_share / 2},
+    }
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Look:
     """The axes and inks all layers share, and the sizes in pixels that decide which words fit."""
 
-    def __init__(
-        self,
-        *,
-        x: Any,
-        top: float,
-        title: str,
-        unit: TimeUnit | str,
-        bar: float,
-        plot: float,
-        inks: Inks,
-    ) -> None:
-        self.x = x
-        self.top = top
-        self.title = title
-        self.unit = unit
-        self.bar = bar
-        self.plot = plot
-        self.inks = inks
+    x: Spec
+    top: float
+    title: str
+    unit: TimeUnit | str
+    bar: float
+    plot: float
+    inks: Inks
 
-    def y(self, field: str) -> Any:
+    def y(self, field: str) -> Spec:
         """Return the vertical axis for one field."""
-        import altair as alt
-
-        scale = alt.Scale(domain=[0, self.top], nice=False)
-        return alt.Y(f"{field}:Q", scale=scale, title=self.title)
+        scale = {"domain": [0, self.top], "nice": False}
+        return {"field": field, "type": "quantitative", "scale": scale, "title": self.title}
 
     def pixels(self, time: float) -> float:
         """Return the height of a time."""
         return time / self.top * self.plot
+
+
+def _layer(rows: Sequence[Mapping[str, object]], mark: Spec, encoding: Spec) -> Spec:
+    """Return one layer; only bars say something when they are pointed at."""
+    quiet = {} if "tooltip" in encoding else {"tooltip": None}
+    return {"data": {"values": list(rows)}, "mark": {**mark, **quiet}, "encoding": encoding}
+
+
+def _tooltip(**titles: str) -> list[Spec]:
+    """Return what a bar says when it is pointed at: its fields with their titles."""
+    return [{"field": field, "title": title} for field, title in titles.items()]
 
 
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
@@ -180,62 +199,56 @@ def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     }
 
 
-def _segments(rows: list[Row], look: _Look) -> "alt.Chart":
+def _segments(rows: list[Row], look: _Look) -> Spec:
     """Return the tasks as bars: two fills in turn, a thick outline over the limit."""
-    import altair as alt
 
-    pick = alt.selection_point(name="pick", fields=["station", "task"])
-    return (
-        alt.Chart(alt.Data(values=rows))
-        .mark_bar(strokeWidth=1)
-        .encode(
-            x=look.x,
-            y=look.y("start"),
-            y2="end:Q",
-            color=alt.Color(
-                "turn:N",
-                scale=alt.Scale(domain=["odd", "even"], range=list(look.inks.segments)),
-                legend=None,
-            ),
-            stroke=alt.condition(
-                "datum.over", alt.value(look.inks.over), alt.value(look.inks.ground)
-            ),
-            strokeWidth=alt.condition("datum.over", alt.value(3), alt.value(1)),
-            strokeDash=alt.condition("datum.over", alt.value([5, 3]), alt.value([1, 0])),
-            opacity=alt.condition(pick, alt.value(1), alt.value(0.45)),
-            tooltip=[
-                alt.Tooltip("station:O", title="Station"),
-                alt.Tooltip("task:N", title="Task"),
-                alt.Tooltip("name:N", title="Name"),
-                alt.Tooltip("shown:N", title="Time"),
-                alt.Tooltip("until:N", title="Ends at"),
-                alt.Tooltip("state:N", title="Limit"),
-            ],
-        )
-        .add_params(pick)
-    )
+    def where(test: Spec | str, yes: object, no: object) -> Spec:
+        """Return one value where a test holds, another elsewhere."""
+        condition = {"test": test} if isinstance(test, str) else test
+        return {"condition": {**condition, "value": yes}, "value": no}
+
+    fills = {"domain": ["odd", "even"], "range": list(look.inks.segments)}
+    encoding = {
+        "x": look.x,
+        "y": look.y("start"),
+        "y2": {"field": "end"},
+        "color": {"field": "turn", "type": "nominal", "scale": fills, "legend": None},
+        "stroke": where("datum.over", look.inks.over, look.inks.ground),
+        "strokeWidth": where("datum.over", 3, 1),
+        "strokeDash": where("datum.over", [5, 3], [1, 0]),
+        "opacity": where({"param": "pick"}, 1, 0.45),
+        "tooltip": _tooltip(
+            station="Station",
+            task="Task",
+            name="Name",
+            shown="Time",
+            until="Ends at",
+            state="Limit",
+        ),
+    }
+    pick = {"name": "pick", "select": {"type": "point", "fields": ["station", "task"]}}
+    return {**_layer(rows, {"type": "bar", "strokeWidth": 1}, encoding), "params": [pick]}
 
 
-def _numbers(rows: list[Row], look: _Look) -> "alt.Chart":
+def _words(colour: str, points: float, **more: object) -> Spec:
+    """Return the mark of words in the chart."""
+    return {"type": "text", "color": colour, "fontSize": points, **more}
+
+
+def _numbers(rows: list[Row], look: _Look) -> Spec:
     """Return the task numbers inside the bars, where they fit."""
-    import altair as alt
-
-    return (
-        alt.Chart(alt.Data(values=[row for row in rows if row["label"]]))
-        .mark_text(
-            fontSize=LABEL_POINTS, color=look.inks.segment_ink, baseline="middle", tooltip=None
-        )
-        .encode(x=look.x, y=look.y("middle"), text="label:N")
+    return _layer(
+        [row for row in rows if row["label"]],
+        _words(look.inks.segment_ink, LABEL_POINTS, baseline="middle"),
+        {"x": look.x, "y": look.y("middle"), "text": {"field": "label"}},
     )
 
 
-def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
+def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
     """Return the idle time above the tasks: empty bars with a dashed outline, and its length.
 
     Narrow bars are pale instead.
     """
-    import altair as alt
-
     rows = [
         {
             "station": s.number,
@@ -248,93 +261,79 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list["alt.Chart"]:
         for s in sums
         if s.idle
     ]
-    edge: dict[str, Any] = {
-        "fill": look.inks.idle,
-        "stroke": look.inks.idle_edge,
-        "strokeDash": [3, 3],
-    }
+    inks = look.inks
+    edge: Spec = {"fill": inks.idle, "stroke": inks.idle_edge, "strokeDash": [3, 3]}
     if look.bar < DASHED_FROM:
-        edge = {"fill": look.inks.idle_narrow}
-    bars = (
-        alt.Chart(alt.Data(values=rows))
-        .mark_bar(**edge)
-        .encode(
-            x=look.x,
-            y=look.y("start"),
-            y2="end:Q",
-            tooltip=[
-                alt.Tooltip("station:O", title="Station"),
-                alt.Tooltip("shown:N", title="Idle time"),
-            ],
-        )
-    )
-    words = (
-        alt.Chart(alt.Data(values=[row for row in rows if row["words"]]))
-        .mark_text(fontSize=LABEL_POINTS, color=look.inks.idle_ink, baseline="middle", tooltip=None)
-        .encode(x=look.x, y=look.y("middle"), text="words:N")
-    )
-    return [bars, words]
+        edge = {"fill": inks.idle_narrow}
+    bars = {
+        "x": look.x,
+        "y": look.y("start"),
+        "y2": {"field": "end"},
+        "tooltip": _tooltip(station="Station", shown="Idle time"),
+    }
+    words = {"x": look.x, "y": look.y("middle"), "text": {"field": "words"}}
+    return [
+        _layer(rows, {"type": "bar", **edge}, bars),
+        _layer(
+            [row for row in rows if row["words"]],
+            _words(inks.idle_ink, LABEL_POINTS, baseline="middle"),
+            words,
+        ),
+    ]
 
 
-def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> "alt.Chart":
+def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> Spec:
     """Return what is over the limit as pale bars with a thick edge, told apart without colour."""
-    import altair as alt
-
     rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
-    return (
-        alt.Chart(alt.Data(values=rows))
-        .mark_bar(
-            fill=look.inks.ground,
-            fillOpacity=0.6,
-            stroke=look.inks.over,
-            strokeWidth=3,
-            tooltip=None,
-        )
-        .encode(x=look.x, y=look.y("start"), y2="end:Q")
-    )
+    fill = {"fill": look.inks.ground, "fillOpacity": 0.6}
+    edge = {"stroke": look.inks.over, "strokeWidth": 3}
+    encoding = {"x": look.x, "y": look.y("start"), "y2": {"field": "end"}}
+    return _layer(rows, {"type": "bar", **fill, **edge}, encoding)
 
 
-def _marks(words: Sequence[StationWords], look: _Look) -> list["alt.Chart"]:
+def _marks(words: Sequence[StationWords], look: _Look) -> list[Spec]:
     """Return the words above the bars, one layer for each row of words."""
-    import altair as alt
-
     is_plain = any(w.has_load for w in words)
-    layers = []
-    for level in range(max((len(w.rows) for w in words), default=0)):
-        rows = [
-            {"station": w.number, "at": w.at, "words": w.rows[level]}
-            for w in words
-            if len(w.rows) > level
-        ]
-        layers.append(
-            alt.Chart(alt.Data(values=rows))
-            .mark_text(
-                dy=-5 - ROW_HEIGHT * level,
+    encoding = {"x": look.x, "y": look.y("at"), "text": {"field": "words"}}
+    return [
+        _layer(
+            [
+                {"station": w.number, "at": w.at, "words": w.rows[level]}
+                for w in words
+                if len(w.rows) > level
+            ],
+            _words(
+                look.inks.ink,
+                POINTS,
                 baseline="bottom",
-                color=look.inks.ink,
-                fontSize=POINTS,
+                dy=-5 - ROW_HEIGHT * level,
                 fontWeight="normal" if is_plain and not level else "bold",
-                tooltip=None,
-            )
-            .encode(x=look.x, y=look.y("at"), text="words:N")
+            ),
+            encoding,
         )
-    return layers
+        for level in range(max((len(w.rows) for w in words), default=0))
+    ]
 
 
-def _limit(limit: float, label: str, place: tuple[str, int], look: _Look) -> list["alt.Chart"]:
+def _limit(limit: float, label: str, place: tuple[str, int], look: _Look) -> list[Spec]:
     """Return the limit line and, inside the plot, its label on a halo of the ground."""
-    import altair as alt
-
     end, level = place
-    data = alt.Data(values=[{"limit": limit, "words": label}])
-    line = alt.Chart(data).mark_rule(color=look.inks.limit, strokeWidth=2).encode(y=look.y("limit"))
-    looks: list[dict[str, Any]] = [{"stroke": look.inks.ground, "strokeWidth": 5}, {}]
-    labels = [
-        alt.Chart(data)
-        .mark_text(align=end, baseline="bottom", dx=-4 if end == "right" else 4,
-                   dy=-5 - ROW_HEIGHT * level, color=look.inks.limit, fontSize=POINTS,
-                   fontWeight="bold", tooltip=None, **more)
-        .encode(y=look.y("limit"), x=alt.value("width" if end == "right" else 0), text="words:N")
-        for more in looks
-    ]  # fmt: skip
-    return [line, *labels]
+    rows = [{"limit": limit, "words": label}]
+    line: Spec = {"type": "rule", "color": look.inks.limit, "strokeWidth": 2}
+    words = _words(
+        look.inks.limit,
+        POINTS,
+        align=end,
+        baseline="bottom",
+        dx=-4 if end == "right" else 4,
+        dy=-5 - ROW_HEIGHT * level,
+        fontWeight="bold",
+    )
+    halo = {**words, "stroke": look.inks.ground, "strokeWidth": 5}
+    x = {"value": "width" if end == "right" else 0}
+    encoding = {"x": x, "y": look.y("limit"), "text": {"field": "words"}}
+    return [
+        _layer(rows, line, {"y": look.y("limit")}),
+        _layer(rows, halo, encoding),
+        _layer(rows, words, encoding),
+    ]

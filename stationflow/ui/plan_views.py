@@ -10,7 +10,7 @@ from stationflow.actions.plans import PlanState
 from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
 from stationflow.model import BalanceResult, Ending, Explained, Goal, Plan
 from stationflow.storage import Draft
-from stationflow.ui import diagrams, session, show
+from stationflow.ui import diagrams, session, show, theme
 from stationflow.ui.text import plain
 from stationflow.units import show_time
 
@@ -188,10 +188,12 @@ def _chart(state: PlanState) -> None:
         plans.balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
-    chart = load_chart(rows, result.takt, product.time_unit, height=430)
-    has_own_width = not isinstance(chart.width, str)  # many stations: moved sideways, not squeezed
+    chart = load_chart(rows, result.takt, product.time_unit, height=430, inks=theme.chart_inks())
+    has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):
-        st.altair_chart(chart, width="content" if has_own_width else "stretch", key="balance.chart")
+        st.vega_lite_chart(
+            chart, width="content" if has_own_width else "stretch", key="balance.chart"
+        )
     st.download_button(
         "Download the chart (SVG)",
         load_chart_svg(rows, result.takt, product.time_unit, title=state.plan.name),

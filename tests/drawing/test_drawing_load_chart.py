@@ -1,12 +1,15 @@
 """Load chart: rows, sums, chart and SVG. Values are worked out by hand."""
 
+import json
 from xml.etree import ElementTree
 
+import altair as alt
 import pytest
 
 from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
 from stationflow.drawing.load_labels import StationWords, axis_top, limit_place, station_words
 from stationflow.drawing.load_rows import Row, bar_step, station_sums, summary
+from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.model import BalanceResult, Ending, Goal, StationLoad
 from stationflow.units import TimeUnit
@@ -101,22 +104,29 @@ def test_a_plan_without_tasks_is_drawn(limit: float | None):
     assert "No work is assigned." in load_chart_svg([], limit)
 
 
+# The schema of Vega-Lite as the altair package carries it.
+@pytest.mark.parametrize("limit", [None, 0.3])
+@pytest.mark.parametrize("inks", [ON_PAPER, ON_DARK], ids=["paper", "dark"])
+def test_the_chart_keeps_to_the_published_schema(limit: float | None, inks: Inks):
+    alt.LayerChart.from_dict(load_chart(rows(), limit, inks=inks), validate=True)
+
+
 def test_every_task_is_in_the_chart():
-    layers = load_chart(rows(), 0.3).to_dict()["layer"]
+    layers = load_chart(rows(), 0.3)["layer"]
     tasks = {row.get("task") for layer in layers for row in layer["data"]["values"]}
     assert {"10", "20", "30", "<40>"} <= tasks
 
 
 def test_the_chart_labels_the_limit():
-    assert "limit 0.3 s" in load_chart(rows(), 0.3).to_json()
+    assert "limit 0.3 s" in json.dumps(load_chart(rows(), 0.3))
 
 
 def test_the_chart_keeps_times_of_instances_as_they_are():
-    assert 'limit 0.3"' in load_chart(rows(), 0.3, "unit").to_json()
+    assert 'limit 0.3"' in json.dumps(load_chart(rows(), 0.3, "unit"))
 
 
 def test_a_chart_without_a_limit_has_no_limit_line():
-    assert "limit 0" not in load_chart(rows(), None).to_json()
+    assert "limit 0" not in json.dumps(load_chart(rows(), None))
 
 
 def test_a_shortened_text_fits_its_width():
@@ -137,16 +147,16 @@ def many(stations: int, load: float = 70.0) -> list[Row]:
 
 @pytest.mark.parametrize("stations", [1, 4, 21, 45, 60])
 def test_a_chart_is_as_wide_as_its_container(stations: int):
-    assert load_chart(many(stations), 80.0).to_dict()["width"] == "container"
+    assert load_chart(many(stations), 80.0)["width"] == "container"
 
 
 def test_a_chart_of_very_many_stations_has_a_width_of_its_own():
-    assert load_chart(many(76), 80.0).to_dict()["width"] == {"step": 16}
+    assert load_chart(many(76), 80.0)["width"] == {"step": 16}
 
 
 def test_few_stations_keep_slim_bars():
     # 840 pixels for two stations are more than 390 each; a bar of 96 leaves over three quarters.
-    scale = load_chart(many(2), 80.0).to_dict()["layer"][0]["encoding"]["x"]["scale"]
+    scale = load_chart(many(2), 80.0)["layer"][0]["encoding"]["x"]["scale"]
     assert scale["paddingInner"] > 0.75
 
 
@@ -185,6 +195,6 @@ def test_the_axis_has_room_for_the_words_above_the_longest_bar():
 
 
 def test_a_task_over_the_limit_is_told_apart_without_colour():
-    layers = load_chart(rows(), 0.3).to_dict()["layer"]
+    layers = load_chart(rows(), 0.3)["layer"]
     thick = [layer for layer in layers if layer["mark"].get("strokeWidth") == 3]
     assert [row["station"] for row in thick[0]["data"]["values"]] == [2]

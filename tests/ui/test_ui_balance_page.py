@@ -218,7 +218,7 @@ def test_the_cards_are_printed(balanced):
 @pytest.mark.parametrize(("stations", "width"), [(60, "stretch"), (61, "content")])
 def test_a_chart_fills_the_page_up_to_sixty_stations(show, monkeypatch, stations, width):
     drawn = []
-    monkeypatch.setattr("streamlit.altair_chart", lambda *_, **said: drawn.append(said["width"]))
+    monkeypatch.setattr("streamlit.vega_lite_chart", lambda *_, **said: drawn.append(said["width"]))
     # at a limit of 60 s one task of 45 s to a station
     tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_s=45.0) for n in range(stations))
     show(replace(LAMP, tasks=tasks), "balance").press("balance.run")
