@@ -1,0 +1,1 @@
+"""Spreadsheets of strangers: read without losing or silently changing anything."""
