@@ -50,6 +50,7 @@ def _prepare(connection: Any, _record: Any) -> None:
     cursor = connection.cursor()
     cursor.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
     cursor.execute("PRAGMA journal_mode = WAL")
+    cursor.execute("PRAGMA synchronous = FULL")  # a save that was told is on the disk
     cursor.execute("PRAGMA foreign_keys = ON")
     cursor.close()
 
