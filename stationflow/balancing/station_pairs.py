@@ -103,7 +103,7 @@ def task_moves(
 Worth = Mapping[tuple[int, int], int]
 
 
-def _groups(worth: Worth) -> list[Worth]:
+def _groups(worth: Worth) -> Sequence[Worth]:
     """Return the pairs that could be, parted into groups that share no station."""
     of_base: dict[int, list[tuple[int, int]]] = {}
     of_other: dict[int, list[tuple[int, int]]] = {}

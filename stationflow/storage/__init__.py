@@ -1,7 +1,8 @@
 """The store: products with all their versions, pictures and plans."""
 
 from stationflow.storage.address import store_address
+from stationflow.storage.plan_notes import PlanNote
 from stationflow.storage.saves import Draft
 from stationflow.storage.store import ProductRow, Store, open_store
 
-__all__ = ["Draft", "ProductRow", "Store", "open_store", "store_address"]
+__all__ = ["Draft", "PlanNote", "ProductRow", "Store", "open_store", "store_address"]

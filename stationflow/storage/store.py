@@ -33,6 +33,7 @@ from stationflow.files.codec import (
 )
 from stationflow.model import Plan, Product
 from stationflow.storage.engine import open_engine
+from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
 from stationflow.storage.saves import (
     Draft,
     add_pictures,
@@ -281,6 +282,21 @@ class Store:
                 raise PlanNotFoundError(code, plan_id)
             put_in_force(connection, code, row.line, plan_id)
         return replace(stored_plan(row), in_force=True)
+
+    def plan_notes(self, code: str) -> dict[int, PlanNote]:
+        """Return what is noted beside a product's plans, by plan number."""
+        with self._reading() as connection:
+            return notes_of(connection, code)
+
+    def set_plan_note(self, code: str, plan_id: int, note: PlanNote) -> None:
+        """Put remark and archived state beside a plan; a plan in force cannot be archived."""
+        with self._writing() as connection:
+            set_note(connection, code, plan_id, note)
+
+    def rename_plan(self, code: str, plan_id: int, name: str) -> None:
+        """Give a plan another name."""
+        with self._writing() as connection:
+            rename(connection, code, plan_id, name)
 
     def close(self) -> None:
         """Close all connections."""

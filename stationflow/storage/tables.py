@@ -71,13 +71,26 @@ plans = Table(
     Index("plans_by_line", "code", "line"),
 )
 
+plan_notes = Table(
+    "plan_notes",
+    metadata,
+    Column("plan_id", Integer, ForeignKey("plans.plan_id"), primary_key=True),
+    Column("remark", Text, nullable=False),
+    Column("archived", Boolean, nullable=False),
+)
+
 
 def first_tables(connection: Connection) -> None:
     """Make the tables of the first release."""
     metadata.create_all(connection)
 
 
-MIGRATIONS: tuple[Callable[[Connection], None], ...] = (first_tables,)
+def notes_beside_plans(connection: Connection) -> None:
+    """Make the table of what the engineer says about plans."""
+    plan_notes.create(connection, checkfirst=True)
+
+
+MIGRATIONS: tuple[Callable[[Connection], None], ...] = (first_tables, notes_beside_plans)
 
 
 def migrate(connection: Connection) -> None:
