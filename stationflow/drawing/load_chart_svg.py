@@ -176,7 +176,9 @@ def _segment(plot: _Plot, column: int, row: Row, limit: float | None) -> str:
             )
         label += _text(middle, at, row["task"], anchor="middle")
     return (
-        f'<g><title>{escape(tip)}</title><rect x="{x:.1f}" y="{y:.1f}" width="{plot.bar:.1f}" '
+        f'<g data-station="{row["station"]}" data-task={quoteattr(row["task"])} '
+        f'data-time="{row["time"]:.10g}"><title>{escape(tip)}</title>'
+        f'<rect x="{x:.1f}" y="{y:.1f}" width="{plot.bar:.1f}" '
         f'height="{height:.2f}" fill="{fill}" {stroke}/>{label}</g>'
     )
 

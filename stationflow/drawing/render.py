@@ -1,4 +1,4 @@
-"""Draw a Graphviz source as SVG, PNG or PDF, in a child process with a time limit."""
+"""Pictures as SVG, PNG or PDF: a Graphviz source drawn in a child process, an SVG set by typst."""
 
 import os
 import re
@@ -6,8 +6,9 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 from xml.sax.saxutils import escape
 
 from stationflow.drawing.text_size import font_folder
@@ -16,6 +17,12 @@ from stationflow.errors import DrawingError
 Kind = Literal["svg", "png", "pdf"]
 KINDS = ("svg", "png", "pdf")
 TOO_LARGE = "Draw one line at a time, or take away arrows that follow from others."
+PNG_PIXELS_PER_INCH = 192
+"""Twice what a screen shows: sharp in a slide, small enough to send."""
+PAGE = """#set page(width: auto, height: auto, margin: 0pt)
+#set document(title: sys.inputs.title)
+#image("picture.svg", width: float(sys.inputs.width) * 1pt, alt: sys.inputs.title)
+"""
 REPORT = "Keep the product folder and report it to who looks after Stationflow."
 
 # The wheel's Graphviz is not thread-safe, and a layout cannot be interrupted inside a process.
@@ -30,6 +37,9 @@ CHILD = (
 TITLE = re.compile(
     rb'(class="(?:node|edge)">\s*<title>)[^<]*(</title>\s*<g id="[^"]*"><a xlink:title="([^"]*)">)'
 )
+
+
+SVG_WIDTH = re.compile(r'<svg\b[^>]*?\swidth="([0-9.]+)"')
 
 
 def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
@@ -78,6 +88,63 @@ def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
         last = said[-1] if said else f"exit code {done.returncode}"
         raise DrawingError(f"The layout program failed: {last[:300]}.", REPORT)
     return TITLE.sub(rb"\1\3\2", done.stdout) if kind == "svg" else done.stdout
+
+
+def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
+    """Return an SVG of our own as SVG, PNG or PDF, as large as it says in pixels of 1/96 inch.
+
+    Parameters
+    ----------
+    svg
+        An SVG document that points to no other file.
+    kind
+        "svg", "png" or "pdf".
+    title
+        Title of the PDF and words in place of its picture.
+
+    Raises
+    ------
+    ValueError
+        If the kind is none of these.
+    DrawingError
+        If the SVG cannot be read.
+    """
+    if kind not in KINDS:
+        raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
+    if kind == "svg":
+        return svg.encode("utf-8")
+    import typst
+
+    width = SVG_WIDTH.search(svg)
+    inputs = {"width": str(0.75 * float(width[1]) if width else 600), "title": title}
+    form: dict[str, Any] = {"format": kind}
+    if kind == "png":
+        form["ppi"] = PNG_PIXELS_PER_INCH
+    with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
+        root = Path(folder)
+        (root / "page.typ").write_text(PAGE, "utf-8")
+        (root / "picture.svg").write_text(svg, "utf-8")
+        try:
+            made, _ = typst.compile_with_warnings(
+                str(root / "page.typ"),
+                root=folder,
+                font_paths=_fonts(),
+                timestamp=0,
+                sys_inputs=inputs,
+                **form,
+            )
+        except typst.TypstError as caught:
+            raise DrawingError(f"The picture could not be drawn: {caught}.", REPORT) from caught
+    content: bytes = made[0] if isinstance(made, list) else made
+    return content
+
+
+@cache
+def _fonts() -> Any:
+    """Return the fonts of pictures: ours first, then those of the machine."""
+    import typst
+
+    return typst.Fonts(include_system_fonts=True, font_paths=[str(font_folder())])
 
 
 def _command(kind: Kind) -> list[str]:

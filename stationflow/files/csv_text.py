@@ -1,11 +1,14 @@
 """CSV tables that no spreadsheet program can be tricked with.
 
-A cell that begins like a formula gets a leading apostrophe, which is taken off
-again on reading (CWE-1236; OWASP ASVS 1.2.10).
+What begins like a formula gets a leading apostrophe, which is taken off again on
+reading (CWE-1236; OWASP ASVS 1.2.10). The same holds after a semicolon, tab or line
+end inside a cell: a program that expects another delimiter begins a cell there.
 """
 
+import codecs
 import csv
 import io
+import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from stationflow.files.cells import plain_number
@@ -24,14 +27,28 @@ FORMULA_STARTS = (
     "\uff0d",
     "\uff20",
 )
+BLANKS = " \u00a0"
+"""Some programs drop these before they look for a formula."""
 DELIMITERS = ",;\t"
+BEGINNING = re.compile(
+    rf"(?:\A|(?<=[;\t\r\n]))('*)(?=[{BLANKS}]*[{re.escape(''.join(FORMULA_STARTS))}])"
+)
+"""Where a cell may begin that a program takes for a formula, and the apostrophes there."""
 NEEDS_QUOTES = frozenset('",;\t\r\n')
 
 
-def write_csv(grid: Iterable[Sequence[str | int | float | None]]) -> bytes:
-    """Return rows of cells as a CSV table in UTF-8 with commas and plain line ends."""
+def write_csv(
+    grid: Iterable[Sequence[str | int | float | None]], *, byte_order_mark: bool = False
+) -> bytes:
+    """Return rows of cells as a CSV table in UTF-8 with commas and plain line ends.
+
+    Parameters
+    ----------
+    byte_order_mark
+        Whether the three bytes stand in front by which spreadsheet programs know UTF-8.
+    """
     lines = (",".join(_written(cell) for cell in cells) + "\n" for cells in grid)
-    return "".join(lines).encode("utf-8")
+    return codecs.BOM_UTF8 * byte_order_mark + "".join(lines).encode("utf-8")
 
 
 def read_csv(data: bytes) -> Iterator[list[str]]:
@@ -50,14 +67,17 @@ def read_csv(data: bytes) -> Iterator[list[str]]:
 
 
 def guarded(text: str) -> str:
-    """Return text so that no spreadsheet program takes it for a formula."""
-    return f"'{text}" if text.lstrip("'").startswith(FORMULA_STARTS) else text
+    """Return text so that no spreadsheet program takes it, or a piece of it, for a formula.
+
+    >>> guarded("=1+1"), guarded("Fit;=1+1"), guarded("10; 20")
+    ("'=1+1", "Fit;'=1+1", '10; 20')
+    """
+    return BEGINNING.sub(r"'\1", text)
 
 
 def unguarded(text: str) -> str:
     """Return the text that `guarded` was given."""
-    is_guarded = text.startswith("'") and text.lstrip("'").startswith(FORMULA_STARTS)
-    return text[1:] if is_guarded else text
+    return BEGINNING.sub(lambda found: found[1][1:], text)
 
 
 def _written(cell: str | int | float | None) -> str:

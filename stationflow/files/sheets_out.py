@@ -1,0 +1,255 @@
+"""Tables that go out to other programs, as CSV or as a workbook, safe to open there."""
+
+import io
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from stationflow.files.csv_text import write_csv
+from stationflow.files.workbook_writing import SOME_DAY, storable
+from stationflow.model import Finding, error
+
+if TYPE_CHECKING:
+    from xlsxwriter import Workbook
+    from xlsxwriter.worksheet import Worksheet
+
+Value = str | int | float | None
+
+ENDINGS = ("csv", "xlsx")
+WIDEST = 60  # characters of a column; longer texts are wrapped
+NARROWEST = 8
+MOST_COLUMNS = 16_384  # of a sheet
+MOST_ROWS = 1_048_576
+LARGEST_IN_HEADER = 200  # characters of the 255 that a printed header may have
+CHART_WIDTH, CHART_HEIGHT = 960, 400  # pixels
+LOAD_FILL, IDLE_FILL, LIMIT_INK = "#4C78A8", "#D9DEE3", "#B22222"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetColumn:
+    """One column of a table that goes out.
+
+    Attributes
+    ----------
+    title
+        The heading without its unit.
+    unit
+        Unit of the numbers; empty: none.
+    decimals
+        Places shown in a workbook, where the number is kept whole; None: as it is.
+    is_narrow
+        Whether the column is as narrow as what stands in it.
+    """
+
+    title: str
+    unit: str = ""
+    decimals: int | None = None
+    is_narrow: bool = False
+
+    @property
+    def heading(self) -> str:
+        """The heading with its unit: "Load (s)"."""
+        return f"{self.title} ({self.unit})" if self.unit else self.title
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadColumns:
+    """Places of the columns, from 0, that a load chart in a workbook is drawn from."""
+
+    station: int
+    load: int
+    idle: int
+    limit: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetTable:
+    """One table that goes out.
+
+    Attributes
+    ----------
+    name
+        What it holds, in one word: "stations".
+    title
+        Name of its sheet.
+    about
+        What it belongs to, for the head of a printed page: product, line, plan.
+    chart
+        The columns of a load chart beside the table; None: no chart.
+    """
+
+    name: str
+    title: str
+    columns: tuple[SheetColumn, ...]
+    rows: tuple[tuple[Value, ...], ...]
+    about: str = ""
+    chart: LoadColumns | None = None
+
+
+def table_csv(table: SheetTable) -> bytes:
+    """Return a table as CSV that spreadsheet programs open with every text as text.
+
+    UTF-8 with its mark in front, commas, decimal points.
+    """
+    grid: list[tuple[Value, ...]] = [tuple(column.heading for column in table.columns)]
+    grid += [tuple(_sound(value) for value in row) for row in table.rows]
+    return write_csv(grid, byte_order_mark=True)
+
+
+def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
+    """Return tables as a workbook, one on each sheet: numbers are numbers, no text is a formula.
+
+    The same tables give the same bytes.
+
+    Raises
+    ------
+    ValueError
+        If there is no table.
+    """
+    from xlsxwriter import Workbook
+
+    if not tables:
+        raise ValueError("a workbook needs at least one table")
+    out = io.BytesIO()
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+    with Workbook(out, options) as book:
+        book.set_properties({"title": storable(tables[0].about)[0][:200], "created": SOME_DAY})
+        formats = _formats(book)
+        for table in tables:
+            sheet = book.add_worksheet(table.title)
+            _set_up(sheet, table)
+            _write_table(book, sheet, table, formats)
+            if table.chart and table.rows:
+                sheet.insert_chart(*_place(table), _load_chart(book, table, table.chart))
+    return out.getvalue()
+
+
+def lost_in(tables: Sequence[SheetTable]) -> tuple[Finding, ...]:
+    """Return what a workbook cannot hold of tables: too long texts, too many rows or columns."""
+    findings = []
+    for table in tables:
+        where = f"sheet {table.title}"
+        size = f"{len(table.rows)} rows and {len(table.columns)} columns"
+        if len(table.columns) > MOST_COLUMNS or len(table.rows) >= MOST_ROWS:
+            message = f"The table has {size}; a sheet holds {MOST_ROWS} rows and {MOST_COLUMNS}."
+            findings.append(error("text-not-stored", where, message, "Export it as CSV."))
+        for number, row in enumerate(table.rows, start=2):
+            for column, value in zip(table.columns, row, strict=True):
+                if isinstance(value, str) and (problem := storable(value)[1]):
+                    cell = f"{where}, row {number}, column {column.title}"
+                    findings.append(error("text-not-stored", cell, problem))
+    return tuple(findings)
+
+
+def _sound(value: Value) -> Value:
+    """Return a value without half characters, which UTF-8 cannot hold."""
+    return value.encode("utf-8", "replace").decode() if isinstance(value, str) else value
+
+
+def _formats(book: "Workbook") -> dict[int | str | None, Any]:
+    """Return the cell formats: by decimals for numbers, else by name."""
+    heading = {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
+    return {
+        "heading": book.add_format(heading),
+        "number heading": book.add_format({**heading, "align": "right"}),
+        # Text format keeps a spreadsheet program from making dates of "1-2" on editing.
+        "text": book.add_format({"num_format": "@", "valign": "top", "text_wrap": True}),
+        None: book.add_format({"valign": "top"}),
+        **{
+            places: book.add_format(
+                {"valign": "top", "num_format": f"0.{'0' * places}" if places else "0"}
+            )
+            for places in range(10)
+        },
+    }
+
+
+def _set_up(sheet: "Worksheet", table: SheetTable) -> None:
+    """Set what is seen first and what is printed."""
+    sheet.freeze_panes(1, 1)
+    sheet.set_landscape()
+    sheet.set_paper(9)  # A4
+    sheet.fit_to_pages(1, 0)
+    sheet.repeat_rows(0)
+    about = " ".join(storable(table.about)[0].split())[:LARGEST_IN_HEADER].replace("&", "&&")
+    sheet.set_header(f"&L{about}&R{table.title}"[:255])
+    sheet.set_footer("&RPage &P of &N")
+
+
+def _write_table(
+    book: "Workbook",
+    sheet: "Worksheet",
+    table: SheetTable,
+    formats: Mapping[int | str | None, Any],
+) -> None:
+    """Write headings and rows."""
+    for place, column in enumerate(table.columns[:MOST_COLUMNS]):
+        values = [row[place] for row in table.rows[: MOST_ROWS - 1]]
+        is_number = any(isinstance(value, int | float) for value in values)
+        usual = formats[column.decimals if is_number else "text"]
+        sheet.set_column(place, place, _width(column, values), usual)
+        heading = formats["number heading" if is_number else "heading"]
+        sheet.write_string(0, place, storable(column.heading)[0], heading)
+        for number, value in enumerate(values, start=1):
+            if isinstance(value, str):
+                sheet.write_string(number, place, storable(value)[0], formats["text"])
+            elif value is not None and math.isfinite(value):
+                sheet.write_number(number, place, value, formats[column.decimals])
+            elif value is not None:
+                sheet.write_string(number, place, str(value), formats["text"])
+    if table.rows:
+        last = min(len(table.columns), MOST_COLUMNS) - 1
+        sheet.autofilter(0, 0, min(len(table.rows), MOST_ROWS - 1), last)
+
+
+def _width(column: SheetColumn, values: Sequence[Value]) -> int:
+    """Return the width of a column in characters."""
+    longest = max((_longest_line(value, column.decimals) for value in values), default=0)
+    if column.is_narrow:
+        return max(longest, min(len(column.heading), 6)) + 2
+    # The heading's button of the filter takes the room of some three characters.
+    words = max(map(len, column.heading.split()), default=0) + 4
+    return min(max(longest + 2, words, NARROWEST), WIDEST)
+
+
+def _longest_line(value: Value, decimals: int | None) -> int:
+    """Return how many characters the longest line of a cell has."""
+    if isinstance(value, str):
+        return max(map(len, value[:4_000].splitlines()), default=0)
+    if isinstance(value, float) and decimals is not None:
+        return len(f"{value:.{decimals}f}")
+    return 0 if value is None else len(f"{value:g}")
+
+
+def _place(table: SheetTable) -> tuple[int, int]:
+    """Return where the chart stands: two rows below the table."""
+    return len(table.rows) + 2, 0
+
+
+def _load_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> Any:
+    """Return a chart of the spreadsheet program: load and idle time of each station, the limit."""
+    last = len(table.rows)
+    chart = book.add_chart({"type": "column", "subtype": "stacked"})
+    line = book.add_chart({"type": "line"})
+    looks: tuple[tuple[Any, int, dict[str, Any]], ...] = (
+        (chart, at.load, {"fill": {"color": LOAD_FILL}, "gap": 40}),
+        (chart, at.idle, {"fill": {"color": IDLE_FILL}, "gap": 40}),
+        (line, at.limit, {"line": {"color": LIMIT_INK, "width": 2.25}, "marker": {"type": "none"}}),
+    )
+    for drawn, place, look in looks:
+        drawn.add_series(
+            {
+                "name": [table.title, 0, place],
+                "categories": [table.title, 1, at.station, last, at.station],
+                "values": [table.title, 1, place, last, place],
+                **look,
+            }
+        )
+    chart.combine(line)
+    chart.set_title({"name": "Load of the stations", "name_font": {"size": 13}})
+    chart.set_x_axis({"name": table.columns[at.station].heading})
+    chart.set_y_axis({"name": table.columns[at.load].heading, "min": 0})
+    chart.set_legend({"position": "bottom"})
+    chart.set_size({"width": CHART_WIDTH, "height": CHART_HEIGHT})
+    return chart
