@@ -1,0 +1,151 @@
+"""Which record of a changed list is which record of the list before.
+
+Records are told apart by their keys (a task by its number), those without a key by
+their places and by what they hold.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, fields, is_dataclass
+from difflib import SequenceMatcher
+from typing import Any
+
+from stationflow.model import (
+    Break,
+    Equipment,
+    Line,
+    Model,
+    ModelTime,
+    Part,
+    PartUse,
+    Picture,
+    Shift,
+    StationSetting,
+    Task,
+    TimeLag,
+)
+
+KEYS: dict[type, tuple[str, ...]] = {
+    Task: ("number",),
+    Part: ("number",),
+    Line: ("name",),
+    Model: ("name",),
+    Equipment: ("name",),
+    Picture: ("name",),
+    Shift: ("name",),
+    Break: ("name",),
+    TimeLag: ("before", "after"),
+    ModelTime: ("model",),
+    PartUse: ("part",),
+    StationSetting: ("number",),
+}
+"""The fields that tell the records of a list apart; other records are known by their place."""
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """Which record of a list is meant.
+
+    Attributes
+    ----------
+    key
+        Its key: ("30",).
+    turn
+        0 for the first record of that key, 1 for the second ...
+    place
+        Where it stood in the list; a record brought back is put there.
+    """
+
+    key: tuple[Any, ...]
+    turn: int = 0
+    place: int = field(default=0, compare=False)
+
+
+def matched(before: Sequence[Any], after: Sequence[Any]) -> list[int | None]:
+    """Return, for each record of a changed list, its place in the list before; None: it is new."""
+    return [
+        identity[1] if identity[0] == "base" else None for identity in identities(before, after)
+    ]
+
+
+def identities(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
+    """Return who each record of a changed list is: ("base", place), or ("new", key, turn)."""
+    if side is base or side == base:
+        return [("base", i) for i in range(len(base))]
+    if all(type(record) in KEYS for record in (*base, *side)):
+        return _by_key(base, side)
+    return _by_place(base, side)
+
+
+def _by_key(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
+    """Tell records apart by their keys; a record that only lost its key was given a new one."""
+    known = {at: i for i, at in enumerate(places(base))}
+    now = places(side)
+    there = set(now)
+    left = {i: base[i] for at, i in known.items() if at not in there}
+    new = [i for i, at in enumerate(now) if at not in known]
+    renamed: dict[int, int] = {}
+    for test in (_same_but_key, _same_place(len(base) == len(side))):
+        for i in new:
+            was = next(
+                (j for j, r in left.items() if i not in renamed and test(j, r, i, side[i])), None
+            )
+            if was is not None:
+                renamed[i] = was
+                del left[was]
+    return [
+        ("base", known[at])
+        if at in known
+        else ("base", renamed[i])
+        if i in renamed
+        else ("new", at.key, at.turn)
+        for i, at in enumerate(now)
+    ]
+
+
+def _same_but_key(_j: int, was: Any, _i: int, record: Any) -> bool:
+    """Return whether two records hold the same, apart from their keys."""
+    key = KEYS[type(record)]
+    others = [f.name for f in fields(record) if f.name not in key]
+    return all(getattr(was, name) == getattr(record, name) for name in others)
+
+
+def _same_place(is_same_length: bool) -> Callable[[int, Any, int, Any], bool]:
+    """Return the test whether two records stand at one place of equally long lists."""
+    return lambda j, _was, i, _record: is_same_length and i == j
+
+
+def _by_place(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
+    """Tell records without a key apart by their places and by what they hold."""
+    if len(base) == len(side):
+        return [("base", i) for i in range(len(base))]
+    found: list[Any] = []
+    times: dict[Any, int] = {}
+    for _, a, b, c, d in SequenceMatcher(None, base, side, autojunk=False).get_opcodes():
+        for offset in range(d - c):
+            if a + offset < b:
+                found.append(("base", a + offset))
+            else:
+                record = side[c + offset]
+                times[record] = times.get(record, 0) + 1
+                found.append(("new", record, times[record]))
+    return found
+
+
+def places(records: Sequence[Any]) -> list[At]:
+    """Return the key of each record, with how often it was there before."""
+    times: dict[Any, int] = {}
+    found = []
+    for place, record in enumerate(records):
+        names = KEYS.get(type(record))
+        key = tuple(getattr(record, name) for name in names) if names else (place,)
+        found.append(At(key, times.get(key, 0), place))
+        times[key] = times.get(key, 0) + 1
+    return found
+
+
+def is_records(*values: Any) -> bool:
+    """Return whether values are lists of records."""
+    return all(
+        isinstance(value, tuple) and all(is_dataclass(record) for record in value)
+        for value in values
+    ) and any(values)
