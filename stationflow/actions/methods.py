@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 from stationflow.balancing.balance import check_settings
+from stationflow.balancing.explained_plan import plan_numbers
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
-from stationflow.balancing.metrics import gap, metrics
+from stationflow.balancing.metrics import gap
 from stationflow.model import BalanceResult, BalanceSettings, Explained
 
 __all__ = ["MethodInfo", "explained_result", "methods", "result_gap", "settings_problems"]
@@ -33,4 +34,4 @@ def result_gap(result: BalanceResult) -> float | None:
 
 def explained_result(result: BalanceResult) -> tuple[Explained, ...]:
     """Return the numbers of a balance, opened; both bases where books differ."""
-    return metrics(result)
+    return plan_numbers(result)

@@ -10,7 +10,7 @@ from stationflow.model.demand import (
     Shift,
     Weekday,
 )
-from stationflow.model.explanation import Explained
+from stationflow.model.explanation import Explained, cross_checked
 from stationflow.model.finding import CODES, Finding, Severity, error, has_errors, note, warning
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard, HazardAdvice
 from stationflow.model.line import Line, LineForm, StationSetting
@@ -83,6 +83,7 @@ __all__ = [
     "TimeLag",
     "ToolUse",
     "Weekday",
+    "cross_checked",
     "error",
     "has_errors",
     "note",

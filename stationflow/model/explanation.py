@@ -1,6 +1,11 @@
-"""A number that can be opened: formula, values put in, source, other definition."""
+"""A number that can be opened: formula, values put in, source, other definition, cross-check."""
 
-from dataclasses import dataclass
+import math
+import re
+from dataclasses import dataclass, replace
+
+_BETWEEN = re.compile(r"[^\w./+]+")
+SAME = 1e-9  # relative: two ways to the same number may differ by the noise of binary floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +28,12 @@ class Explained:
         Where the formula stands.
     other
         The competing definition, where the trade has two; else empty.
+    key
+        The stable word that picks the number: "takt-time", "station-3-load"; by default the name.
+    where
+        What it is a number of: "line main", "station 3", "task 40"; empty: the whole line.
+    check
+        What an independent recomputation says; empty: there is none.
     """
 
     name: str
@@ -32,3 +43,41 @@ class Explained:
     worked: str
     source: str
     other: str = ""
+    key: str = ""
+    where: str = ""
+    check: str = ""
+
+    def __post_init__(self) -> None:
+        """Take the key from the name where none is given."""
+        if not self.key:
+            object.__setattr__(self, "key", key_word(self.name))
+
+
+def key_word(text: str) -> str:
+    """Return a text as one word of a key.
+
+    >>> key_word("Balance efficiency on the takt")
+    'balance-efficiency-on-the-takt'
+    """
+    return _BETWEEN.sub("-", text.strip().casefold()).strip("-")
+
+
+def cross_checked(explained: Explained, again: float | None, how: str) -> Explained:
+    """Return a number with what a second, independent way to it says.
+
+    Parameters
+    ----------
+    explained
+        The number.
+    again
+        The same number computed another way, in the same unit; None: that way is closed.
+    how
+        The other way in words, as the subject of a sentence: "the sum of the idle times".
+    """
+    value = explained.value
+    if value is None or again is None:
+        return explained
+    if math.isclose(value, again, rel_tol=SAME, abs_tol=SAME):
+        return replace(explained, check=f"Agrees: {how} gives the same.")
+    said = f"{again:.10g} {explained.unit}".strip()
+    return replace(explained, check=f"Differs: {how} gives {said}, not {value:.10g}.")

@@ -4,12 +4,12 @@ import pytest
 from textbook_lines import WAGON
 
 from stationflow.balancing.balance import balance
+from stationflow.balancing.explained_plan import plan_numbers
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
     gap,
     idle_time,
-    metrics,
     smoothness_index,
 )
 from stationflow.balancing.summary import summary
@@ -52,16 +52,16 @@ def test_a_single_station_is_perfectly_smooth():
 
 def test_metrics_without_a_plan_are_none():
     refused = balance(WAGON, BalanceSettings(takt=49))
-    assert metrics(refused) == ()
+    assert plan_numbers(refused) == ()
 
 
 def test_both_bases_are_shown_when_there_is_a_takt():
-    names = [m.name for m in metrics(RESULT)]
+    names = [m.name for m in plan_numbers(RESULT)]
     assert {"balance efficiency on the takt", "balance efficiency on the cycle time"} <= set(names)
 
 
 def test_each_metric_names_its_formula_and_source():
-    assert all(m.formula and m.worked and m.source for m in metrics(RESULT))
+    assert all(m.formula and m.worked and m.source for m in plan_numbers(RESULT))
 
 
 def test_the_summary_names_bound_and_gap():

@@ -1,0 +1,61 @@
+"""How the times of a plan are written when its numbers are opened."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stationflow.pace.figures import figure
+from stationflow.units import TimeUnit, in_unit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeWords:
+    """The unit in which opened numbers speak.
+
+    Attributes
+    ----------
+    unit
+        Unit of the product; None: the times are counts of a published instance.
+    """
+
+    unit: TimeUnit | None = TimeUnit.SECOND
+
+    @property
+    def label(self) -> str:
+        """The unit as people write it."""
+        return "units" if self.unit is None else self.unit.label
+
+    def number(self, time: float) -> float:
+        """Return a time of the plan in this unit."""
+        return time if self.unit is None else in_unit(time, self.unit)
+
+    def figure(self, time: float) -> str:
+        """Return a time of the plan as a figure, two places finer than the unit is shown."""
+        decimals = 0 if self.unit is None else self.unit.decimals
+        return figure(self.number(time), decimals + 2)
+
+    def show(self, time: float) -> str:
+        """Return a time of the plan with its unit, "27 s"."""
+        return f"{self.figure(time)} {self.label}"
+
+    def sum(self, times: Sequence[float]) -> str:
+        """Return times as a sum in words, shortened when there are many.
+
+        >>> TimeWords().sum([30, 20.5])
+        '30 + 20.5'
+        """
+        shown = [self.figure(time) for time in times]
+        return " + ".join(shown if len(shown) <= 12 else [*shown[:11], "...", shown[-1]])
+
+
+def time_words(time_unit: str, unit: TimeUnit = TimeUnit.SECOND) -> TimeWords:
+    """Return how a plan's times are written: its own `time_unit` "unit" counts, "s" is shown."""
+    return TimeWords(unit=None if time_unit == "unit" else unit)
+
+
+def count(number: float, noun: str) -> str:
+    """Return a count with its noun, "1 station", "3 stations".
+
+    >>> count(1, "station"), count(3, "station")
+    ('1 station', '3 stations')
+    """
+    return f"{number:g} {noun}{'' if number == 1 else 's'}"
