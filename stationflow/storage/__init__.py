@@ -2,7 +2,16 @@
 
 from stationflow.storage.address import store_address
 from stationflow.storage.plan_notes import PlanNote
+from stationflow.storage.remembered_columns import RememberedColumns
 from stationflow.storage.saves import Draft
 from stationflow.storage.store import ProductRow, Store, open_store
 
-__all__ = ["Draft", "PlanNote", "ProductRow", "Store", "open_store", "store_address"]
+__all__ = [
+    "Draft",
+    "PlanNote",
+    "ProductRow",
+    "RememberedColumns",
+    "Store",
+    "open_store",
+    "store_address",
+]

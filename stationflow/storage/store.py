@@ -34,6 +34,12 @@ from stationflow.files.codec import (
 from stationflow.model import Plan, Product
 from stationflow.storage.engine import open_engine
 from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
+from stationflow.storage.remembered_columns import (
+    RememberedColumns,
+    forget,
+    remember,
+    remembered,
+)
 from stationflow.storage.saves import (
     Draft,
     add_pictures,
@@ -114,6 +120,7 @@ class Store:
         by: str,
         at: datetime,
         plans: Sequence[Plan] = (),
+        begun_as: Product | None = None,
     ) -> Draft:
         """Put a new product into the store: all of it, or nothing.
 
@@ -127,6 +134,9 @@ class Store:
             Who puts it in, and when (UTC).
         plans
             Its plans, oldest first, those in force marked.
+        begun_as
+            A state of the same product, mostly an empty one, that an undo goes back to;
+            None: there is nothing to go back to.
 
         Raises
         ------
@@ -139,7 +149,10 @@ class Store:
                 raise ProductExistsError(product.code)
             connection.execute(insert(products).values(code=product.code, archived=False))
             add_pictures(connection, contents)
-            add_save(connection, product, version=1, by=by, at=at)
+            add_save(connection, begun_as or product, version=1, by=by, at=at)
+            if begun_as is not None:
+                begun = newest_save(connection, product.code).save_id
+                add_save(connection, product, version=1, by=by, at=at, came_from=begun)
             for plan in plans:
                 add_plan(connection, plan)
             return newest_draft(connection, product.code)
@@ -297,6 +310,23 @@ class Store:
         """Give a plan another name."""
         with self._writing() as connection:
             rename(connection, code, plan_id, name)
+
+    # -- tables of strangers ------------------------------------------------------------------
+
+    def remembered_columns(self, signature: str) -> RememberedColumns | None:
+        """Return how tables with these headings were read the last time, or None."""
+        with self._reading() as connection:
+            return remembered(connection, signature)
+
+    def remember_columns(self, signature: str, columns: RememberedColumns) -> None:
+        """Remember how a table with these headings was read."""
+        with self._writing() as connection:
+            remember(connection, signature, columns)
+
+    def forget_columns(self, signature: str) -> None:
+        """Forget how tables with these headings were read."""
+        with self._writing() as connection:
+            forget(connection, signature)
 
     def close(self) -> None:
         """Close all connections."""

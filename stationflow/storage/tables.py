@@ -79,6 +79,16 @@ plan_notes = Table(
     Column("archived", Boolean, nullable=False),
 )
 
+column_mappings = Table(
+    "column_mappings",
+    metadata,
+    Column("signature", String(64), primary_key=True),  # checksum of the headings
+    Column("document", Text, nullable=False),
+    Column("file_name", String(300), nullable=False),
+    Column("author", String(200), nullable=False),
+    Column("at", DateTime, nullable=False),  # UTC
+)
+
 
 def first_tables(connection: Connection) -> None:
     """Make the tables of the first release."""
@@ -90,7 +100,16 @@ def notes_beside_plans(connection: Connection) -> None:
     plan_notes.create(connection, checkfirst=True)
 
 
-MIGRATIONS: tuple[Callable[[Connection], None], ...] = (first_tables, notes_beside_plans)
+def remembered_columns(connection: Connection) -> None:
+    """Add the table of remembered column mappings; a new store has it already."""
+    column_mappings.create(connection, checkfirst=True)
+
+
+MIGRATIONS: tuple[Callable[[Connection], None], ...] = (
+    first_tables,
+    notes_beside_plans,
+    remembered_columns,
+)
 
 
 def migrate(connection: Connection) -> None:
