@@ -1,12 +1,13 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Protocol
+from typing import Any, Protocol
 
 from stationflow.actions.balancing import balance_product
 from stationflow.balancing.balance import Progress
 from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.method import Options
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
@@ -102,6 +103,7 @@ def balance_and_keep(
         The stored plan; `plan_id` is 0 when there were no stations to store, and
         the findings of its result say why.
     """
+    settings = complete_settings(settings)
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
         return Plan(product=draft.product.code, settings=settings, result=result)
@@ -109,9 +111,30 @@ def balance_and_keep(
     return save_plan(store, draft, settings, result, by=by, at=at, in_force=is_first)
 
 
+def complete_settings(settings: BalanceSettings) -> BalanceSettings:
+    """Return settings with every option that the method uses written out.
+
+    A stored plan then says all it needs to be made again, whatever the defaults become.
+    """
+    info, usual = METHODS[settings.method], Options()
+    given = {
+        "direction": settings.direction or usual.direction,
+        "seconds": info.seconds if settings.seconds is None else settings.seconds,
+        "trials": settings.trials or usual.trials,
+        "seed": usual.seed if settings.seed is None else settings.seed,
+        "cores": settings.cores or usual.cores,
+    }
+    used: dict[str, Any] = {name: value for name, value in given.items() if name in info.uses}
+    return replace(settings, **used)
+
+
 def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
-    """Put a stored plan in force for its line."""
-    return store.put_in_force(code, plan_id)
+    """Put a stored plan in force for its line; an archived one comes back into the lists."""
+    plan = store.put_in_force(code, plan_id)
+    note = store.plan_notes(code).get(plan_id)
+    if note is not None and note.archived:
+        store.set_plan_note(code, plan_id, replace(note, archived=False))
+    return plan
 
 
 class Shown(Protocol):

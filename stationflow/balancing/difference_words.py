@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from stationflow.balancing.comparison import TimeWords
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.station_pairs import TaskMove
-from stationflow.model import Plan, StationLoad
+from stationflow.model import BalanceSettings, Plan, StationLoad
 
 MOST_TASKS = 8
 """So many task numbers of a station are said; the table of moves has all."""
@@ -16,15 +16,28 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
 
     The limit is the one that was used, whether typed or set by demand.
     """
+    results, asked = (base.result, other.result), (base.settings, other.settings)
     pairs = [
-        ("method", _method(base), _method(other)),
-        ("goal", *(p.result.goal.value.replace("-", " ") for p in (base, other))),
-        ("limit", *(_time(p.result.takt, time_words) for p in (base, other))),
-        ("stations asked", *(_stations_asked(p) for p in (base, other))),
-        ("direction", *(_word(p.result.direction) for p in (base, other))),
-        ("time limit", *(_seconds(p.settings.seconds) for p in (base, other))),
-        ("trials", *(_word(p.result.trials or None) for p in (base, other))),
-        ("seed", *(_word(p.result.seed) for p in (base, other))),
+        ("method", *(_method(r.method) for r in results)),
+        ("goal", *(r.goal.value.replace("-", " ") for r in results)),
+        ("limit", *("none" if r.takt is None else time_words(r.takt) for r in results)),
+        ("stations asked", *(_stations_asked(a) for a in asked)),
+    ]
+    options: list[tuple[str, object, object]] = [
+        ("direction", *(r.direction for r in results)),
+        ("time limit (s)", *(a.seconds for a in asked)),
+        ("trials", *(r.trials or None for r in results)),
+        ("seed", *(r.seed for r in results)),
+    ]
+    # An option that only one of two methods uses goes without saying.
+    pairs += [
+        (
+            n,
+            f"{a:g}" if isinstance(a, float) else str(a),
+            f"{b:g}" if isinstance(b, float) else str(b),
+        )
+        for n, a, b in options
+        if a is not None and b is not None
     ]
     return tuple(f"{name} {now} instead of {was}" for name, was, now in pairs if was != now)
 
@@ -126,34 +139,15 @@ def _numbers(tasks: Sequence[str]) -> str:
     return f"{', '.join(tasks[:-1])} and {tasks[-1]}" if len(tasks) > 1 else tasks[0]
 
 
-def _method(plan: Plan) -> str:
-    """Return the title of the method."""
-    name = plan.result.method
+def _method(name: str) -> str:
+    """Return the title of a method."""
     return METHODS[name].title if name in METHODS else name
 
 
-def _time(time: float | None, time_words: TimeWords) -> str:
-    """Return a limit in words."""
-    return "none" if time is None else time_words(time)
-
-
-def _stations_asked(plan: Plan) -> str:
+def _stations_asked(asked: BalanceSettings) -> str:
     """Return the number of stations that was asked for."""
-    asked = plan.settings
     if asked.stations is None:
         return "as few as possible"
-    return (
-        str(asked.stations)
-        if asked.stations_from is None
-        else (f"{asked.stations_from} to {asked.stations}")
-    )
-
-
-def _seconds(seconds: float | None) -> str:
-    """Return a time limit in words."""
-    return "none" if seconds is None else f"{seconds:g} s"
-
-
-def _word(value: object) -> str:
-    """Return a value, or that there is none."""
-    return "none" if value is None else str(value)
+    if asked.stations_from is None:
+        return str(asked.stations)
+    return f"{asked.stations_from} to {asked.stations}"

@@ -160,7 +160,7 @@ def compare(
     opened = open_source(source)
     compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
-    if not all(result.has_plan for _, result in compared):
+    if not all(each.plan.result.has_plan for each in compared.plans):
         raise typer.Exit(1)
 
 

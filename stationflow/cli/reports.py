@@ -18,6 +18,7 @@ from stationflow.model import (
 )
 
 if TYPE_CHECKING:
+    from stationflow.actions.comparing import Comparison
     from stationflow.actions.sources import Source
 
 
@@ -49,25 +50,49 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
     typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
 
 
-def report_comparison(
-    source: "Source", compared: Sequence[tuple[str, BalanceResult]], *, as_json: bool
-) -> None:
-    """Print plans side by side."""
-    from stationflow.files.plan_document import plan_document
+def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool) -> None:
+    """Print plans side by side, and in words how they differ from the first."""
+    from stationflow.actions.comparing import comparison_document
 
-    documents = [{"name": n, **plan_document(source.name, r)} for n, r in compared]
     if as_json:
-        _print_json({"source": source.name, "plans": documents})
+        _print_json(comparison_document(source.name, compared))
         return
-    rows = [("", *(name for name, _ in compared))]
-    for title, key in COMPARED:
-        rows.append((title, *(_show(document[key]) for document in documents)))
+    for sentence in compared.assumptions:
+        typer.echo(f"Note: {sentence}")
+    _tell_table([("", *compared.labels), *((f.name, *f.texts) for f in compared.figures)])
+    if len(compared.plans) > 1:
+        others = [at for at in range(len(compared.plans)) if at != compared.base]
+        base = compared.labels[compared.base]
+        typer.echo(f"\nDifferences from {base}:")
+        rows = [
+            (f.name, *(d.text if (d := f.differences[at]) else "-" for at in others), f.best_words)
+            for f in compared.figures
+            if any(f.differences)
+        ]
+        _tell_table([("", *(compared.labels[at] for at in others), "best"), *rows])
+        for at in others:
+            _tell_differences(compared, at)
+    found = (f for each in compared.plans for f in each.plan.result.findings)
+    _tell_findings(tuple(dict.fromkeys(found)))
+
+
+def _tell_table(rows: Sequence[Sequence[str]]) -> None:
+    """Print rows of cells, the first of each to the left and the others to the right."""
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     for row in rows:
         cells = [row[0].ljust(widths[0])]
         cells += [text.rjust(width) for text, width in zip(row[1:], widths[1:], strict=True)]
         typer.echo("  ".join(cells).rstrip())
-    _tell_findings(tuple(dict.fromkeys(f for _, r in compared for f in r.findings)))
+
+
+def _tell_differences(compared: "Comparison", at: int) -> None:
+    """Print in words how one plan differs from the base plan."""
+    said = compared.differences[at]
+    if said is None:
+        return
+    typer.echo(f"\n{compared.labels[at]} beside {compared.labels[compared.base]}:")
+    for sentence in (*said.settings, *said.inputs, *said.stations):
+        typer.echo(f"  {sentence}")
 
 
 def report_file(
@@ -99,28 +124,6 @@ def print_refusal(problem: StationflowError) -> None:
     """Print the JSON document of a command that could not go on."""
     finding = error("file-broken", "source", problem.message, problem.hint)
     _print_json({"findings": _documents([finding])})
-
-
-COMPARED = (
-    ("line", "line"),
-    ("ending", "ending"),
-    ("stations", "station_count"),
-    ("takt used", "takt"),
-    ("cycle time", "cycle_time"),
-    ("lower bound", "lower_bound"),
-    ("balance efficiency", "balance_efficiency"),
-    ("balance delay", "balance_delay"),
-    ("smoothness index", "smoothness_index"),
-    ("runtime (s)", "runtime_s"),
-)
-"""Rows of the comparison: title and key of the plan document."""
-
-
-def _show(value: object) -> str:
-    """Return one cell of the comparison."""
-    if value is None:
-        return "-"
-    return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 
 def _tell_findings(findings: Sequence[Finding]) -> None:

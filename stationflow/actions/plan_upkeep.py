@@ -1,0 +1,168 @@
+"""Look after stored plans: list, rename, remark, archive, make again."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from stationflow.actions.balancing import balance_product
+from stationflow.actions.plans import PlanState, balance_and_keep, plan_state, save_plan
+from stationflow.balancing.methods import METHODS
+from stationflow.errors import PlanNotFoundError
+from stationflow.model import BalanceSettings, Plan
+from stationflow.storage import Draft, PlanNote, Store
+
+LONGEST_NAME = 200
+LONGEST_REMARK = 4000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedPlan:
+    """A plan of a line as it stands in the list: with its remark, and whether it still holds."""
+
+    plan: Plan
+    state: PlanState
+    remark: str
+    archived: bool
+
+
+def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False) -> list[Plan]:
+    """Return the plans of a line, newest first; archived ones only if asked for."""
+    notes = store.plan_notes(code)
+    return [
+        plan
+        for plan in store.plans(code, line)
+        if archived or not notes.get(plan.plan_id, PlanNote()).archived
+    ]
+
+
+def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[ListedPlan]:
+    """Return the plans of a line with what is noted beside them, newest first."""
+    notes = store.plan_notes(draft.product.code)
+    listed = []
+    for plan in store.plans(draft.product.code, line):
+        note = notes.get(plan.plan_id, PlanNote())
+        if archived or not note.archived:
+            listed.append(
+                ListedPlan(
+                    plan=plan,
+                    state=plan_state(store, draft, plan),
+                    remark=note.remark,
+                    archived=note.archived,
+                )
+            )
+    return listed
+
+
+def describe_plan(store: Store, code: str, plan_id: int, *, name: str, remark: str) -> None:
+    """Give a plan a name and a remark; an empty name leaves the one it has.
+
+    Raises
+    ------
+    PlanNotFoundError
+        If the product has no such plan.
+    """
+    if kept := " ".join(name.split())[:LONGEST_NAME]:
+        store.rename_plan(code, plan_id, kept)
+    note = store.plan_notes(code).get(plan_id, PlanNote())
+    store.set_plan_note(code, plan_id, replace(note, remark=remark.strip()[:LONGEST_REMARK]))
+
+
+def archive_plan(store: Store, code: str, plan_id: int) -> None:
+    """Take a plan out of the lists; nothing of it is lost.
+
+    Raises
+    ------
+    StoreError
+        If it is the plan in force.
+    """
+    note = store.plan_notes(code).get(plan_id, PlanNote())
+    store.set_plan_note(code, plan_id, replace(note, archived=True))
+
+
+def bring_back_plan(store: Store, code: str, plan_id: int) -> None:
+    """Put an archived plan back into the lists."""
+    note = store.plan_notes(code).get(plan_id, PlanNote())
+    store.set_plan_note(code, plan_id, replace(note, archived=False))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MadeAgain:
+    """What came of making a plan again.
+
+    Attributes
+    ----------
+    plan
+        The plan that came out: the same one, or a new one.
+    is_same
+        Whether every task came to the same station as before.
+    words
+        What happened, in a sentence.
+    """
+
+    plan: Plan
+    is_same: bool
+    words: str
+
+
+def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime) -> MadeAgain:
+    """Balance again with the settings of a plan, on the product as it is now.
+
+    Where the product did not change since, a rule (and COMSOAL with its seed) gives the
+    same plan, and nothing is stored; what differs is stored as a new plan, not in force.
+    """
+    if not any(p.plan_id == plan.plan_id for p in store.plans(plan.product, plan.line)):
+        raise PlanNotFoundError(plan.product, plan.plan_id)
+    result = balance_product(draft.product, plan.line, plan.settings)
+    if not result.has_plan:
+        made = Plan(product=plan.product, settings=plan.settings, result=result)
+        return MadeAgain(plan=made, is_same=False, words="No plan came out; the findings say why.")
+    if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
+        words = f"The same stations came out: plan {plan.plan_id} can be made again."
+        return MadeAgain(plan=plan, is_same=True, words=words)
+    new = save_plan(store, draft, plan.settings, result, by=by, at=at, in_force=False)
+    words = (
+        f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
+    )
+    return MadeAgain(plan=new, is_same=False, words=words)
+
+
+def balance_by_methods(
+    store: Store,
+    draft: Draft,
+    line: str,
+    settings: list[BalanceSettings],
+    *,
+    by: str,
+    at: datetime,
+) -> list[Plan]:
+    """Balance a line by several methods, one after the other; keep what came out as plans.
+
+    Two methods that come to the same stations are kept both: how they compare is the question.
+    """
+    return [balance_and_keep(store, draft, line, each, by=by, at=at) for each in settings]
+
+
+def settings_of_methods(
+    names: list[str], asked: BalanceSettings, *, seconds: float
+) -> list[BalanceSettings]:
+    """Return the settings that ask several methods for the same, each with its own options.
+
+    Parameters
+    ----------
+    names
+        The methods.
+    asked
+        Limit and number of stations, the same for all.
+    seconds
+        Time limit of the methods that need one.
+    """
+    bare = BalanceSettings(
+        takt=asked.takt, stations=asked.stations, stations_from=asked.stations_from
+    )
+    return [
+        replace(
+            bare,
+            method=name,
+            seconds=seconds if METHODS[name].seconds is not None else None,
+        )
+        for name in names
+    ]
