@@ -205,7 +205,7 @@ def matrix_table(
     before = [frozenset(row) for row in predecessors]
     columns = (
         SheetColumn(title="Task"),
-        *(SheetColumn(title=number, is_narrow=True) for number in numbers),
+        *(SheetColumn(title=number, is_mark=True) for number in numbers),
     )
     rows: tuple[tuple[Value, ...], ...] = tuple(
         (number, *(int(number in row) for row in before)) for number in numbers

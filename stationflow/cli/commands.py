@@ -3,7 +3,7 @@
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated, cast
+from typing import Annotated, Literal, cast
 
 import typer
 
@@ -53,6 +53,10 @@ SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoa
 CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
 
+EXPORTED = (
+    "tasks", "parts", "findings", "pace", "matrix", "stations", "assignment", "numbers",
+)  # fmt: skip
+"""What can be exported, as `actions.exporting.What` names it."""
 INTERRUPTED = 130
 """How typer ends a command that was interrupted."""
 
@@ -188,6 +192,51 @@ def diagram(
 
 
 @app.command()
+def chart(
+    source: SourceArgument,
+    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
+    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    line: LineOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Draw the load chart of a plan: the work of each station against the limit."""
+    from stationflow.actions.exporting import chart_source
+    from stationflow.actions.sources import open_source
+
+    kind = cast(Literal["svg", "png", "pdf"], _ending(out, ("svg", "png", "pdf")))
+    content, findings = chart_source(open_source(source), line=line, plan=plan, kind=kind)
+    reports.report_file(source, _write(out, content), findings, as_json=as_json)
+    if content is None or has_errors(findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def export(
+    source: SourceArgument,
+    what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
+    out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
+    plan: Annotated[
+        Path | None, typer.Option("--plan", help="A PLAN.json, for stations, assignment, numbers.")
+    ] = None,
+    line: LineOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write one table for a spreadsheet program, as CSV or XLSX."""
+    from stationflow.actions.exporting import What, export_source
+    from stationflow.actions.sources import open_source
+
+    if what not in EXPORTED:
+        raise typer.BadParameter(f"--what is {what!r}; give one of {', '.join(EXPORTED)}.")
+    ending = cast(Literal["csv", "xlsx"], _ending(out, ("csv", "xlsx")))
+    content, findings = export_source(
+        open_source(source), What(what), line=line, plan=plan, ending=ending
+    )
+    reports.report_file(source, _write(out, content), findings, as_json=as_json)
+    if content is None or (what != "findings" and has_errors(findings)):
+        raise typer.Exit(1)
+
+
+@app.command()
 def cards(
     source: SourceArgument,
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf.")],
@@ -216,6 +265,15 @@ def cards(
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None or has_errors(findings):
         raise typer.Exit(1)
+
+
+def _ending(out: Path, endings: tuple[str, ...]) -> str:
+    """Return which of the endings a file to be written has."""
+    ending = out.suffix.lower().removeprefix(".")
+    if ending not in endings:
+        *most, last = (f".{known}" for known in endings)
+        raise typer.BadParameter(f"--out is {str(out)!r}; end it with {', '.join(most)} or {last}.")
+    return ending
 
 
 def _write(out: Path, content: bytes | None) -> Path | None:

@@ -17,12 +17,16 @@ if TYPE_CHECKING:
 Value = str | int | float | None
 
 ENDINGS = ("csv", "xlsx")
-WIDEST = 60  # characters of a column; longer texts are wrapped
+WIDEST = 56  # characters of a column; longer texts are wrapped
 NARROWEST = 8
 MOST_COLUMNS = 16_384  # of a sheet
 MOST_ROWS = 1_048_576
+ROW_POINTS = 15  # height of one line of text
+MOST_LINES = 20  # of one row; what is longer is cut on the screen, not in the file
+MOST_ON_PAPER = 240  # characters that still read when they are fitted to the width of a page
 LARGEST_IN_HEADER = 200  # characters of the 255 that a printed header may have
-CHART_WIDTH, CHART_HEIGHT = 960, 400  # pixels
+CHART_SHEET = "Load chart"
+CHART_WIDTH, CHART_HEIGHT = 1120, 600  # pixels
 LOAD_FILL, IDLE_FILL, LIMIT_INK = "#4C78A8", "#D9DEE3", "#B22222"
 
 
@@ -38,14 +42,14 @@ class SheetColumn:
         Unit of the numbers; empty: none.
     decimals
         Places shown in a workbook, where the number is kept whole; None: as it is.
-    is_narrow
-        Whether the column is as narrow as what stands in it.
+    is_mark
+        Whether it holds 1 or 0 only: a narrow column, in which a 0 is shown as a dot.
     """
 
     title: str
     unit: str = ""
     decimals: int | None = None
-    is_narrow: bool = False
+    is_mark: bool = False
 
     @property
     def heading(self) -> str:
@@ -121,7 +125,7 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
             _set_up(sheet, table)
             _write_table(book, sheet, table, formats)
             if table.chart and table.rows:
-                sheet.insert_chart(*_place(table), _load_chart(book, table, table.chart))
+                _write_chart(book, table, table.chart)
     return out.getvalue()
 
 
@@ -151,10 +155,13 @@ def _formats(book: "Workbook") -> dict[int | str | None, Any]:
     """Return the cell formats: by decimals for numbers, else by name."""
     heading = {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
     return {
-        "heading": book.add_format(heading),
-        "number heading": book.add_format({**heading, "align": "right"}),
+        "heading": book.add_format({**heading, "align": "right"}),
+        "text heading": book.add_format({**heading, "align": "left", "indent": 1}),
         # Text format keeps a spreadsheet program from making dates of "1-2" on editing.
-        "text": book.add_format({"num_format": "@", "valign": "top", "text_wrap": True}),
+        "text": book.add_format(
+            {"num_format": "@", "valign": "top", "text_wrap": True, "align": "left", "indent": 1}
+        ),
+        "mark": book.add_format({"num_format": '0;-0;"\u00b7"', "align": "center"}),
         None: book.add_format({"valign": "top"}),
         **{
             places: book.add_format(
@@ -166,12 +173,9 @@ def _formats(book: "Workbook") -> dict[int | str | None, Any]:
 
 
 def _set_up(sheet: "Worksheet", table: SheetTable) -> None:
-    """Set what is seen first and what is printed."""
-    sheet.freeze_panes(1, 1)
+    """Set how a sheet is printed."""
     sheet.set_landscape()
     sheet.set_paper(9)  # A4
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0)
     about = " ".join(storable(table.about)[0].split())[:LARGEST_IN_HEADER].replace("&", "&&")
     sheet.set_header(f"&L{about}&R{table.title}"[:255])
     sheet.set_footer("&RPage &P of &N")
@@ -184,20 +188,34 @@ def _write_table(
     formats: Mapping[int | str | None, Any],
 ) -> None:
     """Write headings and rows."""
+    sheet.freeze_panes(1, 1)
+    sheet.repeat_rows(0)
+    total, lines = 0, [1] * (min(len(table.rows), MOST_ROWS - 1) + 1)
     for place, column in enumerate(table.columns[:MOST_COLUMNS]):
         values = [row[place] for row in table.rows[: MOST_ROWS - 1]]
         is_number = any(isinstance(value, int | float) for value in values)
-        usual = formats[column.decimals if is_number else "text"]
-        sheet.set_column(place, place, _width(column, values), usual)
-        heading = formats["number heading" if is_number else "heading"]
+        of_numbers = formats["mark" if column.is_mark else column.decimals]
+        usual = of_numbers if is_number else formats["text"]
+        width = _width(column, values)
+        total += width
+        sheet.set_column(place, place, width, usual)
+        for number, value in enumerate((column.heading, *values)):
+            if isinstance(value, str):
+                lines[number] = max(lines[number], _lines(value, width))
+        heading = formats["heading" if is_number else "text heading"]
         sheet.write_string(0, place, storable(column.heading)[0], heading)
         for number, value in enumerate(values, start=1):
             if isinstance(value, str):
                 sheet.write_string(number, place, storable(value)[0], formats["text"])
             elif value is not None and math.isfinite(value):
-                sheet.write_number(number, place, value, formats[column.decimals])
+                sheet.write_number(number, place, value, of_numbers)
             elif value is not None:
                 sheet.write_string(number, place, str(value), formats["text"])
+    if total <= MOST_ON_PAPER:
+        sheet.fit_to_pages(1, 0)
+    for number, count in enumerate(lines):
+        if count > 1:
+            sheet.set_row(number, ROW_POINTS * min(count, MOST_LINES))
     if table.rows:
         last = min(len(table.columns), MOST_COLUMNS) - 1
         sheet.autofilter(0, 0, min(len(table.rows), MOST_ROWS - 1), last)
@@ -206,11 +224,16 @@ def _write_table(
 def _width(column: SheetColumn, values: Sequence[Value]) -> int:
     """Return the width of a column in characters."""
     longest = max((_longest_line(value, column.decimals) for value in values), default=0)
-    if column.is_narrow:
+    if column.is_mark:
         return max(longest, min(len(column.heading), 6)) + 2
     # The heading's button of the filter takes the room of some three characters.
     words = max(map(len, column.heading.split()), default=0) + 4
     return min(max(longest + 2, words, NARROWEST), WIDEST)
+
+
+def _lines(text: str, width: int) -> int:
+    """Return how many lines a text takes in a column, at most a little over `MOST_LINES`."""
+    return sum(-(-(len(line) + 2) // width) for line in text[:4_000].splitlines()[:MOST_LINES])
 
 
 def _longest_line(value: Value, decimals: int | None) -> int:
@@ -222,9 +245,13 @@ def _longest_line(value: Value, decimals: int | None) -> int:
     return 0 if value is None else len(f"{value:g}")
 
 
-def _place(table: SheetTable) -> tuple[int, int]:
-    """Return where the chart stands: two rows below the table."""
-    return len(table.rows) + 2, 0
+def _write_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> None:
+    """Draw the load chart on a sheet of its own, which prints on one page."""
+    sheet = book.add_worksheet(CHART_SHEET)
+    sheet.hide_gridlines(2)
+    _set_up(sheet, table)
+    sheet.fit_to_pages(1, 1)
+    sheet.insert_chart(0, 0, _load_chart(book, table, at))
 
 
 def _load_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> Any:
