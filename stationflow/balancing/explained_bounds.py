@@ -194,7 +194,9 @@ class _Said:
         """Say that one station fewer has no room for the work content."""
         if bound <= 1:
             return ""
-        room = exact(self.usable)
+        room = exact(self.takt)
+        if bound * room < exact(self.work.total) or (bound - 1) * room >= exact(self.work.total):
+            room = exact(self.usable)
         holds = (bound - 1) * room < exact(self.work.total) <= bound * room
         fewer = "1 station has" if bound == 2 else f"{bound - 1} stations have"
         return (
@@ -244,8 +246,8 @@ class _Said:
         early, tail = pairs[at]
         return (
             f"task {self.work.numbers[at]}: with all that comes before it, it is at station "
-            f"{early} or later; from it to the end {count(tail, 'station')} are needed; "
-            f"{early} + {tail} - 1 = {bound}"
+            f"{early} or later; from it to the end, {count(tail, 'station')} "
+            f"{'is' if tail == 1 else 'are'} needed; {early} + {tail} - 1 = {bound}"
         )
 
     def _names(self, is_meant: Callable[[int], bool]) -> list[str]:

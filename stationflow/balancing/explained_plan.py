@@ -50,7 +50,7 @@ def plan_numbers(
     if not result.has_plan:
         return ()
     words = words or time_words(result.time_unit)
-    numbers = [_stations(result), *_limit(result, words), _cycle(result, words)]
+    numbers = [_stations(result), *_limit(result, words), _cycle(result, words, times)]
     numbers.append(_content(result, words, times))
     numbers += _gap(result, words)
     for name, base in bases(result):
@@ -169,6 +169,11 @@ def _stations(result: BalanceResult) -> Explained:
     return stations
 
 
+def _added_again(result: BalanceResult, times: Mapping[str, float]) -> list[float]:
+    """Return the load of each station from the times of its tasks."""
+    return [float(sum(exact(times.get(n, 0.0)) for n in s.tasks)) for s in result.stations]
+
+
 def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
     """Open the limit of a station, where the plan has one."""
     if result.takt is None:
@@ -213,7 +218,7 @@ def _content(
     return cross_checked(content, again, "the sum of the times of all tasks of the line")
 
 
-def _cycle(result: BalanceResult, words: TimeWords) -> Explained:
+def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None) -> Explained:
     """Open the cycle time."""
     loads = _loads(result)
     longest = cycle_time(loads)
@@ -231,8 +236,8 @@ def _cycle(result: BalanceResult, words: TimeWords) -> Explained:
             source=USE,
             other=TERMS["cycle time"].elsewhere,
         ),
-        words.number(sorted(loads)[-1]),
-        "the last of the loads put in order",
+        None if times is None else words.number(max(_added_again(result, times))),
+        "adding the task times of each station again, the largest,",
     )
 
 

@@ -1,8 +1,10 @@
 """What a line delivers at a pace, and the workers it takes; ways to reach a demand beside it."""
 
 import math
+from dataclasses import replace
 
-from stationflow.model import Calendar, Demand, Explained
+from stationflow.model import Calendar, Demand, Explained, cross_checked
+from stationflow.model.explanation import SAME
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.reach import Means, Way, ways_to_reach
 from stationflow.pace.working_time import exact_time_per_week
@@ -135,10 +137,20 @@ def explain_workers(
             f"{figure(station_time, 3)} s) = {figure(before, 3)}, rounded up {count}"
         )
         value = float(count)
-    return Explained(
+    opened = Explained(
         name="workers", value=value, unit="", formula=formula, worked=worked,
         source=GROOVER, other=other,
     )  # fmt: skip
+    if value is None or value < 1:
+        return opened
+    each = float(fraction(balance_efficiency) * station_time)
+    room, less = each * value, each * (value - 1)
+    holds = less < work_content_s <= room * (1 + SAME)
+    return replace(
+        opened,
+        check=f"{'Agrees' if holds else 'Differs'}: {value:g} at work have {figure(room, 3)} s in "
+        f"a cycle, one less {figure(less, 3)} s; the work is {figure(work_content_s, 3)} s.",
+    )
 
 
 def explain_good_units(
@@ -153,8 +165,8 @@ def explain_good_units(
         yield_share=demand.yield_share,
         availability=demand.availability,
     )
-    return Explained(
-        name="good units per week",
+    opened = Explained(
+        name="good units made per week",
         value=value,
         unit="units/week",
         formula="good units = working time x availability x yield x lines / cycle time",
@@ -163,3 +175,6 @@ def explain_good_units(
         source="definition of the output of a paced line",
         other="Without availability and yield this is the design output, not what is delivered.",
     )
+    cycles = float(week) * demand.availability / cycle_time_s
+    again = cycles * copies * demand.yield_share
+    return cross_checked(opened, again, "cycles in the time the line runs x lines x yield")

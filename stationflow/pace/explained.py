@@ -1,11 +1,13 @@
 """The numbers of a line's pace, opened: formula, values put in, source, other definition."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stationflow.model import Explained, Line, Period, Product
+from stationflow.model import Explained, Line, Period, Product, cross_checked
+from stationflow.model.demand import clock_minutes
 from stationflow.pace.figures import figure
 from stationflow.pace.working_time import exact_time_per_day, working_days
+from stationflow.units import TimeUnit, in_unit
 
 OPERATIONS_BOOK = "Chase and Jacobs, Operations Management, assembly-line balancing"
 GROOVER = "Groover, Automation, Production Systems, and CIM, manual assembly lines"
@@ -46,8 +48,18 @@ def line_numbers(product: Product, facts: LineFacts) -> tuple[Explained, ...]:
         own = [_working_time(product, facts), _main_takt(product, facts)]
         own.append(_main_operating(product, facts))
     else:
-        own = [_feeder_takt(facts, facts.fed), _feeder_operating(facts, facts.fed)]
-    return (*own, _station_time(facts), *_starts(product, facts))
+        own = [_feeder_takt(product, facts, facts.fed), _feeder_operating(facts, facts.fed)]
+    opened = (*own, _station_time(facts), *_starts(product, facts))
+    where = f"line {facts.line.name}"
+    return tuple(_in_product_unit(replace(e, where=where), product.time_unit) for e in opened)
+
+
+def _in_product_unit(explained: Explained, unit: TimeUnit) -> Explained:
+    """Add the number in the unit the product's times are shown in, where that is not seconds."""
+    if explained.value is None or explained.unit != "s" or unit == TimeUnit.SECOND:
+        return explained
+    shown = figure(in_unit(explained.value, unit), unit.decimals + 2)
+    return replace(explained, worked=f"{explained.worked} = {shown} {unit.label}")
 
 
 def _time(seconds: Fraction) -> str:
@@ -68,7 +80,7 @@ def _working_time(product: Product, facts: LineFacts) -> Explained:
         Period.DAY: f"({shifts}) min x 60",
         Period.WEEK: f"({shifts}) min x 60 x {working_days(calendar)} days",
     }[period]
-    return Explained(
+    opened = Explained(
         name=f"working time per {period}",
         value=float(facts.period_time),
         unit="s",
@@ -81,13 +93,30 @@ def _working_time(product: Product, facts: LineFacts) -> Explained:
         worked=f"{worked} = {figure(facts.period_time)} s",
         source=OPERATIONS_BOOK,
         other="Unplanned stops are not taken off here; they are the availability.",
+        key="working-time",
     )
+    return cross_checked(opened, _by_the_clock(product), "going round the clock of each shift")
+
+
+def _by_the_clock(product: Product) -> float:
+    """Return the working time in the period of the demand, minute by minute of the clock."""
+    calendar, period = product.calendar, product.demand.period
+    if period == Period.HOUR:
+        return 3600.0
+    minutes = 0.0
+    for shift in calendar.shifts:
+        start, end = clock_minutes(shift.start), clock_minutes(shift.end)
+        minutes += end - start if end > start else 24 * 60 - start + end
+        minutes -= sum(stop.minutes for stop in shift.breaks)
+    per_day = 60 * minutes
+    times = {Period.SHIFT: 1 / max(1, len(calendar.shifts)), Period.WEEK: working_days(calendar)}
+    return per_day * times.get(period, 1)
 
 
 def _main_takt(product: Product, facts: LineFacts) -> Explained:
     """Open the takt time of the main line."""
     demand = product.demand
-    return Explained(
+    opened = Explained(
         name="takt time",
         value=float(facts.takt_time),
         unit="s",
@@ -97,12 +126,15 @@ def _main_takt(product: Product, facts: LineFacts) -> Explained:
         source=OPERATIONS_BOOK,
         other=OTHER_TAKT,
     )
+    good, copies = float(demand.quantity or 0), facts.line.copies
+    again = _by_the_clock(product) / good * copies if good else None
+    return cross_checked(opened, again, "working time by the clock / good units, for each line,")
 
 
 def _main_operating(product: Product, facts: LineFacts) -> Explained:
     """Open the operating takt of the main line."""
     demand = product.demand
-    return Explained(
+    opened = Explained(
         name="operating takt",
         value=float(facts.operating_takt),
         unit="s",
@@ -112,6 +144,9 @@ def _main_operating(product: Product, facts: LineFacts) -> Explained:
         source=GROOVER,
         other=OTHER_OPERATING,
     )
+    started = float(demand.quantity or 0) / demand.yield_share
+    running = float(facts.period_time) * demand.availability * facts.line.copies
+    return cross_checked(opened, running / started, "time the line runs / units started")
 
 
 def _per_start(line: Line) -> str:
@@ -119,11 +154,11 @@ def _per_start(line: Line) -> str:
     return f"({figure(line.quantity)} x (1 + {figure(line.replacement_share)}))"
 
 
-def _feeder_takt(facts: LineFacts, fed: LineFacts) -> Explained:
+def _feeder_takt(product: Product, facts: LineFacts, fed: LineFacts) -> Explained:
     """Open the takt time of a feeder: its good units are what the fed line's starts take."""
     line = facts.line
     of_starts = facts.takt_time * _units_per_takt(line, fed.line)
-    return Explained(
+    opened = Explained(
         name="takt time",
         value=float(facts.takt_time),
         unit="s",
@@ -134,6 +169,11 @@ def _feeder_takt(facts: LineFacts, fed: LineFacts) -> Explained:
         source=FEEDER_RATE,
         other=OTHER_TAKT,
     )
+    again = None
+    if facts.good_units and exact_time_per_day(product.calendar):
+        week = exact_time_per_day(product.calendar) * working_days(product.calendar)
+        again = float(week) * line.copies / float(facts.good_units)
+    return cross_checked(opened, again, "working time of a week x copies / good units of the week")
 
 
 def _units_per_takt(line: Line, fed: Line) -> Fraction:
@@ -145,7 +185,7 @@ def _units_per_takt(line: Line, fed: Line) -> Fraction:
 def _feeder_operating(facts: LineFacts, fed: LineFacts) -> Explained:
     """Open the operating takt of a feeder."""
     line = facts.line
-    return Explained(
+    opened = Explained(
         name="operating takt",
         value=float(facts.operating_takt),
         unit="s",
@@ -156,13 +196,17 @@ def _feeder_operating(facts: LineFacts, fed: LineFacts) -> Explained:
         source=FEEDER_RATE,
         other=OTHER_OPERATING,
     )
+    # Units a second: the feeder delivers good what the fed line takes, replacements included.
+    taken = fed.line.copies / float(fed.operating_takt) * line.quantity
+    delivered = taken * (1 + line.replacement_share) / line.yield_share
+    return cross_checked(opened, line.copies / delivered, "copies / units the feeder must start")
 
 
 def _station_time(facts: LineFacts) -> Explained:
     """Open the station time; None when repositioning takes it all."""
     repositioning = Fraction(str(facts.line.repositioning_s))
     left = facts.operating_takt - repositioning
-    return Explained(
+    opened = Explained(
         name="station time",
         value=float(left) if left > 0 else None,
         unit="s",
@@ -171,6 +215,10 @@ def _station_time(facts: LineFacts) -> Explained:
         source=GROOVER,
         other=OTHER_STATION,
     )
+    if left <= 0:
+        return opened
+    again = float(facts.operating_takt) * (1 - float(repositioning / facts.operating_takt))
+    return cross_checked(opened, again, "operating takt x (1 - share that repositioning takes)")
 
 
 def _starts(product: Product, facts: LineFacts) -> tuple[Explained, ...]:
@@ -188,7 +236,8 @@ def _starts(product: Product, facts: LineFacts) -> tuple[Explained, ...]:
         formula = f"good units = starts of {fed.line.name} x quantity x (1 + replacement)"
         worked = f"{figure(fed.starts, 3)} x {_per_start(line)}"
     good = figure(facts.good_units, 3)
-    return (
+    again = float(facts.starts) * float(share)
+    opened = (
         Explained(
             name="good units per week",
             value=float(facts.good_units),
@@ -207,3 +256,14 @@ def _starts(product: Product, facts: LineFacts) -> tuple[Explained, ...]:
             other="A yield per operation multiplies along the line; the one entered is the final.",
         ),
     )
+    return (
+        cross_checked(opened[0], again, "starts per week x yield"),
+        cross_checked(opened[1], _starts_by_time(product, facts), "time the line runs / takt"),
+    )
+
+
+def _starts_by_time(product: Product, facts: LineFacts) -> float:
+    """Return the starts a week from the time the line runs and its operating takt."""
+    week = float(exact_time_per_day(product.calendar) * working_days(product.calendar))
+    running = week * product.demand.availability * facts.line.copies
+    return running / float(facts.operating_takt)

@@ -1,7 +1,7 @@
 """Ways to reach a demand that outgrows the line: overtime, further shifts, further lines."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -168,6 +168,10 @@ def _overtime(product: Product, facts: _Facts) -> Way:
             kept = "within" if within else "over"
             words += f" That is {kept} the limit of {figure(limit)} h entered."
         words += _cost_words(cost)
+    worked = f"({facts.needed_worked} - {figure(facts.week)} s) / 3600 = {figure(hours, 3)} h"
+    if not hours:
+        needed = f"{facts.needed_worked} = {figure(facts.needed, 3)} s"
+        worked = f"{needed}, not more than {figure(facts.week)} s: 0 h"
     return Way(
         means=Means.OVERTIME,
         amount=float(hours),
@@ -175,14 +179,19 @@ def _overtime(product: Product, facts: _Facts) -> Way:
         within_limit=within,
         cost_per_week=cost,
         words=words,
-        number=Explained(
-            name="overtime",
-            value=float(hours),
-            unit="h/week",
-            formula="overtime = good units x cycle time / (yield x availability x lines) "
-            "- working time",
-            worked=f"{facts.needed_worked} - {figure(facts.week)} s = {figure(hours, 3)} h",
-            source=REACH,
+        number=_with_check(
+            facts,
+            facts.week + hours * HOUR_S,
+            facts.copies,
+            Explained(
+                name="overtime",
+                value=float(hours),
+                unit="h/week",
+                formula="overtime = good units x cycle time / (yield x availability x lines) "
+                "- working time, in hours",
+                worked=worked,
+                source=REACH,
+            ),
         ),
     )
 
@@ -206,6 +215,13 @@ def _shifts(product: Product, facts: _Facts) -> Way:
             f"{more} further {_plural(more, 'shift')} on every working day would be needed; the "
             "day has no room for that."
         )
+    worked = f"{figure(facts.needed, 3)} s are needed, {figure(facts.week)} s are there: 0"
+    if more:
+        worked = (
+            f"({figure(facts.needed, 3)} s - {figure(facts.week)} s) / "
+            f"({figure(mean)} s x {working_days(calendar)}) = {figure(missing / per_week, 3)}, "
+            f"rounded up {more}"
+        )
     return Way(
         means=Means.SHIFT,
         amount=float(more),
@@ -213,16 +229,19 @@ def _shifts(product: Product, facts: _Facts) -> Way:
         within_limit=None,
         cost_per_week=cost,
         words=words + (_cost_words(cost) if more else ""),
-        number=Explained(
-            name="further shifts",
-            value=float(more),
-            unit="",
-            formula="further shifts = (working time needed - working time) / (mean working time "
-            "of a shift x days), rounded up",
-            worked=f"({figure(facts.needed, 3)} s - {figure(facts.week)} s) / "
-            f"({figure(mean)} s x {working_days(calendar)}) = {figure(missing / per_week, 3)}, "
-            f"rounded up {more}",
-            source=REACH,
+        number=_with_check(
+            facts,
+            facts.week + more * per_week,
+            facts.copies,
+            Explained(
+                name="further shifts",
+                value=float(more),
+                unit="",
+                formula="further shifts = (working time needed - working time) / "
+                "(mean working time of a shift x days), rounded up",
+                worked=worked,
+                source=REACH,
+            ),
         ),
     )
 
@@ -244,17 +263,31 @@ def _lines(product: Product, facts: _Facts) -> Way:
         within_limit=None,
         cost_per_week=cost,
         words=words,
-        number=Explained(
-            name="further lines",
-            value=float(more),
-            unit="",
-            formula="lines = good units x cycle time / (yield x availability x working time), "
-            "rounded up; less the lines there are",
-            worked=f"{figure(wanted, 3)}, rounded up {math.ceil(wanted)}, less {facts.copies} "
-            f"= {more}",
-            source=REACH,
+        number=_with_check(
+            facts,
+            facts.week,
+            facts.copies + more,
+            Explained(
+                name="further lines",
+                value=float(more),
+                unit="",
+                formula="lines = good units x cycle time / (yield x availability x working time), "
+                "rounded up; less the lines there are",
+                worked=f"{figure(wanted, 3)}, rounded up {math.ceil(wanted)}, less {facts.copies} "
+                f"= {more}",
+                source=REACH,
+            ),
         ),
     )
+
+
+def _with_check(facts: _Facts, time: Fraction, copies: int, opened: Explained) -> Explained:
+    """Add what the line makes in a week with the way taken, against the demand."""
+    share = facts.yield_share * facts.availability
+    made = time * share * copies / facts.cycle_time
+    holds = "Agrees" if made >= facts.good_units else "Differs"
+    said = f"{holds}: {figure(made, 3)} good units a week are made then, "
+    return replace(opened, check=f"{said}{figure(facts.good_units, 3)} are wanted.")
 
 
 def _attendance_min(calendar: Calendar) -> Fraction:
