@@ -25,11 +25,18 @@ def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | 
     DrawingError
         If the layout program gives no answer.
     """
+    return diagram_file(product, line, stations, "svg").decode()
+
+
+def diagram_file(
+    product: Product, line: str, stations: Sequence[StationLoad] | None, kind: Kind
+) -> bytes:
+    """Return the precedence diagram of a line as a file's bytes, like `line_diagram`."""
     names = {task.number: task.name for task in product.tasks}
     source = precedence_diagram(
         draft_work(product, line), names, stations=stations, unit=product.time_unit
     )
-    return render_diagram(source, "svg").decode()
+    return render_diagram(source, kind)
 
 
 def whole_diagram(product: Product) -> str:
@@ -40,7 +47,12 @@ def whole_diagram(product: Product) -> str:
     DrawingError
         If the layout program gives no answer.
     """
-    return render_diagram(product_diagram(product), "svg").decode()
+    return whole_diagram_file(product, "svg").decode()
+
+
+def whole_diagram_file(product: Product, kind: Kind) -> bytes:
+    """Return the diagrams of all lines in one as a file's bytes, like `whole_diagram`."""
+    return render_diagram(product_diagram(product), kind)
 
 
 def draw_source(
@@ -75,7 +87,5 @@ def draw_source(
         unknown = error("unknown-line", f"Line {name}", "The product has no such line.")
         return None, by_severity((*findings, unknown))
     else:
-        names = {task.number: task.name for task in product.tasks}
-        work_now = draft_work(product, name)
-        drawn = precedence_diagram(work_now, names, stations=stations, unit=product.time_unit)
+        return diagram_file(product, name, stations, kind), by_severity(findings)
     return render_diagram(drawn, kind), by_severity(findings)

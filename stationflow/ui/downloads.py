@@ -1,0 +1,198 @@
+"""One menu of files to download, the same on every page."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import partial
+
+import streamlit as st
+
+from stationflow.actions import exporting
+from stationflow.actions.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.actions.exporting import SheetTable, What
+from stationflow.actions.plans import PlanState
+from stationflow.actions.products import export_workbook
+from stationflow.actions.trouble import report_trouble
+from stationflow.errors import StationflowError
+from stationflow.model import Product, StationLoad
+from stationflow.storage import Draft, Store
+from stationflow.ui.text import plain
+
+MIME = {
+    "csv": "text/csv",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "svg": "image/svg+xml",
+    "png": "image/png",
+    "pdf": "application/pdf",
+}
+WIDTH = 380
+_TROUBLE = "downloads.trouble"
+
+Make = Callable[[], bytes]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """One thing to download.
+
+    Attributes
+    ----------
+    title
+        What it is, as the menu says it: "Stations".
+    name
+        File name without its ending.
+    made
+        How each kind of file is made, by its ending. A file is made when it is asked for, on
+        another thread than the page: what it needs must be in the function.
+    """
+
+    title: str
+    name: tuple[str, ...]
+    made: dict[str, Make] = field(default_factory=dict)
+
+
+def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
+    """Show a button that opens the files on offer, one row for each thing.
+
+    Parameters
+    ----------
+    key
+        "page.field"; tells menus on one page apart.
+    offers
+        From `task_offers`, `plan_offers`, `pace_offers`, `product_offers` or a page's own.
+    """
+    trouble: list[str] = st.session_state.setdefault(_TROUBLE, [])
+    while trouble:
+        st.error(plain(trouble.pop()))
+    with st.popover(label, icon=":material/download:", key=key):
+        for offer in offers:
+            with st.container(horizontal=True, vertical_alignment="center", width=WIDTH):
+                st.text(offer.title, width="stretch")
+                for ending, make in offer.made.items():
+                    st.download_button(
+                        ending.upper(),
+                        _told(make, trouble),
+                        file_name=exporting.file_name(*offer.name, ending=ending),
+                        mime=MIME[ending],
+                        key=f"{key}.{offer.name[-1]}.{ending}",
+                        on_click="rerun",
+                    )
+
+
+def table_offer(title: str, name: Sequence[str], make: Callable[[], SheetTable]) -> Offer:
+    """Return a table on offer, as a workbook and as CSV."""
+    return Offer(
+        title=title,
+        name=tuple(name),
+        made={
+            "xlsx": lambda: exporting.tables_xlsx([make()]),
+            "csv": lambda: exporting.table_csv(make()),
+        },
+    )
+
+
+def task_offers(draft: Draft, line: str) -> list[Offer]:
+    """Return what the Tasks page offers: tasks, parts, matrix, findings, diagram of the line."""
+    product = draft.product
+    drawn = [diagram_offer(product, line)]
+    if len(product.lines) > 1:
+        drawn.append(_whole_diagram(product))
+    return [
+        _table(product, What.TASKS, "Tasks", None),
+        _table(product, What.PARTS, "Parts list", None),
+        _table(product, What.MATRIX, "Precedence matrix of the line", line),
+        _table(product, What.FINDINGS, "Findings", None),
+        *drawn,
+    ]
+
+
+def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
+    """Return the precedence diagram of a line on offer, stations marked when there are any."""
+
+    return _pictures(
+        "Precedence diagram of the line",
+        (product.code, line, "precedence"),
+        lambda kind: diagram_file(product, line, stations or None, kind),
+    )
+
+
+def plan_offers(state: PlanState) -> list[Offer]:
+    """Return what the Balance page offers of a plan: its tables, load chart and diagram."""
+    plan, product = state.plan, state.made_from
+    name = (plan.product, plan.line, *((f"plan {plan.plan_id}",) if plan.plan_id else ()))
+
+    def table(what: What) -> Callable[[], SheetTable]:
+        return lambda: exporting.plan_tables(plan, product, state.verdict)[what]
+
+    whole = Offer(
+        title="All tables of the plan",
+        name=(*name, "plan"),
+        made={"xlsx": lambda: exporting.tables_xlsx(exporting.state_tables(state))},
+    )
+    drawn = _pictures(
+        "Load chart", (*name, "load"), lambda kind: exporting.plan_chart(plan, product, kind)
+    )
+    titles = {
+        What.STATIONS: "Stations with their loads",
+        What.ASSIGNMENT: "Which task at which station",
+        What.NUMBERS: "How the numbers come about",
+        What.FINDINGS: "Findings",
+    }
+    tables = [table_offer(title, (*name, what), table(what)) for what, title in titles.items()]
+    return [whole, *tables, drawn, diagram_offer(product, plan.line, plan.result.stations)]
+
+
+def pace_offers(draft: Draft) -> list[Offer]:
+    """Return what the Pace page offers."""
+    return [_table(draft.product, What.PACE, "Pace of every line", None)]
+
+
+def product_offers(store: Store, draft: Draft) -> list[Offer]:
+    """Return what the Products page offers: the workbook with everything in it."""
+    code = draft.product.code
+    return [
+        Offer(
+            title="Product workbook, with pictures and plans",
+            name=(code, "product"),
+            made={"xlsx": lambda: export_workbook(store, code)},
+        )
+    ]
+
+
+def _whole_diagram(product: Product) -> Offer:
+    """Return the diagram of all lines on offer."""
+    return _pictures(
+        "Precedence diagram of all lines",
+        (product.code, "all lines", "all"),
+        lambda kind: whole_diagram_file(product, kind),
+    )
+
+
+def _pictures(title: str, name: Sequence[str], make: Callable[[Kind], bytes]) -> Offer:
+    """Return a picture on offer, as each kind of file."""
+    kinds: tuple[Kind, ...] = ("svg", "png", "pdf")
+    return Offer(title=title, name=tuple(name), made={kind: partial(make, kind) for kind in kinds})
+
+
+def _table(product: Product, what: What, title: str, line: str | None) -> Offer:
+    """Return one table of a product on offer."""
+    name = (product.code, *((line,) if line else ()), what.value)
+    return table_offer(title, name, lambda: exporting.product_tables(product, what, line))
+
+
+def _told(make: Make, trouble: list[str]) -> Make:
+    """Return the same, which leaves word for the page when it fails.
+
+    The browser only says that there was no file.
+    """
+
+    def made() -> bytes:
+        try:
+            return make()
+        except StationflowError as problem:
+            trouble.append(str(problem))
+            raise
+        except Exception as problem:
+            trouble.append(report_trouble(problem))
+            raise
+
+    return made
