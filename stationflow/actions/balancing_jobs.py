@@ -1,5 +1,6 @@
 """Balance a line in a process of its own: the request, and what comes back."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
@@ -13,7 +14,7 @@ from stationflow.storage import Draft
 
 
 def job_request(
-    address: str, draft: Draft, line: str, settings: BalanceSettings, *, by: str
+    address: str, draft: Draft, line: str, *settings: BalanceSettings, by: str
 ) -> dict[str, Any]:
     """Return the request for a job, ready for JSON.
 
@@ -23,25 +24,37 @@ def job_request(
         Address of the store.
     draft
         The product version to balance.
+    line
+        Name of the line.
+    settings
+        What is asked; several are served one after the other.
     by
         Who asked.
     """
-    asked = Plan(
-        product=draft.product.code,
-        settings=settings,
-        result=BalanceResult(line=line, goal=settings.goal, ending=None, method=settings.method),
-        product_version=draft.version,
-        product_checksum=draft.checksum,
-        by=by,
-        at=draft.at,
-    )
-    return {"address": address, "plan": plan_to_json(asked)}
+    asked = [
+        Plan(
+            product=draft.product.code,
+            settings=each,
+            result=BalanceResult(line=line, goal=each.goal, ending=None, method=each.method),
+            product_version=draft.version,
+            product_checksum=draft.checksum,
+            by=by,
+            at=draft.at,
+        )
+        for each in settings
+    ]
+    return {"address": address, "plans": [plan_to_json(plan) for plan in asked]}
 
 
-def kept_plan(request: dict[str, Any], *, at: datetime, progress: Progress) -> str:
-    """Serve a request: balance the version asked for, store the plan, return it as JSON."""
-    asked = plan_from_json(request["plan"])
-    store = open_store_at(request["address"])
+def asked_plans(request: dict[str, Any]) -> Iterator[tuple[str, Plan]]:
+    """Yield the address of the store with each plan that a request asks for."""
+    for text in request["plans"]:
+        yield request["address"], plan_from_json(text)
+
+
+def kept_plan(address: str, asked: Plan, *, at: datetime, progress: Progress) -> str:
+    """Balance the version asked for, store the plan, return it as JSON."""
+    store = open_store_at(address)
     now = store.draft(asked.product)
     draft = replace(
         now,

@@ -17,29 +17,26 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
     The limit is the one that was used, whether typed or set by demand.
     """
     results, asked = (base.result, other.result), (base.settings, other.settings)
-    pairs = [
-        ("method", *(_method(r.method) for r in results)),
-        ("goal", *(r.goal.value.replace("-", " ") for r in results)),
-        ("limit", *("none" if r.takt is None else time_words(r.takt) for r in results)),
-        ("stations asked", *(_stations_asked(a) for a in asked)),
+    said = [
+        *_changed("method", *(_method(r.method) for r in results)),
+        *_changed("goal", *(r.goal.value.replace("-", " ") for r in results)),
+        *_changed("limit", *("none" if r.takt is None else time_words(r.takt) for r in results)),
+        *_changed("stations asked", *(_stations_asked(a) for a in asked)),
     ]
-    options: list[tuple[str, object, object]] = [
-        ("direction", *(r.direction for r in results)),
-        ("time limit (s)", *(a.seconds for a in asked)),
-        ("trials", *(r.trials or None for r in results)),
-        ("seed", *(r.seed for r in results)),
-    ]
-    # An option that only one of two methods uses goes without saying.
-    pairs += [
-        (
-            n,
-            f"{a:g}" if isinstance(a, float) else str(a),
-            f"{b:g}" if isinstance(b, float) else str(b),
-        )
-        for n, a, b in options
-        if a is not None and b is not None
-    ]
-    return tuple(f"{name} {now} instead of {was}" for name, was, now in pairs if was != now)
+    if base.result.direction and other.result.direction:  # a method without says nothing of it
+        said += _changed("direction", base.result.direction, other.result.direction)
+    if asked[0].seconds and asked[1].seconds:
+        said += _changed("time limit", *(f"{a.seconds:g} s" for a in asked))
+    if base.result.trials and other.result.trials:
+        said += _changed("trials", *(str(r.trials) for r in results))
+    if base.result.seed is not None and other.result.seed is not None:
+        said += _changed("seed", *(str(r.seed) for r in results))
+    return tuple(said)
+
+
+def _changed(name: str, was: str, is_now: str) -> list[str]:
+    """Say that a setting differs."""
+    return [] if was == is_now else [f"{name} {is_now} instead of {was}"]
 
 
 def station_differences(

@@ -1,9 +1,10 @@
 """``python -m stationflow.cli.job``: balance one line for the app, in a process of its own.
 
-One JSON request comes in on standard input; the plan is stored by this process,
-so that it is kept even when nobody waits for it any more. Events go out on
-standard output, one JSON object a line, the last one with the plan. The job
-stops and keeps its best when standard input is closed.
+One JSON request comes in on standard input; the plans are stored by this process,
+so that they are kept even when nobody waits for them any more. Events go out on
+standard output, one JSON object a line: "begin" and "done" (or "refused") around
+each plan asked for. The job stops, keeps its best and leaves out what it has not
+begun when standard input is closed.
 """
 
 import json
@@ -12,7 +13,7 @@ import threading
 from datetime import UTC, datetime
 from typing import Any
 
-from stationflow.actions.balancing_jobs import kept_plan
+from stationflow.actions.balancing_jobs import asked_plans, kept_plan
 from stationflow.actions.trouble import report_trouble
 from stationflow.balancing.balance import Progress
 from stationflow.errors import StationflowError
@@ -53,13 +54,18 @@ def tell(**event: Any) -> None:
 def main() -> None:
     """Serve one request."""
     request = json.loads(sys.stdin.readline())
-    try:
-        plan = kept_plan(request, at=datetime.now(UTC), progress=JobProgress())
-        tell(event="done", plan=plan)
-    except StationflowError as problem:
-        tell(event="refused", message=str(problem))
-    except Exception as problem:
-        tell(event="refused", message=report_trouble(problem))
+    progress = JobProgress()
+    for address, asked in asked_plans(request):
+        if progress.should_stop() and len(request["plans"]) > 1:
+            break
+        tell(event="begin", method=asked.settings.method)
+        try:
+            plan = kept_plan(address, asked, at=datetime.now(UTC), progress=progress)
+            tell(event="done", plan=plan)
+        except StationflowError as problem:
+            tell(event="refused", message=str(problem))
+        except Exception as problem:
+            tell(event="refused", message=report_trouble(problem))
 
 
 if __name__ == "__main__":

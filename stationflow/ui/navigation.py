@@ -6,7 +6,7 @@ import streamlit as st
 
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
-from stationflow.ui import session, theme
+from stationflow.ui import job_views, session, theme
 from stationflow.ui.text import plain
 
 PAGES = Path(__file__).parent / "pages"
@@ -16,6 +16,7 @@ ORDER = (
     ("tasks", "Tasks", ":material/format_list_numbered:"),
     ("pace", "Pace", ":material/speed:"),
     ("balance", "Balance", ":material/balance:"),
+    ("compare", "Compare", ":material/compare:"),
     ("cards", "Cards", ":material/print:"),
 )
 """File, title and icon of each page."""
@@ -32,6 +33,7 @@ def run() -> None:
     page = st.navigation(pages, position="top")
     session.current_product()
     try:
+        job_views.quiet()
         page.run()
     except StationflowError as problem:
         st.error(f"{plain(problem.message)}\n\n{plain(problem.hint)}")

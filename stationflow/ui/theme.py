@@ -14,6 +14,9 @@ STYLE = f"""
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
 .st-key-wide-chart {{overflow-x: auto}}
+.st-key-jobs-quiet {{position: absolute; top: 3.8rem; right: 2.5rem; width: auto; z-index: 2;
+  font-variant-numeric: tabular-nums}}
+.st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap}}
 [data-testid="stMetricValue"] {{font-variant-numeric: tabular-nums; font-size: 1.6rem}}
 [data-testid^="stBaseButton-primary"]:enabled {{
   background: {PRIMARY_FILL}; border-color: {PRIMARY_FILL}; color: #fff}}

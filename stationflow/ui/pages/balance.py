@@ -16,6 +16,6 @@ with asked, st.container(border=True):
     balance_run.buttons(draft, line, settings)
 with answer:
     with st.container():  # keeps the place of what follows while a job comes and goes
-        balance_run.watch()
+        balance_run.watch(draft, line)
     plan_views.show_plans(draft, line)
 show.next_step("cards", "Cards")
