@@ -169,6 +169,38 @@ def compare(
 
 
 @app.command()
+def explain(
+    source: SourceArgument,
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[WORD]...",
+            help="Which numbers: takt-time, balance-efficiency, station-3; none: a list of all.",
+        ),
+    ] = None,
+    line: LineOption = None,
+    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Open a number: formula, values put in, source, other definition, cross-check."""
+    from stationflow.actions.explaining import explain_source
+    from stationflow.actions.sources import open_source
+    from stationflow.cli import explain_report
+
+    asked = explain_source(open_source(source), line, plan)
+    # Without any number the findings say why; a word is then not the mistake.
+    numbers = explain_report.chosen_numbers(asked, words or []) if asked.numbers else ()
+    if as_json:
+        explain_report.print_json(source, asked, numbers)
+    elif words:
+        explain_report.print_opened(asked, numbers)
+    else:
+        explain_report.print_list(asked)
+    if not asked.numbers:
+        raise typer.Exit(1)
+
+
+@app.command()
 def diagram(
     source: SourceArgument,
     out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],

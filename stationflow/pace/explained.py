@@ -74,11 +74,12 @@ def _working_time(product: Product, facts: LineFacts) -> Explained:
     shifts = " + ".join(
         f"({shift.length_min} - {figure(shift.break_min)})" for shift in calendar.shifts
     )
+    shifts = f"({shifts})" if len(calendar.shifts) > 1 else shifts
     worked = {
         Period.HOUR: "60 min x 60",
         Period.SHIFT: f"{day} s a day / {len(calendar.shifts)} shifts",
-        Period.DAY: f"({shifts}) min x 60",
-        Period.WEEK: f"({shifts}) min x 60 x {working_days(calendar)} days",
+        Period.DAY: f"{shifts} min x 60",
+        Period.WEEK: f"{shifts} min x 60 x {working_days(calendar)} days",
     }[period]
     opened = Explained(
         name=f"working time per {period}",

@@ -1,0 +1,330 @@
+"""Every number shown, opened by one mechanism for pages, cards and the command line."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cached_property
+from pathlib import Path
+
+from stationflow.actions import pacing
+from stationflow.actions.given_plans import choose_plan, read_given_plan
+from stationflow.actions.source_balancing import lines_to_balance
+from stationflow.actions.sources import Source
+from stationflow.balancing.explained_bounds import bound_numbers, lower_bound, station_bounds
+from stationflow.balancing.explained_plan import plan_numbers, station_numbers
+from stationflow.balancing.explained_tasks import (
+    OrderFacts,
+    mean_time_number,
+    order_facts,
+    order_number,
+    task_numbers,
+)
+from stationflow.balancing.time_words import TimeWords, time_words
+from stationflow.balancing.work import LineWork, line_work
+from stationflow.cards.explained import card_numbers
+from stationflow.model import (
+    Explained,
+    Finding,
+    Line,
+    Plan,
+    Product,
+    error,
+    note,
+)
+from stationflow.model.explanation import key_word
+from stationflow.pace.takt import line_pace
+from stationflow.supply.explained import part_numbers
+
+__all__ = ["Asked", "Numbers", "explain", "explain_source", "nearest", "numbers_of", "pick"]
+
+NEAR = 5  # suggestions for a word that names nothing
+
+
+class Numbers:
+    """The numbers of one line and one of its plans; each group is computed when it is asked for.
+
+    Parameters
+    ----------
+    product
+        The product, as it was when the plan was made; None: a published instance.
+    line
+        Name of the line.
+    plan
+        The plan; None: only numbers that need none.
+    work
+        The work of the line; None: it is made from the product.
+    limit
+        Limit of a station where neither plan nor pace sets one: an instance's own cycle time.
+    """
+
+    def __init__(
+        self,
+        product: Product | None,
+        line: str,
+        plan: Plan | None,
+        work: LineWork | None = None,
+        limit: float | None = None,
+    ) -> None:
+        self.product, self.line, self.plan = product, line, plan
+        self._work, self._own_limit = work, limit
+
+    @cached_property
+    def work(self) -> LineWork | None:
+        """The work of the line; None: its tasks have errors."""
+        if self._work is not None or self.product is None:
+            return self._work
+        return line_work(self.product, self.line)[0]
+
+    @cached_property
+    def times(self) -> dict[str, float]:
+        """Time of each task as it is balanced, in the unit of the work."""
+        work = self.work
+        if work is None:
+            return {}
+        return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}
+
+    @cached_property
+    def words(self) -> TimeWords:
+        """The unit in which the numbers speak."""
+        if self.product is None:
+            return time_words("unit")
+        return time_words("s", self.product.time_unit)
+
+    def pace(self) -> tuple[Explained, ...]:
+        """Return working time, takt time, operating takt, station time, units and starts."""
+        return line_pace(self.product, self.line).numbers if self.product else ()
+
+    def capacity(self) -> tuple[Explained, ...]:
+        """Return what the main line makes, the workers it needs, and the ways to reach more."""
+        product = self.product
+        line = product.line(self.line) if product else None
+        if product is None or line is None or not line.is_main:
+            return ()
+        cycle = self._cycle_with_repositioning(line)
+        ways = pacing.ways(product, cycle)
+        return (*pacing.capacity_numbers(product, cycle), *(way.number for way in ways))
+
+    def _cycle_with_repositioning(self, line: Line) -> float | None:
+        """Return the cycle time the plan can hold in seconds, or None."""
+        if self.plan is None or not self.plan.result.has_plan:
+            return None
+        longest = max(station.work for station in self.plan.result.stations)
+        return (longest + line.repositioning_s) or None
+
+    def of_plan(self) -> tuple[Explained, ...]:
+        """Return stations, cycle time, work content, gap, and the measures on both bases."""
+        if self.plan is None:
+            return ()
+        return plan_numbers(self.plan.result, self.words, self.times or None)
+
+    def lower_bound(self) -> tuple[Explained, ...]:
+        """Return the lower bound alone, from the single bounds stored with the plan."""
+        if self.plan is None or not self.plan.result.bounds:
+            return ()
+        return (lower_bound(self.plan.result, self.words),)
+
+    def bounds(self) -> tuple[Explained, ...]:
+        """Return the lower bound and each single bound; without a plan, those of the pace."""
+        if self.work is None:
+            return ()
+        if self.plan is None or not self.plan.result.has_plan:
+            return station_bounds(self.work, self._limit(), self.words)
+        return bound_numbers(self.work, self.plan.result, self.plan.settings, self.words)
+
+    def order(self) -> tuple[Explained, ...]:
+        """Return the order strength."""
+        return (order_number(self.work),) if self.work else ()
+
+    def station(self, number: int) -> tuple[Explained, ...]:
+        """Return load, idle time and loaded share of a station, and the sum on its card."""
+        if self.plan is None:
+            return ()
+        found = station_numbers(self.plan.result, number, self.times, self.words)
+        if self.product is None:
+            return found
+        return (*found, *card_numbers(self.product, self.plan.result, number))
+
+    @cached_property
+    def order_facts(self) -> OrderFacts | None:
+        """What the order says of the tasks; None: the tasks have errors."""
+        if self.work is None:
+            return None
+        return order_facts(self.work, self._limit())
+
+    def _limit(self) -> float | None:
+        """Return the limit by which stations are counted, in the unit of the work."""
+        if self.plan is not None and self.plan.result.has_plan:
+            result = self.plan.result
+            return result.takt or max(station.work for station in result.stations)
+        if self.product is None:
+            return self._own_limit
+        return line_pace(self.product, self.line).station_time_s
+
+    def task(self, number: str) -> tuple[Explained, ...]:
+        """Return mean time, positional weight, earliest and latest station of a task."""
+        facts = self.order_facts
+        if facts is None or number not in facts.work.numbers:
+            return ()
+        plan = self.plan
+        stations = len(plan.result.stations) if plan else 0
+        opened = task_numbers(facts, number, self.words, stations, self.station_of.get(number))
+        mean = self._mean_time(number)
+        return (mean, *opened) if mean else opened
+
+    def _mean_time(self, number: str) -> Explained | None:
+        """Return the mean time of a task over the mix; None: there is no mix."""
+        if self.product is None or not self.product.models:
+            return None
+        task = next((t for t in self.product.tasks if t.number == number), None)
+        return mean_time_number(self.product, task) if task else None
+
+    @cached_property
+    def station_of(self) -> dict[str, int]:
+        """The station of each task in the plan."""
+        stations = self.plan.result.stations if self.plan else ()
+        return {number: s.number for s in stations for number in s.tasks}
+
+    def parts(self) -> tuple[Explained, ...]:
+        """Return how much of each part goes into one product."""
+        return part_numbers(self.product) if self.product else ()
+
+    def all(self) -> tuple[Explained, ...]:
+        """Return every number."""
+        stations = self.plan.result.stations if self.plan else ()
+        tasks = self.work.numbers if self.work else ()
+        return (
+            *self.pace(),
+            *self.capacity(),
+            *self.of_plan(),
+            *self.bounds(),
+            *self.order(),
+            *(e for station in stations for e in self.station(station.number)),
+            *(e for number in tasks for e in self.task(number)),
+            *self.parts(),
+        )
+
+
+def numbers_of(product: Product, line: str, plan: Plan | None = None) -> Numbers:
+    """Return the numbers of a line, computed group by group when asked for.
+
+    Parameters
+    ----------
+    product
+        The product; with a plan, as it was when the plan was made.
+    line
+        Name of the line.
+    plan
+        One of its plans, or None.
+    """
+    return Numbers(product, line, plan)
+
+
+def explain(
+    product: Product, plan: Plan | None = None, line: str | None = None
+) -> tuple[Explained, ...]:
+    """Return every number of a line and its plan, opened.
+
+    Parameters
+    ----------
+    product
+        The product; with a plan, as it was when the plan was made.
+    plan
+        The plan; None: only numbers that need none.
+    line
+        Name of the line; None: the line of the plan, else the main line.
+    """
+    main = product.main_line
+    name = plan.line if plan else line or (main.name if main else "")
+    return Numbers(product, name, plan).all()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What a source can say of its numbers.
+
+    Attributes
+    ----------
+    line
+        Name of the line.
+    numbers
+        Every number, opened.
+    findings
+        What should be known about source and plan.
+    """
+
+    line: str
+    numbers: tuple[Explained, ...]
+    findings: tuple[Finding, ...]
+
+
+def explain_source(source: Source, line: str | None, plan_file: Path | None) -> Asked:
+    """Return every number of one line of a source, opened.
+
+    Parameters
+    ----------
+    source
+        A product or a published instance.
+    line
+        Name of the line; None: the line of the plan file, else the main line.
+    plan_file
+        A plan file; None: the plan in force, if there is one.
+    """
+    if source.product is None:
+        return _explain_instance(source, line, plan_file)
+    usual = lines_to_balance(source, line)[0]
+    if source.product.line(usual) is None and plan_file is None:
+        names = ", ".join(known.name for known in source.product.lines) or "none"
+        message = f"The product has no such line; its lines are: {names}."
+        return Asked(
+            line=usual, numbers=(), findings=(error("unknown-line", f"Line {usual}", message),)
+        )
+    chosen = choose_plan(source, line, plan_file, usual)
+    findings = tuple(_as_note(f) if f.code == "no-plan" else f for f in chosen.findings)
+    if chosen.plan is None and plan_file is not None:
+        return Asked(line=usual, numbers=(), findings=(*source.findings, *findings))
+    name = chosen.plan.line if chosen.plan else usual
+    work, of_work = line_work(chosen.product, name)
+    found = Numbers(chosen.product, name, chosen.plan, work)
+    of_pace = line_pace(chosen.product, name).findings
+    told = dict.fromkeys((*source.findings, *findings, *of_work, *of_pace))
+    return Asked(line=name, numbers=found.all(), findings=tuple(told))
+
+
+def _explain_instance(source: Source, line: str | None, plan_file: Path | None) -> Asked:
+    """Return the numbers of a published instance."""
+    instance = source.instance
+    assert instance is not None
+    plan: Plan | None = None
+    findings: tuple[Finding, ...] = source.findings
+    if plan_file is not None:
+        plan, more = read_given_plan(source, line, plan_file)
+        findings = (*findings, *more)
+    work = instance.work
+    if plan is None and plan_file is not None:
+        return Asked(line=work.line, numbers=(), findings=findings)
+    limit = None if instance.cycle_time is None else float(instance.cycle_time)
+    found = Numbers(None, work.line, plan, work, limit)
+    return Asked(line=work.line, numbers=found.all(), findings=findings)
+
+
+def _as_note(finding: Finding) -> Finding:
+    """Return the finding that there is no plan as a note: many numbers need none."""
+    return note(finding.code, finding.where, f"{finding.message} Numbers of a plan are left out.")
+
+
+def pick(numbers: Sequence[Explained], word: str) -> tuple[Explained, ...]:
+    """Return the numbers a word means: its own key, or all keys that begin with it.
+
+    "balance-efficiency" means it on both bases; "station-3" all numbers of station 3.
+    """
+    key = key_word(word)
+    exactly = tuple(e for e in numbers if e.key == key)
+    return exactly or tuple(e for e in numbers if key and e.key.startswith(f"{key}-"))
+
+
+def nearest(numbers: Sequence[Explained], word: str) -> list[str]:
+    """Return the words most like one that means nothing, best first."""
+    stems = dict.fromkeys(stem for e in numbers for stem in (e.key, e.key.partition("-on-the-")[0]))
+    stems |= dict.fromkeys(key_word(e.where) for e in numbers if e.where and " " in e.where)
+    known = [stem for stem in stems if pick(numbers, stem)]
+    return get_close_matches(key_word(word), known, NEAR, 0.5)

@@ -1,0 +1,121 @@
+"""What ``explain`` prints: the numbers there are, or numbers opened."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+import typer
+
+from stationflow.actions.explaining import Asked, nearest, pick
+from stationflow.model import Explained
+from stationflow.model.terms import TERMS
+from stationflow.pace.figures import figure
+
+
+def chosen_numbers(asked: Asked, words: Sequence[str]) -> tuple[Explained, ...]:
+    """Return the numbers that the words mean, each once; no word: all.
+
+    Raises
+    ------
+    typer.BadParameter
+        If a word means no number.
+    """
+    if not words:
+        return asked.numbers
+    found: dict[Explained, None] = {}
+    for word in words:
+        meant = pick(asked.numbers, word)
+        if not meant:
+            near = nearest(asked.numbers, word)
+            hint = f"did you mean {' or '.join(near)}?" if near else "see the list without a word."
+            raise typer.BadParameter(f"No number is called {word!r}; {hint}")
+        found |= dict.fromkeys(meant)
+    return tuple(found)
+
+
+def document(source: str, asked: Asked, numbers: Sequence[Explained]) -> dict[str, Any]:
+    """Return the numbers ready for JSON."""
+    from stationflow.files.plan_document import finding_document
+
+    return {
+        "source": source,
+        "line": asked.line,
+        "numbers": [asdict(number) for number in numbers],
+        "findings": [finding_document(finding) for finding in asked.findings],
+    }
+
+
+def print_json(source: str, asked: Asked, numbers: Sequence[Explained]) -> None:
+    """Print one JSON document."""
+    typer.echo(json.dumps(document(source, asked, numbers), ensure_ascii=False, allow_nan=False))
+
+
+def print_list(asked: Asked) -> None:
+    """Print every number with its word and value; stations, tasks and parts shortened."""
+    rows = [
+        (number.key, value_text(number), number.name)
+        for number in asked.numbers
+        if not _is_one_of_many(number)
+    ]
+    widths = [max((len(row[i]) for row in rows), default=0) for i in range(2)]
+    for key, value, name in rows:
+        typer.echo(f"{key.ljust(widths[0])}  {value.rjust(widths[1])}  {name}")
+    for kind in ("station", "task", "part"):
+        of_kind = [e for e in asked.numbers if e.where.startswith(f"{kind} ")]
+        places = list(dict.fromkeys(e.where for e in of_kind))
+        if places:
+            names = ", ".join(dict.fromkeys(e.name for e in of_kind))
+            word = of_kind[0].key.removesuffix(_tail(of_kind[0]))
+            typer.echo(f"{word} (each {kind}, {len(places)} in all): {names}")
+    _tell_findings(asked)
+
+
+def print_opened(asked: Asked, numbers: Sequence[Explained]) -> None:
+    """Print numbers with formula, values put in, source, other definition and cross-check."""
+    for number in numbers:
+        where = f", {number.where}" if number.where else ""
+        typer.echo(f"{number.name}{where}: {value_text(number)}")
+        rows = [
+            ("formula", number.formula),
+            ("values", number.worked),
+            ("source", number.source),
+            ("elsewhere", number.other),
+            ("meaning", _meaning(number)),
+            ("cross-check", number.check or "none is made"),
+        ]
+        for title, text in rows:
+            if text:
+                typer.echo(f"  {title.ljust(11)}  {text}")
+        typer.echo("")
+    _tell_findings(asked)
+
+
+def value_text(number: Explained) -> str:
+    """Return the value of a number with its unit."""
+    if number.value is None:
+        return "not computable"
+    return f"{figure(number.value, 4)} {number.unit}".strip()
+
+
+def _meaning(number: Explained) -> str:
+    """Return the meaning of the word of a number, where its other definition is not said yet."""
+    word = number.name.partition(" on the ")[0]
+    return TERMS[word].here if word in TERMS else ""
+
+
+def _is_one_of_many(number: Explained) -> bool:
+    """Return whether there is a number like this for each station, task or part."""
+    return number.where.startswith(("station ", "task ", "part "))
+
+
+def _tail(number: Explained) -> str:
+    """Return the end of a key behind the place: "-load"."""
+    place = number.key.split("-")
+    return "" if len(place) < 3 else "-" + "-".join(place[2:])
+
+
+def _tell_findings(asked: Asked) -> None:
+    """Print what should be known."""
+    for finding in asked.findings:
+        typer.echo(str(finding))

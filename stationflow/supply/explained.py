@@ -1,0 +1,65 @@
+"""How much of each part goes into one product, opened and held against the parts list."""
+
+from decimal import Decimal
+
+from stationflow.model import Explained, Product
+from stationflow.model.explanation import key_word
+from stationflow.supply.parts_list import quantities_used, units_per_product
+from stationflow.units import exact
+
+MOST_SHOWN = 8
+
+
+def part_numbers(product: Product) -> tuple[Explained, ...]:
+    """Return the quantity of each part in one product, opened, in the order of the parts list.
+
+    The cross-check is the parts list, which is entered apart from the tasks.
+
+    Parameters
+    ----------
+    product
+        The product. Parts on a line that leads nowhere are left out.
+    """
+    used = quantities_used(product)
+    listed = {part.number: part for part in product.parts}
+    numbers = [*listed, *(number for number in used if number not in listed)]
+    return tuple(_quantity(product, number, used[number]) for number in numbers if number in used)
+
+
+def _quantity(product: Product, number: str, used: Decimal) -> Explained:
+    """Open the quantity of one part."""
+    part = product.part(number)
+    unit = part.unit_label if part else "pcs"
+    terms = []
+    for task in product.tasks:
+        units = units_per_product(product, task.line)
+        fitted = sum((exact(u.quantity) for u in task.parts if u.part == number), Decimal(0))
+        if fitted:
+            times = "" if units == 1 else f" x {_plain(units or Decimal(0))}"
+            terms.append(f"{_plain(fitted)}{times} (task {task.number})")
+    shown = " + ".join(terms[:MOST_SHOWN])
+    more = "" if len(terms) <= MOST_SHOWN else f" + {len(terms) - MOST_SHOWN} more tasks"
+    check = ""
+    if part is not None and part.quantity is not None:
+        wanted = exact(part.quantity)
+        said = "Agrees" if wanted == used else "Differs"
+        check = f"{said}: the parts list says {_plain(wanted)} {unit}."
+    return Explained(
+        name="quantity in one product",
+        value=float(used),
+        unit=unit,
+        formula="quantity = sum over the tasks of quantity fitted x units of the task's line in "
+        "one product",
+        worked=f"{shown or 'no task fits it'}{more} = {_plain(used)} {unit}",
+        source="definition of the parts list",
+        other="Units that replace damaged ones are not in it: they do not leave with the product.",
+        key=f"part-{key_word(number)}-quantity",
+        where=f"part {number}",
+        check=check,
+    )
+
+
+def _plain(quantity: Decimal) -> str:
+    """Return a quantity without trailing zeros."""
+    text = f"{quantity:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
