@@ -47,7 +47,12 @@ def product_checksum(product: Product) -> str:
     ValueError
         If a number is infinite or not a number, or a text cannot be written in UTF-8.
     """
-    return hashlib.sha256(product_to_json(product).encode("ascii")).hexdigest()
+    return text_checksum(product_to_json(product))
+
+
+def text_checksum(text: str) -> str:
+    """Return the SHA-256 of canonical JSON, in hexadecimal."""
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
 def plan_to_json(plan: Plan) -> str:

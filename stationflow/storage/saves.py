@@ -1,15 +1,17 @@
 """Saves of a product inside one transaction: read, added, gone back to."""
 
 import zlib
+from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from threading import Lock
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
 
 from stationflow.errors import ProductNotFoundError
-from stationflow.files.codec import product_checksum, product_from_json, product_to_json
+from stationflow.files.codec import product_from_json, product_to_json, text_checksum
 from stationflow.model import Product
 from stationflow.storage.tables import pictures, saves
 
@@ -28,8 +30,8 @@ class Draft:
         Checksum of the product; a save states the one it started from.
     by, at
         Who saved it, and when (UTC).
-    can_undo, can_redo
-        Whether there is an earlier state to go back to, or an undone one to bring back.
+    undo_to, redo_to
+        Checksums of the state to go back to, and of the undone one to bring back; empty: none.
     """
 
     product: Product
@@ -37,13 +39,41 @@ class Draft:
     checksum: str
     by: str
     at: datetime
-    can_undo: bool = False
-    can_redo: bool = False
+    undo_to: str = ""
+    redo_to: str = ""
+
+    @property
+    def can_undo(self) -> bool:
+        """Whether there is an earlier state to go back to."""
+        return bool(self.undo_to)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether there is an undone state to bring back."""
+        return bool(self.redo_to)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Newest:
+    """Which state of a product is the newest, without the product."""
+
+    version: int
+    checksum: str
+    by: str
+    at: datetime
+
+
+LIGHT = [  # without the product itself
+    column for column in saves.c if column.name != "document"
+]
+_PRODUCTS: OrderedDict[str, Product] = OrderedDict()
+_KEPT = 24  # products kept in memory; they are never changed, so they can be shared
+_lock = Lock()
 
 
 def newest_save(connection: Connection, code: str) -> Row[Any]:
     """Return the newest save of a product."""
-    query = select(saves).where(saves.c.code == code).order_by(saves.c.save_id.desc()).limit(1)
+    query = select(*LIGHT).where(saves.c.code == code).order_by(saves.c.save_id.desc()).limit(1)
     row = connection.execute(query).first()
     if row is None:
         raise ProductNotFoundError(code)
@@ -52,7 +82,19 @@ def newest_save(connection: Connection, code: str) -> Row[Any]:
 
 def save_of(connection: Connection, save_id: int) -> Row[Any]:
     """Return one save."""
-    return connection.execute(select(saves).where(saves.c.save_id == save_id)).one()
+    return connection.execute(select(*LIGHT).where(saves.c.save_id == save_id)).one()
+
+
+def saved_as(connection: Connection, code: str, checksum: str) -> Row[Any] | None:
+    """Return the save of a product that has this checksum; None: there is none."""
+    query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
+    return connection.execute(query.limit(1)).first()
+
+
+def newest_of(connection: Connection, code: str) -> Newest:
+    """Return which state of a product is the newest."""
+    row = newest_save(connection, code)
+    return Newest(version=row.version, checksum=row.checksum, by=row.author, at=as_utc(row.at))
 
 
 def undone_save(connection: Connection, newest: Row[Any]) -> int | None:
@@ -72,15 +114,16 @@ def undone_save(connection: Connection, newest: Row[Any]) -> int | None:
 def newest_draft(connection: Connection, code: str) -> Draft:
     """Return the newest state of a product."""
     newest = newest_save(connection, code)
-    shown = save_of(connection, newest.restores or newest.save_id)
+    shown = save_of(connection, newest.restores) if newest.restores else newest
+    undone = undone_save(connection, newest)
     return Draft(
-        product=unpacked(newest.document),
+        product=stored_product(connection, newest),
         version=newest.version,
         checksum=newest.checksum,
         by=newest.author,
         at=as_utc(newest.at),
-        can_undo=shown.came_from is not None,
-        can_redo=undone_save(connection, newest) is not None,
+        undo_to=save_of(connection, shown.came_from).checksum if shown.came_from else "",
+        redo_to=save_of(connection, undone).checksum if undone else "",
     )
 
 
@@ -97,7 +140,7 @@ def next_version(connection: Connection, newest: Row[Any], by: str, at: datetime
 
 def restore(connection: Connection, newest: Row[Any], save_id: int, by: str, at: datetime) -> Draft:
     """Add a save that shows an earlier one again."""
-    product = unpacked(save_of(connection, save_id).document)
+    product = stored_product(connection, save_of(connection, save_id))
     version = next_version(connection, newest, by, at)
     add_save(connection, product, version=version, by=by, at=at, restores=save_id)
     return newest_draft(connection, newest.code)
@@ -106,6 +149,7 @@ def restore(connection: Connection, newest: Row[Any], save_id: int, by: str, at:
 def add_save(
     connection: Connection,
     product: Product,
+    text: str = "",
     *,
     version: int,
     by: str,
@@ -113,15 +157,18 @@ def add_save(
     came_from: int | None = None,
     restores: int | None = None,
 ) -> None:
-    """Add one save."""
+    """Add one save; `text` is the product's canonical JSON, when it is known already."""
+    text = text or product_to_json(product)
+    checksum = text_checksum(text)
+    _remember(checksum, product)
     connection.execute(
         insert(saves).values(
             code=product.code,
             version=version,
-            checksum=product_checksum(product),
+            checksum=checksum,
             name=product.name,
             task_count=len(product.tasks),
-            document=zlib.compress(product_to_json(product).encode()),
+            document=zlib.compress(text.encode()),
             author=by,
             at=_naive(at),
             came_from=came_from,
@@ -142,9 +189,26 @@ def add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:
         connection.execute(insert(pictures), new)
 
 
-def unpacked(document: bytes) -> Product:
-    """Return the product of a stored document."""
-    return product_from_json(zlib.decompress(document).decode())
+def stored_product(connection: Connection, save: Row[Any]) -> Product:
+    """Return the product of a save: from memory, if it was read before."""
+    with _lock:
+        if save.checksum in _PRODUCTS:
+            _PRODUCTS.move_to_end(save.checksum)
+            return _PRODUCTS[save.checksum]
+    query = select(saves.c.document).where(saves.c.save_id == save.save_id)
+    document = connection.execute(query).scalar_one()
+    product = product_from_json(zlib.decompress(document).decode())
+    _remember(save.checksum, product)
+    return product
+
+
+def _remember(checksum: str, product: Product) -> None:
+    """Keep a product in memory."""
+    with _lock:
+        _PRODUCTS[checksum] = product
+        _PRODUCTS.move_to_end(checksum)
+        while len(_PRODUCTS) > _KEPT:
+            _PRODUCTS.popitem(last=False)
 
 
 def as_utc(at: datetime) -> datetime:

@@ -28,9 +28,7 @@ from stationflow.errors import (
     ProductExistsError,
     StoreError,
 )
-from stationflow.files.codec import (
-    product_checksum,
-)
+from stationflow.files.codec import product_to_json, text_checksum
 from stationflow.model import Plan, Product
 from stationflow.storage.engine import open_engine
 from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
@@ -41,17 +39,21 @@ from stationflow.storage.remembered_columns import (
     remembered,
 )
 from stationflow.storage.saves import (
+    LIGHT,
     Draft,
+    Newest,
     add_pictures,
     add_save,
     as_utc,
     newest_draft,
+    newest_of,
     newest_save,
     next_version,
     restore,
     save_of,
+    saved_as,
+    stored_product,
     undone_save,
-    unpacked,
 )
 from stationflow.storage.stored_plans import add_plan, put_in_force, stored_plan
 from stationflow.storage.tables import migrate, pictures, plans, products, saves
@@ -85,7 +87,7 @@ class Store:
         newest = select(func.max(saves.c.save_id)).group_by(saves.c.code)
         planned = exists().where(and_(plans.c.code == products.c.code, plans.c.in_force))
         query = (
-            select(products, saves, planned.label("has_plan"))
+            select(products.c.archived, *LIGHT, planned.label("has_plan"))
             .join(saves, saves.c.code == products.c.code)
             .where(saves.c.save_id.in_(newest))
             .order_by(products.c.code)
@@ -200,10 +202,12 @@ class Store:
             if newest.checksum != base:
                 raise DraftChangedError(product.code, newest.author, newest.version)
             add_pictures(connection, contents or {})
-            if product_checksum(product) != newest.checksum:
+            text = product_to_json(product)
+            if text_checksum(text) != newest.checksum:
                 add_save(
                     connection,
                     product,
+                    text,
                     version=next_version(connection, newest, by, at),
                     by=by,
                     at=at,
@@ -231,15 +235,25 @@ class Store:
 
     def saved_product(self, code: str, checksum: str) -> Product:
         """Return a product exactly as one of its saves left it."""
-        query = select(saves.c.document).where(saves.c.code == code, saves.c.checksum == checksum)
         with self._reading() as connection:
-            document = connection.scalar(query.limit(1))
-        if document is None:
+            save = saved_as(connection, code, checksum)
+            if save is not None:
+                return stored_product(connection, save)
             raise StoreError(
                 f"Product {code!r} has no version with the checksum {checksum[:12]}.",
                 "Balance again to make a plan from the version that is there.",
             )
-        return unpacked(document)
+
+    def newest(self, code: str) -> Newest:
+        """Return which state of a product is the newest: quick enough to be asked often.
+
+        Raises
+        ------
+        ProductNotFoundError
+            If there is none of this code.
+        """
+        with self._reading() as connection:
+            return newest_of(connection, code)
 
     def set_archived(self, code: str, archived: bool) -> None:
         """Archive a product, or bring it back. Nothing of it is lost."""

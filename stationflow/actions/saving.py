@@ -1,0 +1,93 @@
+"""Save an edit, bringing it together with what somebody else saved meanwhile."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from stationflow.actions.merging import Change, Conflict, differences, merged
+from stationflow.errors import DraftChangedError
+from stationflow.model import Product
+from stationflow.storage import Draft, Store
+
+TRIES = 20  # saves of others that may come in between, one after the other
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """The outcome of a save.
+
+    Attributes
+    ----------
+    draft
+        The newest state, with the edit in it.
+    elsewhere
+        What somebody else had changed since the edit's base.
+    conflicts
+        What both had changed; stored as the other has it.
+    new_numbers
+        Task numbers given afresh, because both had made a task of one number: old and new.
+    theirs
+        The state somebody else had saved; None: nobody had.
+    """
+
+    draft: Draft
+    elsewhere: tuple[Change, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    new_numbers: tuple[tuple[str, str], ...] = ()
+    theirs: Draft | None = None
+
+
+def save_edit(
+    store: Store,
+    product: Product,
+    *,
+    base: Draft,
+    by: str,
+    at: datetime,
+    contents: Mapping[str, bytes] | None = None,
+) -> Saved:
+    """Save an edited product; merge it when somebody else saved since its base.
+
+    Parameters
+    ----------
+    product
+        The product as it was edited.
+    base
+        The state the edit started from.
+    by, at
+        Who saves, and when (UTC).
+    contents
+        Bytes of new pictures, by checksum.
+
+    Raises
+    ------
+    DraftChangedError
+        If others save faster than this edit can be brought in.
+    """
+    saved = _try(store, product, base, by, at, contents)
+    for _ in range(TRIES):
+        if saved is not None:
+            return Saved(saved)
+        theirs = store.draft(product.code)
+        both = merged(base.product, product, theirs.product)
+        saved = _try(store, both.product, theirs, by, at, contents)
+        if saved is not None:
+            elsewhere = differences(base.product, theirs.product)
+            return Saved(saved, elsewhere, both.conflicts, both.new_numbers, theirs)
+    newest = store.draft(product.code)
+    raise DraftChangedError(product.code, newest.by, newest.version)
+
+
+def _try(
+    store: Store,
+    product: Product,
+    base: Draft,
+    by: str,
+    at: datetime,
+    contents: Mapping[str, bytes] | None,
+) -> Draft | None:
+    """Save, or return None when somebody else saved since `base`."""
+    try:
+        return store.save(product, base=base.checksum, by=by, at=at, contents=contents)
+    except DraftChangedError:
+        return None
