@@ -168,7 +168,7 @@ def mean_time_number(product: Product, task: Task) -> Explained | None:
             where=f"task {task.number}",
         ),
         words.number(float(again)),
-        "the same in whole fractions",
+        "the mean in whole fractions",
     )
 
 

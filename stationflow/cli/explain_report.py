@@ -3,6 +3,7 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
+from os.path import commonprefix
 from typing import Any
 
 import typer
@@ -27,11 +28,19 @@ def chosen_numbers(asked: Asked, words: Sequence[str]) -> tuple[Explained, ...]:
     for word in words:
         meant = pick(asked.numbers, word)
         if not meant:
-            near = nearest(asked.numbers, word)
-            hint = f"did you mean {' or '.join(near)}?" if near else "see the list without a word."
-            raise typer.BadParameter(f"No number is called {word!r}; {hint}")
+            raise typer.BadParameter(_unknown(asked, word))
         found |= dict.fromkeys(meant)
     return tuple(found)
+
+
+def _unknown(asked: Asked, word: str) -> str:
+    """Say that a word means no number, and which words come near."""
+    near = nearest(asked.numbers, word)
+    said = f"No number is called {word!r}; "
+    said += f"did you mean {' or '.join(near)}?" if near else "without a word all are listed."
+    if any(finding.code == "no-plan" for finding in asked.findings):
+        said += " Numbers of a plan need one: the line has none in force; give --plan PLAN.json."
+    return said
 
 
 def document(source: str, asked: Asked, numbers: Sequence[Explained]) -> dict[str, Any]:
@@ -66,8 +75,8 @@ def print_list(asked: Asked) -> None:
         places = list(dict.fromkeys(e.where for e in of_kind))
         if places:
             names = ", ".join(dict.fromkeys(e.name for e in of_kind))
-            word = of_kind[0].key.removesuffix(_tail(of_kind[0]))
-            typer.echo(f"{word} (each {kind}, {len(places)} in all): {names}")
+            word = _word_of(of_kind, places[0])
+            typer.echo(f"{word} (and so on, {len(places)} {kind}s): {names}")
     _tell_findings(asked)
 
 
@@ -109,10 +118,12 @@ def _is_one_of_many(number: Explained) -> bool:
     return number.where.startswith(("station ", "task ", "part "))
 
 
-def _tail(number: Explained) -> str:
-    """Return the end of a key behind the place: "-load"."""
-    place = number.key.split("-")
-    return "" if len(place) < 3 else "-" + "-".join(place[2:])
+def _word_of(numbers: Sequence[Explained], where: str) -> str:
+    """Return the word that picks all numbers of one place: "station-3"."""
+    keys = [number.key for number in numbers if number.where == where]
+    if len(keys) == 1:
+        return keys[0].rpartition("-")[0]
+    return commonprefix(keys).rpartition("-")[0]
 
 
 def _tell_findings(asked: Asked) -> None:
