@@ -3,13 +3,13 @@
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
-from os.path import commonprefix
 from typing import Any
 
 import typer
 
 from stationflow.actions.explaining import Asked, nearest, pick
 from stationflow.model import Explained
+from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
 
@@ -75,8 +75,7 @@ def print_list(asked: Asked) -> None:
         places = list(dict.fromkeys(e.where for e in of_kind))
         if places:
             names = ", ".join(dict.fromkeys(e.name for e in of_kind))
-            word = _word_of(of_kind, places[0])
-            typer.echo(f"{word} (and so on, {len(places)} {kind}s): {names}")
+            typer.echo(f"{key_word(places[0])} (and so on, {len(places)} {kind}s): {names}")
     _tell_findings(asked)
 
 
@@ -116,14 +115,6 @@ def _meaning(number: Explained) -> str:
 def _is_one_of_many(number: Explained) -> bool:
     """Return whether there is a number like this for each station, task or part."""
     return number.where.startswith(("station ", "task ", "part "))
-
-
-def _word_of(numbers: Sequence[Explained], where: str) -> str:
-    """Return the word that picks all numbers of one place: "station-3"."""
-    keys = [number.key for number in numbers if number.where == where]
-    if len(keys) == 1:
-        return keys[0].rpartition("-")[0]
-    return commonprefix(keys).rpartition("-")[0]
 
 
 def _tell_findings(asked: Asked) -> None:
