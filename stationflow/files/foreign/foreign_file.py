@@ -1,0 +1,54 @@
+"""Bytes or a pasted block become a stranger's file: sheets of raw cells."""
+
+from stationflow.files.foreign.foreign_sheet import ForeignFile
+from stationflow.files.foreign.text_file import read_pasted_text, read_text_file
+from stationflow.files.foreign.workbook_file import read_foreign_workbook
+from stationflow.files.foreign.workbook_parts import refuse_other_kinds
+
+
+def read_foreign(
+    content: bytes, file_name: str, *, encoding: str | None = None, delimiter: str | None = None
+) -> ForeignFile:
+    r"""Read a stranger's file; its content decides what it is, not its name.
+
+    Parameters
+    ----------
+    content
+        The bytes of the file.
+    file_name
+        Its name, for messages.
+    encoding, delimiter
+        How a text table is to be read; None: guessed. A workbook needs neither.
+
+    Raises
+    ------
+    SourceError
+        If it is empty, damaged, protected, too large, or of a kind that is not read.
+
+    Examples
+    --------
+    >>> file = read_foreign(b"No;Task;Time\n10;Fit base;7,5\n", "tasks.csv")
+    >>> file.delimiter, file.encoding, file.sheets[0].rows[1]
+    (';', 'utf-8', ('10', 'Fit base', '7,5'))
+    """
+    name = file_name[:120] or "file"
+    refuse_other_kinds(content, name)
+    if content.startswith((b"PK\x03\x04", b"PK\x05\x06")):
+        return read_foreign_workbook(content, name)
+    return read_text_file(content, name, encoding, delimiter)
+
+
+def read_pasted(text: str) -> ForeignFile:
+    r"""Read a block pasted from a spreadsheet.
+
+    Raises
+    ------
+    SourceError
+        If nothing stands in it.
+
+    Examples
+    --------
+    >>> read_pasted("10\tFit base\n20\tFit lid").sheets[0].rows
+    (('10', 'Fit base'), ('20', 'Fit lid'))
+    """
+    return read_pasted_text(text)

@@ -1,0 +1,292 @@
+"""Where the headings of a stranger's sheet stand, and what each column seems to hold."""
+
+import re
+from dataclasses import dataclass, replace
+
+from stationflow.files.cells import FormulaError, tidy
+from stationflow.files.foreign.column_content import content_target
+from stationflow.files.foreign.column_mapping import (
+    MANY,
+    TIME_TARGETS,
+    ColumnMapping,
+    MappedColumn,
+    TableKind,
+    Target,
+)
+from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, RawCell, stood
+from stationflow.files.foreign.heading_words import (
+    PART_PHRASES,
+    TASK_PHRASES,
+    UNIT_PHRASES,
+    UNKEPT_UNITS,
+    simplified,
+)
+from stationflow.units import TimeUnit
+
+SEARCHED_ROWS = 30
+MODEL = re.compile(
+    r"^(?:.*\b)?(?:model|modell|variant|variante|version|type|typ|modele|modelo|modello|wariant)\b\W*(?P<model>.+)$",
+    re.IGNORECASE,
+)
+BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """What a heading seems to name, and how sure that is (0 to 3)."""
+
+    target: Target
+    weight: float
+
+
+def likeliest_sheet(file: ForeignFile) -> ForeignSheet:
+    """Return the sheet that looks most like a list of tasks or parts; the first of equals."""
+    return max(
+        file.sheets, key=lambda s: (_sheet_weight(s), not s.is_hidden, min(len(s.rows), 500))
+    )
+
+
+def _sheet_weight(sheet: ForeignSheet) -> float:
+    """Return how much a sheet looks like a list of tasks or parts."""
+    if not sheet.rows:
+        return -1.0
+    best = max(_row_weight(row, kind) for row in sheet.rows[:SEARCHED_ROWS] for kind in TableKind)
+    return best - (2.0 if sheet.is_hidden else 0.0)
+
+
+def guess_mapping(
+    sheet: ForeignSheet, *, kind: TableKind | None = None, header_row: int | None = None
+) -> ColumnMapping:
+    """Guess where the headings are, and what each column holds.
+
+    Parameters
+    ----------
+    kind
+        Whether the rows are tasks or parts; None: guessed.
+    header_row
+        Row of the headings, from 1; 0: there are none; None: guessed.
+    """
+    found = header_row if header_row is not None else _header_row(sheet, kind)
+    cells = sheet.rows[found - 1] if 0 < found <= len(sheet.rows) else ()
+    if kind is None:
+        weights = {k: _row_weight(cells, k) for k in TableKind}
+        parts, tasks = weights[TableKind.PARTS], weights[TableKind.TASKS]
+        kind = TableKind.PARTS if parts > tasks and not _has_task_words(cells) else TableKind.TASKS
+    header_rows = _header_rows(sheet, found)
+    headings = [_full_heading(sheet, found, header_rows, p) for p in range(sheet.width)]
+    columns = _columns(headings, kind)
+    if found and header_rows == 2:
+        units = sheet.rows[found]
+        columns = [_with_unit_below(c, units) for c in columns]
+    mapping = ColumnMapping(
+        kind=kind,
+        sheet=sheet.name,
+        header_row=found,
+        header_rows=header_rows if found else 0,
+        columns=tuple(columns),
+    )
+    return content_target(sheet, mapping)
+
+
+def column_samples(
+    sheet: ForeignSheet, mapping: ColumnMapping, position: int, count: int = 3
+) -> tuple[str, ...]:
+    """Return the first cells of a column, below the headings, that are not empty."""
+    samples: list[str] = []
+    for row in sheet.rows[mapping.first_data_row - 1 :]:
+        if position < len(row) and (text := tidy(stood(row[position]))):
+            samples.append(text)
+            if len(samples) == count:
+                break
+    return tuple(samples)
+
+
+def _phrases(kind: TableKind) -> dict[Target, frozenset[str]]:
+    """Return the words of the targets of a kind of table."""
+    return TASK_PHRASES if kind == TableKind.TASKS else PART_PHRASES
+
+
+def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
+    """Return the row with the most headings that are known; 0: none has two."""
+    kinds = tuple(TableKind) if kind is None else (kind,)
+    best, best_weight = 0, 3.0  # less than about two known headings is chance
+    for number, row in enumerate(sheet.rows[:SEARCHED_ROWS], start=1):
+        weight = max(_row_weight(row, k) for k in kinds)
+        if weight > best_weight:
+            best, best_weight = number, weight
+    return best
+
+
+def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
+    """Return how much a row looks like headings: known words, one for each target."""
+    by_target: dict[Target, float] = {}
+    others = 0.0
+    for cell in row:
+        if cell is None or (isinstance(cell, str) and not tidy(cell)):
+            continue
+        if not isinstance(cell, str) or len(cell) > 80:
+            others += 0.5  # numbers and long texts are no headings
+            continue
+        if guess := _guess(cell, kind):
+            by_target[guess.target] = max(by_target.get(guess.target, 0), guess.weight)
+    return sum(by_target.values()) - others if len(by_target) > 1 else 0.0
+
+
+def _has_task_words(cells: tuple[RawCell, ...]) -> bool:
+    """Return whether headings name what only tasks have."""
+    only_tasks = {Target.TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STATION}
+    guesses = [_guess(c, TableKind.TASKS) for c in cells if isinstance(c, str)]
+    return any(g and g.target in only_tasks and g.weight >= 2 for g in guesses)
+
+
+def _guess(heading: str, kind: TableKind) -> Guess | None:
+    """Return what a heading seems to name."""
+    if "#" in heading and not simplified(heading).strip("# "):
+        return Guess(Target.NUMBER if kind == TableKind.TASKS else Target.PART_NUMBER, 2.5)
+    outside = simplified(BRACKETS.sub(" ", heading))
+    whole = simplified(heading)
+    best: Guess | None = None
+    for target, phrases in _phrases(kind).items():
+        weight = max(_match(outside, phrases), _match(whole, phrases))
+        if weight and (best is None or weight > best.weight):
+            best = Guess(target, weight)
+    return best
+
+
+def _match(heading: str, phrases: frozenset[str]) -> float:
+    """Return how well a heading fits one of the phrases (0 to 3)."""
+    if not heading:
+        return 0.0
+    if heading in phrases:
+        return 3.0
+    best = 0.0
+    words = f" {heading} "
+    for phrase in phrases:
+        if len(phrase) > 2 and f" {phrase} " in words:
+            # The longer the phrase, the more of the heading it explains.
+            best = max(best, 1.5 + len(phrase) / len(heading))
+    return best
+
+
+def _header_rows(sheet: ForeignSheet, found: int) -> int:
+    """Return 2 when a row of units, or of the lower half of the headings, follows; else 1."""
+    if not found or found >= len(sheet.rows):
+        return 1
+    below = [stood(cell) for cell in sheet.rows[found] if cell is not None and tidy(stood(cell))]
+    if not below or any(not isinstance(c, str | None) for c in sheet.rows[found]):
+        return 1
+    units = sum(_unit_of_text(text) is not None or _is_bracketed(text) for text in below)
+    is_upper_merged = any(
+        m.first_row == found and m.last_row == found and m.last_column > m.first_column
+        for m in sheet.merged
+    )
+    is_lower_merged = any(m.first_row == found and m.last_row == found + 1 for m in sheet.merged)
+    return 2 if units * 2 >= len(below) or is_upper_merged or is_lower_merged else 1
+
+
+def _is_bracketed(text: str) -> bool:
+    """Return whether a text is a remark in brackets, as "[pcs]" below a heading."""
+    return bool(BRACKETS.fullmatch(tidy(text)))
+
+
+def _full_heading(sheet: ForeignSheet, found: int, header_rows: int, position: int) -> str:
+    """Return the heading of a column, its lower half included."""
+    if not found:
+        return ""
+    upper = _own_or_merged(sheet, found, position)
+    lower = stood(sheet.cell(found + 1, position)) if header_rows == 2 else ""
+    if lower and (_is_bracketed(lower) or _unit_of_text(lower) is not None):
+        lower = ""  # a unit, kept apart
+    return " ".join(f"{upper} {lower}".split())
+
+
+def _own_or_merged(sheet: ForeignSheet, row: int, position: int) -> str:
+    """Return what stands in a heading cell, or in the merged cell it is part of."""
+    raw = sheet.cell(row, position)
+    if raw is None:
+        for m in sheet.merged:
+            if m.first_row == row and m.first_column < position <= m.last_column:
+                raw = sheet.cell(row, m.first_column)
+    return "" if isinstance(raw, FormulaError) else stood(raw)
+
+
+def _columns(headings: list[str], kind: TableKind) -> list[MappedColumn]:
+    """Return the columns with the target their heading fits best, each target once."""
+    guesses = [_guess(heading, kind) if heading else None for heading in headings]
+    columns = [MappedColumn(position=p, heading=text) for p, text in enumerate(headings)]
+    taken: set[Target] = set()
+    order = sorted(range(len(headings)), key=lambda p: (-(g.weight if (g := guesses[p]) else 0), p))
+    for position in order:
+        guess = guesses[position]
+        if guess is None or guess.weight < 1.5:
+            continue
+        target, model = guess.target, ""
+        if target == Target.TIME and (match := MODEL.match(headings[position])):
+            target, model = Target.MODEL_TIME, tidy(BRACKETS.sub("", match["model"]))
+        if target in taken and target not in MANY:
+            other = _second_choice(headings[position], kind, taken)
+            if other is None:
+                continue
+            target = other
+        taken.add(target)
+        columns[position] = replace(
+            columns[position],
+            target=target,
+            model=model,
+            unit=_heading_unit(headings[position]) if target in TIME_TARGETS else None,
+            weight_unit=_weight_unit(headings[position]) if target == Target.WEIGHT else "",
+            why="the heading says so",
+        )
+    return columns
+
+
+def _second_choice(heading: str, kind: TableKind, taken: set[Target]) -> Target | None:
+    """Return another target whose word is the heading, exactly, and that is still free."""
+    for target, phrases in _phrases(kind).items():
+        if target not in taken and simplified(heading) in phrases:
+            return target
+    return None
+
+
+def _heading_unit(heading: str) -> TimeUnit | None:
+    """Return the unit that a heading names: "Time [s]", "Zeit in min", "HM"."""
+    for bracketed in BRACKETS.findall(heading):
+        if (unit := _unit_of_text(bracketed)) is not None:
+            return unit
+    bare = BRACKETS.sub(" ", heading).replace(",", " ").casefold()
+    if re.search(r"1/100\s*min|min\s*/\s*100|0[.,]01\s*min", heading, re.IGNORECASE):
+        return TimeUnit.CENTIMINUTE
+    words = re.split(r"[\s_/]+", bare)
+    named = [UNIT_PHRASES[w.strip(".:")] for w in words if w.strip(".:") in UNIT_PHRASES]
+    if "std" in words and re.search(r"std\.?\s*(time|dev)", bare):
+        named = [unit for unit in named if unit != TimeUnit.HOUR]
+    return named[-1] if named else None
+
+
+def _unit_of_text(text: str) -> TimeUnit | None:
+    """Return the unit that a text is: "[s]", "min/100", "in Sekunden"."""
+    bare = tidy(text).casefold().strip("[](){}<>").strip().removeprefix("in ").strip(". ")
+    return UNIT_PHRASES.get(" ".join(bare.split()))
+
+
+def names_unkept_unit(heading: str) -> str:
+    """Return what is said of a unit that a heading names and that is not kept; empty: none."""
+    words = re.split(r"[^a-z]+", heading.casefold())
+    return next((said for word, said in UNKEPT_UNITS.items() if word in words), "")
+
+
+def _with_unit_below(column: MappedColumn, units: tuple[RawCell, ...]) -> MappedColumn:
+    """Return a column with the unit that stands below its heading."""
+    raw = units[column.position] if column.position < len(units) else None
+    text = raw if isinstance(raw, str) else ""
+    if column.target in TIME_TARGETS and column.unit is None:
+        return replace(column, unit=_unit_of_text(text))
+    if column.target == Target.WEIGHT and not column.weight_unit:
+        return replace(column, weight_unit=_weight_unit(text))
+    return column
+
+
+def _weight_unit(text: str) -> str:
+    """Return "g" or "kg" when a text names it, else nothing."""
+    words = re.split(r"[^a-z]+", text.casefold())
+    return "kg" if "kg" in words else "g" if "g" in words or "gram" in words else ""
