@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from stationflow.cards.words import say
 from stationflow.model.hazard import DEFER
 
 
@@ -21,6 +22,7 @@ class CardPicture:
     number: str
     picture: str
     text: str  # what it shows, for people who cannot see it
+    missing: str = ""  # what stands in its frame when it is not there
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +176,10 @@ class Card:
         "DRAFT", "OUT OF DATE" or empty.
     remarks
         What the planner has to know: limits not kept, times over the limit.
+    language
+        Language of the fixed words, by its code.
+    to_left
+        Whether the card is read from right to left.
     """
 
     product_code: str
@@ -203,3 +209,9 @@ class Card:
     defer: str = DEFER
     mark: str = ""
     remarks: tuple[str, ...] = ()
+    language: str = "en"
+    to_left: bool = False
+
+    def say(self, phrase: str, **values: object) -> str:
+        """Return a fixed phrase in the card's language, with values put in."""
+        return say(self.language, phrase, **values)

@@ -12,15 +12,18 @@ from stationflow.cards.lettering import (
     text_height,
     width_of,
 )
-from stationflow.cards.sheet import QR, Piece, Sheet, em_of
+from stationflow.cards.sheet import HEADER, QR, Piece, Sheet, em_of
 
 OUT_OF_DATE = "OUT OF DATE"
+WARNING = "Do not work by this card. Ask for the current version."
 BADGE = 34.0
 NAME_SIZES = (18.0, 16.0, 14.0, 12.0)
 FACT_NAME, FACT_VALUE = 7.5, 11.5
 FACT_GAP = 5.5
 TAG = 11.0
 CODE_WORDS = 6.5
+SIGN = 6.5
+FACT_AGAIN = 7.5
 REMARK = 9.5
 REMARK_PAD = 1.2
 LONG_REMARK = 10
@@ -39,7 +42,8 @@ def has_band(card: Card) -> bool:
 def header_data(card: Card, sheet: Sheet) -> dict[str, Any]:
     """Return the words of the header, each short enough for its place."""
     words = [shortened(w, em_of(30.0, CODE_WORDS)) for w in card.code.words]
-    said = max((width_of(w) for w in words), default=0.0) * CODE_WORDS * PT_MM if sheet.wide else 0
+    beside_code = sheet.wide and not sheet.large  # a large print has them in the footer
+    said = max((width_of(w) for w in words), default=0.0) * CODE_WORDS * PT_MM if beside_code else 0
     right = QR + (said + 2 if said else 0)
     middle = sheet.width - BADGE - right - 10
     tags = _tags(card)
@@ -47,11 +51,16 @@ def header_data(card: Card, sheet: Sheet) -> dict[str, Any]:
     room = max(middle - beside, 30)
     name = card.product_name or card.product_code
     size = next((s for s in NAME_SIZES if width_of(name, True) <= em_of(room, s)), NAME_SIZES[-1])
-    facts = [f for f in (*((f.name, f.value) for f in card.facts), ("Date", card.dated)) if f[1]]
-    facts = [(n, shortened(v, 30)) for n, v in facts]
-    wide = [max(width_of(n) * FACT_NAME, width_of(v, True) * FACT_VALUE) * PT_MM for n, v in facts]
+    facts = _facts(card)
+    wide = [_fact_width(fact, sheet) for fact in facts]
     needed = sum(wide) + FACT_GAP * (len(facts) - 1)
-    again = sheet.width - 95
+    rows = _fact_rows(card, sheet) if sheet.large else []
+    tags_again = sum(width_of(t, True) * TAG * PT_MM + 9 for t in tags)
+    continued = card.say("continued")
+    again = (
+        sheet.width - again_badge(sheet) - 5 - tags_again - width_of(continued, True) * 10 * PT_MM
+    )
+    line = "  ·  ".join(f"{n} {v}" for n, v in facts)
     return {
         "name": shortened(name, em_of(room, size), True),
         "name_size": size,
@@ -59,37 +68,93 @@ def header_data(card: Card, sheet: Sheet) -> dict[str, Any]:
         "again": shortened(
             f"{name}  ·  {card.product_code}  ·  {card.line_label}", em_of(again, 10)
         ),
-        "facts": [{"name": n, "value": v} for n, v in facts],
+        "again_facts": shortened(line, em_of(again, sheet.type(FACT_AGAIN))),
+        "facts": [] if rows else [{"name": n, "value": v} for n, v in facts],
+        "fact_rows": [[{"name": n, "value": v} for n, v in row] for row in rows],
+        "fact_row": _fact_row(sheet),
         "fact_scale": min(1.0, middle / needed) if needed else 1.0,
         "tags": tags,
-        "band": card.mark if has_band(card) else "",
+        "band": card.say(card.mark) if has_band(card) else "",
+        "warning": card.say(WARNING) if has_band(card) else "",
+        "continued": continued,
+        "station_word": card.say("STATION"),
         "right": right,
-        "code_words": words,
+        "code_words": words if beside_code else [],
         "station": str(card.station),
-        "stations": str(card.stations),
+        "of": card.say("of {stations}", stations=card.stations),
     }
+
+
+def header_height(card: Card, sheet: Sheet) -> float:
+    """Return the height of the first page's header in mm; a large print has its facts below."""
+    return HEADER + (len(_fact_rows(card, sheet)) * _fact_row(sheet) if sheet.large else 0.0)
+
+
+def again_badge(sheet: Sheet) -> float:
+    """Return the width of the station's number on the pages that follow the first, in mm."""
+    return 44.0 if sheet.large else BADGE
+
+
+def _facts(card: Card) -> list[tuple[str, str]]:
+    """Return names and values of the header."""
+    facts = (*((f.name, f.value) for f in card.facts), (card.say("Date"), card.dated))
+    return [(name, shortened(value, 30)) for name, value in facts if value]
+
+
+def _fact_width(fact: tuple[str, str], sheet: Sheet) -> float:
+    """Return the width of a fact in mm."""
+    name, value = fact
+    return max(width_of(name) * sheet.type(FACT_NAME), width_of(value, True) * FACT_VALUE) * PT_MM
+
+
+def _fact_row(sheet: Sheet) -> float:
+    """Return the height of a row of facts in mm."""
+    return text_height(1, sheet.type(FACT_NAME)) + text_height(1, FACT_VALUE) + 2.2
+
+
+def _fact_rows(card: Card, sheet: Sheet) -> list[list[tuple[str, str]]]:
+    """Return the facts in as many rows as they need."""
+    rows: list[list[tuple[str, str]]] = []
+    left = 0.0
+    for fact in _facts(card):
+        needed = _fact_width(fact, sheet) + FACT_GAP
+        if needed > left + FACT_GAP:
+            rows.append([])
+            left = sheet.width
+        rows[-1].append(fact)
+        left -= needed
+    return rows
 
 
 def _tags(card: Card) -> list[str]:
     """Return what stands framed in the header."""
     tags = []
     if card.operators > 1:
-        tags.append(f"{card.operators} operators work here")
+        tags.append(card.say("{count} operators work here", count=card.operators))
     if card.copies > 1:
-        tags.append(f"{card.copies} stations side by side")
+        tags.append(card.say("{count} stations side by side", count=card.copies))
     if card.mark and not has_band(card):
-        tags.append(shortened(card.mark, 16, True))
+        tags.append(shortened(card.say(card.mark), 16, True))
     return tags
 
 
 def footer_data(card: Card, sheet: Sheet) -> dict[str, Any]:
     """Return the words of the footer."""
     third = sheet.width / 3
+    words = "  ·  ".join(card.code.words)
     return {
         "prepared": shortened(card.prepared_by, em_of(third * 0.6 - 3, 9)),
         "approved": shortened(card.approved_by, em_of(third * 0.6 - 3, 9)),
-        "words": shortened("  ·  ".join(card.code.words), em_of(third - 4, 7)),
+        "words": "" if sheet.large else shortened(words, em_of(third - 4, 7)),
+        "prepared_by": shortened(card.say("Prepared by"), em_of(third * 0.6 - 3, sign_size(sheet))),
+        "approved_by": shortened(card.say("Approved by"), em_of(third * 0.6 - 3, sign_size(sheet))),
+        "signature": card.say("Date" if sheet.large else "Date, signature"),
     }
+
+
+def sign_size(sheet: Sheet) -> float:
+    """Return the size of the words of the footer in points."""
+    return sheet.type(SIGN)
 
 
 def remark_pieces(card: Card, sheet: Sheet) -> tuple[Piece, ...]:
@@ -97,7 +162,7 @@ def remark_pieces(card: Card, sheet: Sheet) -> tuple[Piece, ...]:
     room = em_of(sheet.width - 4, REMARK)
     pieces = []
     for remark in card.remarks:
-        for text in in_pieces(f"Note: {remark}", room, LONG_REMARK):
+        for text in in_pieces(card.say("Note: {remark}", remark=remark), room, LONG_REMARK):
             height = text_height(line_count(text, room), REMARK) + REMARK_PAD
             pieces.append(Piece(kind="remark", height=height, data={"text": breakable(text, room)}))
     return tuple(pieces)
@@ -128,7 +193,7 @@ def bar_piece(card: Card, sheet: Sheet) -> Piece:
         )
     limit = sheet.width * float(bar.limit) / longest
     load = sheet.width * (ends[-1] if ends else 0.0) / longest
-    said = f"Work {card.work} {card.unit}, {bar.rest}"
+    said = card.say("Work {work}, {rest}", work=f"{card.work} {card.unit}", rest=bar.rest)
     label = width_of(bar.limit_label, True) * em
     right = min(max(limit, width_of(said, True) * em + 5 + label), sheet.width)
     fits = width_of(bar.rest) * em + 2 < limit - load

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stationflow.cards.card import CardCheck
+from stationflow.cards.card import Card, CardCheck
 from stationflow.cards.lettering import PT_MM, breakable, in_pieces, line_count, text_height
 from stationflow.cards.sheet import em_of
 from stationflow.cards.task_columns import COLUMN_PAD, Columns
@@ -23,25 +23,31 @@ def _check_room(columns: Columns, text_width: float) -> float:
     return inside - 1.2 - CHECK_SYMBOL - 0.8 - 1.0
 
 
-def _check_texts(check: CardCheck) -> tuple[list[tuple[str, bool]], list[tuple[str, bool]]]:
+def _check_texts(
+    card: Card, check: CardCheck
+) -> tuple[list[tuple[str, bool]], list[tuple[str, bool]]]:
     """Return the two halves of a check as lines of text, bold or not."""
-    how = [check.method, check.frequency, f"record: {check.record}" if check.record else ""]
-    left = [(f"Check: {check.text}", True)]
+    how = [
+        check.method,
+        check.frequency,
+        card.say("record: {where}", where=check.record) if check.record else "",
+    ]
+    left = [(card.say("Check: {text}", text=check.text), True)]
     if check.limit:
-        left.append((f"Limit: {check.limit}", True))
+        left.append((card.say("Limit: {limit}", limit=check.limit), True))
     right = [(" · ".join(word for word in how if word), False)]
     if check.reaction:
-        right.append((f"If it fails: {check.reaction}", True))
+        right.append((card.say("If it fails: {reaction}", reaction=check.reaction), True))
     return left, right
 
 
 def check_row(
-    check: CardCheck, columns: Columns, text_width: float
+    card: Card, check: CardCheck, columns: Columns, text_width: float
 ) -> tuple[float, dict[str, Any]]:
     """Return the height of a check's frame with the room below it, and its content."""
     room = _check_room(columns, text_width)
     size = columns.size
-    halves = _check_texts(check)
+    halves = _check_texts(card, check)
 
     def lines_for(share: float) -> int:
         widths = (room * share, room * (1 - share))

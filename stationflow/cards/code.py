@@ -3,11 +3,18 @@
 from urllib.parse import urlencode
 
 from stationflow.cards.card import Code
+from stationflow.cards.words import say
 
-CURRENT = "Ask for the current version"
 
-
-def card_code(*, address: str, product: str, line: str, station: int, version_label: str) -> Code:
+def card_code(
+    *,
+    address: str,
+    product: str,
+    line: str,
+    station: int,
+    version_label: str,
+    language: str = "en",
+) -> Code:
     """Return what the code of a card holds, and the same in words.
 
     Parameters
@@ -16,6 +23,8 @@ def card_code(*, address: str, product: str, line: str, station: int, version_la
         Address of the operator's page without "/station"; empty: the code holds plain text.
     version_label
         "version 7" or "revision C"; a bare "7" is taken for a version.
+    language
+        Language of the words beside the code; the code itself is the same in all.
 
     Examples
     --------
@@ -26,10 +35,11 @@ def card_code(*, address: str, product: str, line: str, station: int, version_la
     """
     kind, version = kind_and_version(version_label)
     facts = {"product": product, "line": line, "station": str(station), kind: version}
-    words = tuple(f"{name} {value}" for name, value in facts.items() if value)
+    words = tuple(f"{say(language, name)} {value}" for name, value in facts.items() if value)
     if address:
         return Code(content=f"{address.rstrip('/')}/station?{urlencode(facts)}", words=words)
-    return Code(content="; ".join(words), words=words)
+    plain = "; ".join(f"{name} {value}" for name, value in facts.items() if value)
+    return Code(content=plain, words=words)
 
 
 def kind_and_version(label: str) -> tuple[str, str]:

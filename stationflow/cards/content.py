@@ -22,7 +22,9 @@ from stationflow.cards.code import card_code, kind_and_version
 from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
 from stationflow.cards.selfcheck import has_step_times
 from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
+from stationflow.cards.words import Language, is_right_to_left, language_of, say
 from stationflow.model import (
+    DEFER,
     BalanceResult,
     Check,
     Finding,
@@ -37,7 +39,6 @@ from stationflow.model import (
 )
 from stationflow.units import milliseconds, rounded_to_sum
 
-EVERY_UNIT = "every unit"
 OF_THE_WHOLE_LINE = "limits-not-kept"
 
 
@@ -56,6 +57,8 @@ class _Sheet:
     mark: str
     approved_by: str
     dated: date | None
+    language: str
+    to_left: bool
 
 
 def station_cards(
@@ -68,6 +71,7 @@ def station_cards(
     mark: str = "",
     approved_by: str = "",
     dated: date | None = None,
+    language: Language | None = None,
 ) -> tuple[tuple[Card, ...], tuple[Finding, ...]]:
     """Return the cards of all stations of a plan, and what does not fit together.
 
@@ -89,6 +93,8 @@ def station_cards(
         Who approved; empty: a line to sign on.
     dated
         Date of the cards; None: the day the plan was stored, if it was.
+    language
+        Language of the fixed words; None: by the letters of the product's texts.
 
     Returns
     -------
@@ -99,6 +105,8 @@ def station_cards(
     result = plan.result
     unit = printed_unit(product.time_unit, result.time_unit)
     limit, limit_name = _limit(result)
+    texts = tuple(_texts(product, plan.line))
+    chosen = language or language_of(texts)
     sheet = _Sheet(
         product=product,
         plan=plan,
@@ -111,6 +119,8 @@ def station_cards(
         mark=mark,
         approved_by=approved_by,
         dated=dated or (plan.at.date() if plan.at else None),
+        language=chosen,
+        to_left=chosen == Language.ARABIC or is_right_to_left(texts),
     )
     tasks = {task.number: task for task in product.tasks}
     cards: list[Card] = []
@@ -120,6 +130,16 @@ def station_cards(
         findings += _disagreements(sheet, load, known)
         cards.append(_card(sheet, load, known))
     return tuple(cards), tuple(findings)
+
+
+def _texts(product: Product, line: str) -> Iterable[str]:
+    """Yield the engineer's words by which language and direction are told."""
+    yield product.name
+    for task in product.tasks_of(line):
+        yield task.name
+        for step in task.steps:
+            yield step.text
+            yield step.key_point
 
 
 def mean_time_s(product: Product, task: Task) -> float:
@@ -178,6 +198,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
     model_times = _model_times(product, unit, tasks)
     kind, version = kind_and_version(sheet.version_label)
     bar = _time_bar(sheet, times, tasks)
+    language = sheet.language
     return Card(
         product_code=product.code,
         product_name=product.name,
@@ -194,13 +215,13 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
         unit=unit.label,
         work=str(work),
         facts=(
-            *sheet.pace,
-            Fact(name=sheet.limit_name, value=unit.show(sheet.limit)),
-            Fact(name="Work", value=f"{work} {unit.label}"),
-            Fact(name=kind.capitalize(), value=version),
+            *(Fact(name=say(language, f.name), value=f.value) for f in sheet.pace),
+            Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit)),
+            Fact(name=say(language, "Work"), value=f"{work} {unit.label}"),
+            Fact(name=say(language, kind.capitalize()), value=version),
         ),
         tasks=tuple(
-            _card_task(place, task, times[place - 1], unit, [c[place - 1] for c in model_times])
+            _card_task(sheet, place, task, times[place - 1], [c[place - 1] for c in model_times])
             for place, task in enumerate(tasks, start=1)
         ),
         bar=bar,
@@ -210,14 +231,18 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
             line=plan.line,
             station=load.number,
             version_label=sheet.version_label,
+            language=language,
         ),
         models=tuple(m.title or m.name for m in product.models) if model_times else (),
         model_work=tuple(str(sum(column, Decimal(0))) for column in model_times),
-        parts=card_parts(product, tasks),
+        parts=card_parts(product, tasks, language),
         tools=card_tools(tasks),
-        cautions=card_cautions(tasks),
-        protection=card_protection(tasks),
+        cautions=card_cautions(tasks, language),
+        protection=card_protection(tasks, language),
+        defer=say(language, DEFER),
         mark=sheet.mark,
+        language=language,
+        to_left=sheet.to_left,
         remarks=_remarks(sheet, load, tasks, bar),
     )
 
@@ -240,13 +265,19 @@ def _model_times(
 
 
 def _card_task(
-    place: int, task: Task, time: Decimal, unit: PrintedUnit, model_times: list[Decimal]
+    sheet: _Sheet, place: int, task: Task, time: Decimal, model_times: list[Decimal]
 ) -> CardTask:
     """Return one task as it stands on the card."""
     pictures = [CardPicture(number=str(place), picture=task.picture, text=task.name)]
     pictures += [
         CardPicture(number=f"{place}.{n}", picture=step.picture, text=step.text)
         for n, step in enumerate(task.steps, start=1)
+    ]
+    language = sheet.language
+    pictures = [
+        replace(p, missing=say(language, "picture missing: {name}", name=p.picture))
+        for p in pictures
+        if p.picture
     ]
     return CardTask(
         number=place,
@@ -255,9 +286,9 @@ def _card_task(
         time=str(time),
         is_machine=task.machine,
         model_times=tuple(str(t) for t in model_times),
-        steps=_card_steps(place, task, time, unit),
-        checks=tuple(_card_check(check) for check in task.checks),
-        pictures=tuple(picture for picture in pictures if picture.picture),
+        steps=_card_steps(place, task, time, sheet.unit),
+        checks=tuple(_card_check(check, sheet.language) for check in task.checks),
+        pictures=tuple(pictures),
     )
 
 
@@ -279,13 +310,13 @@ def _card_steps(place: int, task: Task, time: Decimal, unit: PrintedUnit) -> tup
     )
 
 
-def _card_check(check: Check) -> CardCheck:
+def _card_check(check: Check, language: str) -> CardCheck:
     """Return a check as it stands on the card."""
     return CardCheck(
         text=check.text,
         limit=check.limit,
         method=check.method,
-        frequency=check.frequency or EVERY_UNIT,
+        frequency=check.frequency or say(language, "every unit"),
         record=check.record,
         reaction=check.reaction,
     )
@@ -311,9 +342,10 @@ def _time_bar(sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...]) -> T
         )
         start += time
     limit = unit.rounded(sheet.limit)
-    label = f"{sheet.limit_name} {limit} {unit.label}"
+    label = f"{say(sheet.language, sheet.limit_name)} {limit} {unit.label}"
     over = start - limit
-    rest = f"{over} {unit.label} over the limit" if over > 0 else f"idle {-over} {unit.label}"
+    phrase = "{time} over the limit" if over > 0 else "idle {time}"
+    rest = say(sheet.language, phrase, time=f"{abs(over)} {unit.label}")
     return TimeBar(
         segments=tuple(segments), limit=limit, limit_label=label, rest=rest, is_over=over > 0
     )
@@ -332,7 +364,7 @@ def _remarks(
         elif finding.severity != Severity.NOTE and here.match(finding.where):
             said.append(f"{finding.where}: {finding.message}")
     if bar.is_over:
-        said.append(f"The work of this station is {bar.rest}.")
+        said.append(say(sheet.language, "The work of this station is {rest}.", rest=bar.rest))
     return tuple(dict.fromkeys(said))
 
 

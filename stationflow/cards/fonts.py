@@ -1,12 +1,30 @@
 """The fonts cards are set in, and which characters they have."""
 
 import functools
+import os
+import re
 import struct
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 FAMILY = "Noto Sans"
+FOLDER = "STATIONFLOW_FONTS"
+"""Environment variable: a folder with further fonts, taken before those of the machine."""
+PREFERRED = ("Noto Sans CJK", "Noto Sans", "Source Han Sans", "Droid Sans Fallback", "DejaVu Sans")
+"""Families to take first, as far as they are there: upright, without serifs, of even weight."""
+AVOIDED = re.compile(r"Mono|Display|Serif|Condensed|Symbols|Rashi|Looped|Unjoined")
+"""Words in the names of families to take last."""
+
+
+@dataclass(frozen=True, slots=True)
+class FontFile:
+    """One font of a file: what letters are measured with, and the family it is set by."""
+
+    family: str
+    path: str
+    index: int = 0
 
 
 def font_folder() -> Path:
@@ -16,12 +34,24 @@ def font_folder() -> Path:
     return Path(fontpkg_noto_sans.ROOT)
 
 
-@functools.cache
+def extra_folder() -> str:
+    """Return the folder of further fonts, or empty where none is named or there."""
+    named = os.environ.get(FOLDER, "")
+    return named if named and Path(named).is_dir() else ""
+
+
 def typst_fonts() -> Any:
-    """Return the fonts for setting cards: ours first, then those of the machine."""
+    """Return the fonts for setting cards: ours first, the folder's, then those of the machine."""
+    return _fonts(extra_folder())
+
+
+@functools.cache
+def _fonts(extra: str) -> Any:
+    """Return the fonts, read once for each folder."""
     import typst
 
-    return typst.Fonts(include_system_fonts=True, font_paths=[str(font_folder())])
+    paths = [str(font_folder()), *([extra] if extra else [])]
+    return typst.Fonts(include_system_fonts=True, include_embedded_fonts=False, font_paths=paths)
 
 
 def missing_characters(texts: Iterable[str]) -> str:
@@ -29,12 +59,68 @@ def missing_characters(texts: Iterable[str]) -> str:
 
     They would be printed as empty boxes.
     """
-    wanted = dict.fromkeys(c for text in texts for c in text if c.isprintable() and not c.isspace())
-    left = [c for c in wanted if ord(c) not in own_characters()]
-    if left:
-        others = _machine_characters()
-        left = [c for c in left if ord(c) not in others]
-    return "".join(left)
+    wanted = dict.fromkeys(c for text in texts for c in text if _is_drawn(c))
+    return "".join(c for c in wanted if ord(c) not in own_characters() and not font_of(c))
+
+
+def _is_drawn(character: str) -> bool:
+    """Return whether a character needs a glyph: no space, control or variation selector."""
+    return (
+        character.isprintable()
+        and not character.isspace()
+        and not "\ufe00" <= character <= "\ufe0f"
+    )
+
+
+def families_of(characters: Iterable[str]) -> tuple[str, ...]:
+    """Return the families that together have the characters, ours first."""
+    others = sorted(c for c in set(characters) if ord(c) not in own_characters())
+    found = (font_of(c) for c in others)
+    return tuple(dict.fromkeys([FAMILY, *(font.family for font in found if font)]))
+
+
+def font_of(character: str, bold: bool = False) -> FontFile | None:
+    """Return the font a character is set in where ours has not got it; None: no font has it."""
+    return _font_of(extra_folder(), character, bold)
+
+
+@functools.lru_cache(maxsize=10_000)
+def _font_of(extra: str, character: str, bold: bool) -> FontFile | None:
+    """Return the first font in the order of preference that has a character."""
+    code = ord(character)
+    for _, fonts in _others(extra):
+        upright = fonts[False]
+        if code in _characters(Path(upright.path), upright.index):
+            return fonts[bold]
+    return None
+
+
+@functools.cache
+def _others(extra: str) -> tuple[tuple[str, dict[bool, FontFile]], ...]:
+    """Return the families beside ours in order of preference, each upright and bold."""
+    known: dict[str, list[Any]] = {}
+    for font in _fonts(extra).fonts():
+        if font.path and font.style == "normal" and font.family != FAMILY:
+            known.setdefault(font.family, []).append(font)
+
+    def nearest(fonts: list[Any], weight: int) -> FontFile:
+        chosen = min(fonts, key=lambda f: (abs(f.weight - weight), abs(f.stretch - 1), f.path))
+        return FontFile(chosen.family, chosen.path, chosen.index)
+
+    def order(family: str) -> tuple[bool, bool, int, str]:
+        is_extra = bool(extra) and known[family][0].path.startswith(extra)
+        places = [n for n, start in enumerate(PREFERRED) if family.startswith(start)]
+        return (
+            not is_extra,
+            bool(AVOIDED.search(family)),
+            min(places, default=len(PREFERRED)),
+            family,
+        )
+
+    return tuple(
+        (family, {False: nearest(known[family], 400), True: nearest(known[family], 700)})
+        for family in sorted(known, key=order)
+    )
 
 
 @functools.cache
@@ -51,12 +137,6 @@ def own_characters() -> frozenset[int]:
 
 
 @functools.cache
-def _machine_characters() -> frozenset[int]:
-    """Return the characters of all other fonts typst may fall back to."""
-    files = {(font.path, font.index) for font in typst_fonts().fonts() if font.path}
-    return frozenset().union(*(_characters(Path(path), index) for path, index in files))
-
-
 def _characters(path: Path, index: int) -> frozenset[int]:
     """Return the characters of a font, read from its table `cmap`.
 

@@ -4,11 +4,14 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 from stationflow.cards.card import CardCaution, CardPart, CardTool, Protection
+from stationflow.cards.words import say
 from stationflow.model import DEFER, HAZARD_ADVICE, Hazard, Product, Task
 from stationflow.units import exact
 
 
-def card_parts(product: Product, tasks: Iterable[Task]) -> tuple[CardPart, ...]:
+def card_parts(
+    product: Product, tasks: Iterable[Task], language: str = "en"
+) -> tuple[CardPart, ...]:
     """Return the parts of a station in order of use, each once with its whole quantity."""
     quantities: dict[str, Decimal] = {}
     places: dict[str, list[int]] = {}
@@ -24,7 +27,7 @@ def card_parts(product: Product, tasks: Iterable[Task]) -> tuple[CardPart, ...]:
                 number=number,
                 name=part.name if part else "",
                 quantity=_plain(quantity),
-                unit=part.unit_label if part else "",
+                unit=say(language, part.unit_label) if part else "",
                 container=part.container if part else "",
                 tasks=_listed(places[number]),
             )
@@ -44,7 +47,7 @@ def card_tools(tasks: Iterable[Task]) -> tuple[CardTool, ...]:
     )
 
 
-def card_cautions(tasks: Iterable[Task]) -> tuple[CardCaution, ...]:
+def card_cautions(tasks: Iterable[Task], language: str = "en") -> tuple[CardCaution, ...]:
     """Return the cautions of a station, one for each hazard, in order of use.
 
     `DEFER` is left out of the single caution: it stands once below all of them.
@@ -53,14 +56,16 @@ def card_cautions(tasks: Iterable[Task]) -> tuple[CardCaution, ...]:
     places: dict[Hazard, list[int]] = {}
     for place, task in enumerate(tasks, start=1):
         for caution in task.cautions:
+            usual = HAZARD_ADVICE[caution.hazard].caution
+            words = caution.words.replace(DEFER, "").strip() or usual
             texts.setdefault(caution.hazard, []).append(
-                caution.words.replace(DEFER, "").strip() or HAZARD_ADVICE[caution.hazard].caution
+                say(language, words) if words == usual else words
             )
             places.setdefault(caution.hazard, []).append(place)
     return tuple(
         CardCaution(
             symbol=hazard.value,
-            title=HAZARD_ADVICE[hazard].title,
+            title=say(language, HAZARD_ADVICE[hazard].title),
             texts=tuple(dict.fromkeys(said)),
             tasks=_listed(places[hazard]),
         )
@@ -68,11 +73,13 @@ def card_cautions(tasks: Iterable[Task]) -> tuple[CardCaution, ...]:
     )
 
 
-def card_protection(tasks: Iterable[Task]) -> tuple[Protection, ...]:
+def card_protection(tasks: Iterable[Task], language: str = "en") -> tuple[Protection, ...]:
     """Return the protective equipment for all hazards of a station, each once."""
     hazards = dict.fromkeys(caution.hazard for task in tasks for caution in task.cautions)
     words = dict.fromkeys(word for hazard in hazards for word in HAZARD_ADVICE[hazard].protection)
-    return tuple(Protection(symbol=protection_symbol(word), word=word) for word in words)
+    return tuple(
+        Protection(symbol=protection_symbol(word), word=say(language, word)) for word in words
+    )
 
 
 def protection_symbol(word: str) -> str:

@@ -14,13 +14,13 @@ from stationflow.cards.card_frame import (
     footer_data,
     has_band,
     header_data,
+    header_height,
     remark_pieces,
 )
 from stationflow.cards.safety_strip import strip_pieces, strip_size
 from stationflow.cards.sheet import (
     FOOTER,
     GAP,
-    HEADER,
     HEADER_AGAIN,
     MARK_BAND,
     Piece,
@@ -39,6 +39,7 @@ SIZES = (14.0, 13.5, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of text in points, from large to small."""
 FLOWS = ((10.5, 35.0), (10.0, 26.0))
 """Text in points and height of pictures in mm of a card that needs several pages anyway."""
+LARGE_FLOWS = ((9.5, 30.0), (9.0, 24.0))
 PICTURES = tuple(float(h) for h in range(60, 22, -2))
 """Greatest heights of pictures in mm, from large to small."""
 SPARE = 1.5
@@ -100,6 +101,11 @@ def card_layout(card: Card, sheet: Sheet, growth: float = 1.0) -> dict[str, Any]
         "models": card.models,
         "unit": card.unit,
         "work": card.work,
+        "words": {
+            "time": card.say("Time"),
+            "sum": card.say("Work of this station"),
+            "check": card.say("Check"),
+        },
         "model_work": card.model_work,
         "pages": [
             {
@@ -125,7 +131,8 @@ class _Planner:
 
     def room(self, first: bool = True) -> float:
         """Return the height for pieces on a page, in mm as foretold."""
-        header = (HEADER if first else HEADER_AGAIN) + (MARK_BAND if has_band(self.card) else 0)
+        header = header_height(self.card, self.sheet) if first else HEADER_AGAIN
+        header += MARK_BAND if has_band(self.card) else 0
         return (self.sheet.height - header - FOOTER - 2 * GAP - SPARE) / self.growth
 
     def draft(self, size: float, picture: float) -> _Draft:
@@ -149,7 +156,7 @@ class _Planner:
 
     def bands(self, size: float) -> tuple[Piece, ...]:
         """Return parts and tools for a size of text; many sizes share one."""
-        key = ("bands", band_size(size))
+        key = ("bands", band_size(size, self.sheet))
         if key not in self.around:
             most = self.room(False) * PART_OF_BAND
             self.around[key] = band_pieces(self.card, self.sheet, size, most)
@@ -169,7 +176,7 @@ class _Planner:
         """Cut the card into pieces."""
         card, sheet = self.card, self.sheet
         columns = columns_for(card, sheet, size, picture, side_by_side)
-        tasks = tuple(TaskRows(task=t, sheet=sheet, columns=columns) for t in card.tasks)
+        tasks = tuple(TaskRows(card=card, task=t, sheet=sheet, columns=columns) for t in card.tasks)
         return _Draft(
             columns=columns,
             strip=self.strip(size),
@@ -190,8 +197,10 @@ class _Planner:
         """Return the heads of the text columns in use."""
         words = ("Important step", "Key point", "Reason")
         if not any(task.steps for task in self.card.tasks):
-            return ["Task"]
-        return [word for word, width in zip(words, columns.texts, strict=True) if width]
+            return [self.card.say("Task")]
+        return [
+            self.card.say(word) for word, width in zip(words, columns.texts, strict=True) if width
+        ]
 
     def gap(self, page: Sequence[Piece], number: int, pages: int) -> float:
         """Return the room between tasks of a page that is not full, in mm."""
@@ -221,12 +230,12 @@ class _Planner:
 
     def sizes(self) -> tuple[float, ...]:
         """Return the sizes to try; a larger sheet, set larger, may have smaller ones."""
-        return SIZES if self.sheet.scale == 1 else (*SIZES, 8.5, 8.0, 7.5)
+        is_larger = self.sheet.scale > 1 and not self.sheet.large
+        return (*SIZES, 8.5, 8.0, 7.5) if is_larger else SIZES
 
     def has_pictures(self) -> bool:
-        """Return whether any picture of the card can be printed."""
-        named = (p.picture for task in self.card.tasks for p in task.pictures)
-        return any(name in self.sheet.ratios for name in named)
+        """Return whether the card has pictures."""
+        return any(task.pictures for task in self.card.tasks)
 
     # ------------------------------------------------------------ several pages
 
@@ -236,9 +245,10 @@ class _Planner:
         def pages(size: float, picture: float) -> int:
             return len(self.filled(self.draft(size, picture)))
 
-        counts = [pages(*flow) for flow in FLOWS]
+        flows = LARGE_FLOWS if self.sheet.large else FLOWS
+        counts = [pages(*flow) for flow in flows]
         few = min(counts)
-        least, height = FLOWS[counts.index(few)]
+        least, height = flows[counts.index(few)]
         sizes = [s for s in SIZES if s > least]
         size = _first(sizes, lambda s: pages(s, height) <= few) or least
         heights = [h for h in PICTURES if h > height] if self.has_pictures() else []
@@ -336,7 +346,7 @@ class _Pages:
                 self.turn()
                 if start:
                     self.put_heads()
-                    self.put(again_piece(task.task, self.draft.columns))
+                    self.put(again_piece(self.planner.card, task.task, self.draft.columns))
                 end = self.fitting(task, start, after)
             # A row higher than a page cannot be: rows are cut before.
             end = max(end, start + 1)

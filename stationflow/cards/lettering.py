@@ -6,10 +6,11 @@ most of the time.
 """
 
 import re
+import unicodedata
 from functools import cache, lru_cache
 from typing import Any
 
-from stationflow.cards.fonts import own_characters, own_font
+from stationflow.cards.fonts import FontFile, font_of, own_characters, own_font
 
 EM = 1000
 """Size at which the font is measured, in pixels: a width in pixels is a width in em / 1000."""
@@ -18,12 +19,14 @@ MARGIN = 1.01
 TINY = 1e-6
 """A word as wide as its column fits, whatever the order in which widths were added."""
 FOREIGN = 1.05
-"""Width in em of a character that another font has to provide: those of East Asia are 1 em."""
+"""Width in em of a character that no font has."""
 BREAK = "\N{ZERO WIDTH SPACE}"
 # East Asian characters stand without spaces between words; a line may end after each.
 TOKEN = re.compile(
     r"[\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]|[^\s\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]+"
 )
+# Scripts whose letters join or stack: Arabic, Syriac, those of India, Thai, Khmer.
+JOINING = re.compile(r"[\u0600-\u07ff\u08a0-\u0fff\u1780-\u17ff\ufb50-\ufdff\ufe70-\ufeff]+")
 PT_MM = 25.4 / 72
 
 
@@ -41,19 +44,51 @@ def _font(bold: bool) -> Any:
 
 
 @cache
+def _other_font(font: FontFile, is_shaped: bool) -> Any:
+    """Return another font at measuring size; letters join where `is_shaped`. None: unreadable."""
+    from PIL import ImageFont
+
+    layout = ImageFont.Layout.RAQM if is_shaped else ImageFont.Layout.BASIC
+    try:
+        return ImageFont.truetype(font.path, EM, index=font.index, layout_engine=layout)
+    except OSError:
+        return None
+
+
+@cache
 def _letter(character: str, bold: bool) -> float:
     """Return the width of one character in em."""
-    if character == BREAK:
+    if unicodedata.category(character) == "Cf":  # invisible: breaks, marks of direction
         return 0.0
-    if ord(character) not in own_characters():
-        return FOREIGN
-    return float(_font(bold).getlength(character)) / EM * MARGIN
+    if ord(character) in own_characters():
+        return float(_font(bold).getlength(character)) / EM * MARGIN
+    font = font_of(character, bold)
+    measured = _other_font(font, False) if font else None
+    return float(measured.getlength(character)) / EM * MARGIN if measured else FOREIGN
 
 
 @lru_cache(maxsize=100_000)
 def width_of(text: str, bold: bool = False) -> float:
     """Return the width of text on one line, in em."""
-    return sum(_letter(c, bold) for c in text)
+    if text.isascii() or not JOINING.search(text):
+        return sum(_letter(c, bold) for c in text)
+    joined = sum(_joined(run[0], bold) for run in JOINING.finditer(text))
+    return joined + sum(_letter(c, bold) for c in JOINING.sub("", text))
+
+
+@lru_cache(maxsize=10_000)
+def _joined(word: str, bold: bool) -> float:
+    """Return the width in em of letters that change their form beside each other.
+
+    Where the shaping library is missing the letters count as standing alone, which is wider.
+    """
+    from PIL import features
+
+    font = font_of(word[0], bold)
+    measured = _other_font(font, True) if font and features.check("raqm") else None
+    if measured is None:
+        return sum(_letter(c, bold) for c in word)
+    return float(measured.getlength(word)) / EM * MARGIN
 
 
 @lru_cache(maxsize=100_000)

@@ -11,14 +11,13 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from stationflow.cards import card_frame, lettering, safety_strip, supply_band, task_columns
+from stationflow.cards import card_frame, lettering, safety_strip, supply_band
 from stationflow.cards.card import Card
-from stationflow.cards.code import CURRENT
-from stationflow.cards.fonts import typst_fonts
+from stationflow.cards.fonts import families_of, typst_fonts
 from stationflow.cards.layout import card_layout
+from stationflow.cards.marks import TO_LEFT, with_marks
 from stationflow.cards.paper import Paper
 from stationflow.cards.sheet import (
-    EDGE,
     FOOTER,
     GAP,
     HEADER,
@@ -43,6 +42,7 @@ def cards_pdf(
     paper: Paper = Paper.A4,
     portrait: bool = False,
     created: date | None = None,
+    large_print: bool = False,
 ) -> bytes:
     """Return the cards as one PDF.
 
@@ -53,13 +53,16 @@ def cards_pdf(
     created
         Date written into the PDF; the same cards and date give the same bytes.
         None: 1970-01-01.
+    large_print
+        No text smaller than 16 points: the same content on more pages.
 
     Raises
     ------
     CardError
         If the cards could not be set.
     """
-    pages = _set_cards(cards, pictures, paper, portrait, {"format": "pdf"}, created)
+    form = {"format": "pdf"}
+    pages = _set_cards(cards, pictures, paper, portrait, form, created, large_print)
     return pages[0]
 
 
@@ -71,6 +74,7 @@ def cards_png(
     portrait: bool = False,
     ppi: float = 110,
     pages: Collection[int] | None = None,
+    large_print: bool = False,
 ) -> list[bytes]:
     """Return the pages of the same document as PNG pictures.
 
@@ -86,7 +90,8 @@ def cards_png(
     CardError
         If the cards could not be set.
     """
-    shown = _set_cards(cards, pictures, paper, portrait, {"format": "png", "ppi": ppi}, None)
+    form = {"format": "png", "ppi": ppi}
+    shown = _set_cards(cards, pictures, paper, portrait, form, None, large_print)
     return [png for n, png in enumerate(shown, start=1) if pages is None or n in pages]
 
 
@@ -97,6 +102,7 @@ def _set_cards(
     portrait: bool,
     form: dict[str, Any],
     created: date | None,
+    large_print: bool,
 ) -> list[bytes]:
     """Set the cards in a folder of their own and return the files made."""
     if not cards:
@@ -106,21 +112,30 @@ def _set_cards(
         shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
         shutil.copytree(HERE / "symbols", root / "symbols")
         placed = dict(_placed(cards, pictures, root))
-        sheet = sheet_for(paper, portrait, {name: file["ratio"] for name, file in placed.items()})
+        ratios = {name: file["ratio"] for name, file in placed.items()}
+        sheet = sheet_for(paper, portrait, ratios, large_print=large_print)
         data = _document(cards[0], paper.size_mm(portrait=portrait), sheet)
-        _write(root / "data.json", {**data, "pictures": placed})
+        fonts: tuple[str, ...] = ()
         for growth in GROWTHS:
             planned = [_card_data(card, sheet, growth) for card in cards]
-            _write(root / "cards.json", planned)
+            planned = [with_marks(card) for card in planned] if cards[0].to_left else planned
+            letters = _write(root / "cards.json", planned)
+            if fonts != (fonts := families_of(letters)) or growth == GROWTHS[0]:
+                bidi = cards[0].to_left or bool(TO_LEFT.search("".join(letters)))
+                _write(
+                    root / "data.json", {**data, "fonts": fonts, "bidi": bidi, "pictures": placed}
+                )
             made = _compiled(root, form, created)
             if _page_count(made) == sum(len(card["pages"]) for card in planned):
                 break
     return made
 
 
-def _write(path: Path, content: Any) -> None:
-    """Write data for the template."""
-    path.write_bytes(json.dumps(content, ensure_ascii=False).encode("utf-8", "replace"))
+def _write(path: Path, content: Any) -> set[str]:
+    """Write data for the template; return the characters in use."""
+    text = json.dumps(content, ensure_ascii=False)
+    path.write_bytes(text.encode("utf-8", "replace"))
+    return set(text)
 
 
 def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[bytes]:
@@ -164,16 +179,25 @@ def _document(first: Card, size: tuple[float, float], sheet: Sheet) -> dict[str,
         "title": f"Station cards {first.product_code}, line {first.line}, {first.version_label}",
         "author": first.prepared_by,
         "keywords": [first.product_code, first.line],
-        "current": CURRENT,
+        "language": first.language,
+        "to_left": first.to_left,
+        "page": first.say("Page {page} of {pages}"),
+        "badge_size": sheet.type(8.5),
+        "again_size": sheet.type(8.0),
+        "again_badge": card_frame.again_badge(sheet),
+        "fact_name": sheet.type(card_frame.FACT_NAME),
+        "fact_again": sheet.type(card_frame.FACT_AGAIN),
+        "sign": card_frame.sign_size(sheet),
+        "worn": 1.0 if sheet.large else safety_strip.WORD,
         "line": lettering.LINE,
         "leading": lettering.LEADING,
-        "edge": EDGE,
+        "edge": sheet.edge,
         "header": HEADER,
         "header_again": HEADER_AGAIN,
         "band": MARK_BAND,
         "footer": FOOTER,
         "gap": GAP,
-        "small": task_columns.SMALL,
+        "small": sheet.small,
         "symbol": safety_strip.SYMBOL,
         "symbol_gap": safety_strip.SYMBOL_GAP,
         "strip_pad": safety_strip.STRIP_PAD,

@@ -70,10 +70,15 @@ def _cut(caution: CardCaution, size: float, sheet: Sheet) -> list[CardCaution]:
     ]
 
 
-def _word_width(card: Card, size: float) -> float:
+def _word_width(card: Card, sheet: Sheet, size: float) -> float:
     """Return the width of the widest word of protective equipment in mm."""
     words = [word for p in card.protection for word in p.word.split()]
-    return max((width_of(word, True) for word in words), default=0.0) * size * WORD * PT_MM
+    return (
+        max((width_of(word, True) for word in words), default=0.0)
+        * size
+        * (1.0 if sheet.large else WORD)
+        * PT_MM
+    )
 
 
 def _arranged(
@@ -89,7 +94,7 @@ def _arranged(
 
     `beside`: the deferring sentence stands right of the cautions, not below them.
     """
-    cell = SYMBOL + SYMBOL_GAP + _word_width(card, size) + 1.0
+    cell = SYMBOL + SYMBOL_GAP + _word_width(card, sheet, size) + 1.0
     worn_width = worn * cell + (worn - 1) * SYMBOL_GAP if card.protection else 0.0
     room = sheet.width - (worn_width + 2 * RULE_GAP if card.protection else 0.0)
     defer_width = DEFER_COLUMN if beside else room

@@ -22,6 +22,13 @@ FOOTER = 9.0
 GAP = 2.5
 """Room below the header and above the footer."""
 A4_LONG_MM = 297.0
+LARGE_PRINT = 16.0
+"""Smallest text of a large print in points, as organisations of the blind ask (from memory)."""
+LARGE_LEAST = 9.0
+"""Smallest text of a large print in points at scale 1."""
+LARGE_EDGE = 5.0
+MISSING_RATIO = 1.5
+"""Width / height of the frame for a picture that is not there."""
 QR = 22.0
 
 
@@ -35,12 +42,36 @@ class Sheet:
         Inside the margins, in mm at scale 1.
     ratios
         Width / height of every picture by name.
+    edge
+        Margin on all sides.
+    least
+        Smallest text in points at scale 1; 0: as small as is legible at arm's length.
     """
 
     width: float
     height: float
     scale: float
     ratios: Mapping[str, float]
+    edge: float = EDGE
+    least: float = 0.0
+
+    @property
+    def large(self) -> bool:
+        """Whether it is a large print."""
+        return self.least > 0
+
+    @property
+    def small(self) -> float:
+        """Size of column heads and notes against the text of the tasks."""
+        return 1.0 if self.large else 0.8
+
+    def type(self, size: float) -> float:
+        """Return a size of small print in points: in a large print nothing is small."""
+        return max(size, self.least)
+
+    def ratio(self, picture: str) -> float:
+        """Return width / height of a picture, or of the frame in its place."""
+        return self.ratios.get(picture, MISSING_RATIO)
 
     @property
     def wide(self) -> bool:
@@ -66,12 +97,25 @@ class Piece:
     parts: tuple["Piece", ...] = ()
 
 
-def sheet_for(paper: Paper, portrait: bool, ratios: Mapping[str, float]) -> Sheet:
+def sheet_for(
+    paper: Paper, portrait: bool, ratios: Mapping[str, float], *, large_print: bool = False
+) -> Sheet:
     """Return the room on a sheet of paper.
 
-    A3 is read from further away: all sizes grow by two thirds of what the sheet grows.
+    A3 is read from further away: all sizes grow by two thirds of what the sheet grows. In a
+    large print all sizes grow until the smallest is 16 points.
     """
     width, height = paper.size_mm(portrait=portrait)
+    if large_print:
+        scale = LARGE_PRINT / LARGE_LEAST
+        return Sheet(
+            width=width / scale - 2 * LARGE_EDGE,
+            height=height / scale - 2 * LARGE_EDGE,
+            scale=scale,
+            ratios=ratios,
+            edge=LARGE_EDGE,
+            least=LARGE_LEAST,
+        )
     scale = 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3 if paper == Paper.A3 else 1.0
     return Sheet(
         width=width / scale - 2 * EDGE, height=height / scale - 2 * EDGE, scale=scale, ratios=ratios

@@ -41,24 +41,25 @@ class _Table:
 
 def band_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Piece, ...]:
     """Return parts and tools as one piece, or as several where taller than `most` mm."""
-    size = band_size(size)
+    size = band_size(size, sheet)
     if not card.parts and not card.tools:
         return ()
-    whole = _band(card.parts, card.tools, sheet, size)
+    whole = _band(card, card.parts, card.tools, sheet, size)
     if whole.height <= most:
         return (whole,)
     pieces = []
     for parts, tools in ((card.parts, ()), ((), card.tools)):
-        pieces += _cut(parts, tools, sheet, size, most) if parts or tools else []
+        pieces += _cut(card, parts, tools, sheet, size, most) if parts or tools else []
     return tuple(pieces)
 
 
-def band_size(size: float) -> float:
+def band_size(size: float, sheet: Sheet) -> float:
     """Return the size of the band below tasks of a size, in points."""
-    return max(SMALLEST, min(LARGEST, size - 1))
+    return sheet.type(max(SMALLEST, min(LARGEST, size - 1)))
 
 
 def _cut(
+    card: Card,
     parts: tuple[CardPart, ...],
     tools: tuple[CardTool, ...],
     sheet: Sheet,
@@ -66,18 +67,18 @@ def _cut(
     most: float,
 ) -> list[Piece]:
     """Halve a band until every piece is low enough."""
-    piece = _band(parts, tools, sheet, size)
+    piece = _band(card, parts, tools, sheet, size)
     count = len(parts) + len(tools)
     if piece.height <= most or count == 1:
         return [piece]
     p, t = math.ceil(len(parts) / 2), math.ceil(len(tools) / 2)
-    return _cut(parts[:p], tools[:t], sheet, size, most) + _cut(
-        parts[p:], tools[t:], sheet, size, most
+    return _cut(card, parts[:p], tools[:t], sheet, size, most) + _cut(
+        card, parts[p:], tools[t:], sheet, size, most
     )
 
 
 def _band(
-    parts: tuple[CardPart, ...], tools: tuple[CardTool, ...], sheet: Sheet, size: float
+    card: Card, parts: tuple[CardPart, ...], tools: tuple[CardTool, ...], sheet: Sheet, size: float
 ) -> Piece:
     """Return the lowest arrangement of parts and tools."""
     ways = [
@@ -91,28 +92,36 @@ def _band(
         room = em_of(width, size)
         tables[columns] = (width, _part_table(parts, room), _tool_table(tools, room))
     return min(
-        (_arranged(*tables[p + t], (p, t), size) for p, t in ways), key=lambda piece: piece.height
+        (_arranged(card, *tables[p + t], (p, t), sheet, size) for p, t in ways),
+        key=lambda piece: piece.height,
     )
 
 
 def _arranged(
-    width: float, parts: _Table, tools: _Table, across: tuple[int, int], size: float
+    card: Card,
+    width: float,
+    parts: _Table,
+    tools: _Table,
+    across: tuple[int, int],
+    sheet: Sheet,
+    size: float,
 ) -> Piece:
     """Return the band with so many columns of parts and tools side by side."""
     em = size * PT_MM
     tables = []
     penalty = 0.0
     for title, table, count, name in (
-        ("Parts, in order of use", parts, across[0], 1),
-        ("Tools and settings", tools, across[1], 0),
+        (card.say("Parts, in order of use"), parts, across[0], 1),
+        (card.say("Tools and settings"), tools, across[1], 0),
     ):
         if table.rows:
             tables += _side_by_side(title, table, count)
             # Narrow columns are hard to read: they count as taller.
             penalty = 1000.0 if count > 1 and table.widths[name] < LEAST_NAME else penalty
     tallest = max(table["height"] for table in tables)
-    head = text_height(1, size * SMALL) + HEAD_PAD * em
-    data = {"size": size, "width": width, "tables": tables, "gap": COLUMN_GAP}
+    small = 1.0 if sheet.large else SMALL
+    head = text_height(1, size * small) + HEAD_PAD * em
+    data = {"size": size, "width": width, "tables": tables, "gap": COLUMN_GAP, "small": small}
     height = BAND_PAD + head + tallest * em
     return Piece(kind="band", height=height + penalty, data=data)
 

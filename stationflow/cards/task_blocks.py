@@ -16,7 +16,7 @@ from stationflow.cards.lettering import (
     width_of,
 )
 from stationflow.cards.sheet import Piece, Sheet, em_of
-from stationflow.cards.task_columns import COLUMN_PAD, NAME, SMALL, Columns
+from stationflow.cards.task_columns import COLUMN_PAD, NAME, Columns
 from stationflow.cards.task_pictures import arranged, shown_pictures
 
 ROW_PAD = 0.5
@@ -43,6 +43,7 @@ class _Row:
 class TaskRows:
     """The rows of one task, from which whole blocks and parts of blocks are made."""
 
+    card: Card
     task: CardTask
     sheet: Sheet
     columns: Columns
@@ -51,7 +52,7 @@ class TaskRows:
     @cached_property
     def rows(self) -> tuple[_Row, ...]:
         """Steps, then checks; long ones cut."""
-        shown = shown_pictures(self.task, self.sheet)
+        shown = shown_pictures(self.task)
         rows: list[_Row] = []
         for place, step in enumerate(self.task.steps):
             own = {step.number} if place else {step.number, str(self.task.number)}
@@ -70,9 +71,9 @@ class TaskRows:
         chosen = self.rows[start:end]
         pictures = [p for row in chosen for p in row.pictures]
         if not self.rows:
-            pictures = shown_pictures(task, self.sheet)
+            pictures = shown_pictures(task)
         made = [self._made(n, bool(pictures)) for n in range(start, min(end, len(self.rows)))]
-        heading = _heading(task, columns, bool(pictures)) if start == 0 else 0.0
+        heading = _heading(self.card, task, columns, bool(pictures)) if start == 0 else 0.0
         text = heading + sum(height for height, _ in made)
         beside = arranged(
             pictures,
@@ -89,11 +90,10 @@ class TaskRows:
             height=height,
             data={
                 "number": task.number,
-                "task": task.task,
+                "note": heading_note(self.card, task),
                 "name": task.name,
                 "time": task.time,
                 "model_times": task.model_times,
-                "is_machine": task.is_machine,
                 "heading": start == 0,
                 "widths": columns.texts_beside(bool(pictures)),
                 "rows": [d for _, d in made if "cells" in d],
@@ -110,7 +110,7 @@ class TaskRows:
             row = self.rows[place]
             widths = self.columns.texts_beside(has_pictures)
             if row.check is not None:
-                made = check_row(row.check, self.columns, sum(widths))
+                made = check_row(self.card, row.check, self.columns, sum(widths))
             else:
                 made = _step_row(row, self.columns, widths)
             self.known[key] = made
@@ -120,18 +120,22 @@ class TaskRows:
 def head_piece(card: Card, columns: Columns) -> Piece:
     """Return the row of column heads."""
     em = columns.size * PT_MM
-    rooms = [em_of(width, columns.size) / SMALL - COLUMN_PAD for width in columns.times[:-1]]
+    rooms = [
+        em_of(width, columns.size) / columns.small - COLUMN_PAD for width in columns.times[:-1]
+    ]
     lines = max([1, *(line_count(m, room) for m, room in zip(card.models, rooms, strict=True))])
-    height = text_height(lines, columns.size * SMALL) + 0.5 * em
+    height = text_height(lines, columns.size * columns.small) + 0.5 * em
     models = [breakable(m, room) for m, room in zip(card.models, rooms, strict=True)]
     return Piece(kind="heads", height=height, data={"models": models, "height": height})
 
 
-def again_piece(task: CardTask, columns: Columns) -> Piece:
+def again_piece(card: Card, task: CardTask, columns: Columns) -> Piece:
     """Return the heading of a task that goes on at the top of a page."""
-    room = em_of(columns.text, columns.size) - 7
+    continued = card.say("continued")
+    room = em_of(columns.text, columns.size) - 2 - width_of(continued)
     height = text_height(1, columns.size) + 0.9 * columns.size * PT_MM
     data = {"number": str(task.number), "name": shortened(task.name, room, True)}
+    data["continued"] = continued
     return Piece(kind="again", height=height, data=data)
 
 
@@ -141,13 +145,19 @@ def sum_piece(columns: Columns) -> Piece:
     return Piece(kind="sum", height=height)
 
 
-def _heading(task: CardTask, columns: Columns, has_pictures: bool) -> float:
+def _heading(card: Card, task: CardTask, columns: Columns, has_pictures: bool) -> float:
     """Return the height of a task's heading in mm."""
-    note = "task " + task.task + (", machine time" if task.is_machine else "")
-    words = width_of(task.name, True) * NAME + 0.6 + width_of(note) * SMALL
+    note = heading_note(card, task)
+    words = width_of(task.name, True) * NAME + 0.6 + width_of(note) * columns.small
     room = em_of(sum(columns.texts_beside(has_pictures)), columns.size) - COLUMN_PAD
     lines = 1 if words <= room else line_count(f"{task.name} {note}", room / NAME, True)
     return text_height(lines, columns.size * NAME) + HEADING_PAD * columns.size * PT_MM
+
+
+def heading_note(card: Card, task: CardTask) -> str:
+    """Return what stands behind a task's name: its number, and whether a machine does it."""
+    phrase = "task {task}, machine time" if task.is_machine else "task {task}"
+    return card.say(phrase, task=task.task)
 
 
 def _step_rows(step: CardStep, pictures: tuple[CardPicture, ...], columns: Columns) -> list[_Row]:

@@ -9,7 +9,6 @@ from stationflow.cards.task_pictures import full_width, shown_pictures
 
 NAME = 1.12
 """Size of a task's name and time against the text."""
-SMALL = 0.8
 COLUMN_PAD = 0.9
 """Room right of a column in em."""
 MOST_FOR_PICTURES = 0.44
@@ -26,11 +25,14 @@ class Columns:
         Important step, key point, reason; 0: nothing of the kind on this card.
     times
         One for each model of the mix, and the time.
+    small
+        Size of column heads and notes against the text.
     picture
         Greatest height of a picture.
     """
 
     size: float
+    small: float
     picture: float
     number: float
     texts: tuple[float, float, float]
@@ -60,10 +62,10 @@ def columns_for(
     em = size * PT_MM
     steps = [step.number for task in card.tasks for step in task.steps]
     number = max([2.2, *(width_of(n, True) + 0.7 for n in steps)]) * em
-    times = _time_widths(card, em)
+    times = _time_widths(card, sheet, em)
     needed = max(
         (
-            full_width(shown_pictures(task, sheet), sheet, picture, size, side_by_side)
+            full_width(shown_pictures(task), sheet, picture, size, side_by_side)
             for task in card.tasks
         ),
         default=0.0,
@@ -72,6 +74,7 @@ def columns_for(
     room = sheet.width - number - sum(times) - pictures
     return Columns(
         size=size,
+        small=sheet.small,
         picture=picture,
         number=number,
         texts=_text_widths(card, room, em),
@@ -80,15 +83,16 @@ def columns_for(
     )
 
 
-def _time_widths(card: Card, em: float) -> tuple[float, ...]:
+def _time_widths(card: Card, sheet: Sheet, em: float) -> tuple[float, ...]:
     """Return the widths of the time columns: models, then the time with its unit."""
     words = [f"{task.time} {card.unit}" for task in card.tasks] + [f"{card.work} {card.unit}"]
-    last = max(width_of(w, True) * NAME for w in words) + COLUMN_PAD
+    last = max(width_of(w, True) * NAME for w in words)
+    last = max(last, width_of(card.say("Time")) * sheet.small) + COLUMN_PAD
     models = []
     for place, name in enumerate(card.models):
         shown = [task.model_times[place] for task in card.tasks] + [card.model_work[place]]
         widest = max(width_of(w, True) for w in shown)
-        models.append(max(widest, widest_word(name) * SMALL, 3.2) + COLUMN_PAD)
+        models.append(max(widest, widest_word(name) * sheet.small, 3.2) + COLUMN_PAD)
     return tuple(w * em for w in (*models, last))
 
 

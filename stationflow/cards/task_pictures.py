@@ -10,8 +10,6 @@ from stationflow.cards.sheet import Sheet
 
 GAP = 1.6
 """Room beside and below a picture in mm."""
-LABEL = 0.8
-"""Size of a picture's number against the text."""
 LEAST = 24.0
 """Height in mm that pictures keep however many there are, where they have the width."""
 MOST_ACROSS = 3
@@ -33,9 +31,9 @@ class Arrangement:
     placed: list[dict[str, Any]]
 
 
-def shown_pictures(task: CardTask, sheet: Sheet) -> list[CardPicture]:
-    """Return the pictures of a task that can be printed."""
-    return [picture for picture in task.pictures if picture.picture in sheet.ratios]
+def shown_pictures(task: CardTask) -> list[CardPicture]:
+    """Return the pictures of a task; one that is missing has a frame in its place."""
+    return list(task.pictures)
 
 
 def full_width(
@@ -43,7 +41,8 @@ def full_width(
 ) -> float:
     """Return the width of one picture of the task, or of two, at a height, in mm."""
     widths = sorted(
-        (sheet.ratios[p.picture] * height + _label(p, size) + GAP for p in pictures), reverse=True
+        (sheet.ratio(p.picture) * height + _label(p, sheet, size) + GAP for p in pictures),
+        reverse=True,
     )
     return sum(widths[: 2 if side_by_side else 1])
 
@@ -82,15 +81,15 @@ def arranged(
     return _placed(rows, sheet, best, size)
 
 
-def _label(picture: CardPicture, size: float) -> float:
+def _label(picture: CardPicture, sheet: Sheet, size: float) -> float:
     """Return the room for a picture's number beside it, in mm."""
-    return (width_of(picture.number, True) * LABEL + 0.45) * size * PT_MM
+    return (width_of(picture.number, True) * sheet.small + 0.45) * size * PT_MM
 
 
 def _fitting_height(row: list[CardPicture], sheet: Sheet, width: float, size: float) -> float:
     """Return the height at which a row of pictures is as wide as the room, in mm."""
-    room = width - sum(_label(p, size) + GAP for p in row)
-    return max(room, 1.0) / sum(sheet.ratios[p.picture] for p in row)
+    room = width - sum(_label(p, sheet, size) + GAP for p in row)
+    return max(room, 1.0) / sum(sheet.ratio(p.picture) for p in row)
 
 
 def _placed(rows: list[list[CardPicture]], sheet: Sheet, height: float, size: float) -> Arrangement:
@@ -99,13 +98,14 @@ def _placed(rows: list[list[CardPicture]], sheet: Sheet, height: float, size: fl
     for row in rows:
         left = 0.0
         for picture in row:
-            label = _label(picture, size)
-            width = sheet.ratios[picture.picture] * height
+            label = _label(picture, sheet, size)
+            width = sheet.ratio(picture.picture) * height
             placed.append(
                 {
                     "picture": picture.picture,
                     "number": picture.number,
                     "text": picture.text,
+                    "missing": picture.missing,
                     "x": left,
                     "y": top,
                     "label": label,

@@ -236,7 +236,7 @@ def test_a_missing_picture_is_named():
 
 
 def test_characters_no_font_has_are_named_with_their_task(monkeypatch):
-    monkeypatch.setattr("stationflow.cards.fonts._machine_characters", frozenset)
+    monkeypatch.setattr("stationflow.cards.fonts.font_of", lambda character: None)
     task = replace(TASKS[0], name="Press \U00012000")  # a cuneiform sign
     found = check_cards(fan(tasks=(task,)))
     assert [(f.code, f.where) for f in found] == [("glyph-missing", "Task 010")]

@@ -203,5 +203,5 @@ def test_latin_greek_and_cyrillic_are_in_the_font():
 
 
 def test_a_character_no_font_has_is_named(monkeypatch):
-    monkeypatch.setattr("stationflow.cards.fonts._machine_characters", frozenset)
+    monkeypatch.setattr("stationflow.cards.fonts.font_of", lambda character: None)
     assert missing_characters(["a\U00012000b"]) == "\U00012000"  # a cuneiform sign
