@@ -6,6 +6,7 @@ from dataclasses import replace
 import streamlit as st
 
 from stationflow.actions import products
+from stationflow.actions.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
 from stationflow.ui import editing, session, show
@@ -58,9 +59,8 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
         st.markdown(f"Open: **{plain(product.code)}** {plain(product.name)}")
         if product.remarks:
             st.text(product.remarks)
+        _state_of_work(draft)
         with st.container(horizontal=True, vertical_alignment="center"):
-            if st.button("Go to its tasks", type="primary", icon=":material/arrow_forward:"):
-                st.switch_page("stationflow/ui/pages/tasks.py")
             st.download_button(
                 "Download as workbook",
                 lambda: products.export_workbook(store, product.code),
@@ -72,6 +72,18 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
             _archive_button(product, is_archived)
         if findings:
             show.findings(findings)
+
+
+def _state_of_work(draft: Draft) -> None:
+    """Show how far the work is, page by page, each a step to its page."""
+    for column, state in zip(st.columns(4), work_state(session.store(), draft), strict=True):
+        with column.container(border=True, height="stretch"):
+            st.page_link(
+                f"stationflow/ui/pages/{state.page}.py",
+                label=f"**{state.page.capitalize()}**",
+                icon=":material/check_circle:" if state.is_done else ":material/arrow_forward:",
+            )
+            st.caption(f"{'Done' if state.is_done else 'To do'}: {plain(state.said)}")
 
 
 def _archive_button(product: Product, is_archived: bool) -> None:

@@ -1,0 +1,103 @@
+"""Where the work on a product stands: one sentence for each page of the job."""
+
+from dataclasses import dataclass
+
+from stationflow.actions.checking import check_product
+from stationflow.actions.plans import plan_state
+from stationflow.model import Line, Product, Severity
+from stationflow.pace.takt import line_pace
+from stationflow.storage import Draft, Store
+from stationflow.units import show_time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageState:
+    """How far the work of one page is done.
+
+    Attributes
+    ----------
+    page
+        "tasks", "pace", "balance" or "cards".
+    is_done
+        Whether nothing is left to do there before the next page.
+    said
+        What is there, or what to do first.
+    """
+
+    page: str
+    is_done: bool
+    said: str
+
+
+def work_state(store: Store, draft: Draft) -> tuple[PageState, ...]:
+    """Return how far the work on a product is, page by page in the order of the job."""
+    product = draft.product
+    balance, cards = _of_plans(store, draft)
+    return (_of_tasks(product), _of_pace(product), balance, cards)
+
+
+def _of_tasks(product: Product) -> PageState:
+    """Say what is to be done about the tasks."""
+    if not product.tasks:
+        said = "No tasks yet. Import a spreadsheet, or type them."
+        return PageState(page="tasks", is_done=False, said=said)
+    errors = sum(f.severity == Severity.ERROR for f in check_product(product))
+    untimed = sum(task.time_s is None and not task.model_times for task in product.tasks)
+    count = f"{_counted(len(product.tasks), 'task')}"
+    if errors:
+        said = f"{count}. {_counted(errors, 'error')} to cure first."
+    elif untimed:
+        said = f"{count}, {untimed} without a time."
+    else:
+        said = f"{count}, no errors."
+    return PageState(page="tasks", is_done=not errors and not untimed, said=said)
+
+
+def _of_pace(product: Product) -> PageState:
+    """Say what is to be done about the pace."""
+    main = product.main_line
+    pace = line_pace(product, main.name) if main else None
+    if pace is None or pace.station_time_s is None:
+        said = "No pace yet. Enter demand, shifts and working days."
+        return PageState(page="pace", is_done=False, said=said)
+    shown = show_time(pace.station_time_s, product.time_unit)
+    return PageState(page="pace", is_done=True, said=f"Station time {shown} on the main line.")
+
+
+def _of_plans(store: Store, draft: Draft) -> tuple[PageState, PageState]:
+    """Say what is to be done about plans and cards."""
+    lines = [line for line in draft.product.lines if draft.product.tasks_of(line.name)]
+    plans = [_plan_of(store, draft, line) for line in lines]
+    stations = sum(count for count, _ in plans)
+    missing = sum(count == 0 for count, _ in plans)
+    old = sum(is_old for _, is_old in plans)
+    of_lines = f"of {_counted(len(lines), 'line')}"
+    if missing or not lines:
+        said = (
+            "No plan in force yet." if missing == len(lines) else f"{missing} {of_lines} without."
+        )
+        cards = "Balance first: cards are made from the plan in force."
+    elif old:
+        said = f"The plan in force is out of date on {old} {of_lines}."
+        cards = f"{_counted(stations, 'card')}, marked as out of date."
+    else:
+        said = f"In force: {_counted(stations, 'station')} on {_counted(len(lines), 'line')}."
+        cards = f"{_counted(stations, 'card')} can be printed."
+    is_done = bool(lines) and not missing and not old
+    return (
+        PageState(page="balance", is_done=is_done, said=said),
+        PageState(page="cards", is_done=is_done, said=cards),
+    )
+
+
+def _plan_of(store: Store, draft: Draft, line: Line) -> tuple[int, bool]:
+    """Return the stations of a line's plan in force (0: none), and whether it is out of date."""
+    plan = store.plan_in_force(draft.product.code, line.name)
+    if plan is None:
+        return 0, False
+    return len(plan.result.stations), plan_state(store, draft, plan).is_out_of_date
+
+
+def _counted(count: int, word: str) -> str:
+    """Return a number with its word: "1 task", "2 tasks"."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"

@@ -1,0 +1,65 @@
+"""Where the work on a product stands, in words. Figures are worked out by hand."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+import pytest
+from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
+
+from stationflow.actions.editing import save_product
+from stationflow.actions.plans import balance_and_keep
+from stationflow.actions.work_state import work_state
+from stationflow.model import BalanceSettings, Product
+from stationflow.storage import Draft, Store
+
+ANA = {"by": "ana", "at": datetime(2026, 3, 2, 8, 0, tzinfo=UTC)}
+RULE = BalanceSettings(method="ranked-positional-weight")
+
+
+def said(store: Store, draft: Draft) -> dict[str, str]:
+    return {state.page: state.said for state in work_state(store, draft)}
+
+
+def added(store: Store, product: Product) -> Draft:
+    return store.add_product(product, {}, **ANA)
+
+
+def test_a_product_without_tasks_is_told_how_to_begin(store):
+    assert said(store, added(store, EMPTY))["tasks"].startswith("No tasks yet.")
+
+
+def test_errors_are_counted(store):
+    assert "to cure first" in said(store, added(store, BROKEN))["tasks"]
+
+
+def test_without_a_demand_there_is_no_pace(store):
+    product = replace(LAMP, demand=replace(LAMP.demand, quantity=None))
+    assert said(store, added(store, product))["pace"].startswith("No pace yet.")
+
+
+def test_without_a_plan_there_are_no_cards(store):
+    assert said(store, added(store, LAMP))["cards"].startswith("Balance first")
+
+
+@pytest.fixture
+def planned(store: Store) -> Draft:
+    draft = added(store, LAMP)
+    balance_and_keep(store, draft, "main", RULE, **ANA)
+    return draft
+
+
+def test_a_finished_product_has_every_page_done(store, planned):
+    assert [state.page for state in work_state(store, planned) if not state.is_done] == []
+
+
+def test_a_plan_out_of_date_is_told(store, planned):
+    longer = replace(LAMP.tasks[0], time_s=(LAMP.tasks[0].time_s or 0) + 1)
+    edited = replace(LAMP, tasks=(longer, *LAMP.tasks[1:]))
+    draft = save_product(store, edited, base=planned.checksum, **ANA)
+    assert "out of date on 1 of 1 line." in said(store, draft)["balance"]
+
+
+def test_a_line_without_a_plan_is_counted(store):
+    draft = added(store, BOARD_LAMP)
+    balance_and_keep(store, draft, "main", RULE, **ANA)
+    assert said(store, draft)["balance"] == "1 of 2 lines without."
