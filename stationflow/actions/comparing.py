@@ -160,6 +160,7 @@ def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> 
         labelled, base, time_words(product.time_unit), [each.state.made_from for each in plans]
     )
     rows = (
+        Figure(name="name", texts=tuple(each.plan.name for each in plans)),
         Figure(name="state", texts=tuple(_state(each) for each in plans)),
         Figure(
             name="product version", texts=tuple(str(each.plan.product_version) for each in plans)
@@ -173,7 +174,7 @@ def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> 
             texts=tuple("no" if has_errors(e.state.verdict) else "yes" for e in plans),
         ),
     )
-    return replace(found, figures=(rows[0], *found.figures, *rows[1:]))
+    return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
 
 
 def compare_methods(

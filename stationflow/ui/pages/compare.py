@@ -1,8 +1,64 @@
 """Compare page: which plan is best."""
 
-from stationflow.ui import compare_views, show
+import streamlit as st
+
+from stationflow.actions import plan_upkeep
+from stationflow.ui import compare_views, job_views, plan_menu, session, show
 
 draft = show.product_heading("Compare", "Which plan is best?")
 line = show.line_choice(draft, "compare.line")
-compare_views.compare_plans(draft, line)
+with st.container():  # keeps the place of what follows while a job comes and goes
+    job_views.watch(
+        draft,
+        line,
+        lambda plans: compare_views.add_to_choice(draft, line, [p.plan_id for p in plans]),
+    )
+with_archived = st.session_state.get("compare.with_archived", False)
+listed = plan_upkeep.listed_plans(session.store(), draft, line, archived=with_archived)
+if not listed:
+    st.info(
+        "This line has no plan yet. Balance it on the Balance page, or by several methods here."
+    )
+    with st.container(border=True, width=560):
+        plan_menu.methods_form(draft, line, None)
+    st.stop()
+
+chosen, base = compare_views.choose_plans(draft, line, listed)
+if not chosen:
+    st.info("Choose the plans to compare.")
+    st.stop()
+compared = compare_views.compared_plans(draft, listed, chosen, base)
+with st.container(horizontal=True, vertical_alignment="bottom"):
+    plan_menu.actions(draft, line, listed, chosen)
+    with st.popover("Compare methods", icon=":material/balance:"):
+        plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
+    compare_views.download(compared, draft.product)
+compare_views.table(compared)
+words, moved, figures, loads, every = st.tabs(
+    [
+        "In words",
+        f"Tasks that sit elsewhere ({len(compared.moved)})",
+        "Figures as charts",
+        "Loads",
+        "All plans of the line",
+    ],
+    key="compare.tabs",
+    on_change="rerun",
+)
+if words.open:
+    with words:
+        compare_views.in_words(compared)
+if moved.open:
+    with moved:
+        compare_views.moved_tasks(compared, draft.product)
+if figures.open:
+    with figures:
+        compare_views.figure_charts(compared)
+if loads.open:
+    with loads:
+        compare_views.load_charts(compared, draft.product)
+if every.open:
+    with every:
+        st.toggle("With archived plans", key="compare.with_archived")
+        plan_menu.plan_list(draft, listed)
 show.next_step("cards", "Cards")
