@@ -17,3 +17,9 @@ def contrast(one: str, other: str) -> float:
     """Return the contrast of two colours, 1 to 21."""
     dark, light = sorted((luminance(one), luminance(other)))
     return (light + 0.05) / (dark + 0.05)
+
+
+def mixed(over: str, ground: str, share: float) -> str:
+    """Return the colour that shows where one lies over another and covers a share of it."""
+    pairs = ((int(over[i : i + 2], 16), int(ground[i : i + 2], 16)) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(share * a + (1 - share) * b):02x}" for a, b in pairs)

@@ -4,7 +4,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from contrast import CONTROLS, TEXT, contrast, luminance
+from contrast import CONTROLS, TEXT, contrast, luminance, mixed
 
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, STATION_FILLS, Inks
 from stationflow.ui import theme
@@ -44,6 +44,14 @@ def test_luminance_is_computed_as_published():
 def test_words_can_be_read_on_the_page(scheme, ground, words):
     colours = THEMES[scheme]
     assert contrast(colours[words], colours[ground]) >= TEXT
+
+
+@SCHEMES
+@pytest.mark.parametrize("ground", ["backgroundColor", "secondaryBackgroundColor"])
+def test_captions_and_headings_of_tables_can_be_read(scheme, ground):
+    # Streamlit shows them as the text at 60 % over the ground (seen in its theme, fadedText60).
+    colours = THEMES[scheme]
+    assert contrast(mixed(colours["textColor"], colours[ground], 0.6), colours[ground]) >= TEXT
 
 
 @SCHEMES
