@@ -19,6 +19,9 @@ What is wrong *in the engineer's data* is never an exception: it is a
 attributes and builds its own sentence from them.
 """
 
+LONGEST_NAMED = 60
+"""Characters of a code that a sentence shows."""
+
 
 class StationflowError(Exception):
     """Base of all errors meant for the person at the screen.
@@ -35,6 +38,19 @@ class StationflowError(Exception):
         self.message = message
         self.hint = hint
         super().__init__(f"{message} {hint}".strip())
+
+
+def named(code: str) -> str:
+    """Return a code or name a person typed as it stands in a sentence.
+
+    >>> named("AP-200"), named("fan, small"), named(" ")
+    ('AP-200', '"fan, small"', '(without a name)')
+    """
+    shown = "".join(c if c.isprintable() else " " for c in code[:LONGEST_NAMED]).strip()
+    shown += "..." if len(code) > LONGEST_NAMED else ""
+    if not shown:
+        return "(without a name)"
+    return shown if all(c.isalnum() or c in "-_." for c in shown) else f'"{shown}"'
 
 
 class SourceError(StationflowError):
@@ -84,7 +100,7 @@ class ProductNotFoundError(StoreError):
     def __init__(self, code: str) -> None:
         self.code = code
         super().__init__(
-            f"There is no product {code!r} in the store.",
+            f"There is no product {named(code)} in the store.",
             "Check the product code on the Products page, or give the path of a product folder.",
         )
 
@@ -95,7 +111,7 @@ class ProductExistsError(StoreError):
     def __init__(self, code: str) -> None:
         self.code = code
         super().__init__(
-            f"A product with the code {code!r} is in the store already.",
+            f"A product with the code {named(code)} is in the store already.",
             "Choose another product code.",
         )
 
@@ -107,7 +123,7 @@ class PlanNotFoundError(StoreError):
         self.product = product
         self.plan_id = plan_id
         super().__init__(
-            f"Product {product!r} has no plan {plan_id}.",
+            f"Product {named(product)} has no plan {plan_id}.",
             "Reload the Balance page and choose one of the plans that are there.",
         )
 
@@ -120,6 +136,7 @@ class DraftChangedError(StoreError):
         self.by = by
         self.version = version
         super().__init__(
-            f"Product {code!r} was saved as version {version} by {by} since this page was read.",
+            f"Product {named(code)} was saved as version {version} by {by} "
+            "since this page was read.",
             "Nothing was overwritten. Reload the page to see that version, then repeat the edit.",
         )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from stationflow.errors import SourceError, StoreError
+from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
 from stationflow.files.pictures import clean_picture, picture_checksum
 from stationflow.files.product_folder import ProductFile
@@ -123,7 +123,7 @@ def checked_code(code: str) -> str:
     code = code.strip()
     if not code or len(code) > 60 or not code.isprintable():
         raise StoreError(
-            f"The product code {code[:60]!r} cannot be used.",
+            f"The product code {named(code)} cannot be used.",
             "Enter 1 to 60 printable characters, for example AP-200.",
         )
     return code

@@ -14,6 +14,7 @@ from stationflow.balancing.metrics import (
 from stationflow.model import BalanceResult, Finding, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
+TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +120,7 @@ def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[F
     except OSError as cause:
         return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
     except (ValueError, RecursionError) as cause:
-        return None, (_broken(where, f"It is not JSON: {str(cause)[:200]}."),)
+        return None, (_broken(where, _why_not_json(cause)),)
     findings: list[Finding] = []
     line = document.get("line") if isinstance(document, dict) else None
     stations = document.get("stations") if isinstance(document, dict) else None
@@ -139,6 +140,24 @@ def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[F
     return PlanDocument(line=str(line), stations=kept, document=document), ()
 
 
+def _why_not_json(cause: ValueError | RecursionError) -> str:
+    """Return in a sentence why a document was not read."""
+    if isinstance(cause, json.JSONDecodeError):
+        if not cause.doc.strip():
+            return "It is empty; a plan is a JSON document."
+        return (
+            f"It is not a JSON document: what stands in line {cause.lineno} from character "
+            f"{cause.colno} on cannot be read."
+        )
+    if isinstance(cause, UnicodeDecodeError):
+        return f"It is not a JSON document: it holds bytes that are not UTF-8 (at {cause.start})."
+    if isinstance(cause, RecursionError):
+        return "It is not a plan: its lists lie deeper inside each other than those of any plan."
+    if str(cause) == TOO_LARGE:
+        return f"It is {TOO_LARGE}; no plan is."
+    return "It is not a plan: it holds a number with more digits than can be read."
+
+
 def _text(source: str | Path) -> str:
     """Return the text of a document.
 
@@ -152,7 +171,7 @@ def _text(source: str | Path) -> str:
     with source.open("rb") as file:
         data = file.read(LARGEST_DOCUMENT + 1)
     if len(data) > LARGEST_DOCUMENT:
-        raise ValueError(f"larger than {LARGEST_DOCUMENT // 1_000_000} MB")
+        raise ValueError(TOO_LARGE)
     return data.decode("utf-8-sig")
 
 

@@ -3,6 +3,7 @@
 import io
 import warnings
 import zipfile
+import zlib
 from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
@@ -35,6 +36,10 @@ LARGEST_WORKBOOK = 200_000_000  # bytes of the file
 LARGEST_UNPACKED = 500_000_000  # bytes of all its parts but pictures
 LARGEST_SHEET = 100_000_000  # bytes of one part that is not a picture
 MOST_PARTS = 10_000
+CONTENTS = ("xl/workbook.xml", "xl/workbook.bin", "xl/_rels/workbook.xml.rels")
+"""Parts by which a zip is known as a workbook."""
+OLD_FORMAT = b"\xd0\xcf\x11\xe0"
+"""How a compound file begins: an .xls, or a workbook with a password ([MS-CFB], 2.2)."""
 MOST_BLANK_ROWS = 1_000  # one after the other; what is below does not belong to the table
 
 Grid = list[tuple[object, ...]]
@@ -64,7 +69,7 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     except Exception as cause:  # a broken workbook raises almost anything in the library
         raise SourceError(
             name,
-            f"it is not a workbook that can be read ({type(cause).__name__}).",
+            "it is not a workbook that can be read: a part of it is missing or broken.",
             "Open it in a spreadsheet program and save it again as .xlsx.",
         ) from cause
     found = Found()
@@ -103,15 +108,45 @@ def check_size(data: bytes, name: str) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             parts = packed.infolist()
-    except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as cause:
-        raise SourceError(
-            name, "it is not a workbook (.xlsx).", "Save it as .xlsx in a spreadsheet program."
-        ) from cause
+            start = packed.read("mimetype")[:200] if "mimetype" in packed.namelist() else b""
+    except (
+        zipfile.BadZipFile,
+        ValueError,
+        NotImplementedError,
+        OSError,
+        RuntimeError,
+        zlib.error,
+    ) as cause:
+        raise SourceError(name, *_what_it_is(data)) from cause
     sizes = [p.file_size for p in parts]
     others = [p.file_size for p in parts if not p.filename.startswith("xl/media/")]
     too_large = sum(sizes) > LARGEST_UNPACKED or max(others, default=0) > LARGEST_SHEET
     if too_large or len(parts) > MOST_PARTS:
         raise SourceError(name, "the workbook is too large when unpacked.", "Shrink it.")
+    if not any(p.filename in CONTENTS for p in parts):
+        raise SourceError(name, *_what_the_zip_is(start))
+
+
+def _what_it_is(data: bytes) -> tuple[str, str]:
+    """Return what a file is that is no zip, and what to do."""
+    if not data:
+        return (
+            "it is not a workbook (.xlsx): it is empty.",
+            "Save it again as .xlsx in a spreadsheet program.",
+        )
+    if data.startswith(OLD_FORMAT):
+        problem = "it is not a workbook (.xlsx): it is of the old format (.xls), or locked."
+        return problem, "Open it in a spreadsheet program and save it as .xlsx without a password."
+    return "it is not a workbook (.xlsx).", "Save it as .xlsx in a spreadsheet program."
+
+
+def _what_the_zip_is(mimetype: bytes) -> tuple[str, str]:
+    """Return what a zip is that is no workbook, and what to do."""
+    if b"opendocument" in mimetype:
+        problem = "it is not a workbook (.xlsx): it is an OpenDocument file."
+        return problem, "Open it in a spreadsheet program and save it as .xlsx."
+    problem = "it is not a workbook (.xlsx): it is a zip archive with something else in it."
+    return problem, "Give the workbook itself, saved as .xlsx in a spreadsheet program."
 
 
 def _sheets(data: bytes) -> Iterator[tuple[str, Grid]]:

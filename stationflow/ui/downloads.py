@@ -107,7 +107,6 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
 
 def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
     """Return the precedence diagram of a line on offer, stations marked when there are any."""
-
     return _pictures(
         "Precedence diagram of the line",
         (product.code, line, "precedence"),

@@ -75,4 +75,4 @@ def test_a_product_code_that_is_not_in_the_store_is_told(show):
     page = show(replace(LAMP, code="OTHER"), "products")
     page.test.session_state["product_code"] = "NOPE-7"
     page.go("tasks")
-    assert "There is no product 'NOPE-7' in the store." in page.said
+    assert "There is no product NOPE-7 in the store." in page.said
