@@ -58,7 +58,7 @@ def header_data(card: Card, sheet: Sheet) -> dict[str, Any]:
     tags_again = sum(width_of(t, True) * TAG * PT_MM + 9 for t in tags)
     continued = card.say("continued")
     again = (
-        sheet.width - again_badge(sheet) - 5 - tags_again - width_of(continued, True) * 10 * PT_MM
+        sheet.width - again_badge(sheet) - 9 - tags_again - width_of(continued, True) * 10 * PT_MM
     )
     line = "  ·  ".join(f"{n} {v}" for n, v in facts)
     return {

@@ -97,7 +97,6 @@ def card_layout(card: Card, sheet: Sheet, growth: float = 1.0) -> dict[str, Any]
         "text_widths": texts,
         "picture_x": columns.number + columns.text,
         "time_widths": columns.times,
-        "heads": planner.heads(columns),
         "models": card.models,
         "unit": card.unit,
         "work": card.work,
@@ -192,15 +191,6 @@ class _Planner:
     def ending(self, draft: _Draft) -> list[Piece]:
         """Return what stands below the tasks, pushed to the foot of the page."""
         return [Piece(kind="fill", height=0), *draft.bands, *draft.remarks, draft.bar]
-
-    def heads(self, columns: Columns) -> list[str]:
-        """Return the heads of the text columns in use."""
-        words = ("Important step", "Key point", "Reason")
-        if not any(task.steps for task in self.card.tasks):
-            return [self.card.say("Task")]
-        return [
-            self.card.say(word) for word, width in zip(words, columns.texts, strict=True) if width
-        ]
 
     def gap(self, page: Sequence[Piece], number: int, pages: int) -> float:
         """Return the room between tasks of a page that is not full, in mm."""

@@ -10,9 +10,7 @@ LEFT_TO_RIGHT = "\N{LEFT-TO-RIGHT MARK}"
 # the mark the unit would be set left of its number (Unicode Standard Annex 9, rules W7 and N1).
 NUMBER = r"[+\u2212-]?\d[\d.,:/\u00d7x\u2013-]*"
 LATIN = r"[A-Za-z\u00b5\u03bc\u2126\u03a9\u00b0%]"
-VALUE = re.compile(
-    rf"(?<![\w.,\u200e])(?={NUMBER}[ \u00a0]?{LATIN})"
-)
+VALUE = re.compile(rf"(?<![\w.,\u200e])(?={NUMBER}[ \u00a0]?{LATIN})")
 NAMES = frozenset({"picture", "code_svg", "code_content", "kind", "symbol"})
 """Keys of what is no text."""
 

@@ -16,7 +16,7 @@ from stationflow.cards.lettering import (
     width_of,
 )
 from stationflow.cards.sheet import Piece, Sheet, em_of
-from stationflow.cards.task_columns import COLUMN_PAD, NAME, Columns
+from stationflow.cards.task_columns import COLUMN_PAD, NAME, Columns, column_heads
 from stationflow.cards.task_pictures import arranged, shown_pictures
 
 ROW_PAD = 0.5
@@ -123,10 +123,19 @@ def head_piece(card: Card, columns: Columns) -> Piece:
     rooms = [
         em_of(width, columns.size) / columns.small - COLUMN_PAD for width in columns.times[:-1]
     ]
-    lines = max([1, *(line_count(m, room) for m, room in zip(card.models, rooms, strict=True))])
+    heads = column_heads(card, columns)
+    widths = [width for width in columns.texts if width]
+    fields = [em_of(width, columns.size) / columns.small - COLUMN_PAD for width in widths]
+    lines = max(
+        1,
+        *(line_count(m, room) for m, room in zip(card.models, rooms, strict=True)),
+        *(line_count(h, room) for h, room in zip(heads, fields, strict=True)),
+    )
     height = text_height(lines, columns.size * columns.small) + 0.5 * em
     models = [breakable(m, room) for m, room in zip(card.models, rooms, strict=True)]
-    return Piece(kind="heads", height=height, data={"models": models, "height": height})
+    shown = [breakable(h, room) for h, room in zip(heads, fields, strict=True)]
+    data = {"models": models, "heads": shown, "height": height}
+    return Piece(kind="heads", height=height, data=data)
 
 
 def again_piece(card: Card, task: CardTask, columns: Columns) -> Piece:

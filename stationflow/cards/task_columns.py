@@ -7,12 +7,15 @@ from stationflow.cards.lettering import PT_MM, widest_word, width_of
 from stationflow.cards.sheet import Sheet, em_of
 from stationflow.cards.task_pictures import full_width, shown_pictures
 
+HEADS = ("Important step", "Key point", "Reason")
+"""Heads of the text columns, in English."""
 NAME = 1.12
 """Size of a task's name and time against the text."""
 COLUMN_PAD = 0.9
 """Room right of a column in em."""
 MOST_FOR_PICTURES = 0.44
-"""Share of the width that pictures may take."""
+MOST_IN_LARGE_PRINT = 0.34
+"""Shares of the width that pictures may take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,14 +73,15 @@ def columns_for(
         ),
         default=0.0,
     )
-    pictures = min(needed, sheet.width * MOST_FOR_PICTURES)
+    most = MOST_IN_LARGE_PRINT if sheet.large else MOST_FOR_PICTURES
+    pictures = min(needed, sheet.width * most)
     room = sheet.width - number - sum(times) - pictures
     return Columns(
         size=size,
         small=sheet.small,
         picture=picture,
         number=number,
-        texts=_text_widths(card, room, em),
+        texts=_text_widths(card, sheet, room, em),
         pictures=pictures,
         times=times,
     )
@@ -96,22 +100,32 @@ def _time_widths(card: Card, sheet: Sheet, em: float) -> tuple[float, ...]:
     return tuple(w * em for w in (*models, last))
 
 
-def _text_widths(card: Card, room: float, em: float) -> tuple[float, float, float]:
+def _text_widths(card: Card, sheet: Sheet, room: float, em: float) -> tuple[float, float, float]:
     """Share the room among the text columns, by how much text stands in each."""
     steps = [step for task in card.tasks for step in task.steps]
     columns = ([s.text for s in steps], [s.key_point for s in steps], [s.reason for s in steps])
     masses = [sum(min(width_of(t), 150.0) for t in texts) for texts in columns]
     if not sum(masses):
         return (room, 0.0, 0.0)
+    heads = [widest_word(card.say(head)) * sheet.small for head in HEADS]
     least = [
-        max(0.2 * room, (min(max(map(widest_word, texts)), 12) + COLUMN_PAD) * em) if mass else 0.0
-        for mass, texts in zip(masses, columns, strict=True)
+        max(0.2 * room, (max(head, min(max(map(widest_word, texts)), 12)) + COLUMN_PAD) * em)
+        if mass
+        else 0.0
+        for mass, texts, head in zip(masses, columns, heads, strict=True)
     ]
     if sum(least) > room:
         least = [width * room / sum(least) for width in least]
     free, total = room - sum(least), sum(masses)
     shares = [low + free * mass / total for low, mass in zip(least, masses, strict=True)]
     return (shares[0], shares[1], shares[2])
+
+
+def column_heads(card: Card, columns: Columns) -> list[str]:
+    """Return the heads of the text columns in use."""
+    if not any(task.steps for task in card.tasks):
+        return [card.say("Task")]
+    return [card.say(word) for word, width in zip(HEADS, columns.texts, strict=True) if width]
 
 
 def is_broken(card: Card, columns: Columns) -> bool:
