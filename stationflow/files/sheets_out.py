@@ -205,11 +205,13 @@ def _write_table(
         heading = formats["heading" if is_number else "text heading"]
         sheet.write_string(0, place, storable(column.heading)[0], heading)
         for number, value in enumerate(values, start=1):
+            if value is None or value == "":
+                continue
             if isinstance(value, str):
                 sheet.write_string(number, place, storable(value)[0], formats["text"])
-            elif value is not None and math.isfinite(value):
+            elif math.isfinite(value):
                 sheet.write_number(number, place, value, of_numbers)
-            elif value is not None:
+            else:
                 sheet.write_string(number, place, str(value), formats["text"])
     if total <= MOST_ON_PAPER:
         sheet.fit_to_pages(1, 0)
