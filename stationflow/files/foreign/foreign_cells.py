@@ -32,6 +32,11 @@ BLANK_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:[ '\u2019]\d{3})+(?:[.,]\d+)?
 BOTH = re.compile(r"[+-]?[1-9]\d{0,2}(?:([.,])\d{3})+([.,])\d+", re.ASCII)
 CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 BLANKS = re.compile(r"[^\S\n\t ]|[\u200b\u2060\ufeff]")
+# What spreadsheet programs show for a failed formula; some translate it.
+FAILED = re.compile(
+    r"#(?:DIV/0!|N/A|NAME\?|REF!|VALUE!|NUM!|NULL!|NV|WERT!|BEZUG!|ZAHL!|VALEUR!|NOM\?|NOMBRE!|"
+    r"¡VALOR!|¡DIV/0!|DZIEL/0!|ARG!)"
+)
 ABOUT = re.compile(r"(?:~|≈|ca\.?|approx\.?|about|env\.?|etwa)\s*(?=\d)", re.IGNORECASE)
 
 
@@ -76,7 +81,7 @@ def is_empty(raw: RawCell) -> bool:
 
 def without_result(raw: RawCell) -> Reading | None:
     """Return the refusal of a formula that failed or whose result is not in the file."""
-    if isinstance(raw, FormulaError):
+    if isinstance(raw, FormulaError) or (isinstance(raw, str) and FAILED.fullmatch(raw.strip())):
         return refused("formula-error", "The formula has an error, so there is no value.")
     if isinstance(raw, FormulaWithoutValue):
         hint = "Open the file in a spreadsheet program, save it, and give it again."

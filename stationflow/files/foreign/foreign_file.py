@@ -38,7 +38,7 @@ def read_foreign(
     return read_text_file(content, name, encoding, delimiter)
 
 
-def read_pasted(text: str) -> ForeignFile:
+def read_pasted(text: str, *, delimiter: str | None = None) -> ForeignFile:
     r"""Read a block pasted from a spreadsheet.
 
     Raises
@@ -51,4 +51,4 @@ def read_pasted(text: str) -> ForeignFile:
     >>> read_pasted("10\tFit base\n20\tFit lid").sheets[0].rows
     (('10', 'Fit base'), ('20', 'Fit lid'))
     """
-    return read_pasted_text(text)
+    return read_pasted_text(text, delimiter)

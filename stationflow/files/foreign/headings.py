@@ -233,7 +233,7 @@ def _columns(headings: list[str], kind: TableKind) -> list[MappedColumn]:
             columns[position],
             target=target,
             model=model,
-            unit=_heading_unit(headings[position]) if target in TIME_TARGETS else None,
+            unit=heading_unit(headings[position]) if target in TIME_TARGETS else None,
             weight_unit=_weight_unit(headings[position]) if target == Target.WEIGHT else "",
             why="the heading says so",
         )
@@ -248,7 +248,7 @@ def _second_choice(heading: str, kind: TableKind, taken: set[Target]) -> Target 
     return None
 
 
-def _heading_unit(heading: str) -> TimeUnit | None:
+def heading_unit(heading: str) -> TimeUnit | None:
     """Return the unit that a heading names: "Time [s]", "Zeit in min", "HM"."""
     for bracketed in BRACKETS.findall(heading):
         if (unit := _unit_of_text(bracketed)) is not None:

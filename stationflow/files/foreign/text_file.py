@@ -56,7 +56,7 @@ def read_text_file(
     )
 
 
-def read_pasted_text(text: str) -> ForeignFile:
+def read_pasted_text(text: str, delimiter: str | None) -> ForeignFile:
     """Read a block pasted from a spreadsheet program, where tabs part the cells, or typed.
 
     Raises
@@ -64,7 +64,7 @@ def read_pasted_text(text: str) -> ForeignFile:
     SourceError
         If nothing stands in it.
     """
-    return _table(text.removeprefix("\ufeff"), "pasted block", FileKind.PASTED, None, [])
+    return _table(text.removeprefix("\ufeff"), "pasted block", FileKind.PASTED, delimiter, [])
 
 
 def _plain(encoding: str) -> str:
