@@ -186,6 +186,9 @@ def _read_number_cell(
     if point and whole in book.place:
         # 10.2 may have been "10,20": zeros at the end are lost in a number.
         behind = [decimals + "0" * n for n in range(4) if decimals + "0" * n in book.place]
+        # Of several, the one with as many digits as the number before it.
+        alike = [number for number in behind if len(number) == len(whole)]
+        behind = alike or behind
         if len(behind) == 1:
             reading.add(whole, behind[0])
             message = f"The number {text} was read as the two tasks {whole} and {behind[0]}."
@@ -242,9 +245,11 @@ def _read_words(raw: str, book: NumberBook, answers: ListAnswers, reading: ListR
 
 
 def _with_loose_dashes(pieces: list[str]) -> list[str]:
-    """Join "10", "-", "30" that blanks have parted."""
+    """Join "10", "-", "30" that blanks have parted; leave out the word "op." alone."""
     joined: list[str] = []
     for piece in pieces:
+        if PREFIX.fullmatch(piece):
+            continue  # "op." before a number
         if joined and (
             re.fullmatch(rf"[-{DASHES}]", piece) or re.search(rf"[-{DASHES}]$", joined[-1])
         ):

@@ -16,7 +16,7 @@ MOST_CIRCLES = 5  # that are named
 
 QUESTIONS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
     "zeros": (
-        "Numbers that differ from a task's by leading zeros only stand in {count}, like {example}. "
+        "Numbers that differ by leading zeros only stand in {count}, like {example}. "
         "Are they the same?",
         (("match", "Yes, zeros were lost"), ("leave-out", "No, leave these arrows out")),
     ),

@@ -221,12 +221,7 @@ class _TaskReader:
         if upper is None:
             return ""
         filled = read_key(self.sheet.cell(upper, column.position)).value
-        if not isinstance(filled, str) or not filled:
-            return ""
-        message = f"The cell is merged with row {upper}; what stands there counts here too."
-        place = (row, column.position)
-        self.report.cell(Outcome.CHANGED, "merged-cell", place, message, became=filled)
-        return filled
+        return filled if isinstance(filled, str) else ""
 
     def _merged_above(self, place: int) -> dict[int, int]:
         """Return the rows of a column that are merged with a row above, and that row."""
