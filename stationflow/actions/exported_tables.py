@@ -16,8 +16,8 @@ from stationflow.pace.takt import LinePace
 from stationflow.supply.parts_list import quantities_used
 from stationflow.units import TimeUnit, exact, in_unit
 
-KEPT_DECIMALS = 6
-"""Places of a time in the unit shown: in every unit finer than the millisecond it is kept to."""
+KEPT_DECIMALS = 9
+"""Places of a time in the unit shown: even hours are finer than the millisecond it is kept to."""
 
 
 def tasks_table(product: Product, line: str | None = None) -> SheetTable:
