@@ -124,6 +124,7 @@ def load_chart(
         "width": "container" if len(sums) <= FITS_WIDTH else {"step": FIXED_STEP},
         "height": height,
         "title": {"text": title, "subtitle": summary(sums, ceiling, unit), "anchor": "start"},
+        "config": {"axis": {"labelColor": inks.ink, "titleColor": inks.ink}},
     }
 
 
