@@ -18,6 +18,10 @@ NEEDS = {
         "published instance sets (set STATIONFLOW_INSTANCES to their folder)",
     ),
     "browser": (shutil.which("chromium") is not None, "browser tests (install chromium)"),
+    "office": (
+        shutil.which("soffice") is not None,
+        "tests with a common spreadsheet program (install libreoffice-calc)",
+    ),
     "campaign": (REQUIRE_ALL, "campaigns (set STATIONFLOW_REQUIRE=all)"),
 }
 
