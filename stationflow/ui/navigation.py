@@ -13,6 +13,7 @@ PAGES = Path(__file__).parent / "pages"
 ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
 ORDER = (
     ("products", "Products", ":material/inventory_2:"),
+    ("importing", "Import", ":material/upload_file:"),
     ("tasks", "Tasks", ":material/format_list_numbered:"),
     ("pace", "Pace", ":material/speed:"),
     ("balance", "Balance", ":material/balance:"),

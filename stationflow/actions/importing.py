@@ -1,0 +1,320 @@
+"""Bring a stranger's spreadsheet into the store: read, look at, and take over in one save."""
+
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from stationflow.actions.products import checked_code
+from stationflow.actions.todays_plan import Stations, keep_todays_plan, todays_lines
+from stationflow.errors import StoreError
+from stationflow.files.csv_text import write_csv
+from stationflow.files.foreign.column_mapping import (
+    TIME_TARGETS,
+    ColumnMapping,
+    MappedColumn,
+    TableKind,
+    heading_signature,
+    mapping_from_json,
+    mapping_to_json,
+    remembered_mapping,
+)
+from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
+from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
+from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.import_report import CellReport, PartImport, TaskImport
+from stationflow.files.foreign.merge import Merge, MergeMode, merge_parts, merge_tasks
+from stationflow.files.foreign.part_rows import read_part_rows
+from stationflow.files.foreign.task_rows import read_task_rows
+from stationflow.files.tables import TABLE
+from stationflow.files.workbook_writing import GUIDE_SHEET
+from stationflow.model import Plan, Product
+from stationflow.storage import Draft, RememberedColumns, Store
+from stationflow.units import TimeUnit
+
+__all__ = [
+    "BroughtIn",
+    "FoundColumns",
+    "Preview",
+    "bring_in",
+    "bring_in_as_new",
+    "columns_of",
+    "forget_columns",
+    "is_product_workbook",
+    "likeliest_sheet",
+    "preview",
+    "read_foreign",
+    "read_pasted",
+    "report_csv",
+    "with_answered_units",
+]
+
+PASTED_NAME = "pasted block"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundColumns:
+    """What the columns of a sheet hold, and from where that is known.
+
+    Attributes
+    ----------
+    mapping
+        Guessed, or as it was the last time.
+    remembered
+        The last time; None: guessed.
+    """
+
+    mapping: ColumnMapping
+    remembered: RememberedColumns | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preview:
+    """What a sheet would bring into a product.
+
+    Attributes
+    ----------
+    base
+        The product as it is before.
+    mapping, choices
+        How the sheet was read, and the answers to its questions.
+    imported
+        Tasks or parts of the sheet, with report and questions.
+    merge
+        The product as it would be, and what is new, changed or the same.
+    today
+        For each line whose tasks all have a station of today, its stations.
+    """
+
+    base: Product
+    mapping: ColumnMapping
+    choices: Mapping[str, str]
+    imported: TaskImport | PartImport
+    merge: Merge
+    today: Mapping[str, Stations]
+
+    @property
+    def count(self) -> int:
+        """How many tasks or parts come in."""
+        return len(self.imported.rows)
+
+    @property
+    def has_stations(self) -> bool:
+        """Whether the sheet names stations of today."""
+        return isinstance(self.imported, TaskImport) and bool(self.imported.stations)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BroughtIn:
+    """What an import left in the store: the product, and plans of today's stations."""
+
+    draft: Draft
+    plans: tuple[Plan, ...] = ()
+
+
+def is_product_workbook(file: ForeignFile) -> bool:
+    """Return whether a file is a product workbook as Stationflow writes it."""
+    names = {sheet.name for sheet in file.sheets}
+    return {GUIDE_SHEET, TABLE["product"].title, TABLE["tasks"].title} <= names
+
+
+def columns_of(
+    store: Store,
+    sheet: ForeignSheet,
+    *,
+    kind: TableKind | None = None,
+    header_row: int | None = None,
+) -> FoundColumns:
+    """Return what the columns of a sheet hold: as the last time, or guessed.
+
+    Parameters
+    ----------
+    kind
+        Whether the rows are tasks or parts, if the engineer chose; None: to be found.
+    header_row
+        Row of the headings, if the engineer chose; 0: there are none; None: to be found.
+    """
+    guessed = guess_mapping(sheet, kind=kind, header_row=header_row)
+    columns = store.remembered_columns(heading_signature(sheet, guessed.header_row))
+    if columns is None:
+        return FoundColumns(mapping=guessed)
+    try:
+        mapping = mapping_from_json(columns.document)
+    except ValueError:  # written by another release: guessing is no loss
+        return FoundColumns(mapping=guessed)
+    if kind not in (None, mapping.kind):
+        return FoundColumns(mapping=guessed)
+    return FoundColumns(
+        mapping=remembered_mapping(sheet, guessed.header_row, mapping), remembered=columns
+    )
+
+
+def forget_columns(store: Store, sheet: ForeignSheet, mapping: ColumnMapping) -> FoundColumns:
+    """Forget how tables with these headings were read, and return a fresh guess."""
+    store.forget_columns(heading_signature(sheet, mapping.header_row))
+    return FoundColumns(
+        mapping=guess_mapping(sheet, kind=mapping.kind, header_row=mapping.header_row)
+    )
+
+
+def preview(
+    product: Product,
+    sheet: ForeignSheet,
+    mapping: ColumnMapping,
+    choices: Mapping[str, str],
+    *,
+    left_out: Collection[int] = (),
+    mode: MergeMode = MergeMode.UPDATE,
+) -> Preview:
+    """Return what a sheet would bring into a product; nothing is stored.
+
+    Parameters
+    ----------
+    choices
+        Answers to questions, by their id.
+    left_out
+        Rows that are not to come in, by number.
+    mode
+        What happens to tasks or parts that are there already.
+    """
+    if mapping.kind == TableKind.PARTS:
+        parts = read_part_rows(sheet, mapping, choices, left_out=left_out, product=product)
+        merge = merge_parts(product, parts, mode)
+        return Preview(
+            base=product, mapping=mapping, choices=dict(choices), imported=parts, merge=merge,
+            today={},
+        )  # fmt: skip
+    tasks = read_task_rows(sheet, mapping, choices, left_out=left_out, product=product)
+    merge = merge_tasks(product, tasks, mode)
+    station_of = {row.task.number: row.station for row in tasks.rows}
+    return Preview(
+        base=product,
+        mapping=mapping,
+        choices=dict(choices),
+        imported=tasks,
+        merge=merge,
+        today=todays_lines(merge.product, station_of) if any(station_of.values()) else {},
+    )
+
+
+def bring_in(
+    store: Store,
+    looked_at: Preview,
+    sheet: ForeignSheet,
+    file_name: str,
+    *,
+    base: str,
+    by: str,
+    at: datetime,
+    keep_today: bool = False,
+) -> BroughtIn:
+    """Store what a preview shows, in one save: one undo takes all of it back.
+
+    Parameters
+    ----------
+    looked_at
+        The preview the engineer saw.
+    sheet, file_name
+        Where it came from; how its columns were read is remembered.
+    base
+        Checksum of the draft the preview was made from.
+    keep_today
+        Whether the stations of today are kept as plans.
+
+    Raises
+    ------
+    StoreError
+        If there is nothing to bring in.
+    DraftChangedError
+        If somebody else saved since; nothing is stored.
+    """
+    _refuse_nothing(looked_at)
+    draft = store.save(looked_at.merge.product, base=base, by=by, at=at)
+    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+
+
+def bring_in_as_new(
+    store: Store,
+    looked_at: Preview,
+    sheet: ForeignSheet,
+    file_name: str,
+    *,
+    code: str,
+    name: str,
+    by: str,
+    at: datetime,
+    keep_today: bool = False,
+) -> BroughtIn:
+    """Make a product of what a preview shows, in one step; an undo leaves it empty.
+
+    Raises
+    ------
+    StoreError
+        If there is nothing to bring in, or the code is empty or too long.
+    ProductExistsError
+        If the product code is taken.
+    """
+    _refuse_nothing(looked_at)
+    begun, whole = (
+        replace(product, code=checked_code(code), name=name.strip(), author=by)
+        for product in (looked_at.base, looked_at.merge.product)
+    )
+    draft = store.add_product(whole, {}, by=by, at=at, begun_as=begun)
+    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+
+
+def _refuse_nothing(looked_at: Preview) -> None:
+    """Raise when a preview would bring in no row."""
+    if not looked_at.imported.rows:
+        raise StoreError(
+            "No row of the sheet would come in.",
+            "Look at the report, choose what the columns hold, or tick rows.",
+        )
+
+
+def _finished(
+    store: Store,
+    looked_at: Preview,
+    sheet: ForeignSheet,
+    file_name: str,
+    draft: Draft,
+    by: str,
+    at: datetime,
+    keep_today: bool,
+) -> BroughtIn:
+    """Remember the columns and keep the stations of today; return what is in the store."""
+    mapping = with_answered_units(looked_at.mapping, looked_at.choices)
+    store.remember_columns(
+        heading_signature(sheet, mapping.header_row),
+        RememberedColumns(document=mapping_to_json(mapping), file_name=file_name, by=by, at=at),
+    )
+    lines = looked_at.today.items() if keep_today else ()
+    kept = (keep_todays_plan(store, draft, line, held, by=by, at=at) for line, held in lines)
+    return BroughtIn(draft=draft, plans=tuple(plan for plan in kept if plan is not None))
+
+
+def with_answered_units(mapping: ColumnMapping, choices: Mapping[str, str]) -> ColumnMapping:
+    """Return a mapping with the units of time that the engineer answered put into its columns.
+
+    Remembered like that, the same sheet of next month asks for its unit no more.
+    """
+
+    def answered(column: MappedColumn) -> MappedColumn:
+        unit = choices.get(f"time-unit:{column_letters(column.position)}")
+        is_time = column.target in TIME_TARGETS
+        return replace(column, unit=TimeUnit(unit)) if is_time and unit else column
+
+    return replace(mapping, columns=tuple(answered(column) for column in mapping.columns))
+
+
+def report_csv(report: Collection[CellReport]) -> bytes:
+    """Return a report as a CSV table that is safe to open in a spreadsheet program."""
+
+    def rows() -> Iterator[tuple[str, ...]]:
+        yield ("what", "cell", "what stood there", "what became of it", "why", "what to do")
+        for entry in report:
+            yield (
+                entry.severity.value, entry.address, entry.stood, entry.became, entry.message,
+                entry.hint,
+            )  # fmt: skip
+
+    return write_csv(rows(), byte_order_mark=True)
