@@ -1,5 +1,7 @@
 """The code on a card: the way to the current version."""
 
+import functools
+import io
 from urllib.parse import urlencode
 
 from stationflow.cards.card import Code
@@ -48,3 +50,14 @@ def kind_and_version(label: str) -> tuple[str, str]:
     if first.lower() in ("version", "revision") and rest:
         return first.lower(), rest.strip()
     return "version", label.strip()
+
+
+@functools.lru_cache(maxsize=1000)
+def code_svg(content: str) -> str:
+    """Return the code to scan as SVG."""
+    import segno
+
+    file = io.BytesIO()
+    code = segno.make(content, error="m", micro=False)
+    code.save(file, kind="svg", border=1, xmldecl=False, light="#ffffff")
+    return file.getvalue().decode("utf-8")

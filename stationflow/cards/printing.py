@@ -1,7 +1,5 @@
 """Cards on paper: PDF, and the same pages as pictures."""
 
-import functools
-import io
 import json
 import re
 import shutil
@@ -13,10 +11,12 @@ from typing import Any
 
 from stationflow.cards import card_frame, lettering, safety_strip, supply_band
 from stationflow.cards.card import Card
+from stationflow.cards.code import code_svg
 from stationflow.cards.fonts import families_of, typst_fonts
 from stationflow.cards.layout import card_layout
 from stationflow.cards.marks import TO_LEFT, with_marks
 from stationflow.cards.paper import Paper
+from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.sheet import (
     FOOTER,
     GAP,
@@ -29,7 +29,6 @@ from stationflow.cards.sheet import (
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
-LARGEST_PIXELS = 1600
 GROWTHS = (1.0, 1.05, 1.12, 1.25)
 """Factors of the foretold heights, tried in turn when the cards take more pages than planned."""
 PDF_PAGES = re.compile(rb"/Type\s*/Pages\b[^>]*?/Count (\d+)|/Count (\d+)[^>]*?/Type\s*/Pages\b")
@@ -219,20 +218,9 @@ def _card_data(card: Card, sheet: Sheet, growth: float) -> dict[str, Any]:
     """Return a card as the template sets it, with its code drawn."""
     return {
         **card_layout(card, sheet, growth),
-        "code_svg": _code_svg(card.code.content),
+        "code_svg": code_svg(card.code.content),
         "code_content": card.code.content,
     }
-
-
-@functools.lru_cache(maxsize=1000)
-def _code_svg(content: str) -> str:
-    """Return the code to scan as SVG."""
-    import segno
-
-    file = io.BytesIO()
-    code = segno.make(content, error="m", micro=False)
-    code.save(file, kind="svg", border=1, xmldecl=False, light="#ffffff")
-    return file.getvalue().decode("utf-8")
 
 
 def _placed(
@@ -241,29 +229,9 @@ def _placed(
     """Put the pictures in use into the folder, under names of our own; leave out broken ones."""
     named = dict.fromkeys(p.picture for card in cards for task in card.tasks for p in task.pictures)
     for place, name in enumerate(named):
-        read = _readable(pictures[name]) if name in pictures else None
+        read = readable_picture(pictures[name]) if name in pictures else None
         if read is not None:
             data, ratio, ending = read
             file = f"picture-{place}.{ending}"
             (root / file).write_bytes(data)
             yield name, {"file": file, "ratio": ratio}
-
-
-def _readable(data: bytes) -> tuple[bytes, float, str] | None:
-    """Return a picture's bytes, width / height and file ending; None if it is no PNG or JPEG."""
-    from PIL import Image, ImageOps
-
-    try:
-        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
-            ending = "png" if picture.format == "PNG" else "jpg"
-            picture.load()
-            upright = ImageOps.exif_transpose(picture)
-            if max(picture.size) > LARGEST_PIXELS or upright.size != picture.size:
-                upright.thumbnail((LARGEST_PIXELS, LARGEST_PIXELS))
-                file = io.BytesIO()
-                upright.save(file, format="PNG" if ending == "png" else "JPEG")
-                data = file.getvalue()
-            return data, upright.width / upright.height, ending
-    # Whatever a decoder says about hostile bytes: the card is printed without the picture.
-    except Exception:
-        return None

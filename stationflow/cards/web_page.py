@@ -1,0 +1,357 @@
+"""Cards as one page for a browser or a tablet: everything inside, nothing fetched, prints well."""
+
+import base64
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from html import escape
+from pathlib import Path
+
+from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask, TimeBar
+from stationflow.cards.card_frame import WARNING, has_band
+from stationflow.cards.code import code_svg
+from stationflow.cards.marks import marked
+from stationflow.cards.paper import Paper
+from stationflow.cards.picture_files import readable_picture
+from stationflow.cards.task_blocks import heading_note
+from stationflow.errors import CardError
+
+HERE = Path(__file__).parent
+POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+"""What the page may fetch: nothing."""
+MARGIN_MM = 10
+
+
+def cards_html(
+    cards: Sequence[Card],
+    pictures: Mapping[str, bytes],
+    *,
+    paper: Paper = Paper.A4,
+    portrait: bool = False,
+    large_print: bool = False,
+) -> bytes:
+    """Return the cards as one HTML page in UTF-8, pictures and symbols inside.
+
+    Printed by a browser, each card begins on a new page and its header stands on every page.
+
+    Parameters
+    ----------
+    pictures
+        Bytes of the pictures by name. One that cannot be read has a frame in its place.
+    paper, portrait
+        Paper the page asks the browser to print on.
+    large_print
+        No text smaller than 16 points on paper.
+
+    Raises
+    ------
+    CardError
+        If there are no cards.
+    """
+    if not cards:
+        raise CardError("There are no cards to print.", "Balance the line first.")
+    first = cards[0]
+    shown = _data_addresses(cards, pictures)
+    body = "".join(_card(card, shown) for card in cards)
+    title = f"{first.say('Station cards')} {first.product_code} {first.line_label}"
+    page = (
+        f'<!DOCTYPE html>\n<html lang="{escape(first.language)}" dir="{_direction(first)}"'
+        f'{" class=large" if large_print else ""}>\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{escape(title)}</title>\n<style>{_style(paper, portrait)}</style>\n</head>\n"
+        f"<body>\n{_sprite(cards)}{_contents(cards)}{body}</body>\n</html>\n"
+    )
+    return page.encode("utf-8", "replace")
+
+
+def _style(paper: Paper, portrait: bool) -> str:
+    """Return the style sheet with the colours of the printed cards and the size of the paper."""
+    colours = json.loads((HERE / "template" / "palette.json").read_text("utf-8"))
+    names = "".join(f"--{name}:{colour};" for name, colour in colours.items())
+    width, height = paper.size_mm(portrait=portrait)
+    sheet = f"@page{{size:{width}mm {height}mm;margin:{MARGIN_MM}mm}}"
+    return f":root{{{names}}}{sheet}\n{(HERE / 'template' / 'card.css').read_text('utf-8')}"
+
+
+def _direction(card: Card) -> str:
+    """Return the direction a card is read in."""
+    return "rtl" if card.to_left else "ltr"
+
+
+def _text(card: Card, words: str, tag: str = "span", style: str = "") -> str:
+    """Return words of the engineer, escaped, in the direction of their own first letter."""
+    said = escape(marked(words) if card.to_left else words).replace("\n", "<br>")
+    kind = f' class="{style}"' if style else ""
+    return f'<{tag}{kind} dir="auto">{said}</{tag}>'
+
+
+def _contents(cards: Sequence[Card]) -> str:
+    """Return the links to the stations; on paper they are left out."""
+    if len(cards) < 2:
+        return ""
+    links = "".join(f'<a href="#station-{c.station}">{c.station}</a>' for c in cards)
+    return f'<nav aria-label="{escape(cards[0].say("Station cards"))}">{links}</nav>\n'
+
+
+def _sprite(cards: Sequence[Card]) -> str:
+    """Return the symbols in use, once for all cards."""
+    names = dict.fromkeys(
+        name
+        for card in cards
+        for name in (*(c.symbol for c in card.cautions), *(p.symbol for p in card.protection))
+    )
+    made = []
+    for name in (*names, "check"):
+        drawing = (HERE / "symbols" / f"{name}.svg").read_text("utf-8")
+        inside = re.sub(r"^.*?<svg[^>]*>|</svg>\s*$", "", drawing, flags=re.DOTALL)
+        made.append(f'<symbol id="s-{name}" viewBox="0 0 100 100">{inside}</symbol>')
+    return f'<svg class="sprite" aria-hidden="true">{"".join(made)}</svg>\n'
+
+
+def _symbol(name: str, words: str) -> str:
+    """Return a symbol with what it says."""
+    return f'<svg role="img" aria-label="{escape(words)}"><use href="#s-{name}"/></svg>'
+
+
+def _data_addresses(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> dict[str, str]:
+    """Return the pictures in use as addresses that hold the picture itself."""
+    named = dict.fromkeys(p.picture for card in cards for task in card.tasks for p in task.pictures)
+    addresses = {}
+    for name in named:
+        read = readable_picture(pictures[name]) if name in pictures else None
+        if read is not None:
+            data, _, ending = read
+            kind = "png" if ending == "png" else "jpeg"
+            addresses[name] = f"data:image/{kind};base64,{base64.b64encode(data).decode()}"
+    return addresses
+
+
+def _card(card: Card, shown: Mapping[str, str]) -> str:
+    """Return one card; a table around it lets a browser repeat its header on every page."""
+    name = card.say("Station {station}", station=card.station)
+    content = "".join(
+        (
+            _safety(card),
+            *(_task(card, task, shown) for task in card.tasks),
+            _sum(card),
+            _supply(card),
+            *(
+                _text(card, card.say("Note: {remark}", remark=remark), "p", "remark")
+                for remark in card.remarks
+            ),
+            _load(card, card.bar),
+            _foot(card),
+        )
+    )
+    return (
+        f'<article class="card" id="station-{card.station}" dir="{_direction(card)}" '
+        f'aria-label="{escape(name)}"><table class="sheet" role="presentation"><thead><tr><td>'
+        f"{_head(card)}</td></tr></thead><tbody><tr><td>{content}</td></tr></tbody></table>"
+        "</article>\n"
+    )
+
+
+def _head(card: Card) -> str:
+    """Return the header of a card."""
+    facts = [(fact.name, fact.value) for fact in card.facts]
+    facts += [(card.say("Date"), card.dated)] if card.dated else []
+    listed = "".join(
+        f"<div><dt>{escape(n)}</dt><dd>{_text(card, value)}</dd></div>" for n, value in facts
+    )
+    code = base64.b64encode(code_svg(card.code.content).encode()).decode()
+    of = card.say("of {stations}", stations=card.stations)
+    return (
+        f'<header><div class="head"><div class="badge">{escape(card.say("STATION"))} '
+        f'<b>{card.station}</b> <span class="small">{escape(of)}</span></div>'
+        f'<div class="names">{_text(card, card.product_name or card.product_code, "h1")}'
+        f"{_text(card, f'{card.product_code}   {card.line_label}', 'p')}"
+        f'<dl class="facts">{listed}</dl></div>{_tags(card)}'
+        f'<img class="code" alt="{escape(card.code.content)}" '
+        f'src="data:image/svg+xml;base64,{code}"></div>{_band(card)}</header>'
+    )
+
+
+def _tags(card: Card) -> str:
+    """Return what stands framed in the header."""
+    said = []
+    if card.operators > 1:
+        said.append(card.say("{count} operators work here", count=card.operators))
+    if card.copies > 1:
+        said.append(card.say("{count} stations side by side", count=card.copies))
+    if card.mark and not has_band(card):
+        said.append(card.say(card.mark))
+    return "".join(_text(card, words, "span", "tag") for words in said)
+
+
+def _band(card: Card) -> str:
+    """Return the framed band of a card that is out of date."""
+    if not has_band(card):
+        return ""
+    mark, words = escape(card.say(card.mark)), escape(card.say(WARNING))
+    return f'<p class="band"><b>{mark}</b> {words}</p>'
+
+
+def _safety(card: Card) -> str:
+    """Return cautions and protective equipment."""
+    if not card.cautions:
+        return ""
+    said = "".join(
+        f"<div>{_symbol(c.symbol, c.title)}<p>{_text(card, c.title, 'b')}<br>"
+        f"{_text(card, ' '.join(c.texts))}</p></div>"
+        for c in card.cautions
+    )
+    worn = "".join(
+        f'<div class="worn">{_symbol(p.symbol, p.word)}{_text(card, p.word)}</div>'
+        for p in card.protection
+    )
+    return (
+        f'<section class="safety" aria-label="{escape(card.say("Cautions"))}">{said}{worn}'
+        f"{_text(card, card.defer, 'p', 'defer')}</section>"
+    )
+
+
+def _task(card: Card, task: CardTask, shown: Mapping[str, str]) -> str:
+    """Return one task with its steps, checks and pictures."""
+    times = [f"{m}: {t} {card.unit}" for m, t in zip(card.models, task.model_times, strict=False)]
+    models = _text(card, " · ".join(times), "p", "small") if times else ""
+    figures = "".join(_figure(card, picture, shown) for picture in task.pictures)
+    pictures = f'<div class="pictures">{figures}</div>' if figures else ""
+    words = "words beside" if figures else "words"
+    checks = "".join(_check(card, check) for check in task.checks)
+    return (
+        f'<section class="task"><h2><span>{task.number}</span>{_text(card, task.name)}'
+        f"{_text(card, heading_note(card, task), 'span', 'small')}"
+        f"{_text(card, f'{task.time} {card.unit}', 'span', 'time')}</h2>{models}"
+        f'<div class="body">{pictures}<div class="{words}">{_steps(card, task)}{checks}</div></div>'
+        "</section>"
+    )
+
+
+def _steps(card: Card, task: CardTask) -> str:
+    """Return the steps of a task as a table with the columns in use."""
+    if not task.steps:
+        return ""
+    columns = [
+        (card.say(head), [getattr(step, name) for step in task.steps])
+        for head, name in (
+            ("Important step", "text"),
+            ("Key point", "key_point"),
+            ("Reason", "reason"),
+        )
+    ]
+    used = [column for column in columns if any(column[1])]
+    times = [f" ({step.time})" if step.time else "" for step in task.steps]
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head, _ in used)
+    rows = []
+    for place, step in enumerate(task.steps):
+        cells = "".join(
+            _text(card, texts[place] + (times[place] if not n else ""), "td")
+            for n, (_, texts) in enumerate(used)
+        )
+        rows.append(f"<tr><td>{step.number}</td>{cells}</tr>")
+    return (
+        f'<table class="steps"><thead><tr><th class="no"></th>{heads}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table>"
+    )
+
+
+def _check(card: Card, check: CardCheck) -> str:
+    """Return a framed check."""
+    record = card.say("record: {where}", where=check.record) if check.record else ""
+    how = " · ".join(word for word in (check.method, check.frequency, record) if word)
+    left = [_text(card, card.say("Check: {text}", text=check.text), "b")]
+    if check.limit:
+        left.append(_text(card, card.say("Limit: {limit}", limit=check.limit), "b"))
+    right = [_text(card, how)]
+    if check.reaction:
+        right.append(_text(card, card.say("If it fails: {reaction}", reaction=check.reaction), "b"))
+    return (
+        f'<div class="check">{_symbol("check", card.say("Check"))}'
+        f"<div>{'<br>'.join(left)}</div><div>{'<br>'.join(right)}</div></div>"
+    )
+
+
+def _figure(card: Card, picture: CardPicture, shown: Mapping[str, str]) -> str:
+    """Return a picture with its number, or the frame of one that is missing."""
+    if picture.picture in shown:
+        inside = f'<img src="{shown[picture.picture]}" alt="{escape(picture.text)}">'
+    else:
+        inside = _text(card, picture.missing, "div", "missing")
+    return f"<figure><figcaption>{escape(picture.number)}</figcaption>{inside}</figure>"
+
+
+def _sum(card: Card) -> str:
+    """Return the row with the work of the station."""
+    works = [f"{m}: {w} {card.unit}" for m, w in zip(card.models, card.model_work, strict=False)]
+    models = _text(card, " · ".join(works), "span", "small") if works else ""
+    return (
+        f'<p class="sum">{_text(card, card.say("Work of this station"))}{models}'
+        f"{_text(card, f'{card.work} {card.unit}', 'span', 'time')}</p>"
+    )
+
+
+def _supply(card: Card) -> str:
+    """Return parts and tools."""
+    parts = [
+        (f"{p.quantity} {p.unit}".strip(), p.name or p.number, p.number, p.container)
+        for p in card.parts
+    ]
+    tools = [(t.tool, t.setting) for t in card.tools]
+    made = "".join(
+        (
+            *_table(
+                card,
+                "Parts, in order of use",
+                ("Quantity", "Part", "Part number", "Container"),
+                parts,
+            ),
+            *_table(card, "Tools and settings", ("Tool", "Setting"), tools),
+        )
+    )
+    return f'<div class="supply">{made}</div>' if made else ""
+
+
+def _table(
+    card: Card, title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]
+) -> Iterator[str]:
+    """Yield a table with a heading, where there are rows."""
+    if rows:
+        head = "".join(f'<th scope="col">{escape(card.say(h))}</th>' for h in heads)
+        body = "".join(
+            f"<tr>{''.join(_text(card, cell, 'td') for cell in row)}</tr>" for row in rows
+        )
+        yield (
+            f'<section><h3>{escape(card.say(title))}</h3><table class="parts"><thead><tr>{head}'
+            f"</tr></thead><tbody>{body}</tbody></table></section>"
+        )
+
+
+def _load(card: Card, bar: TimeBar) -> str:
+    """Return the time bar: tasks against the limit, in numbers and as lengths."""
+    ends = [float(s.end) for s in bar.segments]
+    longest = max([float(bar.limit), *ends, 0.001])
+    work = card.say("Work {work}, {rest}", work=f"{card.work} {card.unit}", rest=bar.rest)
+    spans = "".join(
+        f'<span style="width:{100 * float(s.end - s.start) / longest:.3f}%">{s.number} '
+        f"{escape(s.time)}</span>"
+        for s in bar.segments
+    )
+    limit = 100 * float(bar.limit) / longest
+    return (
+        f'<div class="load"><div class="said">{_text(card, work)}'
+        f'{_text(card, bar.limit_label, "b")}</div><div class="bar" aria-hidden="true">{spans}'
+        f'<i style="width:{limit:.3f}%"></i></div></div>'
+    )
+
+
+def _foot(card: Card) -> str:
+    """Return who wrote and approved, and what the code says."""
+    signed = "".join(
+        f'<div><span><span class="small">{escape(card.say(what))}</span><br>'
+        f'{_text(card, name)}</span><span class="small">{escape(card.say("Date, signature"))}'
+        "</span></div>"
+        for what, name in (("Prepared by", card.prepared_by), ("Approved by", card.approved_by))
+    )
+    words = _text(card, " · ".join(card.code.words), "p", "small")
+    return f'<footer class="foot">{signed}{words}</footer>'
