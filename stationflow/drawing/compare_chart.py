@@ -15,8 +15,9 @@ from stationflow.units import TimeUnit, in_unit, show_time
 
 Spec = dict[str, Any]
 
-FIGURE_HEIGHT = 190
-LOADS_HEIGHT = 240
+FIGURE_HEIGHT = 230
+LOADS_HEIGHT = 300
+PADDING = {"left": 4, "top": 10, "right": 4, "bottom": 4}
 HEADROOM = 1.22
 """How much higher than the highest bar an axis reaches, for the words above it."""
 WORDS_UP_TO = 14
@@ -101,6 +102,7 @@ def figure_chart(title: str, bars: Sequence[PlanBar], *, inks: Inks = ON_PAPER) 
         ],
         "width": "container",
         "height": FIGURE_HEIGHT,
+        "padding": PADDING,
         "title": {"text": title, "anchor": "start", "fontSize": 13},
     }
 
@@ -193,6 +195,7 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
         "layer": layers,
         "width": "container",
         "height": LOADS_HEIGHT,
+        "padding": PADDING,
         "title": {
             "text": _short(label),
             "subtitle": f"{stations}, cycle time {show_time(cycle, unit)}",

@@ -108,18 +108,20 @@ def compared_plans(
 
 def table(compared: Comparison) -> None:
     """Show the figures: a column for each plan, its difference, and the best in words."""
-    for sentence in compared.assumptions:
-        st.markdown(f":orange[:material/info:] {plain(sentence)}")
+    if compared.assumptions:
+        said = [f":orange[:material/info:] {plain(each)}" for each in compared.assumptions]
+        st.markdown("  \n".join(said))
     columns, config = _columns(compared)
     rows = []
     for figure in compared.figures:
-        row = {"Figure": figure.name[:1].upper() + figure.name[1:]}
+        if figure.name == "name":  # stands in the list of plans, and is too long for a column
+            continue
+        row = {"Figure": figure.name[:1].upper() + figure.name[1:], "Best": figure.best_words}
         for at, heading in columns.items():
             row[heading] = figure.texts[at]
             if at != compared.base:
                 difference = figure.differences[at] if figure.differences else None
                 row[_difference_heading(compared, at)] = difference.text if difference else ""
-        row["Best"] = figure.best_words
         rows.append(row)
     st.dataframe(
         rows,
@@ -140,10 +142,12 @@ def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, object]]:
     right = st.column_config.TextColumn
     config: dict[str, object] = {
         "Figure": st.column_config.TextColumn(pinned=True, width=250),
-        "Best": st.column_config.TextColumn(help="The plan or plans with the best value."),
+        "Best": st.column_config.TextColumn(
+            width=110, help="The plan or plans with the best value."
+        ),
     }
     for at, heading in headings.items():
-        config[heading] = right(alignment="right")
+        config[heading] = right(alignment="right", help=compared.plans[at].plan.name)
         if at != compared.base:
             config[_difference_heading(compared, at)] = right(
                 alignment="right", help=f"Difference from {compared.labels[compared.base]}."

@@ -25,17 +25,17 @@ def actions(draft: Draft, line: str, listed: Sequence[ListedPlan], chosen: Seque
     if st.session_state.get(key) not in chosen:
         others = [number for number in chosen if not by_id[number].plan.in_force]
         st.session_state[key] = max(others) if others else chosen[0]
-    with st.container(horizontal=True, vertical_alignment="bottom"):
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         number = st.selectbox(
             "With",
             chosen,
             format_func=lambda n: compare_views.plan_label(by_id[n]),
             key=key,
-            width=420,
+            width=270,
         )
         each = by_id[number]
         _put_in_force(each.plan)
-        if st.button("Open on Balance", icon=":material/open_in_new:", key="compare.open"):
+        if st.button("Open on Balance", key="compare.open"):
             plan_views.choose(each.plan)
             st.session_state[session.LINE] = line
             st.switch_page(BALANCE_PAGE)
@@ -62,7 +62,7 @@ def _name(each: ListedPlan) -> None:
     """Let the engineer name a plan and write a remark."""
     plan = each.plan
     with (
-        st.popover("Name and remark", icon=":material/edit:"),
+        st.popover("Name and remark"),
         st.form(f"compare.name.{plan.plan_id}", border=False),
     ):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
@@ -80,7 +80,6 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
     """Balance again with the settings of a plan."""
     if not st.button(
         "Make it again",
-        icon=":material/replay:",
         disabled=job_views.is_busy(draft, line) or bool(settings_problems(plan.settings)),
         help="With the same settings, on the product as it is now.",
         key="compare.make_again",
@@ -104,13 +103,12 @@ def _archive(each: ListedPlan) -> None:
     """Take a plan out of the lists, or put it back."""
     plan = each.plan
     if each.archived:
-        if st.button("Bring back", icon=":material/unarchive:", key="compare.bring_back"):
+        if st.button("Bring back", key="compare.bring_back"):
             with show.errors():
                 plan_upkeep.bring_back_plan(session.store(), plan.product, plan.plan_id)
                 st.rerun()
     elif st.button(
         "Archive",
-        icon=":material/archive:",
         disabled=plan.in_force,
         help="A plan in force cannot be archived." if plan.in_force else None,
         key="compare.archive",

@@ -1,12 +1,12 @@
 """What an engineer does on the Balance and Cards pages, one sentence a test."""
 
-import time
 from dataclasses import replace
 
 import pytest
 from small_products import BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
 from stationflow.model import Demand
+from stationflow.ui import job_views
 from stationflow.ui.balance_settings import LIMIT, POSSIBLE, STATIONS
 
 QUICK = (
@@ -35,6 +35,11 @@ def ask(page, goal: str) -> None:
     page.run()
 
 
+def open_tab(page, name: str) -> None:
+    page.test.session_state["balance.tab"] = name
+    page.run()
+
+
 def edit_foot(page, time_s: str) -> None:
     """Give the task Screw on foot another time, and come back."""
     page.go("tasks")
@@ -58,12 +63,8 @@ def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
     balance.test.selectbox(key="balance.method").set_value("exact")
     balance.run()
     balance.press("balance.run")
-    for _ in range(300):
-        if store.plans("L-100"):
-            break
-        time.sleep(0.1)
-    job = balance.test.session_state["balance.job"]
-    job._reader.join(30)
+    (job,) = job_views.registry().known("L-100")
+    assert job.wait(60)
     balance.run()
     assert metrics(balance)["Stations"] == "3"
 
@@ -85,6 +86,7 @@ def test_a_plan_that_meets_the_bound_is_proven_best(balanced):
 
 
 def test_the_stations_name_their_tasks(balanced):
+    open_tab(balanced, "Stations")
     assert all(f"{t.number} {t.name}" in balanced.said for t in LAMP.tasks)
 
 
@@ -165,6 +167,7 @@ def test_what_differs_is_named(balanced):
 
 def test_a_plan_that_breaks_a_rule_now_is_named(balanced):
     edit_foot(balanced, "59")
+    open_tab(balanced, "Findings")
     assert "Move a task to another station" in balanced.said
 
 

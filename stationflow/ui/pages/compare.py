@@ -28,9 +28,9 @@ if not chosen:
     st.info("Choose the plans to compare.")
     st.stop()
 compared = compare_views.compared_plans(draft, listed, chosen, base)
-with st.container(horizontal=True, vertical_alignment="bottom"):
+with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
     plan_menu.actions(draft, line, listed, chosen)
-    with st.popover("Compare methods", icon=":material/balance:"):
+    with st.popover("Compare methods"):
         plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
     compare_views.download(compared, draft.product)
 compare_views.table(compared)
