@@ -10,11 +10,10 @@ from stationflow.actions import exporting
 from stationflow.actions.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.actions.exporting import SheetTable, What
 from stationflow.actions.plans import PlanState
-from stationflow.actions.products import export_workbook
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
 from stationflow.model import Product, StationLoad
-from stationflow.storage import Draft, Store
+from stationflow.storage import Draft
 from stationflow.ui.text import plain
 
 MIME = {
@@ -58,7 +57,7 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     key
         "page.field"; tells menus on one page apart.
     offers
-        From `task_offers`, `plan_offers`, `pace_offers`, `product_offers` or a page's own.
+        From `task_offers`, `plan_offers`, `pace_offers` or a page's own.
     """
     trouble: list[str] = st.session_state.setdefault(_TROUBLE, [])
     while trouble:
@@ -143,18 +142,6 @@ def plan_offers(state: PlanState) -> list[Offer]:
 def pace_offers(draft: Draft) -> list[Offer]:
     """Return what the Pace page offers."""
     return [_table(draft.product, What.PACE, "Pace of every line", None)]
-
-
-def product_offers(store: Store, draft: Draft) -> list[Offer]:
-    """Return what the Products page offers: the workbook with everything in it."""
-    code = draft.product.code
-    return [
-        Offer(
-            title="Product workbook, with pictures and plans",
-            name=(code, "product"),
-            made={"xlsx": lambda: export_workbook(store, code)},
-        )
-    ]
 
 
 def _whole_diagram(product: Product) -> Offer:
