@@ -36,7 +36,7 @@ def free_port() -> int:
 @contextmanager
 def served(store: Path) -> Iterator[str]:
     """Serve the app on a store until the end; yield its address."""
-    server, address = _started(store)
+    server, address = started(store)
     try:
         yield address
     finally:
@@ -48,7 +48,7 @@ def served(store: Path) -> Iterator[str]:
             server.wait()
 
 
-def _started(store: Path) -> "tuple[subprocess.Popen[bytes], str]":
+def started(store: Path) -> "tuple[subprocess.Popen[bytes], str]":
     """Start a server and wait until it answers; try again where its port was taken meanwhile."""
     for _ in range(3):
         port = free_port()

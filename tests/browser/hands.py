@@ -1,0 +1,56 @@
+"""What an engineer's hands do in the app: choose pages and rows, type into cells."""
+
+import re
+
+from playwright.sync_api import Page, expect
+
+
+def settled(page: Page) -> None:
+    """Wait until the app has nothing more to do."""
+    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+
+
+def go(page: Page, title: str) -> None:
+    """Choose a page in the navigation."""
+    page.get_by_test_id("stTopNavLink").filter(has_text=title).click()
+    expect(page.get_by_role("heading", name=title, level=1)).to_be_visible()
+    settled(page)
+
+
+def click_row(page: Page, text: str) -> None:
+    """Choose the row of a list that shows a text: click the marker at its left edge."""
+    cell = page.locator('[data-testid^="glide-cell-"]').filter(has_text=re.compile(f"^{text}$"))
+    cell.first.wait_for(state="attached")
+    row = int(cell.first.get_attribute("data-testid").rsplit("-", 1)[1])
+    box = page.get_by_test_id("data-grid-canvas").first.bounding_box()
+    page.mouse.click(box["x"] + 15, box["y"] + 35 * row + 53)
+    settled(page)
+
+
+def cell_text(page: Page, column: int, row: int) -> str:
+    cell = page.locator(f'[data-testid="glide-cell-{column}-{row}"]').first
+    cell.wait_for(state="attached")
+    return cell.inner_text()
+
+
+def type_into(page: Page, column: int, row: int, text: str) -> None:
+    """Type into a cell of the first table, by keyboard as an engineer does."""
+    shown = cell_text(page, column, row)
+    canvas = page.get_by_test_id("data-grid-canvas").first
+    editor = page.locator(".gdg-input")
+    for _ in range(5):
+        canvas.click(position={"x": 60, "y": 53}, force=True)  # a scroller lies over it
+        page.wait_for_timeout(150)
+        for _ in range(column - 1):
+            page.keyboard.press("ArrowRight", delay=30)
+        for _ in range(row):
+            page.keyboard.press("ArrowDown", delay=30)
+        page.keyboard.press("Enter", delay=30)
+        editor.wait_for(state="visible")
+        if editor.input_value() == shown:
+            break
+        page.keyboard.press("Escape")  # the first click had opened another cell
+    editor.fill(text)
+    page.keyboard.press("Enter")
+    editor.wait_for(state="detached")
+    settled(page)
