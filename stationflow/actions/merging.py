@@ -7,7 +7,7 @@ Records are told apart by their keys (a task by its number), so that two edits o
 row in different columns do not meet. Common practice, no source.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
@@ -121,6 +121,17 @@ def with_value(product: Product, path: Path, value: Any) -> Product:
 # -- merging --------------------------------------------------------------------------------
 
 
+def with_numbers(product: Product, new_numbers: Mapping[str, str]) -> Product:
+    """Return the product with other numbers for some of its tasks, carried everywhere."""
+    if not new_numbers:
+        return product
+    tasks = tuple(
+        replace(task, number=new_numbers[task.number]) if task.number in new_numbers else task
+        for task in product.tasks
+    )
+    return renumbered(replace(product, tasks=tasks), new_numbers)
+
+
 def _with_own_numbers(
     base: Product, mine: Product, theirs: Product
 ) -> tuple[Product, dict[str, str]]:
@@ -128,17 +139,13 @@ def _with_own_numbers(
     known = {task.number for task in base.tasks}
     added = {task.number: task for task in theirs.tasks if task.number not in known}
     taken = {task.number for task in (*mine.tasks, *theirs.tasks)}
-    renamed = _renamed_tasks(base, mine).values()
+    renamed = set(_renamed_tasks(base, mine).values())
     new_numbers: dict[str, str] = {}
-    tasks = []
     for task in mine.tasks:
-        other = added.get(task.number)
-        if other is not None and other != task and task.number not in renamed:
+        if added.get(task.number, task) != task and task.number not in renamed:
             new_numbers[task.number] = fresh_number(taken)
             taken.add(new_numbers[task.number])
-            task = replace(task, number=new_numbers[task.number])
-        tasks.append(task)
-    return renumbered(replace(mine, tasks=tuple(tasks)), new_numbers), new_numbers
+    return with_numbers(mine, new_numbers), new_numbers
 
 
 def _renamed_tasks(base: Product, side: Product) -> dict[str, str]:

@@ -159,13 +159,11 @@ def add_save(
 ) -> None:
     """Add one save; `text` is the product's canonical JSON, when it is known already."""
     text = text or product_to_json(product)
-    checksum = text_checksum(text)
-    _remember(checksum, product)
     connection.execute(
         insert(saves).values(
             code=product.code,
             version=version,
-            checksum=checksum,
+            checksum=text_checksum(text),
             name=product.name,
             task_count=len(product.tasks),
             document=zlib.compress(text.encode()),
@@ -198,17 +196,11 @@ def stored_product(connection: Connection, save: Row[Any]) -> Product:
     query = select(saves.c.document).where(saves.c.save_id == save.save_id)
     document = connection.execute(query).scalar_one()
     product = product_from_json(zlib.decompress(document).decode())
-    _remember(save.checksum, product)
-    return product
-
-
-def _remember(checksum: str, product: Product) -> None:
-    """Keep a product in memory."""
     with _lock:
-        _PRODUCTS[checksum] = product
-        _PRODUCTS.move_to_end(checksum)
+        _PRODUCTS[save.checksum] = product
         while len(_PRODUCTS) > _KEPT:
             _PRODUCTS.popitem(last=False)
+    return product
 
 
 def as_utc(at: datetime) -> datetime:

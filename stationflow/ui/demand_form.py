@@ -19,21 +19,23 @@ REACH_FIELDS = {
 
 def demand_form(draft: Draft) -> None:
     """Show the form and store what is entered."""
-    product = draft.product
+    form = editing.form("pace.demand", draft, f"pace.quantity.{draft.product.code}")
+    product = form.base.product
+    key = f"{product.code}{form.suffix}"
     with st.form("pace.demand"):
-        demand = _demand(product)
-        calendar = _days(product)
+        demand = _demand(product, key)
+        calendar = _days(product, key)
         with st.expander("What may be done when demand outgrows the line, and what it costs"):
-            reach = _reach(product)
+            reach = _reach(product, key)
         if st.form_submit_button("Store the demand", type="primary", key="pace.store"):
             edited = replace(product, demand=demand, calendar=calendar, reach=reach)
-            if editing.save(draft, edited):
+            if editing.save(form.base, edited):
                 st.rerun()
 
 
-def _demand(product: Product) -> Demand:
+def _demand(product: Product, code: str) -> Demand:
     """Ask for the demand."""
-    code, demand = product.code, product.demand
+    demand = product.demand
     left, right = st.columns(2)
     quantity = left.number_input(
         "Good units wanted",
@@ -78,19 +80,19 @@ def _share_limits(now: float) -> tuple[float, float]:
     return min(0.0, now), max(1.0, now)
 
 
-def _days(product: Product) -> Calendar:
+def _days(product: Product, code: str) -> Calendar:
     """Ask for the working days."""
     days = st.pills(
         "Working days",
         list(Weekday),
         selection_mode="multi",
         default=list(product.calendar.days),
-        key=f"pace.days.{product.code}",
+        key=f"pace.days.{code}",
     )
     return replace(product.calendar, days=tuple(d for d in Weekday if d in (days or ())))
 
 
-def _reach(product: Product) -> ReachOptions:
+def _reach(product: Product, code: str) -> ReachOptions:
     """Ask what overtime, shifts and lines are allowed and cost."""
     entered: dict[str, Any] = {
         field: st.number_input(
@@ -98,7 +100,7 @@ def _reach(product: Product) -> ReachOptions:
             min_value=0.0,
             value=getattr(product.reach, field),
             format="%g",
-            key=f"pace.{field}.{product.code}",
+            key=f"pace.{field}.{code}",
         )
         for field, label in REACH_FIELDS.items()
     }

@@ -109,23 +109,31 @@ def workbook_findings(code: str, checksum: str, _product: Product) -> tuple[Find
 
 def header_form(draft: Draft, width: int) -> None:
     """Let the engineer edit name, author, remarks and the unit of times."""
-    product = draft.product
+    form = editing.form("products.header", draft, f"products.header_name.{draft.product.code}")
+    product = form.base.product
+    key = f"{product.code}{form.suffix}"
+    editing.undo_buttons(draft)
     with st.form(f"products.header.{product.code}", border=False, width=width):
-        name = st.text_input("Name", product.name, max_chars=200)
-        author = st.text_input("Planned by", product.author, max_chars=200)
+        name = st.text_input("Name", product.name, max_chars=200, key=f"products.header_name.{key}")
+        author = st.text_input(
+            "Planned by", product.author, max_chars=200, key=f"products.header_author.{key}"
+        )
         unit = st.selectbox(
             "Times are shown in",
             list(TimeUnit),
             list(TimeUnit).index(product.time_unit),
             format_func=lambda u: u.label,
             help="Times are always kept in seconds; changing the unit changes no result.",
+            key=f"products.header_unit.{key}",
         )
-        remarks = st.text_area("Remarks", product.remarks, max_chars=4000)
+        remarks = st.text_area(
+            "Remarks", product.remarks, max_chars=4000, key=f"products.header_remarks.{key}"
+        )
         if st.form_submit_button("Store the header", key="products.store_header"):
             edited = replace(
                 product, name=name, author=author, time_unit=unit or product.time_unit,
                 remarks=remarks,
             )  # fmt: skip
-            if editing.save(draft, edited):
+            if editing.save(form.base, edited):
                 session.notice("The header is stored.")
                 st.rerun()

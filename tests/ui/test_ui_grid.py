@@ -2,13 +2,11 @@
 
 from dataclasses import replace
 
-import pandas as pd
 import pytest
 from small_products import BOARD_LAMP, LAMP
 
 from stationflow.files.columns import Kind
 from stationflow.model import Break, Caution, Hazard, Part, Product, Shift, Step, Task
-from stationflow.ui import grid
 from stationflow.ui.balance_settings import DEFAULT_METHOD
 from stationflow.ui.cells import (
     choice_column,
@@ -20,7 +18,7 @@ from stationflow.ui.cells import (
     time_column,
 )
 from stationflow.ui.detail_tables import SHIFT_TABLE, breaks_of, task_details, with_breaks
-from stationflow.ui.grid import GridEdit
+from stationflow.ui.grid_state import GridEdit, GridState, cells_of, judged, rows_of
 from stationflow.ui.task_table import edited_product, task_columns
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
@@ -29,13 +27,29 @@ COLUMNS = (text_column("text", "Step"), time_column("time_s", "Time", TimeUnit.S
 STEPS = (Step(text="Lay", time_s=4.0), Step(text="Press", time_s=5.0), Step(text="Turn"))
 
 
-def merged(cells: dict[int, tuple[str, ...]], seen=None, labels=(0, 1, 2)) -> GridEdit:
-    """Merge cells into STEPS; the rows 0 to 2 were seen as they are."""
-    shown = dict(enumerate(grid.rows_of(STEPS, COLUMNS)))
-    return grid.merge(STEPS, labels, seen or shown, cells, COLUMNS, lambda: Step(text=""))
+def state_of(records=STEPS, columns=COLUMNS, labels=None) -> GridState:
+    """Return the state of a grid that was just drawn."""
+    rows = rows_of(records, columns)
+    labels = list(labels or range(len(records)))
+    return GridState(
+        turn=1,
+        frame=None,
+        drawn=rows,
+        records=tuple(records),
+        labels=labels,
+        known=dict(zip(labels, rows, strict=True)),
+        seen=dict(zip(labels, rows, strict=True)),
+        columns=columns,
+        new=lambda: Step(text=""),
+    )
 
 
-LAY, PRESS, TURN = grid.rows_of(STEPS, COLUMNS)
+def merged(cells: dict[int, tuple[str, ...]]) -> GridEdit:
+    """Put cells into STEPS; the rows 0 to 2 were seen as they are."""
+    return judged(state_of(), cells).edit
+
+
+LAY, PRESS, TURN = rows_of(STEPS, COLUMNS)
 
 
 # -- merge ----------------------------------------------------------------------------------
@@ -58,10 +72,8 @@ def test_untouched_records_stay_the_same_objects():
 def test_an_untouched_cell_keeps_what_a_cell_cannot_show():
     # 1/3 of a second is shown with three decimals; an edit beside it must not round it.
     step = Step(text="Lay", time_s=1 / 3)
-    row = grid.rows_of([step], COLUMNS)[0]
-    edit = grid.merge(
-        [step], [0], {0: row}, {0: ("Lay flat", row[1])}, COLUMNS, lambda: Step(text="")
-    )
+    row = rows_of([step], COLUMNS)[0]
+    edit = judged(state_of([step]), {0: ("Lay flat", row[1])}).edit
     assert edit.records[0].time_s == 1 / 3
 
 
@@ -110,18 +122,18 @@ def test_an_edit_and_a_deletion_at_once_are_both_taken():
 def test_an_added_row_that_moves_up_stays_itself():
     # Rows 3 and 4 were added; when 3 is deleted, the browser calls row 4 row 3.
     records = (*STEPS, Step(text="Added"), Step(text="Second", reason="kept"))
-    rows = dict(enumerate(grid.rows_of(records, COLUMNS)))
+    rows = dict(enumerate(rows_of(records, COLUMNS)))
     left = {label: rows[label] for label in (0, 1, 2)} | {3: rows[4]}
-    edit = grid.merge(records, range(5), rows, left, COLUMNS, lambda: Step(text=""))
+    edit = judged(state_of(records), left).edit
     assert edit.records[3] is records[4]
 
 
 def test_blanks_around_a_cell_are_dropped():
-    assert grid.cells_of(pd.DataFrame({"a": ["  x "]})) == {0: ("x",)}
+    assert cells_of([("y",)], {"edited_rows": {0: {"a": "  x "}}}, ["a"]) == {0: ("x",)}
 
 
 def test_a_missing_cell_is_empty():
-    assert grid.cells_of(pd.DataFrame({"a": [None]})) == {0: ("",)}
+    assert cells_of([("y",)], {"edited_rows": {0: {"a": None}}}, ["a"]) == {0: ("",)}
 
 
 # -- cells ----------------------------------------------------------------------------------
