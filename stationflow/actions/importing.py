@@ -5,7 +5,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from stationflow.actions.products import checked_code
-from stationflow.actions.todays_plan import Stations, keep_todays_plan, todays_lines
+from stationflow.actions.todays_plan import (
+    Stations,
+    keep_todays_plan,
+    todays_lines,
+    todays_obstacle,
+)
 from stationflow.errors import StoreError
 from stationflow.files.csv_text import write_csv
 from stationflow.files.foreign.column_mapping import (
@@ -39,6 +44,7 @@ __all__ = [
     "bring_in_as_new",
     "columns_of",
     "forget_columns",
+    "guess_mapping",
     "is_product_workbook",
     "likeliest_sheet",
     "preview",
@@ -83,6 +89,9 @@ class Preview:
         The product as it would be, and what is new, changed or the same.
     today
         For each line whose tasks all have a station of today, its stations.
+    today_obstacle
+        Why the stations of today cannot be kept as plans, in words; empty: they can, or the
+        sheet names none.
     """
 
     base: Product
@@ -91,16 +100,12 @@ class Preview:
     imported: TaskImport | PartImport
     merge: Merge
     today: Mapping[str, Stations]
+    today_obstacle: str = ""
 
     @property
     def count(self) -> int:
         """How many tasks or parts come in."""
         return len(self.imported.rows)
-
-    @property
-    def has_stations(self) -> bool:
-        """Whether the sheet names stations of today."""
-        return isinstance(self.imported, TaskImport) and bool(self.imported.stations)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,13 +191,16 @@ def preview(
     tasks = read_task_rows(sheet, mapping, choices, left_out=left_out, product=product)
     merge = merge_tasks(product, tasks, mode)
     station_of = {row.task.number: row.station for row in tasks.rows}
+    has_stations = any(station_of.values())
+    today = todays_lines(merge.product, station_of) if has_stations else {}
     return Preview(
         base=product,
         mapping=mapping,
         choices=dict(choices),
         imported=tasks,
         merge=merge,
-        today=todays_lines(merge.product, station_of) if any(station_of.values()) else {},
+        today=today,
+        today_obstacle=todays_obstacle(merge.product, today) if has_stations else "",
     )
 
 

@@ -16,6 +16,7 @@ from stationflow.model import (
     Goal,
     Plan,
     Product,
+    Severity,
     StationLoad,
     has_errors,
 )
@@ -50,6 +51,25 @@ def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, S
                 stations.setdefault(station_of[number], []).append(number)
             complete[line.name] = [(name, stations[name]) for name in _in_order(list(stations))]
     return complete
+
+
+def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
+    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can.
+
+    Parameters
+    ----------
+    stations
+        What `todays_lines` returned.
+    """
+    if not stations:
+        return "not every task of a line has one."
+    for line in stations:
+        work, findings = line_work(product, line)
+        if work is None:
+            wrong = next((f for f in findings if f.severity == Severity.ERROR), None)
+            more = f" {wrong.where}: {wrong.message}" if wrong else ""
+            return f"the tasks of line {line} have errors to be cured first.{more}"
+    return ""
 
 
 def _in_order(names: list[str]) -> list[str]:

@@ -103,17 +103,17 @@ def _button(job: ImportJob, looked_at: Preview) -> bool:
 
 def _today(job: ImportJob, looked_at: Preview) -> None:
     """Offer to keep the stations of today as a plan, or say why that cannot be."""
-    if looked_at.today:
+    if looked_at.today_obstacle:
+        st.caption(
+            f"The sheet names stations of today. They cannot be kept as a plan: "
+            f"{plain(looked_at.today_obstacle)}"
+        )
+    elif looked_at.today:
         st.checkbox(
             f"Keep the stations of today as a plan “{NAME}” "
             f"({plain(import_preview.stations_words(looked_at.today))})",
             help="A plan to compare with: its loads and findings are worked out as of any plan.",
             **kept("today", job.keep_today, lambda keep: setattr(job, "keep_today", keep)),
-        )
-    elif looked_at.has_stations:
-        st.caption(
-            "The stations of today cannot be kept as a plan: not every task of a line has one. "
-            "They are left out."
         )
 
 
