@@ -1,18 +1,25 @@
 """Checks on what the cards will say, before they are printed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
-from stationflow.cards.fonts import missing_characters
+from stationflow.cards.card import Card
+from stationflow.cards.fonts import FOLDER, missing_characters
+from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, warning
 from stationflow.units import milliseconds, show_time
+
+MOST_NAMED = 40
+"""Characters named in one finding."""
+STARTS = (b"\x89PNG", b"\xff\xd8")
+"""How the files of PNG and JPEG begin."""
 
 
 def check_cards(product: Product) -> tuple[Finding, ...]:
     """Return what is missing or does not fit on the cards of a product.
 
     Looked at are the times of important steps against the task's time, the
-    pictures named, limit and reaction plan of every check, and characters that
-    would be printed as empty boxes.
+    pictures named, limit and reaction plan of every check, characters that
+    would be printed as empty boxes, and how the texts are worded.
     """
     pictures = {picture.name for picture in product.pictures}
     return (
@@ -24,6 +31,23 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
         ),
         *(f for task in product.tasks for f in _pictures(task, pictures)),
         *_characters(product),
+        *(f for task in product.tasks for f in style_notes(task)),
+    )
+
+
+def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tuple[Finding, ...]:
+    """Return a finding for each picture of the cards that is there but cannot be printed."""
+    return tuple(
+        warning(
+            "picture-missing",
+            f"Task {task.task}",
+            f'the picture "{picture.picture}" is no PNG or JPEG; its frame is printed empty.',
+            "Save the picture as PNG or JPEG and add it again.",
+        )
+        for card in cards
+        for task in card.tasks
+        for picture in task.pictures
+        if picture.picture in pictures and not pictures[picture.picture].startswith(STARTS)
     )
 
 
@@ -80,16 +104,30 @@ def _pictures(task: Task, known: set[str]) -> Iterator[Finding]:
 
 
 def _characters(product: Product) -> Iterator[Finding]:
-    """Name characters no font has, with the task or part they stand in."""
+    """Name characters no font has, with the task or part and the text they stand in."""
     named: list[tuple[str, tuple[str, ...]]] = []
     named += [("Product", (product.name, product.code, product.author))]
     named += [(f"Line {line.name}", (line.label,)) for line in product.lines]
+    named += [(f"Model {m.name}", (m.title or m.name,)) for m in product.models]
     named += [(f"Task {task.number}", _texts(task)) for task in product.tasks]
     named += [(f"Part {p.number}", (p.number, p.name, p.unit, p.container)) for p in product.parts]
     for where, texts in named:
         missing = missing_characters(texts)
         if missing:
-            yield warning("glyph-missing", where, f"no font here has the characters {missing}.")
+            first = next(text for text in texts if set(text) & set(missing))
+            yield warning(
+                "glyph-missing",
+                where,
+                f'no font here has the characters {missing[:MOST_NAMED]} of "{_beginning(first)}"; '
+                "they would be printed as boxes.",
+                f"Install a font that has these characters, or put its file into the folder that "
+                f"{FOLDER} names.",
+            )
+
+
+def _beginning(text: str) -> str:
+    """Return the beginning of a text, to name it by."""
+    return text if len(text) <= 60 else text[:59].rstrip() + "…"
 
 
 def _texts(task: Task) -> tuple[str, ...]:

@@ -69,6 +69,7 @@ CODES: dict[str, str] = {
     "check-without-limit": "Say what is accepted.",
     "check-without-reaction": "Say what the operator does when the check fails.",
     "glyph-missing": "Install a font that has these characters.",
+    "text-style": "Reword what is named: verb first, one action, numbers with their unit.",
     # parts
     "unknown-part": "Correct the part number, or add the part to the parts list.",
     "duplicate-part": "Give each part its own number.",

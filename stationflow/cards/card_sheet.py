@@ -1,0 +1,359 @@
+"""One sheet of the workbook: the card of one station, row by row, with its load chart."""
+
+import io
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask
+from stationflow.cards.card_frame import WARNING, has_band
+from stationflow.cards.lettering import in_pieces, line_count
+from stationflow.cards.task_blocks import heading_note
+from stationflow.cards.workbook_styles import Styles, as_number
+
+SHARES = (0.06, 0.26, 0.2, 0.2, 0.09, 0.19)
+"""Shares of the width: number, step, key point, reason, time, picture."""
+EM_OF_LETTER = 0.55
+"""Width of a letter the columns are counted in (a digit), in em; with the room inside a cell."""
+LINE = 1.36
+"""Height of a line in a cell against the size of the text."""
+MOST_LINES = 18
+"""Lines of a cell from which on text goes on in the next row; a row is at most 409 points tall."""
+POINTS_OF_LETTER = 5.0
+"""Width of a letter of a column in points, a little less than it is."""
+PICTURE = 120.0
+"""Height of a picture in points."""
+LAST = len(SHARES) - 1
+
+
+@dataclass(kw_only=True)
+class CardSheet:
+    """Fills the sheet of one card from the top.
+
+    Attributes
+    ----------
+    pictures
+        Pictures that can be read: bytes, width / height, kind.
+    letters
+        Width of the printed page in letters.
+    """
+
+    book: Any
+    sheet: Any
+    card: Card
+    styles: Styles
+    pictures: Mapping[str, tuple[bytes, float, str] | None]
+    letters: float
+    row: int = 0
+    tallest: dict[int, float] = field(default_factory=dict)
+
+    def fill(self) -> None:
+        """Write the whole card."""
+        for column, share in enumerate(SHARES):
+            self.sheet.set_column(column, column, share * self.letters)
+        self.head()
+        self.cautions()
+        self.heads()
+        for task in self.card.tasks:
+            self.task(task)
+        self.total()
+        self.parts()
+        self.tools()
+        for remark in self.card.remarks:
+            self.wide(self.card.say("Note: {remark}", remark=remark), "remark")
+        self.load_chart()
+        self.foot()
+        self.sheet.repeat_rows(0, 2)
+
+    # ------------------------------------------------------------ rows
+
+    def room(self, column: int, upto: int | None = None) -> float:
+        """Return the width of a column, or of several, in em of the text."""
+        letters = sum(SHARES[column : (upto or column) + 1]) * self.letters
+        return letters * EM_OF_LETTER / self.styles.scale
+
+    def cells(
+        self, texts: Mapping[int, str], look: str, upto: Mapping[int, int] | None = None
+    ) -> None:
+        """Write texts side by side, in as many rows as the longest needs.
+
+        `upto`: the last column of a text that reaches over several.
+        """
+        upto = upto or {}
+        cut = {
+            column: in_pieces(text, self.room(column, upto.get(column)), MOST_LINES, True) or [""]
+            for column, text in texts.items()
+        }
+        for n in range(max(len(pieces) for pieces in cut.values())):
+            lines = 1
+            for column, pieces in cut.items():
+                text = pieces[n] if n < len(pieces) else ""
+                last = upto.get(column, column)
+                if last > column:
+                    self.sheet.merge_range(self.row, column, self.row, last, "", self.styles[look])
+                self.styles.write(self.sheet, self.row, column, text, look)
+                lines = max(lines, line_count(text, self.room(column, last), True))
+            self.tall(lines, look)
+            self.row += 1
+
+    def tall(self, lines: int, look: str = "plain", least: float = 0.0) -> None:
+        """Set the height of the row for so many lines of text."""
+        size = self.styles.format(look).font_size
+        self.heighten(self.row, max(lines * size * LINE + 3, least))
+
+    def heighten(self, row: int, height: float) -> None:
+        """Make a row at least so many points tall."""
+        self.tallest[row] = min(409.0, max(height, self.tallest.get(row, 0.0)))
+        self.sheet.set_row(row, self.tallest[row])
+
+    def wide(self, text: str, look: str) -> None:
+        """Write a text over the whole width."""
+        self.cells({0: text}, look, {0: LAST})
+
+    def number(self, column: int, printed: str, look: str) -> None:
+        """Write a printed time as a number with the decimals it is printed with."""
+        decimals = len(printed.partition(".")[2])
+        form = self.styles.format(look, decimals=decimals)
+        self.sheet.write_number(self.row, column, as_number(printed), form)
+
+    # ------------------------------------------------------------ parts of the card
+
+    def head(self) -> None:
+        """Write what the card is of."""
+        card, styles = self.card, self.styles
+        self.sheet.merge_range(0, 0, 1, 0, "", styles["badge"])
+        self.sheet.write_number(0, 0, card.station, styles["badge"])
+        name = card.product_name or card.product_code
+        self.row = 0
+        first = in_pieces(name, self.room(1, 4) / 1.6, 3, True)
+        styles.write(self.sheet, 0, 1, first[0] + ("…" if len(first) > 1 else ""), "title")
+        self.tall(1, "title")
+        facts = [(f.name, f.value) for f in card.facts]
+        facts += [(card.say("Date"), card.dated)] if card.dated else []
+        of = card.say("of {stations}", stations=card.stations)
+        station = f"{card.say('Station {station}', station=card.station)} {of}"
+        styles.write(
+            self.sheet, 1, 1, f"{station}   {card.product_code}   {card.line_label}", "plain"
+        )
+        self.row = 1
+        self.tall(1, least=20)
+        line = "   ".join(f"{n} {v}" for n, v in facts)
+        more = self.tags()
+        self.row = 2
+        self.cells({1: "   ".join((line, *more))}, "bold", {1: LAST})
+        if len(first) > 1:
+            self.wide(name, "bold")
+        if has_band(card):
+            self.wide(f"{card.say(card.mark)}: {card.say(WARNING)}", "band")
+        elif card.mark:
+            styles.write(self.sheet, 0, LAST, card.say(card.mark), "mark")
+
+    def tags(self) -> list[str]:
+        """Return what is said of operators and copies."""
+        card, said = self.card, []
+        if card.operators > 1:
+            said.append(card.say("{count} operators work here", count=card.operators))
+        if card.copies > 1:
+            said.append(card.say("{count} stations side by side", count=card.copies))
+        return said
+
+    def cautions(self) -> None:
+        """Write cautions and what has to be worn, in words."""
+        card = self.card
+        if not card.cautions:
+            return
+        self.wide(card.say("Cautions"), "section")
+        for caution in card.cautions:
+            self.cells(
+                {0: "\N{WARNING SIGN}", 1: caution.title, 2: " ".join(caution.texts)},
+                "bold",
+                {2: LAST},
+            )
+        if card.protection:
+            worn = ", ".join(p.word for p in card.protection)
+            self.cells({1: card.say("Protective equipment"), 2: worn}, "bold", {2: LAST})
+        self.wide(card.defer, "italic")
+
+    def heads(self) -> None:
+        """Write the heads of the columns."""
+        say = self.card.say
+        words = ("", "Important step", "Key point", "Reason", "Time", "Picture")
+        texts = {n: say(word) if word else "" for n, word in enumerate(words)}
+        texts[4] = f"{texts[4]} ({self.card.unit})"
+        self.cells(texts, "head")
+
+    def task(self, task: CardTask) -> None:
+        """Write a task: heading, steps, checks, its pictures in the last column."""
+        card = self.card
+        start = self.row
+        self.cells(
+            {0: str(task.number), 1: f"{task.name} ({heading_note(card, task)})", 4: "", 5: ""},
+            "task",
+            {1: 3},
+        )
+        end, self.row = self.row, start
+        self.number(4, task.time, "time")
+        self.row = end
+        times = [
+            f"{m}: {t} {card.unit}" for m, t in zip(card.models, task.model_times, strict=False)
+        ]
+        if times:
+            self.cells({1: "   ".join(times)}, "wrapped", {1: 3})
+        left = {picture.number: picture for picture in task.pictures}
+        for step in task.steps:
+            place = self.row
+            words = f"{step.text} ({step.time})" if step.time else step.text
+            self.cells({0: step.number, 1: words, 2: step.key_point, 3: step.reason}, "wrapped")
+            if step.number in left:
+                self.picture(left.pop(step.number), place)
+        for check in task.checks:
+            self.check(check)
+        for picture in left.values():
+            self.row += 1
+            self.picture(picture, self.row - 1)
+
+    def check(self, check: CardCheck) -> None:
+        """Write a check: what and limit, how, what if it fails."""
+        card = self.card
+        record = card.say("record: {where}", where=check.record) if check.record else ""
+        how = " · ".join(word for word in (check.method, check.frequency, record) if word)
+        what = [card.say("Check: {text}", text=check.text)]
+        what += [card.say("Limit: {limit}", limit=check.limit)] if check.limit else []
+        fails = (
+            card.say("If it fails: {reaction}", reaction=check.reaction) if check.reaction else ""
+        )
+        self.cells({0: "\N{CHECK MARK}", 1: "\n".join(what), 2: how, 3: fails}, "check")
+
+    def picture(self, picture: CardPicture, row: int) -> None:
+        """Put a picture into the last column of a row that is made tall enough."""
+        read = self.pictures.get(picture.picture)
+        if read is None:
+            self.styles.write(self.sheet, row, LAST, picture.missing, "check_plain")
+            return
+        data, ratio, kind = read
+        height = min(PICTURE, SHARES[LAST] * self.letters * POINTS_OF_LETTER / ratio)
+        pixels = height * 96 / 72
+        from PIL import Image
+
+        with Image.open(io.BytesIO(data)) as shown:
+            scale = pixels / shown.height * (shown.info.get("dpi", (96, 96))[1] or 96) / 96
+        self.heighten(row, height + 6)
+        options = {
+            "image_data": io.BytesIO(data),
+            "x_scale": scale,
+            "y_scale": scale,
+            "x_offset": 3,
+            "y_offset": 3,
+            "object_position": 1,
+            "description": picture.text[:500],
+        }
+        self.sheet.insert_image(row, LAST, f"picture.{kind}", options)
+
+    def total(self) -> None:
+        """Write the work of the station."""
+        start = self.row
+        self.cells(
+            {0: "", 1: self.card.say("Work of this station"), 4: "", 5: ""}, "section", {1: 3}
+        )
+        end, self.row = self.row, start
+        self.number(4, self.card.work, "total")
+        self.row = end
+        works = [
+            f"{m}: {w} {self.card.unit}"
+            for m, w in zip(self.card.models, self.card.model_work, strict=False)
+        ]
+        if works:
+            self.cells({1: "   ".join(works)}, "wrapped", {1: 3})
+
+    def parts(self) -> None:
+        """Write the parts in order of use."""
+        card = self.card
+        if not card.parts:
+            return
+        self.row += 1
+        self.wide(card.say("Parts, in order of use"), "section")
+        heads = ("Quantity", "Part", "Part number", "Container")
+        self.cells({n: card.say(head) for n, head in enumerate(heads)}, "head")
+        for part in card.parts:
+            row = {
+                0: f"{part.quantity} {part.unit}".strip(),
+                1: part.name or part.number,
+                2: part.number,
+                3: part.container,
+            }
+            self.cells(row, "wrapped")
+
+    def tools(self) -> None:
+        """Write the tools with their settings."""
+        card = self.card
+        if not card.tools:
+            return
+        self.row += 1
+        self.wide(card.say("Tools and settings"), "section")
+        for tool in card.tools:
+            self.cells({1: tool.tool, 2: tool.setting}, "wrapped")
+
+    def load_chart(self) -> None:
+        """Draw the tasks as one bar against the limit, from numbers on this sheet."""
+        card, bar = self.card, self.card.bar
+        said = card.say("Work {work}, {rest}", work=f"{card.work} {card.unit}", rest=bar.rest)
+        self.row += 1
+        self.wide(f"{said}   {bar.limit_label}", "section")
+        top = self.row
+        column = 8  # beside what is printed
+        for place, segment in enumerate(bar.segments):
+            self.styles.write(self.sheet, top + place, column, f"{segment.number}", "plain")
+            self.sheet.write_number(top + place, column + 1, float(segment.end - segment.start))
+        idle = max(bar.limit - (bar.segments[-1].end if bar.segments else 0), 0)
+        last = top + len(bar.segments)
+        self.styles.write(self.sheet, last, column, card.say("Idle"), "plain")
+        self.sheet.write_number(last, column + 1, float(idle))
+        chart = self.book.add_chart({"type": "bar", "subtype": "stacked"})
+        name = self.sheet.get_name()
+        for place in range(last - top + 1):
+            is_idle = place == last - top
+            dark = "rule" if place % 2 else "tint"
+            chart.add_series(
+                {
+                    "name": [name, top + place, column],
+                    "values": [name, top + place, column + 1, top + place, column + 1],
+                    "fill": {"none": True} if is_idle else {"color": self.styles.colour(dark)},
+                    "border": {
+                        "color": self.styles.colour("ink"),
+                        **({"dash_type": "dash"} if is_idle else {}),
+                    },
+                    "gap": 30,
+                    "data_labels": {"series_name": True, "value": True, "separator": "\n"},
+                }
+            )
+        chart.set_title({"none": True})
+        chart.set_legend({"none": True})
+        chart.set_y_axis({"visible": False, "major_gridlines": {"visible": False}})
+        chart.set_x_axis(
+            {
+                "min": 0,
+                "max": max(float(bar.limit), as_number(card.work), 0.1),
+                "major_gridlines": {"visible": False},
+                "name": card.unit,
+            }
+        )
+        chart.set_size({"width": 1080, "height": 150})
+        self.sheet.insert_chart(
+            top, 0, chart, {"description": f"{said}, {bar.limit_label}", "object_position": 2}
+        )
+        self.row = top + 8
+
+    def foot(self) -> None:
+        """Write who prepared and approved the card, and what its code says."""
+        card = self.card
+        self.cells(
+            {
+                0: "",
+                1: f"{card.say('Prepared by')}: {card.prepared_by}",
+                2: f"{card.say('Approved by')}: {card.approved_by}",
+                3: card.say("Date, signature"),
+            },
+            "check_plain",
+        )
+        self.wide("   ".join(card.code.words), "plain")
+        self.sheet.print_area(0, 0, self.row - 1, LAST)
