@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cached_property
+from math import fsum
 from pathlib import Path
 
 from stationflow.actions import pacing
@@ -35,9 +36,40 @@ from stationflow.model.explanation import key_word
 from stationflow.pace.takt import line_pace
 from stationflow.supply.explained import part_numbers
 
-__all__ = ["Asked", "Numbers", "explain", "explain_source", "nearest", "numbers_of", "pick"]
+__all__ = [
+    "Asked",
+    "Numbers",
+    "TaskRow",
+    "explain",
+    "explain_source",
+    "nearest",
+    "numbers_of",
+    "pick",
+]
 
 NEAR = 5  # suggestions for a word that names nothing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaskRow:
+    """What the order of a line says of one task. Times in the unit of the work.
+
+    Attributes
+    ----------
+    weight
+        Positional weight.
+    earliest, latest
+        Stations it can be at; None: there is no limit, or no plan.
+    station
+        The station of the plan; None: no plan.
+    """
+
+    number: str
+    time: float
+    weight: float
+    earliest: int | None
+    latest: int | None
+    station: int | None
 
 
 class Numbers:
@@ -82,6 +114,11 @@ class Numbers:
         if work is None:
             return {}
         return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}
+
+    @property
+    def total_work(self) -> float:
+        """The work content of the plan, in the unit of the work."""
+        return fsum(s.work for s in self.plan.result.stations) if self.plan else 0.0
 
     @cached_property
     def words(self) -> TimeWords:
@@ -183,6 +220,28 @@ class Numbers:
         """The station of each task in the plan."""
         stations = self.plan.result.stations if self.plan else ()
         return {number: s.number for s in stations for number in s.tasks}
+
+    def task_rows(self) -> tuple[TaskRow, ...]:
+        """Return what the order says of each task, for a table; empty: the tasks have errors."""
+        facts = self.order_facts
+        if facts is None:
+            return ()
+        count = len(facts.work.numbers)
+        stations = len(self.plan.result.stations) if self.plan else 0
+        windows = facts.windows
+        latest = windows.latest(stations) if windows and stations else (None,) * count
+        earliest = windows.earliest if windows else (None,) * count
+        return tuple(
+            TaskRow(
+                number=number,
+                time=self.times[number],
+                weight=facts.weights[at],
+                earliest=earliest[at],
+                latest=latest[at],
+                station=self.station_of.get(number),
+            )
+            for at, number in enumerate(facts.work.numbers)
+        )
 
     def parts(self) -> tuple[Explained, ...]:
         """Return how much of each part goes into one product."""

@@ -1,6 +1,7 @@
 """Plans inside one transaction: read, added, put in force."""
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, insert, update
@@ -36,4 +37,10 @@ def put_in_force(connection: Connection, code: str, line: str, plan_id: int) -> 
 
 def stored_plan(row: Row[Any]) -> Plan:
     """Return the plan of a row."""
-    return replace(plan_from_json(row.document), plan_id=row.plan_id, in_force=row.in_force)
+    return replace(_unpacked(row.document), plan_id=row.plan_id, in_force=row.in_force)
+
+
+@lru_cache(maxsize=256)
+def _unpacked(document: str) -> Plan:
+    """Return the plan of a document; a plan never changes, so it is unpacked once."""
+    return plan_from_json(document)

@@ -1,5 +1,6 @@
 """What the Pace page shows: the pace of each line, its calendar, ways to reach a demand."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -7,33 +8,63 @@ import streamlit as st
 
 from stationflow.actions import pacing
 from stationflow.actions.pacing import LinePace
-from stationflow.model import Product
+from stationflow.model import Explained, Product
+from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import detail_tables as tables
 from stationflow.ui import editing, session, show
 from stationflow.ui.text import plain
-from stationflow.units import show_time
+from stationflow.units import half_up, show_time
+
+TITLES = {
+    "good-units-made-per-week": "Made a week",
+    "workers": "Workers",
+    "overtime": "Overtime a week",
+    "further-shifts": "Further shifts",
+    "further-lines": "Further lines",
+}
+"""What stands above each figure of the ways to reach a demand, by the key of the number."""
 
 
-def pace_metrics(product: Product, paces: Sequence[LinePace]) -> None:
-    """Show takt time, operating takt and station time of the main line, large."""
-    main = product.main_line
-    pace = next((p for p in paces if main and p.line == main.name), None)
-    if pace is None:
-        return
+def pace_numbers(product: Product, pace: LinePace) -> None:
+    """Show the pace of one line, each figure ready to be opened."""
     unit = product.time_unit
-    columns = st.columns(3)
-    for column, title, time_s in zip(
-        columns,
-        ("Takt time", "Operating takt", "Station time"),
-        (pace.takt_time_s, pace.operating_takt_s, pace.station_time_s),
-        strict=True,
-    ):
-        column.metric(title, "-" if time_s is None else show_time(time_s, unit), border=True)
+    opened = {number.key: number for number in pace.numbers}
+
+    def box(title: str, text: str, key: str) -> show.NumberBox:
+        return show.NumberBox(
+            title=title, text=text, numbers=[opened[key]] if key in opened else ()
+        )
+
+    def time(title: str, time_s: float | None, key: str) -> show.NumberBox:
+        return box(title, "-" if time_s is None else show_time(time_s, unit), key)
+
+    def each_week(title: str, key: str) -> show.NumberBox:
+        value = opened[key].value if key in opened else None
+        return box(title, "-" if value is None else f"{value:,.1f}".replace(",", " "), key)
+
+    show.number_row(
+        [
+            time("Takt time", pace.takt_time_s, "takt-time"),
+            time("Operating takt", pace.operating_takt_s, "operating-takt"),
+            time("Station time", pace.station_time_s, "station-time"),
+        ],
+        "pace.figures",
+        columns=3,
+    )
+    working = opened.get("working-time")
+    rest = [each_week("Good units a week", "good-units-per-week")]
+    rest.append(each_week("Starts a week", "starts-per-week"))
+    if working is not None:
+        shown = f"{half_up((working.value or 0.0) / 3600, 1)} h"
+        rest.insert(0, show.NumberBox(title="Working time", text=shown, numbers=[working]))
+    show.number_row(rest, "pace.figures", columns=3, small=True)
 
 
 def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
-    """Show the pace of every line, each number ready to be opened."""
+    """Show the pace of all lines side by side, where there are several."""
+    if len(paces) < 2:
+        return
     unit = product.time_unit
     labels = {line.name: line.label for line in product.lines}
     st.dataframe(
@@ -56,19 +87,17 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
         hide_index=True,
         height="content",
         column_config={
-            "Takt time": st.column_config.TextColumn(alignment="right"),
-            "Operating takt": st.column_config.TextColumn(alignment="right"),
+            "Takt time": st.column_config.TextColumn(alignment="right", help=meaning("takt time")),
+            "Operating takt": st.column_config.TextColumn(
+                alignment="right", help=meaning("operating takt")
+            ),
             "Station time": st.column_config.TextColumn(
-                alignment="right", help="The limit of the work at one station of the line."
+                alignment="right", help=meaning("station time")
             ),
             "Starts a week": st.column_config.TextColumn(alignment="right"),
         },
         alt="Pace of every line",
     )
-    for pace in paces:
-        if pace.numbers:
-            with st.expander(f"How the numbers of {plain(labels[pace.line])} come about"):
-                show.opened(pace.numbers)
 
 
 def ways(product: Product) -> None:
@@ -86,11 +115,28 @@ def ways(product: Product) -> None:
             f"At the cycle time of the plan in force, {shown}: "
             "its slowest station plus repositioning."
         )
+    show.number_row(
+        [
+            show.NumberBox(title=TITLES[n.key], text=_amount(n), numbers=[n])
+            for n in (
+                *pacing.capacity_numbers(product, cycle_time_s),
+                *(way.number for way in found),
+            )
+        ],
+        "pace.ways",
+        columns=5,
+        small=True,
+    )
     st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
-    with st.expander("How these numbers come about"):
-        show.opened(
-            [*pacing.capacity_numbers(product, cycle_time_s), *(way.number for way in found)]
-        )
+
+
+def _amount(number: Explained) -> str:
+    """Return what a line makes or needs as text, short."""
+    if number.value is None:
+        return "-"
+    if number.key == "overtime":  # shown rounded up: the hours shown must be enough
+        return f"{math.ceil(number.value * 10) / 10:g} h"
+    return f"{number.value:,.0f}".replace(",", " ")
 
 
 def calendar_tables(draft: Draft) -> None:

@@ -3,16 +3,17 @@
 from collections.abc import Sequence
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions import plans
-from stationflow.actions.methods import explained_result, methods, result_gap
+from stationflow.actions.explaining import Numbers, numbers_of, pick
+from stationflow.actions.methods import methods, result_gap
 from stationflow.actions.plans import PlanState
-from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
-from stationflow.model import BalanceResult, Ending, Explained, Goal, Plan
+from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
-from stationflow.ui import diagrams, session, show, theme
+from stationflow.ui import downloads, plan_tabs, session, show
 from stationflow.ui.text import plain
-from stationflow.units import show_time
+from stationflow.units import half_up, show_time
 
 ENDINGS = {
     Ending.OPTIMAL: "proven best",
@@ -45,25 +46,14 @@ def show_plans(draft: Draft, line: str) -> None:
             "then press Balance the line."
         )
         return
-    plan = _chosen(stored, key)
+    plan, beside = _chosen(stored, key)
     state = plans.plan_state(session.store(), draft, plan)
+    with beside:
+        downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    _figures(draft, plan.result)
-    chart, stations, diagram, numbers, findings = st.tabs(
-        ["Load chart", "Stations", "Precedence diagram", "How the numbers come about", "Findings"]
-    )
-    with chart:
-        _chart(state)
-    with stations:
-        _stations(state)
-    with diagram:
-        diagrams.precedence(
-            draft, line, height=620, stations=plan.result.stations, key="balance.diagram"
-        )
-    with numbers:
-        show.opened(explained_result(plan.result))
-    with findings:
-        show.findings([*state.verdict, *plan.result.findings], nothing="Nothing to say.")
+    numbers = numbers_of(state.made_from, line, plan)
+    _figures(draft, plan.result, numbers)
+    plan_tabs.tabs(draft, state, numbers)
 
 
 def _key(code: str, line: str) -> str:
@@ -71,14 +61,14 @@ def _key(code: str, line: str) -> str:
     return f"balance.plan.{code}.{line}"
 
 
-def _chosen(stored: Sequence[Plan], key: str) -> Plan:
-    """Let the engineer choose a plan and put it in force."""
+def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
+    """Let the engineer choose a plan and put it in force; return it and a place beside it."""
     ids = [plan.plan_id for plan in stored]
     by_id = {plan.plan_id: plan for plan in stored}
     if st.session_state.get(key) not in by_id:
         in_force = next((p.plan_id for p in stored if p.in_force), ids[0])
         st.session_state[key] = in_force
-    left, right = st.columns([4, 1], vertical_alignment="bottom")
+    left, right, beside = st.columns([6, 1.4, 1.4], vertical_alignment="bottom")
     chosen = left.selectbox("Plan", ids, format_func=lambda i: _label(by_id[i]), key=key)
     plan = by_id[chosen]
     if right.button(
@@ -90,7 +80,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> Plan:
         with show.errors():
             plans.put_in_force(session.store(), plan.product, plan.plan_id)
             st.rerun()
-    return plan
+    return plan, beside
 
 
 def _label(plan: Plan) -> str:
@@ -124,48 +114,66 @@ def _show_age(state: PlanState) -> None:
         st.markdown("As the product is now, the plan still holds.")
 
 
-def _figures(draft: Draft, result: BalanceResult) -> None:
-    """Show the figures of a plan, large."""
+def _figures(draft: Draft, result: BalanceResult, numbers: Numbers) -> None:
+    """Show the figures of a plan, each ready to be opened."""
     unit = draft.product.time_unit
-    numbers = {e.name: e for e in explained_result(result)}
-    columns = st.columns(5)
-    columns[0].metric("Stations", len(result.stations), border=True)
-    columns[1].metric("Lower bound", _bound(draft, result), border=True, help=_proof(result))
+    of_plan = numbers.of_plan()
     longest = max(station.work for station in result.stations)
-    columns[2].metric("Cycle time", show_time(longest, unit), border=True)
-    columns[3].metric("Limit", show_time(result.takt, unit) if result.takt else "-", border=True)
-    efficiency = _first(numbers, "balance efficiency")
-    columns[4].metric(
-        "Balance efficiency",
-        f"{efficiency.value:.1%}" if efficiency and efficiency.value is not None else "-",
-        border=True,
-        help="Opened below with both bases, under How the numbers come about.",
+
+    def box(title: str, text: str, key: str) -> show.NumberBox:
+        return show.NumberBox(title=title, text=text, numbers=pick(of_plan, key))
+
+    def first(key: str) -> float:
+        return next((e.value or 0.0 for e in pick(of_plan, key)), 0.0)
+
+    show.number_row(
+        [
+            box("Stations", str(len(result.stations)), "stations"),
+            show.NumberBox(
+                title="Lower bound", text=_bound(draft, result), numbers=numbers.lower_bound()
+            ),
+            box("Cycle time", show_time(longest, unit), "cycle-time"),
+            box("Limit", show_time(result.takt, unit) if result.takt else "-", "limit"),
+            box("Balance efficiency", f"{first('balance-efficiency'):.1%}", "balance-efficiency"),
+        ],
+        "balance.figures",
+        columns=5,
+    )
+    show.number_row(
+        [
+            box("Work content", show_time(numbers.total_work, unit), "work-content"),
+            box("Gap", f"{first('gap'):.1%}" if pick(of_plan, "gap") else "-", "gap"),
+            box("Idle time", _time(first("idle-time"), numbers), "idle-time"),
+            box("Balance delay", f"{first('balance-delay'):.1%}", "balance-delay"),
+            box("Smoothness index", _time(first("smoothness-index"), numbers), "smoothness-index"),
+        ],
+        "balance.figures",
+        columns=5,
+        small=True,
     )
     way = f", {result.direction.value}" if result.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
     trials = f", {result.trials} trials" if result.trials else ""
+    known = methods().get(result.method)
     st.markdown(
-        f"{plain(methods()[result.method].title)}{way}: **{ending}**{_gap(result)}. "
+        f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
         f"Time taken {result.runtime_s:.2f} s{trials}."
     )
 
 
-def _first(numbers: dict[str, Explained], word: str) -> Explained | None:
-    """Return the first number whose name begins with a word."""
-    return next((e for name, e in numbers.items() if name.startswith(word)), None)
+def _time(number: float, numbers: Numbers) -> str:
+    """Return an opened time, which is in the shown unit already, as text."""
+    unit = numbers.words.unit
+    return f"{half_up(number, unit.decimals if unit else 0)} {numbers.words.label}"
 
 
 def _bound(draft: Draft, result: BalanceResult) -> str:
     """Return the lower bound as text: stations, or a time."""
+    if not result.lower_bound:
+        return "-"
     if result.takt is not None:
         return f"{result.lower_bound:g}"
     return show_time(result.lower_bound, draft.product.time_unit)
-
-
-def _proof(result: BalanceResult) -> str:
-    """Return which bounds stand behind the lower bound."""
-    single = ", ".join(f"{name} = {value:g}" for name, value in result.bounds)
-    return f"No plan can do with less. Single bounds: {single or 'none'}."
 
 
 def _gap(result: BalanceResult) -> str:
@@ -177,60 +185,3 @@ def _gap(result: BalanceResult) -> str:
         return f", gap {over:.1%}"
     most = len(result.stations) - int(result.lower_bound)
     return f", gap {over:.1%} (at most {most} station{'' if most == 1 else 's'} could be saved)"
-
-
-def _chart(state: PlanState) -> None:
-    """Show the load chart."""
-    result, product = state.plan.result, state.made_from
-    tasks = product.tasks_of(result.line)
-    rows = load_chart_rows(
-        result,
-        plans.balanced_times(product, result.line),
-        {task.number: task.name for task in tasks},
-    )
-    chart = load_chart(rows, result.takt, product.time_unit, height=430, inks=theme.chart_inks())
-    has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
-    with st.container(key="wide-chart" if has_own_width else None):
-        st.vega_lite_chart(
-            chart, width="content" if has_own_width else "stretch", key="balance.chart"
-        )
-    st.download_button(
-        "Download the chart (SVG)",
-        load_chart_svg(rows, result.takt, product.time_unit, title=state.plan.name),
-        file_name=f"{product.code}-{result.line}-load.svg",
-        mime="image/svg+xml",
-        icon=":material/download:",
-        key="balance.chart_svg",
-    )
-
-
-def _stations(state: PlanState) -> None:
-    """Show the stations as a table."""
-    result, product = state.plan.result, state.made_from
-    names = {task.number: task.name for task in product.tasks}
-    unit = product.time_unit
-    limit = result.takt or max(station.work for station in result.stations)
-    st.dataframe(
-        [
-            {
-                "Station": station.number,
-                "Load": show_time(station.work, unit),
-                "Idle": show_time(limit - station.work, unit) if limit >= station.work else "over",
-                "Loaded": round(station.work / limit, 3) if limit else 0.0,
-                "Tasks": "; ".join(f"{n} {names.get(n, '')}".strip() for n in station.tasks),
-            }
-            for station in result.stations
-        ],
-        hide_index=True,
-        height="content" if len(result.stations) < 20 else 640,
-        column_config={
-            "Station": st.column_config.NumberColumn(width="small"),
-            "Load": st.column_config.TextColumn(width="small", alignment="right"),
-            "Idle": st.column_config.TextColumn(width="small", alignment="right"),
-            "Loaded": st.column_config.ProgressColumn(
-                width="small", format="percent", min_value=0.0, max_value=1.0
-            ),
-            "Tasks": st.column_config.TextColumn(width="large"),
-        },
-        alt="Stations with their load and tasks",
-    )

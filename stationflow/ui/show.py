@@ -2,11 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 import streamlit as st
 
 from stationflow.errors import StationflowError
 from stationflow.model import Explained, Finding, Product, Severity
+from stationflow.model.explanation import key_word
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain
@@ -85,19 +87,86 @@ def number(explained: Explained, decimals: int = 1) -> str:
     """Return an opened number as text with its unit."""
     if explained.value is None:
         return "not computable"
+    if not explained.unit and explained.value == int(explained.value):
+        return f"{explained.value:,.0f}".replace(",", " ")
     return f"{explained.value:,.{decimals}f} {explained.unit}".replace(",", " ").strip()
 
 
 def opened(numbers: Sequence[Explained]) -> None:
-    """Show how numbers came about: formula, values put in, source, other definition."""
+    """Show how numbers came about: formula, values put in, cross-check, source, other meaning."""
     for explained in numbers:
-        name, value = st.columns([1, 3])
-        name.markdown(f"**{plain(explained.name)}**  \n{plain(number(explained, 3))}")
-        rows = [plain(explained.formula), plain(explained.worked)]
-        rows.append(f"*Source: {plain(explained.source)}*")
-        if explained.other:
-            rows.append(f"*Other definition: {plain(explained.other)}*")
-        value.markdown("  \n".join(row for row in rows if row))
+        name, way = st.columns([1, 3])
+        where = f"  \n:gray[{plain(explained.where)}]" if explained.where else ""
+        name.markdown(f"**{plain(explained.name)}**  \n{plain(number(explained, 3))}{where}")
+        way.markdown(_way(explained))
+
+
+def _way(explained: Explained) -> str:
+    """Return how a number came about as Markdown."""
+    rows = [plain(explained.formula), plain(explained.worked)]
+    if explained.check:
+        is_good = explained.check.startswith("Agrees")
+        icon = ":green[:material/check:]" if is_good else ":red[:material/error:]"
+        rows.append(f"{icon} {plain(explained.check)}")
+    rows.append(f":gray[Source: {plain(explained.source)}]")
+    if explained.other:
+        rows.append(f":gray[Elsewhere: {plain(explained.other)}]")
+    return "  \n".join(row for row in rows if row)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberBox:
+    """One figure of a page.
+
+    Attributes
+    ----------
+    title
+        What stands above it: "Takt time".
+    text
+        The figure as it is shown: "60.0 s".
+    numbers
+        What opens when it is pressed; empty: it cannot be opened.
+    """
+
+    title: str
+    text: str
+    numbers: Sequence[Explained] = ()
+
+
+def number_row(boxes: Sequence[NumberBox], key: str, *, columns: int, small: bool = False) -> None:
+    """Show figures side by side, each a box that opens into the way it came about.
+
+    Parameters
+    ----------
+    boxes
+        The figures.
+    key
+        Name of the row, "balance.figures".
+    columns
+        How many stand side by side.
+    small
+        Whether they are of second rank and smaller.
+    """
+    for start in range(0, len(boxes), columns):
+        places = st.columns(columns, gap="small")
+        for place, box in zip(places, boxes[start : start + columns], strict=False):
+            with place:
+                number_box(box, f"{key}.{key_word(box.title)}", small=small)
+
+
+def number_box(box: NumberBox, key: str, *, small: bool = False) -> None:
+    """Show one figure; pressing it anywhere, or Enter on it, opens how it came about."""
+    with st.container(border=True, key=f"number-{'small-' if small else ''}{key_word(key)}"):
+        st.metric(plain(box.title), box.text)
+        if box.numbers:
+            with st.popover(f"How {plain(box.title)} comes about", width="stretch"):
+                st.markdown("\n\n".join(_in_popover(explained) for explained in box.numbers))
+
+
+def _in_popover(explained: Explained) -> str:
+    """Return one number as a paragraph."""
+    name, value = plain(explained.name), plain(number(explained, 3))
+    return f"**{name}: {value}**  \n{_way(explained)}"
 
 
 def next_step(page: str, label: str) -> None:

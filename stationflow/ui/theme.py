@@ -17,6 +17,21 @@ h3 {{font-size: 1.2rem !important}}
 .st-key-jobs-quiet {{position: absolute; top: 3.8rem; right: 2.5rem; width: auto; z-index: 2;
   font-variant-numeric: tabular-nums}}
 .st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap}}
+[class*="st-key-number-"] {{position: relative; padding: .55rem .8rem .45rem .8rem; gap: 0}}
+[class*="st-key-number-"] [data-testid="stMetricLabel"] {{padding-right: 1.1rem}}
+[class*="st-key-number-small-"] [data-testid="stMetricValue"] {{font-size: 1.1rem !important}}
+[class*="st-key-number-"] > :has([data-testid="stPopover"]) {{position: absolute; inset: 0}}
+[class*="st-key-number-"] [data-testid="stPopover"],
+[class*="st-key-number-"] [data-testid="stPopover"] > div {{height: 100%}}
+[class*="st-key-number-"] [data-testid="stPopover"] button {{
+  position: absolute; inset: 0; height: 100%; min-height: 0; padding: .45rem; border: none;
+  background: transparent; align-items: flex-start; justify-content: flex-end}}
+[class*="st-key-number-"] [data-testid="stPopover"] button p {{font-size: 0}}
+[class*="st-key-number-"] [data-testid="stPopover"] button:hover {{background: #8080801a}}
+[class*="st-key-number-"] button:not(:hover, :focus) [data-testid="stIconMaterial"] {{
+  opacity: .45}}
+[data-testid="stPopoverBody"] p {{font-size: .93rem}}
+[data-testid="stPopoverBody"]:has(p strong) {{max-width: min(40rem, 90vw)}}
 [data-testid="stMetricValue"] {{font-variant-numeric: tabular-nums; font-size: 1.6rem}}
 [data-testid^="stBaseButton-primary"]:enabled {{
   background: {PRIMARY_FILL}; border-color: {PRIMARY_FILL}; color: #fff}}

@@ -133,8 +133,8 @@ def test_a_number_that_breaks_a_line_is_told(store, show):
 
 
 def test_without_a_demand_a_line_shows_a_dash_for_its_starts(show):
-    frame = show(EMPTY, "pace").test.dataframe[0].value
-    assert frame["Starts a week"].tolist() == ["-"]
+    metrics = {m.label: m.value for m in show(EMPTY, "pace").test.metric}
+    assert metrics["Starts a week"] == "-"
 
 
 def test_a_clock_time_that_is_none_is_told_with_its_rule(pace):

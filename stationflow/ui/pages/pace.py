@@ -3,20 +3,27 @@
 import streamlit as st
 
 from stationflow.actions import pacing
-from stationflow.ui import demand_form, pace_views, show
+from stationflow.ui import demand_form, downloads, editing, pace_views, show
 
 draft = show.product_heading("Pace", "How fast must we go?")
 product = draft.product
 
 numbers, entry = st.columns([1, 1], gap="large")
 with entry:
-    st.subheader("Demand and calendar", anchor=False)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.subheader("Demand and calendar", anchor=False)
+        editing.undo_buttons(draft)
     demand_form.demand_form(draft)
     pace_views.calendar_tables(draft)
 with numbers:
-    st.subheader("The pace of each line", anchor=False)
+    title, beside = st.columns([3, 1])
+    title.subheader("The pace of each line", anchor=False)
+    with beside:
+        downloads.menu("pace.download", downloads.pace_offers(draft))
     paces = pacing.paces(product)
-    pace_views.pace_metrics(product, paces)
+    if paces:
+        line = show.line_choice(draft, "pace.line")
+        pace_views.pace_numbers(product, next(p for p in paces if p.line == line))
     pace_views.pace_table(product, paces)
     st.subheader("Ways to reach the demand", anchor=False)
     pace_views.ways(product)
