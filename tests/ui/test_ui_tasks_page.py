@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP
+from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
 from stationflow.model import TimeLag
 from stationflow.units import TimeUnit
@@ -14,6 +14,19 @@ MAIN = "tasks.L-100.main"
 @pytest.fixture
 def tasks(show):
     return show(LAMP, "tasks")
+
+
+def opened(page, tab: str, detail: str = ""):
+    """Open a tab below the table, and what is to be seen of the chosen task."""
+    page.test.session_state["tasks.tab"] = tab
+    if detail:
+        page.test.session_state["tasks.detail"] = detail
+    page.run()
+    return page
+
+
+def details(page, detail: str):
+    return opened(page, "Chosen task", detail)
 
 
 def times(store, code: str = "L-100") -> dict[str, float | None]:
@@ -124,11 +137,13 @@ def test_predecessors_may_be_parted_by_commas(store, tasks):
 
 def test_an_unknown_predecessor_is_kept_and_named(store, tasks):
     tasks.edit(MAIN, edited_rows={4: {"After": "99"}})
+    opened(tasks, "Findings")
     assert "names the predecessor '99'" in tasks.said
 
 
 def test_a_circle_is_kept_and_named(store, tasks):
     tasks.edit(MAIN, edited_rows={0: {"After": "50"}})
+    opened(tasks, "Findings")
     assert "a circle cannot be built" in tasks.said
 
 
@@ -154,6 +169,7 @@ def test_a_renumbered_task_keeps_its_steps(store, tasks):
 
 def test_a_number_that_is_taken_is_kept_and_named(store, tasks):
     tasks.edit(MAIN, edited_rows={2: {"Number": "20"}})
+    opened(tasks, "Findings")
     assert "Give each task its own number." in tasks.said
 
 
@@ -166,7 +182,7 @@ def test_a_number_that_is_taken_for_a_moment_costs_no_arrow(store, tasks):
 def test_details_of_one_of_two_tasks_with_one_number_leave_the_other_alone(store, show):
     page = show(BROKEN, "tasks")
     page.test.selectbox(key="tasks.open").select("50")
-    page.run()
+    details(page, "Important steps")
     page.edit("details.L-900.50.steps", added_rows=[{"Important step": "Look"}])
     names = [t.name for t in store.draft("L-900").product.tasks if t.number == "50"]
     assert names == ["One", "The other"]
@@ -206,40 +222,8 @@ def test_an_edit_after_an_undo_is_kept(store, tasks):
     assert (times(store)["20"], times(store)["30"]) == (25.0, 33.0)
 
 
-@pytest.fixture
-def saved_elsewhere(store, tasks):
-    draft = store.draft("L-100")
-    store.save(replace(LAMP, tasks=LAMP.tasks[:4]), base=draft.checksum, by="ben", at=ANA["at"])
-    return tasks
-
-
-def test_an_edit_of_a_stale_table_is_told(saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert "saved elsewhere since this table was drawn" in saved_elsewhere.errors
-
-
-def test_an_edit_of_a_stale_table_says_what_was_typed(saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28.7"}})
-    assert "28.7" in saved_elsewhere.errors
-
-
-def test_a_row_taken_out_of_a_stale_table_is_told(saved_elsewhere):
-    saved_elsewhere.edit(MAIN, deleted_rows=[0])
-    assert "the rows taken out" in saved_elsewhere.errors
-
-
-def test_an_edit_of_a_stale_table_overwrites_nothing(store, saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert store.draft("L-100").product.tasks == LAMP.tasks[:4]
-
-
-def test_a_stale_table_shows_the_new_state_next(store, saved_elsewhere):
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    saved_elsewhere.edit(MAIN, edited_rows={1: {"Time": "29"}})
-    assert times(store) == {"10": 30.0, "20": 29.0, "30": 35.0, "40": 20.0}
-
-
 def test_an_important_step_is_typed_into_its_table(store, tasks):
+    details(tasks, "Important steps")
     tasks.edit("details.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
     assert [s.text for s in store.draft("L-100").product.tasks[0].steps] == [
         "Lay base in jig",
@@ -248,6 +232,7 @@ def test_an_important_step_is_typed_into_its_table(store, tasks):
 
 
 def test_a_caution_is_chosen_from_the_list(store, tasks):
+    details(tasks, "Cautions")
     tasks.edit("details.L-100.10.cautions", added_rows=[{"Hazard": "Noise or strong light"}])
     cautions = store.draft("L-100").product.tasks[0].cautions
     assert [c.hazard.value for c in cautions] == ["sharp", "noise"]
@@ -255,7 +240,7 @@ def test_a_caution_is_chosen_from_the_list(store, tasks):
 
 def test_the_details_of_another_task_are_opened_by_choosing_it(store, tasks):
     tasks.test.selectbox(key="tasks.open").select("50")
-    tasks.run()
+    details(tasks, "Checks")
     tasks.edit("details.L-100.50.checks", edited_rows={0: {"Limit": "lights at once"}})
     assert store.draft("L-100").product.tasks[4].checks[0].limit == "lights at once"
 
@@ -295,6 +280,7 @@ def test_a_long_text_in_a_time_is_not_repeated_whole(tasks):
 
 def test_a_new_step_leaves_the_headings_of_the_tables_as_they_were(tasks):
     # the browser goes back to the first table when a heading changes
+    details(tasks, "Important steps")
     before = [tab.label for tab in tasks.test.tabs]
     tasks.edit("details.L-100.10.steps", added_rows=[{"Important step": "Check felt"}])
     assert [tab.label for tab in tasks.test.tabs] == before
