@@ -23,7 +23,7 @@ MIME = {
     "png": "image/png",
     "pdf": "application/pdf",
 }
-WIDTH = 380
+WIDTH = 440
 _TROUBLE = "downloads.trouble"
 
 Make = Callable[[], bytes]
@@ -62,9 +62,10 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     trouble: list[str] = st.session_state.setdefault(_TROUBLE, [])
     while trouble:
         st.error(plain(trouble.pop()))
-    with st.popover(label, icon=":material/download:", key=key):
+    menu_of_files = st.popover(label, icon=":material/download:", key=key)
+    with menu_of_files, st.container(gap="xsmall", width=WIDTH):
         for offer in offers:
-            with st.container(horizontal=True, vertical_alignment="center", width=WIDTH):
+            with st.container(horizontal=True, vertical_alignment="center", gap="small"):
                 st.text(offer.title, width="stretch")
                 for ending, make in offer.made.items():
                     st.download_button(
@@ -72,6 +73,7 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
                         _told(make, trouble),
                         file_name=exporting.file_name(*offer.name, ending=ending),
                         mime=MIME[ending],
+                        help=f"{plain(offer.title)} as {ending.upper()}",
                         key=f"{key}.{offer.name[-1]}.{ending}",
                         on_click="rerun",
                     )
@@ -107,7 +109,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
 def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
     """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
-        "Precedence diagram of the line",
+        "Precedence diagram",
         (product.code, line, "precedence"),
         lambda kind: diagram_file(product, line, stations or None, kind),
     )
@@ -123,7 +125,7 @@ def plan_offers(state: PlanState) -> list[Offer]:
 
     whole = Offer(
         title="All tables of the plan",
-        name=(*name, "plan"),
+        name=(*name, "tables"),
         made={"xlsx": lambda: exporting.tables_xlsx(exporting.state_tables(state))},
     )
     drawn = _pictures(
@@ -148,7 +150,7 @@ def _whole_diagram(product: Product) -> Offer:
     """Return the diagram of all lines on offer."""
     return _pictures(
         "Precedence diagram of all lines",
-        (product.code, "all lines", "all"),
+        (product.code, "all lines", "precedence of all"),
         lambda kind: whole_diagram_file(product, kind),
     )
 

@@ -1,0 +1,99 @@
+"""The menu of downloads: what is on offer, and what is said when a file cannot be made."""
+
+from typing import Any
+
+import pytest
+from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, put_in
+from streamlit.testing.v1 import AppTest
+
+from stationflow.actions.plans import balance_and_keep, plan_state
+from stationflow.errors import DrawingError
+from stationflow.model import BalanceSettings
+from stationflow.storage import Store
+from stationflow.ui import downloads
+from stationflow.ui.downloads import Offer, pace_offers, plan_offers, task_offers
+
+# First bytes of each kind, from the formats' own specifications.
+STARTS = {"csv": b"\xef\xbb\xbf", "xlsx": b"PK", "svg": b"<", "png": b"\x89PNG", "pdf": b"%PDF"}
+
+
+def made(offers: list[Offer]) -> dict[str, set[str]]:
+    """Return which kinds of files are on offer, each checked by its first bytes."""
+    for offer in offers:
+        for ending, make in offer.made.items():
+            assert make().startswith(STARTS[ending]), (offer.title, ending)
+    return {offer.title: set(offer.made) for offer in offers}
+
+
+@pytest.fixture
+def plan(store: Store) -> Any:
+    """Return a plan of the lamp as it stands to the product."""
+    draft = put_in(store, LAMP)
+    settings = BalanceSettings(method="ranked-positional-weight", takt=60)
+    return plan_state(store, draft, balance_and_keep(store, draft, "main", settings, **ANA))
+
+
+def test_the_tasks_page_offers_tables_and_the_diagram(store: Store):
+    assert made(task_offers(put_in(store, LAMP), "main")) == {
+        "Tasks": {"csv", "xlsx"},
+        "Parts list": {"csv", "xlsx"},
+        "Precedence matrix of the line": {"csv", "xlsx"},
+        "Findings": {"csv", "xlsx"},
+        "Precedence diagram": {"svg", "png", "pdf"},
+    }
+
+
+def test_a_product_of_several_lines_offers_the_diagram_of_all(store: Store):
+    offers = task_offers(put_in(store, BOARD_LAMP), "board")
+    assert made(offers)["Precedence diagram of all lines"] == {"svg", "png", "pdf"}
+
+
+def test_every_file_of_a_broken_draft_can_be_made(store: Store):
+    assert made(task_offers(put_in(store, BROKEN), "main"))
+
+
+def test_the_balance_page_offers_all_of_a_plan(plan: Any):
+    assert made(plan_offers(plan)) == {
+        "All tables of the plan": {"xlsx"},
+        "Stations with their loads": {"csv", "xlsx"},
+        "Which task at which station": {"csv", "xlsx"},
+        "How the numbers come about": {"csv", "xlsx"},
+        "Findings": {"csv", "xlsx"},
+        "Load chart": {"svg", "png", "pdf"},
+        "Precedence diagram": {"svg", "png", "pdf"},
+    }
+
+
+def test_the_pace_page_offers_the_pace(store: Store):
+    assert made(pace_offers(put_in(store, LAMP))) == {"Pace of every line": {"csv", "xlsx"}}
+
+
+def test_no_two_files_of_a_plan_have_one_name(plan: Any):
+    names = [offer.name for offer in plan_offers(plan)]
+    assert len(set(names)) == len(names)
+
+
+def a_page() -> None:
+    from stationflow.ui import downloads
+
+    offer = downloads.Offer(title="Tasks", name=("P", "tasks"), made={"csv": lambda: b"1"})
+    downloads.menu("page.download", [offer])
+
+
+def test_a_menu_has_a_button_for_each_kind_of_file():
+    page = AppTest.from_function(a_page).run()
+    assert [button.label for button in page.download_button] == ["CSV"]
+
+
+def test_a_file_that_cannot_be_made_is_told_once_in_a_sentence():
+    def refuse() -> bytes:
+        raise DrawingError("The diagram was not drawn within 20 s.", "Draw one line.")
+
+    page = AppTest.from_function(a_page)
+    trouble: list[str] = []
+    page.session_state["downloads.trouble"] = trouble
+    with pytest.raises(DrawingError):
+        downloads._told(refuse, trouble)()
+    said = [error.value.replace("\\", "") for error in page.run().error]
+    assert said == ["The diagram was not drawn within 20 s. Draw one line."]
+    assert not page.run().error
