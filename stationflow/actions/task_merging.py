@@ -322,10 +322,13 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
     for field in fields(TaskLimits):
         if field.name not in merged:
             words = WORDS.get(field.name, field.name.replace("_", " "))
-            merged[field.name] = _one_of(
-                tasks, words, lambda t, n=field.name: getattr(t.limits, n), field.default
-            )
+            merged[field.name] = _one_of(tasks, words, _limit(field.name), field.default)
     return TaskLimits(**merged)
+
+
+def _limit(name: str) -> Callable[[Task], Any]:
+    """Return what reads one limit of a task."""
+    return lambda task: getattr(task.limits, name)
 
 
 def _allowed(answers: Sequence[bool | None]) -> bool | None:

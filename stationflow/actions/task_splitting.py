@@ -9,6 +9,7 @@ in whole milliseconds, so that their sums are the old times exactly.
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from stationflow.actions.task_changes import free_numbers_after
 from stationflow.actions.task_mentions import (
@@ -19,8 +20,9 @@ from stationflow.actions.task_mentions import (
     is_named,
     words_of,
 )
+from stationflow.files.cells import plain_number
 from stationflow.model import ModelTime, Product, Step, Task
-from stationflow.units import milliseconds, show_time
+from stationflow.units import TimeUnit, in_unit, milliseconds, show_time
 
 MOST_PARTS = 20
 
@@ -182,7 +184,7 @@ def _split(
         followed = carried(product, {task.number: mentions})
     parts[0] = replace(parts[0], predecessors=followed.tasks[place].predecessors)
     tasks = (*followed.tasks[:place], *parts, *followed.tasks[place + 1 :])
-    shown = [f"{part.number} ({show_time(part.time_s, product.time_unit)})" for part in parts]
+    shown = [f"{part.number} ({_exact(part.time_s, product.time_unit)})" for part in parts]
     words = (
         f"Task {task.number} becomes {words_of(shown)}, one after the other. Parts stay with "
         f"{numbers[0]}, checks with {numbers[-1]}, tools and cautions with all."
@@ -227,8 +229,44 @@ def _parts(
     ]
 
 
+def _exact(time_s: float | None, unit: TimeUnit) -> str:
+    """Return a time as text with all its digits, so that the parts are seen to add up."""
+    if time_s is None:
+        return "not timed"
+    return f"{plain_number(in_unit(time_s, unit))} {unit.label}"
+
+
 def _divided_time(time_s: float | None, weights: Sequence[int]) -> list[float | None]:
     """Return a time divided in whole milliseconds; None: not timed."""
     if time_s is None:
         return [None for _ in weights]
     return [part / 1000 for part in divided(milliseconds(time_s), weights)]
+
+
+def parts_with_rest(time_s: float | None, times_s: Sequence[float]) -> list[float]:
+    """Return the times of parts in seconds, with a last part for what is left of the whole.
+
+    >>> parts_with_rest(30.0, [12.0])
+    [12.0, 18.0]
+    """
+    rest_ms = milliseconds(time_s or 0) - sum(milliseconds(time) for time in times_s)
+    return [*times_s, rest_ms / 1000] if rest_ms > 0 else list(times_s)
+
+
+def counts_of_parts(starts: Sequence[int], steps: int) -> list[int]:
+    """Return how many steps each part has.
+
+    Parameters
+    ----------
+    starts
+        Places of the steps, from 0, with which a new part begins.
+    steps
+        How many steps there are.
+
+    Examples
+    --------
+    >>> counts_of_parts([3, 1], 4)
+    [1, 2, 1]
+    """
+    borders = [0, *sorted(set(starts) - {0}), steps]
+    return [after - before for before, after in pairwise(borders)]

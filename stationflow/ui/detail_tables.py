@@ -4,12 +4,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stationflow.files.cells import join_list, split_list
 from stationflow.files.columns import Kind
 from stationflow.model import (
     HAZARD_ADVICE,
     Break,
     Caution,
     Check,
+    Equipment,
     Hazard,
     Line,
     Model,
@@ -17,7 +19,9 @@ from stationflow.model import (
     PartUse,
     Product,
     Shift,
+    StationSetting,
     Step,
+    TimeLag,
     ToolUse,
 )
 from stationflow.ui.cells import (
@@ -116,6 +120,71 @@ def task_details(product: Product) -> tuple[DetailTable, ...]:
             "Leave the words empty to print the usual caution of the hazard.",
         ),
     )
+
+
+def list_column(name: str, label: str, **more: Any) -> Column:
+    """Return a column for several names, parted by semicolons."""
+    return Column(
+        label,
+        show=lambda record: join_list(getattr(record, name)),
+        put=lambda record, text: replace(
+            record, **{name: tuple(dict.fromkeys(split_list(text, r"[,]+")))}
+        ),
+        **more,
+    )
+
+
+def lag_table(product: Product) -> DetailTable:
+    """Return the table of the times that must pass between tasks."""
+    numbers = ["", *dict.fromkeys(task.number for task in product.tasks)]
+    return DetailTable(
+        "lags",
+        "Times between tasks",
+        (
+            choice_column("before", "From the end of task", numbers, width=170),
+            choice_column("after", "To the start of task", numbers, width=170),
+            time_column("shortest_s", "At least", product.time_unit, width=130),
+            time_column("longest_s", "At most", product.time_unit, width=130),
+        ),
+        lambda: TimeLag(before="", after=""),
+        "Adhesive that cures or solder that cools needs a shortest time; what must not dry, a "
+        "longest.",
+    )
+
+
+def station_table(line: Line) -> DetailTable:
+    """Return the table of what is special about single stations of a line."""
+    numbers = [station.number for station in line.stations]
+    return DetailTable(
+        "stations",
+        f"Stations of line {line.name}",
+        (
+            number_column("number", "Station", kind=Kind.WHOLE, empty=1, lowest=1, width=90),
+            number_column("operators", "Operators", kind=Kind.WHOLE, empty=1, lowest=1, width=100),
+            number_column("copies", "Copies", kind=Kind.WHOLE, empty=1, lowest=1, width=90),
+            number_column("target_share", "Loaded at most (share)", kind=Kind.SHARE, width=190),
+            text_column("zone", "Zone", width=140),
+            list_column("equipment", "Equipment", width=280),
+        ),
+        lambda: StationSetting(number=max(numbers, default=0) + 1),
+        "Only stations where something is special: several operators, parallel copies, a load "
+        "below the station time, a zone, equipment standing there (names parted by semicolons).",
+    )
+
+
+EQUIPMENT_TABLE = DetailTable(
+    "equipment",
+    "Equipment",
+    (
+        text_column("name", "Machine, tester or fixture", width=280),
+        number_column("quantity", "How many", kind=Kind.WHOLE, empty=1, width=110),
+        number_column("mtbf_min", "Between failures (min)", width=190),
+        number_column("mttr_min", "To repair (min)", width=150),
+        number_column("cost", "Price of one more", width=160),
+    ),
+    lambda: Equipment(name=""),
+    "What the plant has a limited number of. Tasks name it among their limits.",
+)
 
 
 def _share(name: str, label: str, *, empty: float) -> Column:

@@ -7,13 +7,23 @@ import streamlit as st
 from stationflow.actions.drawings import line_diagram, whole_diagram
 from stationflow.model import Line, Product, StationLoad, Task
 from stationflow.storage import Draft
-from stationflow.ui import show
-from stationflow.ui.components.diagram_view import diagram_view
+from stationflow.ui import chosen_task, show
+from stationflow.ui.components.diagram_view import Choosing, diagram_view
 
 USE = (
     "Drag to move; + and - or the wheel to zoom once the diagram is clicked; 0 fits it. "
     "Point at a task to read it whole. Arrows that follow from others are left out."
 )
+CHOOSING = (
+    "Click a task to choose it, or use the arrow keys: left to the task before, right to the one "
+    "after, up and down in listed order; Shift and arrow keys move the drawing. "
+)
+LINE_WIDGET = "tasks.line"
+"""Key of the choice of the line on the Tasks page."""
+TABLE_KEY = "task-table"
+"""Key of the container around the table of the tasks."""
+ROW_HEIGHT = 32
+"""Height of a row of that table, in pixels."""
 
 
 def precedence(
@@ -23,8 +33,12 @@ def precedence(
     height: int,
     stations: Sequence[StationLoad] = (),
     key: str = "diagram",
+    chosen: int | None = None,
 ) -> None:
-    """Show the precedence diagram of a line, stations marked when there are any."""
+    """Show the precedence diagram of a line, stations marked when there are any.
+
+    With the place of a `chosen` task in `product.tasks` another one can be chosen in it.
+    """
     product = draft.product
     tasks = product.tasks_of(line)
     with show.errors():
@@ -34,21 +48,15 @@ def precedence(
             height=height,
             key=f"{key}.{line}",
             label=f"Precedence diagram of line {line}, {len(tasks)} tasks",
+            choosing=None if chosen is None else _choosing(product, [line], "n", chosen),
         )
-        st.caption(USE)
-        st.download_button(
-            "Download the diagram (SVG)",
-            svg,
-            file_name=f"{product.code}-{line}-precedence.svg",
-            mime="image/svg+xml",
-            icon=":material/download:",
-            key=f"{key}.svg",
-        )
+        st.caption(USE if chosen is None else CHOOSING + USE)
 
 
-def whole(draft: Draft, *, height: int) -> None:
+def whole(draft: Draft, *, height: int, chosen: int | None = None) -> None:
     """Show the diagrams of all lines in one, feeders at their joins."""
     product = draft.product
+    lines = list(dict.fromkeys(line.name for line in product.lines))
     with show.errors():
         diagram_view(
             _drawn_whole(
@@ -57,8 +65,43 @@ def whole(draft: Draft, *, height: int) -> None:
             height=height,
             key="diagram.whole",
             label=f"Precedence diagram of all lines, {len(product.tasks)} tasks",
+            choosing=None if chosen is None else _choosing(product, lines, "l{}n", chosen),
         )
-        st.caption(USE)
+        st.caption(USE if chosen is None else CHOOSING + USE)
+
+
+def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) -> Choosing:
+    """Return how a task is chosen in the diagram of some lines.
+
+    `prefix` is that of the nodes' ids, with the place of the line in it.
+    """
+    places = [
+        (at, f"{prefix.format(nth)}{i}")
+        for nth, line in enumerate(lines)
+        for i, at in enumerate(a for a, t in enumerate(product.tasks) if t.line == line)
+    ]
+    position = {product.tasks[at].number: i for i, (at, _) in reversed(list(enumerate(places)))}
+    shown = [at for at, _ in places]
+    line = [at for at, task in enumerate(product.tasks) if task.line == product.tasks[chosen].line]
+
+    def take(pick: int) -> None:
+        place = shown[pick]
+        if place not in line:  # the table shows the line of the chosen task
+            st.session_state[LINE_WIDGET] = product.tasks[place].line
+        chosen_task.choose(product, place)
+
+    return Choosing(
+        nodes=[node for _, node in places],
+        before=[
+            [position[n] for n in dict.fromkeys(product.tasks[at].predecessors) if n in position]
+            for at, _ in places
+        ],
+        chosen=shown.index(chosen) if chosen in shown else -1,
+        table=f"st-key-{TABLE_KEY}",
+        row=line.index(chosen),
+        row_height=ROW_HEIGHT,
+        take=take,
+    )
 
 
 def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:

@@ -5,9 +5,10 @@ from dataclasses import replace
 from typing import Any
 
 from stationflow.actions.editing import fresh_number, renumbered
-from stationflow.files.cells import join_list, split_list
+from stationflow.actions.task_numbers import read_numbers
+from stationflow.files.cells import join_list
 from stationflow.files.columns import Kind
-from stationflow.model import ModelTime, Product, Task
+from stationflow.model import Finding, ModelTime, Product, Severity, Task
 from stationflow.ui.cells import (
     Column,
     choice_column,
@@ -22,7 +23,6 @@ from stationflow.units import TimeUnit
 
 def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
-    known = frozenset(task.number for task in product.tasks)
     columns = [
         text_column("number", "Number", width=80, is_pinned=True),
         text_column("name", "Task", width=270),
@@ -30,9 +30,12 @@ def task_columns(product: Product) -> list[Column]:
         Column(
             "After",
             show=lambda task: join_list(task.predecessors),
-            put=lambda task, text: replace(task, predecessors=_numbers(text, known)),
+            put=lambda task, text: replace(
+                task, predecessors=read_numbers(text, product, task.number)
+            ),
             width=130,
-            help="Numbers of the tasks that must be finished before, parted by ; or commas.",
+            help="Numbers of the tasks that must be finished before: 10, 20-40. A range means all "
+            "tasks listed from 20 to 40.",
         ),
     ]
     models = dict.fromkeys(model.name for model in product.models)  # a draft may name one twice
@@ -41,11 +44,6 @@ def task_columns(product: Product) -> list[Column]:
         lines = [line.name for line in product.lines]
         columns.append(choice_column("line", "Line", lines, width="small"))
     return columns
-
-
-def _numbers(text: str, known: frozenset[str]) -> tuple[str, ...]:
-    """Return the task numbers in a cell, each once."""
-    return tuple(dict.fromkeys(split_list(text, r"[,/\s]+", known)))
 
 
 def _model_column(model: str, unit: TimeUnit) -> Column:
@@ -114,3 +112,13 @@ def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> P
         if shown[was].number != task.number
     }
     return renumbered(replace(product, tasks=(*tasks, *added)), new_numbers)
+
+
+def counted(product: Product, line: str, found: Sequence[Finding]) -> str:
+    """Return in words how many tasks there are, and how many findings wait below."""
+    tasks = len(product.tasks_of(line))
+    words = [f"{tasks} task{'' if tasks == 1 else 's'} on this line, {len(product.tasks)} in all"]
+    for severity in (Severity.ERROR, Severity.WARNING):
+        if count := sum(finding.severity == severity for finding in found):
+            words.append(f"{count} {severity}{'' if count == 1 else 's'}")
+    return " · ".join(words)

@@ -1,30 +1,77 @@
-"""A precedence diagram that can be moved and zoomed."""
+"""A precedence diagram that can be moved, zoomed, and in which a task can be chosen."""
 
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
 _SCRIPT = Path(__file__).with_suffix(".js").read_text("utf-8")
 
+# The paper stays white on a dark page too: it is the drawing that is printed and sent.
 _STYLE = """
 .frame {position: relative; border: 1px solid var(--st-border-color); border-radius: 4px;
         background: #fff; overflow: hidden; touch-action: none; cursor: grab; outline-offset: 2px}
 .frame:active {cursor: grabbing}
+.frame:focus-visible {outline: 2px solid #0b6f93}
 .paper {position: absolute; top: 0; left: 0; transform-origin: 0 0}
 .tools {position: absolute; right: 8px; top: 8px; display: flex; gap: 4px}
 .tools button {min-width: 32px; height: 32px; border: 1px solid #9fb0b8; background: #fff;
                border-radius: 4px; font: 600 15px/1 sans-serif; color: #17252d; cursor: pointer}
+.said {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
+.choosing g.node {cursor: pointer}
+.choosing g.node:hover > path, .choosing g.node:hover > polygon {filter: brightness(.95)}
+g.node.near path, g.node.near polygon {stroke: #0b6f93; stroke-width: 2.2px}
+g.node.near.after path, g.node.near.after polygon {stroke-dasharray: 5 2.5}
+g.node.chosen path, g.node.chosen polygon {stroke: #c2410c; stroke-width: 4px}
+g.edge.near path {stroke: #0b6f93; stroke-width: 2.4px}
+g.edge.near polygon {stroke: #0b6f93; fill: #0b6f93}
 """
 
 _view = st.components.v2.component(
     "diagram_view",
-    html='<div class="frame" tabindex="0"><div class="paper"></div><div class="tools"></div></div>',
+    html='<div class="frame" tabindex="0"><div class="paper"></div><div class="tools"></div>'
+    '<div class="said" aria-live="polite"></div></div>',
     css=_STYLE,
     js=_SCRIPT,
 )
 
 
-def diagram_view(svg: str, *, height: int, key: str, label: str) -> None:
+@dataclass(frozen=True, slots=True)
+class Choosing:
+    """How a task is chosen in a diagram.
+
+    Attributes
+    ----------
+    nodes
+        Id of the drawn node of each task, up to its first underscore, in listed order.
+    before
+        For each task the positions in `nodes` of its direct predecessors.
+    chosen
+        Position of the chosen task in `nodes`; -1: none of them.
+    table
+        Class of the element around the table of the tasks, which is scrolled to the row
+        of the chosen one; empty: there is none.
+    row, row_height
+        Row of the chosen task in that table, -1 for none, and the height of a row in
+        pixels.
+    take
+        Called with the position in `nodes` of the task that was chosen.
+    """
+
+    nodes: Sequence[str]
+    before: Sequence[Sequence[int]]
+    chosen: int
+    table: str
+    row: int
+    row_height: int
+    take: Callable[[int], None]
+
+
+def diagram_view(
+    svg: str, *, height: int, key: str, label: str, choosing: Choosing | None = None
+) -> None:
     """Show a diagram.
 
     Parameters
@@ -37,5 +84,26 @@ def diagram_view(svg: str, *, height: int, key: str, label: str) -> None:
         Name of the view in the session.
     label
         What a screen reader says.
+    choosing
+        How a task is chosen; None: the diagram is only looked at.
     """
-    _view(data={"svg": svg, "height": height, "label": label}, key=key, height=height + 4)
+    data: dict[str, Any] = {"svg": svg, "height": height, "label": label}
+    if choosing is None:
+        _view(data=data, key=key, height=height + 4)
+        return
+    data |= {
+        "nodes": list(choosing.nodes),
+        "before": [list(row) for row in choosing.before],
+        "chosen": choosing.chosen,
+        "table": choosing.table,
+        "row": choosing.row,
+        "rowHeight": choosing.row_height,
+    }
+
+    def taken() -> None:
+        """Hand on which task was chosen, when it is one."""
+        pick = st.session_state[key].get("pick")
+        if isinstance(pick, int) and 0 <= pick < len(choosing.nodes):
+            choosing.take(pick)
+
+    _view(data=data, key=key, height=height + 4, on_pick_change=taken)

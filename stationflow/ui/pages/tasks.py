@@ -1,38 +1,45 @@
 """Tasks page: what has to be done, and in what order."""
 
+from dataclasses import replace
+
 import streamlit as st
 
 from stationflow.actions.checking import check_product
 from stationflow.actions.editing import renamed_parts
 from stationflow.model import Task
-from stationflow.ui import diagrams, editing, show, task_details, task_table
-from stationflow.ui.detail_tables import PART_TABLE, DetailTable
+from stationflow.ui import detail_tables as tables
+from stationflow.ui import diagrams, downloads, editing, show, task_details, task_table
+from stationflow.ui.task_toolbar import toolbar
 
 draft = show.product_heading("Tasks", "What has to be done, and in what order?")
 product = draft.product
 with st.container(horizontal=True, vertical_alignment="bottom"):
-    line = show.line_choice(draft, "tasks.line")
+    line = show.line_choice(draft, diagrams.LINE_WIDGET)
     tasks = product.tasks_of(line)
-    st.text(f"{len(tasks)} tasks on this line, {len(product.tasks)} in all", width="stretch")
+    found = check_product(product)
+    st.text(task_table.counted(product, line, found), width="stretch")
+    downloads.menu("tasks.download", downloads.task_offers(draft, line))
     editing.undo_buttons(draft)
 show.tasks_without_line(product)
+place = toolbar(draft, line)
 
 table, picture = st.columns([11, 9], gap="medium")
 with table:
-    editing.table(
-        f"tasks.{product.code}.{line}",
-        draft,
-        DetailTable(
-            "tasks",
-            "Tasks",
-            tuple(task_table.task_columns(product)),
-            lambda: Task(number="", line=line),
-            "",
-        ),
-        tasks,
-        lambda edit: task_table.edited_product(product, tasks, edit),
-        height=560,
-    )
+    with st.container(key=diagrams.TABLE_KEY):
+        editing.table(
+            f"tasks.{product.code}.{line}",
+            draft,
+            tables.DetailTable(
+                "tasks",
+                "Tasks",
+                tuple(task_table.task_columns(product)),
+                lambda: Task(number="", line=line),
+                "",
+            ),
+            tasks,
+            lambda edit: task_table.edited_product(product, tasks, edit),
+            height=560,
+        )
     st.caption(
         "Type in the last row to add a task; without a number it gets the next one. "
         "Choose rows at the left edge and press Delete to take them out. "
@@ -41,21 +48,49 @@ with table:
 with picture:
     whole = len(product.lines) > 1 and st.toggle("Show all lines in one", key="tasks.whole")
     if whole:
-        diagrams.whole(draft, height=520)
+        diagrams.whole(draft, height=520, chosen=place)
     else:
-        diagrams.precedence(draft, line, height=560 if len(product.lines) == 1 else 520)
+        height = 560 if len(product.lines) == 1 else 520
+        diagrams.precedence(draft, line, height=height, chosen=place)
 
-details, parts, findings = st.tabs(["Details of a task", "Parts list", "Findings"])
-with details:
-    task_details.show_details(draft, tasks)
-with parts:
-    editing.table(
-        f"parts.{product.code}",
-        draft,
-        PART_TABLE,
-        product.parts,
-        lambda edit: renamed_parts(product, edit.records, edit.came_from),
-    )
-with findings:
-    show.findings(check_product(product))
+TABS = ["Chosen task", "Parts list", "Times between tasks", "Stations", "Equipment", "Findings"]
+details, parts, lags, stations, equipment, findings = st.tabs(
+    TABS, key="tasks.tab", on_change="rerun"
+)
+if details.open:
+    with details:
+        task_details.show_details(draft, place)
+if parts.open:
+    with parts:
+        editing.table(
+            f"parts.{product.code}",
+            draft,
+            tables.PART_TABLE,
+            product.parts,
+            lambda edit: renamed_parts(product, edit.records, edit.came_from),
+        )
+if lags.open:
+    with lags:
+        editing.table(
+            f"lags.{product.code}",
+            draft,
+            tables.lag_table(product),
+            product.lags,
+            lambda edit: replace(product, lags=edit.records),
+        )
+if stations.open:
+    with stations:
+        task_details.show_stations(draft, line)
+if equipment.open:
+    with equipment:
+        editing.table(
+            f"equipment.{product.code}",
+            draft,
+            tables.EQUIPMENT_TABLE,
+            product.equipment,
+            lambda edit: replace(product, equipment=edit.records),
+        )
+if findings.open:
+    with findings:
+        show.findings(found)
 show.next_step("pace", "Pace")
