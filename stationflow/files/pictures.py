@@ -1,4 +1,4 @@
-"""Pictures from outside: only plain PNG and JPEG come in, small enough and without hidden data."""
+"""Pictures from outside: only plain PNG and JPEG are kept, small enough and without hidden data."""
 
 import hashlib
 import io
@@ -71,6 +71,80 @@ def clean_picture(data: bytes, name: str) -> tuple[bytes | None, Finding | None]
         return None, refused(name, f"it cannot be decoded ({type(cause).__name__})")
 
 
+def uploaded_picture(data: bytes, name: str) -> tuple[str, bytes | None, Finding | None]:
+    """Return an uploaded picture as it may be stored, with the name it is stored under.
+
+    A WebP picture, as telephones make them, becomes a PNG when parts of it are see-through,
+    else a JPEG; its name ends accordingly.
+
+    Parameters
+    ----------
+    data
+        The bytes of the file.
+    name
+        Its file name, without folder.
+
+    Returns
+    -------
+    name, data
+        The name and the bytes to keep; None: the picture is refused.
+    finding
+        Why it is refused; None: it is not.
+    """
+    if data[:4] != b"RIFF" or data[8:12] != b"WEBP":
+        return name, *clean_picture(data, name)
+    stem = name[:-5] if name.lower().endswith(".webp") else name
+    if len(data) > LARGEST_PICTURE:
+        too_large = f"it has {len(data) // 1_000_000} MB; at most {LARGEST_PICTURE // 1_000_000} MB"
+        return name, None, refused(name, too_large)
+    from PIL import Image, ImageOps
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # the size is judged below
+            opened = Image.open(io.BytesIO(data), formats=("WEBP",))
+        with opened as picture:
+            if picture.width * picture.height > MOST_PIXELS:
+                too_many = f"it has {picture.width} x {picture.height} pixels; at most 40 million"
+                return name, None, refused(name, too_many)
+            upright = ImageOps.exif_transpose(picture)
+            name = f"{stem}.png" if upright.mode == "RGBA" else f"{stem}.jpg"
+            return name, *clean_picture(_written(upright, upright.mode == "RGBA"), name)
+    except Exception as cause:  # a broken picture raises almost anything, and all mean the same
+        return name, None, refused(name, f"it cannot be decoded ({type(cause).__name__})")
+
+
+def edited_picture(
+    data: bytes,
+    *,
+    quarter_turns: int = 0,
+    crop: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
+) -> bytes:
+    """Return a stored picture turned and cropped.
+
+    Parameters
+    ----------
+    data
+        The bytes of a picture that `clean_picture` let in.
+    quarter_turns
+        Turns of 90 degrees to the right; done before the crop.
+    crop
+        Left, upper, right and lower edge of what is kept, as shares of width and height.
+    """
+    from PIL import Image
+
+    left, upper, right, lower = crop
+    if not (0 <= left < right <= 1 and 0 <= upper < lower <= 1):
+        raise ValueError(f"the edges must lie between 0 and 1, left before right, got {crop}")
+    with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
+        is_png = picture.format == "PNG"
+        turned = picture.rotate(-90 * (quarter_turns % 4), expand=True)
+        width, height = turned.size
+        x, y = min(int(left * width), width - 1), min(int(upper * height), height - 1)
+        box = (x, y, max(x + 1, round(right * width)), max(y + 1, round(lower * height)))
+        return _written(turned.crop(box), is_png)
+
+
 def name_problem(name: str) -> str:
     """Return why a name cannot be that of a picture; empty: it can."""
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
@@ -141,6 +215,13 @@ def _encoded(picture: "Image.Image") -> bytes:
         upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
     bare = Image.new(upright.mode, upright.size)
     bare.paste(upright)
+    return _written(bare, is_png)
+
+
+def _written(picture: "Image.Image", is_png: bool) -> bytes:
+    """Return a picture as the bytes of a PNG or JPEG file, without remarks."""
+    bare = picture if is_png else picture.convert("L" if picture.mode == "L" else "RGB")
+    bare.info.clear()
     out = io.BytesIO()
     if is_png:
         bare.save(out, "PNG", optimize=False)
