@@ -1,0 +1,96 @@
+"""Two hundred cells typed one after the other, without waiting for the page, are all kept."""
+
+import time
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+from tests.browser.conftest import WAIT_MS, served
+from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
+
+from stationflow.model import Product, Task
+from stationflow.storage import Store, open_store
+
+pytestmark = pytest.mark.browser
+
+TASKS = 100  # two cells of each: two hundred edits
+TIME_COLUMN, NAME_COLUMN = 3, 2
+LINE = Product(
+    code="FAST",
+    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(1, TASKS + 1)),
+)
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
+    """Return a store with a line of a hundred tasks."""
+    path = tmp_path_factory.mktemp("fast") / "store.db"
+    opened = open_store(f"sqlite:///{path}")
+    opened.add_product(LINE, {}, by="ana", at=datetime.now(UTC))
+    with served(Path(path)) as address:
+        opened.served_at = address  # type: ignore[attr-defined]
+        yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="module")
+def typed(browser: Browser, store: Store) -> dict[str, tuple[float, str]]:
+    """Type two hundred cells; return what the store then holds of each task."""
+    page = opened(browser, store)
+    choose_cell(page, TIME_COLUMN)
+    for n in range(1, TASKS + 1):
+        type_here(page, f"{n}.5")
+    choose_column_top(page)
+    for n in range(1, TASKS + 1):
+        type_here(page, f"Typed {n}")
+    page.wait_for_timeout(1000)
+    settled(page)
+    held = {t.number: (t.time_s, t.name) for t in store.draft("FAST").product.tasks}
+    page.context.close()
+    return held
+
+
+def opened(browser: Browser, store: Store) -> Page:
+    """Return the Tasks page in a new window."""
+    context = browser.new_context(viewport={"width": 1600, "height": 1000})
+    context.set_default_timeout(3 * WAIT_MS)
+    page = context.new_page()
+    page.goto(f"{store.served_at}/tasks?product=FAST")  # type: ignore[attr-defined]
+    grid_ready(page)
+    return page
+
+
+def choose_column_top(page: Page) -> None:
+    """Go to the name of the first task."""
+    page.keyboard.press("Control+Home")
+    for _ in range(NAME_COLUMN - 1):
+        page.keyboard.press("ArrowRight")
+
+
+def test_every_time_that_was_typed_is_kept(typed):
+    expected = {str(n): n + 0.5 for n in range(1, TASKS + 1)}
+    assert {number: time_s for number, (time_s, _) in typed.items()} == expected
+
+
+def test_every_name_that_was_typed_is_kept(typed):
+    expected = {str(n): f"Typed {n}" for n in range(1, TASKS + 1)}
+    assert {number: name for number, (_, name) in typed.items()} == expected
+
+
+def test_two_thousand_pasted_rows_become_tasks_quickly(browser, store, typed):
+    page = opened(browser, store)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    rows = "\n".join(f"{n}\tPasted {n}\t2,5\t" for n in range(1001, 3001))
+    page.evaluate("text => navigator.clipboard.writeText(text)", rows)
+    choose_cell(page, 1)
+    page.keyboard.press("Control+ArrowDown")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Control+v")
+    until = time.monotonic() + 120
+    while len(store.draft("FAST").product.tasks) < TASKS + 2000 and time.monotonic() < until:
+        page.wait_for_timeout(200)
+    page.context.close()
+    added = store.draft("FAST").product.tasks[TASKS:]
+    assert (len(added), {t.time_s for t in added}) == (2000, {2.5})
