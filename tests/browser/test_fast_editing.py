@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page
-from tests.browser.conftest import WAIT_MS, served
-from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
 
 from stationflow.model import Product, Task
 from stationflow.storage import Store, open_store
+from tests.browser.conftest import WAIT_MS, served
+from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
 
 pytestmark = pytest.mark.browser
 
