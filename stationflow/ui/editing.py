@@ -69,6 +69,13 @@ def table(
     with told:
         _tell(name, state)
     grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable")
+    if not state.is_in_step:  # drawn afresh at once, it would take the cell from who is typing
+        st.button(
+            "Show new numbers and what others changed",
+            icon=":material/refresh:",
+            type="tertiary",
+            key=f"{name}.fresh",
+        )
 
 
 def _take(name: str, turn: int) -> None:

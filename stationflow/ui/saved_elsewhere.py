@@ -103,7 +103,7 @@ def _watch(code: str, checksum: str) -> None:
         st.rerun(scope="app")
 
 
-@st.dialog("Changed by two", width="large", on_dismiss="rerun")
+@st.dialog("Changed by two", width="medium", on_dismiss="rerun")
 def _decide(code: str) -> None:
     """Let the engineer choose between the values that two people gave."""
     kept = notes()
