@@ -15,6 +15,7 @@ TYPES = ["png", "jpg", "jpeg", "webp"]
 OPEN, WANTED = "pictures.open", "pictures.wanted"
 WHOLE = (0, 100)
 PREVIEW_WIDTH = 420
+MANY, LIST_HEIGHT = 12, 380  # so many names scroll in a box of their own
 
 
 def show_pictures(draft: Draft) -> None:
@@ -70,7 +71,8 @@ def _choice(product: Product) -> str | None:
         st.session_state[OPEN] = st.session_state.pop(WANTED)
     if st.session_state.get(OPEN) not in names:
         st.session_state[OPEN] = names[0]
-    return st.radio("Pictures of the product", names, format_func=plain, key=OPEN)
+    with st.container(height=LIST_HEIGHT if len(names) > MANY else "content", border=False):
+        return st.radio("Pictures of the product", names, format_func=plain, key=OPEN)
 
 
 def _edit(draft: Draft, name: str, content: bytes) -> None:
