@@ -232,7 +232,7 @@ def undo_buttons(draft: Draft) -> None:
                 disabled=not target,
                 help=_step_words(code, draft.checksum, target, draft.product) if target else None,
                 key=f"edit.{label.lower()}",
-                shortcut="Ctrl+Alt+Z" if label == "Undo" else "Ctrl+Alt+Y",
+                shortcut="Alt+Z" if label == "Undo" else "Alt+Y",
             ):
                 with show.errors():
                     go(session.store(), code, **session.who())
