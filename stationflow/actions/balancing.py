@@ -48,7 +48,7 @@ def balance_product(
     findings = (*findings, *(pace.findings if pace else ()))
     if work is None or has_errors(findings) or (is_at_pace and settings.takt is None):
         return _with_pace(refused(line, settings, by_severity(findings)), pace)
-    result = balance(work, settings, progress)
+    result = balance(work, settings, progress, by_demand=is_at_pace)
     warned = limits_not_kept(product, line)
     return replace(
         _with_pace(result, pace),

@@ -8,6 +8,7 @@ from stationflow.actions.balancing import balance_product
 from stationflow.balancing.balance import Progress
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options
+from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
@@ -79,7 +80,9 @@ def save_plan(
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
-    return f"{len(result.stations)} stations, {limit}, {METHODS[result.method].title.lower()}"
+    known = METHODS.get(result.method)
+    method = known.title.lower() if known else "given"
+    return f"{count(len(result.stations), 'station')}, {limit}, {method}"
 
 
 def balance_and_keep(

@@ -17,6 +17,7 @@ from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
+from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.model import (
@@ -42,6 +43,8 @@ def balance(
     settings: BalanceSettings,
     progress: Progress | None = None,
     findings: tuple[Finding, ...] = (),
+    *,
+    by_demand: bool = False,
 ) -> BalanceResult:
     """Balance the work of a line.
 
@@ -55,6 +58,8 @@ def balance(
         Hears of progress and may stop; None: nobody listens.
     findings
         What is known already; the result carries it on.
+    by_demand
+        Whether demand sets the takt of the settings; else it was given by hand.
 
     Returns
     -------
@@ -83,7 +88,9 @@ def balance(
     if stops := work_findings(work):
         return refused(work.line, settings, (*findings, *stops), time_unit=work.time_unit)
     problem = balance_problem(work, settings.takt)
-    if settings.takt is not None and (long := tasks_longer_than(work, settings.takt)):
+    if settings.takt is not None and (
+        long := tasks_longer_than(work, settings.takt, by_demand=by_demand)
+    ):
         return _too_long(work, problem, settings, (*findings, *long), started)
     run = _Run(work, settings, problem, started)
     return run.result(findings, progress or Progress())
@@ -277,7 +284,8 @@ class _Run:
             return (impossible(self.work, self.problem, takt, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
             message = (
-                f"The method {self.settings.method} found no plan of at most {most} stations; "
+                f"The method {self.settings.method} found no plan of at most "
+                f"{count(most, 'station')}; "
                 f"whether there is one is not proven (bound: {outcome.answer.lower_bound})."
             )
             return (warning("nothing-found", f"Line {self.work.line}", message),)

@@ -9,6 +9,7 @@ from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.task_check import circle_finding, shortened
+from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceSettings, Finding, Goal, error
 from stationflow.units import exact
@@ -82,21 +83,31 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
     return ()
 
 
-def tasks_longer_than(work: LineWork, takt: float) -> tuple[Finding, ...]:
-    """Return a finding for each task that is longer than the limit of a station."""
-    limit, unit = exact(takt) * work.ticks, work.time_unit
+def tasks_longer_than(
+    work: LineWork, takt: float, *, by_demand: bool = False
+) -> tuple[Finding, ...]:
+    """Return a finding for each task that is longer than the limit of a station.
+
+    Parameters
+    ----------
+    work
+        The line.
+    takt
+        The limit, in the time unit of the work.
+    by_demand
+        Whether demand sets the limit; else it was given by hand.
+    """
+    limit, words = exact(takt) * work.ticks, _words(work)
+    last = "lower the demand so that the takt grows" if by_demand else "allow a longer limit"
     findings = []
     for number, time in zip(work.numbers, work.times, strict=True):
         if time > limit:
             copies = int((time / limit).to_integral_value(rounding=ROUND_CEILING))
             message = (
-                f"Its time {in_time_unit(work, time):g} {unit} "
-                f"is longer than the takt {takt:g} {unit}."
+                f"Its time {words.show(in_time_unit(work, time))} is longer than the limit of a "
+                f"station, {words.show(takt)}{', which the demand sets' if by_demand else ''}."
             )
-            hint = (
-                f"Split the task, shorten it, plan {copies} parallel stations for it, "
-                "or lower the demand so that the takt grows."
-            )
+            hint = f"Split the task, shorten it, plan {copies} parallel stations for it, or {last}."
             findings.append(error("task-longer-than-takt", f"Task {number}", message, hint))
     return tuple(findings)
 
@@ -118,20 +129,20 @@ def impossible(
         The proven number of stations needed.
     """
     message = (
-        f"{most} station{'s' * (most != 1)} at {takt:g} {work.time_unit} cannot do "
+        f"{count(most, 'station')} at {_words(work).show(takt)} cannot do "
         f"the work: {_clash(work, problem, takt, most)} "
-        f"At least {low} stations are needed."
+        f"At least {count(low, 'station')} {'is' if low == 1 else 'are'} needed."
     )
     return error("line-impossible", f"Line {work.line}", message)
 
 
 def _clash(work: LineWork, problem: BalanceProblem, takt: float, most: int) -> str:
     """Return the simplest reason in words."""
-    limit, unit = problem.limit or 0, work.time_unit
+    limit, words = problem.limit or 0, _words(work)
     if bounds.lb1(problem.times, limit) > most:
         return (
-            f"{most} x {takt:g} = {float(exact(takt) * most):g} {unit}, but the work content is "
-            f"{work.total:g} {unit} in tasks that are not split."
+            f"{most} x {words.figure(takt)} = {words.show(float(exact(takt) * most))}, but the "
+            f"work content is {words.show(work.total)} in tasks that are not split."
         )
     long = [at for at, time in enumerate(problem.times) if 2 * time > limit]
     if len(long) > most:
@@ -144,12 +155,17 @@ def _clash(work: LineWork, problem: BalanceProblem, takt: float, most: int) -> s
         number, early, tail = work.numbers[at], windows.earliest[at], windows.tail[at]
         return (
             f"with all that comes before it, task {number} is at station {early} or later; with "
-            f"all that comes after it, it needs {tail} stations to the end."
+            f"all that comes after it, it needs {count(tail, 'station')} to the end."
         )
     if bounds.lb3(problem.times, limit) > most:
         third = [at for at, time in enumerate(problem.times) if 3 * time >= limit]
         return f"the long tasks {shortened(_names(work, third))} do not fit together well enough."
     return "every way of sharing out the tasks was ruled out."
+
+
+def _words(work: LineWork) -> TimeWords:
+    """Return how the times of the line are written."""
+    return time_words(work.time_unit, work.shown)
 
 
 def _names(work: LineWork, positions: Sequence[int]) -> list[str]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from stationflow.balancing import bounds
 from stationflow.balancing.methods.method import Answer, Solver, Stations, Watch, loads
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
 
 
@@ -103,7 +104,7 @@ def _best_efficiency(
         m: max(bound for _, bound in bounds.cycle_bounds(problem, m, ready))
         for m in range(first, last + 1)
     }
-    named = tuple((f"{m} stations", m * cycle) for m, cycle in low.items())
+    named = tuple((count(m, "station"), m * cycle) for m, cycle in low.items())
     watch.cycle_bound(min(bound for _, bound in named))
     best, best_product, trials = Answer(), None, 0
     promising = sorted(low, key=lambda m: (m * low[m], m))

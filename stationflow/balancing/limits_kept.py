@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 
 from stationflow.balancing.task_check import shortened
+from stationflow.balancing.time_words import time_words
 from stationflow.model import (
     BalanceResult,
     Finding,
@@ -119,6 +120,7 @@ def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, .
         return ()
     limit = exact(result.takt if result.takt is not None else max(s.work for s in result.stations))
     tasks = {task.number: task for task in product.tasks}
+    words = time_words(result.time_unit, product.time_unit)
     findings = []
     for station in result.stations:
         over = []
@@ -129,12 +131,11 @@ def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, .
                 if number in tasks
             )
             if load > limit:
-                over.append(f"{model.name} with {float(load):g} {result.time_unit}")
+                over.append(f"{model.name} with {words.show(float(load))}")
         if over:
             message = (
-                f"The work is longer than the limit {float(limit):g} "
-                f"{result.time_unit} for model {', '.join(over)}; the mean over the mix "
-                f"is {station.work:g} {result.time_unit}."
+                f"The work is longer than the limit {words.show(float(limit))} for model "
+                f"{', '.join(over)}; the mean over the mix is {words.show(station.work)}."
             )
             findings.append(warning("model-over-takt", f"Station {station.number}", message))
     return tuple(findings)

@@ -6,6 +6,7 @@ It shares no code with the methods, so that a mistake in one of them cannot hide
 from collections.abc import Sequence
 from decimal import Decimal
 
+from stationflow.balancing.time_words import time_words
 from stationflow.balancing.work import LineWork
 from stationflow.model import Finding, error
 
@@ -37,7 +38,9 @@ def verify(
     findings += _loads(work, stations, takt)
     findings += _order(work, places)
     if most_stations is not None and len(stations) > most_stations:
-        message = f"The plan has {len(stations)} stations; {most_stations} are allowed."
+        used = f"{len(stations)} station{'' if len(stations) == 1 else 's'}"
+        verb = "is" if most_stations == 1 else "are"
+        message = f"The plan has {used}; {most_stations} {verb} allowed."
         findings.append(error("too-many-stations", f"Line {work.line}", message))
     return tuple(findings)
 
@@ -69,15 +72,15 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
     """Return the stations whose work is longer than the limit, in exact arithmetic."""
     if takt is None:
         return []
-    limit = Decimal(str(takt)) * work.ticks
+    limit, words = Decimal(str(takt)) * work.ticks, time_words(work.time_unit, work.shown)
     time_of = dict(zip(work.numbers, work.times, strict=True))
     findings = []
     for station, tasks in enumerate(stations, 1):
         load = sum(time_of.get(number, 0) for number in tasks)
         if load > limit:
             message = (
-                f"The work is {Decimal(load) / work.ticks} {work.time_unit}, "
-                f"longer than the limit {takt:g} {work.time_unit}."
+                f"The work is {words.show(float(Decimal(load) / work.ticks))}, "
+                f"longer than the limit {words.show(takt)}."
             )
             findings.append(error("station-over-limit", f"Station {station}", message))
     return findings

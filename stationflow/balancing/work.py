@@ -6,7 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
-from stationflow.units import exact, milliseconds
+from stationflow.units import TimeUnit, exact, milliseconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +28,8 @@ class LineWork:
         millisecond, 1 for published instances.
     time_unit
         "s" for products, "unit" for published instances.
+    shown
+        The unit in which findings speak of the times of a product.
     """
 
     line: str
@@ -36,6 +38,7 @@ class LineWork:
     predecessors: tuple[tuple[int, ...], ...]
     ticks: int = 1000
     time_unit: str = "s"
+    shown: TimeUnit = TimeUnit.SECOND
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -103,6 +106,7 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         numbers=tuple(position),
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
+        shown=product.time_unit,
     )
     return work, findings
 

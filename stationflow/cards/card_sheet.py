@@ -304,10 +304,10 @@ class CardSheet:
         for place, segment in enumerate(bar.segments):
             self.styles.write(self.sheet, top + place, column, f"{segment.number}", "plain")
             self.sheet.write_number(top + place, column + 1, float(segment.end - segment.start))
-        idle = max(bar.limit - (bar.segments[-1].end if bar.segments else 0), 0)
+        idle = float(bar.limit - (bar.segments[-1].end if bar.segments else 0))
         last = top + len(bar.segments)
         self.styles.write(self.sheet, last, column, card.say("Idle"), "plain")
-        self.sheet.write_number(last, column + 1, float(idle))
+        self.sheet.write_number(last, column + 1, max(idle, 0.0))
         chart = self.book.add_chart({"type": "bar", "subtype": "stacked"})
         name = self.sheet.get_name()
         for place in range(last - top + 1):

@@ -9,6 +9,7 @@ import typer
 
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli import reports
+from stationflow.cli.card_options import card_file_kind, card_language, card_paper
 from stationflow.cli.options import balance_settings
 from stationflow.cli.progress import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
@@ -271,27 +272,36 @@ def export(
 @app.command()
 def cards(
     source: SourceArgument,
-    out: Annotated[Path, typer.Option("--out", help="FILE.pdf.")],
+    out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
     plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
     line: LineOption = None,
     paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
     portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
+    large_print: Annotated[
+        bool, typer.Option("--large-print", help="No text smaller than 16 points.")
+    ] = False,
+    language: Annotated[
+        str | None,
+        typer.Option("--language", help="Of the fixed words; without it told by the letters."),
+    ] = None,
+    each: Annotated[
+        str | None, typer.Option("--each", help="In FILE.zip: pdf (usual) or html.")
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Print the station cards of a line as PDF."""
-    from stationflow.actions.card_printing import PAPERS, print_source_cards
+    """Print the station cards of a line as PDF, web page, workbook or archive."""
+    from stationflow.actions.card_printing import PrintForm, print_source_cards
     from stationflow.actions.sources import open_source
 
-    if paper.lower() not in PAPERS:
-        raise typer.BadParameter(f"--paper is {paper!r}; give one of {', '.join(PAPERS)}.")
-    if out.suffix.lower() != ".pdf":
-        raise typer.BadParameter(f"--out is {str(out)!r}; end it with .pdf.")
+    kind = card_file_kind(out, each)
+    form = PrintForm(paper=card_paper(paper), portrait=portrait, large_print=large_print)
     content, findings = print_source_cards(
         open_source(source),
         line=line,
         plan=plan,
-        paper=paper.lower(),
-        portrait=portrait,
+        kind=kind,
+        form=form,
+        language=card_language(language),
         on=datetime.now(UTC).date(),
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)

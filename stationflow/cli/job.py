@@ -8,6 +8,7 @@ begun when standard input is closed.
 """
 
 import json
+import os
 import sys
 import threading
 from datetime import UTC, datetime
@@ -17,6 +18,9 @@ from stationflow.actions.balancing_jobs import asked_plans, kept_plan
 from stationflow.actions.trouble import report_trouble
 from stationflow.balancing.balance import Progress
 from stationflow.errors import StationflowError
+
+NICENESS = 5
+"""How far a job steps back behind the app, where the system knows that."""
 
 
 class JobProgress(Progress):
@@ -53,6 +57,8 @@ def tell(**event: Any) -> None:
 
 def main() -> None:
     """Serve one request."""
+    if hasattr(os, "nice"):  # the pages stay quick on a machine with few cores
+        os.nice(NICENESS)
     request = json.loads(sys.stdin.readline())
     progress = JobProgress()
     for address, asked in asked_plans(request):

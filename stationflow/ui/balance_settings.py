@@ -7,15 +7,18 @@ import streamlit as st
 
 from stationflow.actions.methods import MethodInfo, methods
 from stationflow.model import BalanceSettings, Direction, Product
+from stationflow.model.terms import meaning
 from stationflow.ui.text import plain
 from stationflow.units import in_unit, seconds, show_time
 
-PACE, LIMIT, STATIONS, POSSIBLE = (
+PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
     "Fewest stations at the line's pace",
     "Fewest stations for a limit I give",
     "Shortest cycle for a number of stations",
     "Is it possible with so many stations?",
+    "Best balance efficiency over a range of stations",
 )
+MOST_STATIONS = 10_000
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
 DEFAULT_METHOD = "ranked-positional-weight"
 
@@ -28,7 +31,9 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     station_time_s
         The station time of the line's own pace in seconds, or None.
     """
-    goal = st.radio("What is asked", [PACE, LIMIT, STATIONS, POSSIBLE], key="balance.goal")
+    goal = st.radio(
+        "What is asked", [PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT], key="balance.goal"
+    )
     if goal == PACE:
         shown = show_time(station_time_s, product.time_unit) if station_time_s else "not known yet"
         st.text(f"Limit: the station time of the line, {shown}.")
@@ -42,12 +47,15 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
             value=min(max(round(in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST),
             format="%.3f",
             key=f"balance.takt.{product.code}.{line}",
+            help=meaning("limit"),
         )
         asked["takt"] = seconds(limit, unit)
     if goal in (STATIONS, POSSIBLE):
         asked["stations"] = st.number_input(
-            "Number of stations", 1, 10_000, 5, key=f"balance.stations.{product.code}.{line}"
+            "Number of stations", 1, MOST_STATIONS, 5, key=f"balance.stations.{product.code}.{line}"
         )
+    if goal == EFFICIENT:
+        asked |= _range(product, line)
     known = methods()
     name = st.selectbox(
         "Method",
@@ -58,6 +66,24 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     )
     st.caption(plain(known[name].source))
     return BalanceSettings(method=name, **asked, **_options(known[name]))
+
+
+def _range(product: Product, line: str) -> dict[str, Any]:
+    """Ask for the numbers of stations among which the best is sought."""
+    st.caption(
+        "The plan with the smallest stations x cycle time wins: the highest balance efficiency "
+        "on the cycle time."
+    )
+    left, right = st.columns(2)
+    first = left.number_input(
+        "Stations from", 1, MOST_STATIONS, 3, key=f"balance.first.{product.code}.{line}"
+    )
+    last = right.number_input("to", 1, MOST_STATIONS, 8, key=f"balance.last.{product.code}.{line}")
+    if last < first:
+        st.warning(
+            f"The range runs from {first} to {last} stations; it is read from {last} to {first}."
+        )
+    return {"stations_from": min(first, last), "stations": max(first, last)}
 
 
 def _options(method: MethodInfo) -> Mapping[str, Any]:

@@ -2,7 +2,14 @@
 
 import streamlit as st
 
-from stationflow.actions.card_printing import CardSet, cards_of_plan
+from stationflow.actions.card_printing import (
+    LANGUAGES,
+    PAPERS,
+    CardSet,
+    FileKind,
+    PrintForm,
+    cards_of_plan,
+)
 from stationflow.actions.plans import PlanState, plan_state
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -33,17 +40,51 @@ def plan_in_force(draft: Draft, line: str) -> PlanState:
     return state
 
 
-def print_button(state: PlanState, *, paper: str, portrait: bool) -> None:
-    """Offer the cards as PDF, made when the button is pressed."""
-    cards = _card_set(state)
+def language_choice() -> str | None:
+    """Ask for the language of the fixed words; None: told by the letters of the texts."""
+    return st.selectbox(
+        "Language of the fixed words",
+        (None, *LANGUAGES),
+        format_func=lambda code: LANGUAGES[code] if code else "By the letters of the texts",
+        help="Heads, cautions of the catalogue and the like. Your own texts are never translated.",
+        key="cards.language",
+    )
+
+
+def form_choice() -> PrintForm:
+    """Ask how the cards are printed."""
+    paper = st.segmented_control(
+        "Paper",
+        PAPERS,
+        default=PAPERS[0],
+        format_func=lambda name: name.capitalize() if len(name) > 2 else name.upper(),
+        width="stretch",
+        key="cards.paper",
+    )
+    return PrintForm(
+        paper=paper or PAPERS[0],
+        portrait=st.toggle("Upright pages", key="cards.portrait"),
+        large_print=st.toggle(
+            "Large print",
+            help="No text smaller than 16 points: the same content on more pages.",
+            key="cards.large_print",
+        ),
+    )
+
+
+def print_button(state: PlanState, language: str | None, form: PrintForm) -> None:
+    """Offer the cards as a file, made when the button is pressed."""
+    cards = _card_set(state, language)
     today = session.now().date()
-    plan = state.plan
+    kinds = tuple(FileKind)
+    picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
+    kind = picked or FileKind.PDF
     st.text(f"{len(cards.cards)} cards")
     st.download_button(
-        "Print the cards (PDF)",
-        lambda: cards.pdf(paper=paper, portrait=portrait, on=today),
-        file_name=f"{plan.product}-{plan.line}-cards.pdf",
-        mime="application/pdf",
+        f"Print the cards ({kind.ending.upper()})",
+        lambda: cards.file(kind, form, today),
+        file_name=f"{cards.file_name}.{kind.ending}",
+        mime=kind.mime,
         type="primary",
         icon=":material/print:",
         width="stretch",
@@ -51,9 +92,9 @@ def print_button(state: PlanState, *, paper: str, portrait: bool) -> None:
     )
 
 
-def preview(state: PlanState, *, paper: str, portrait: bool) -> None:
+def preview(state: PlanState, language: str | None, form: PrintForm) -> None:
     """Show the card of one station as it prints."""
-    cards = _card_set(state)
+    cards = _card_set(state, language)
     numbers = [card.station for card in cards.cards]
     if len(numbers) > 1:
         page = st.pagination(len(numbers), key=f"cards.station.{state.plan.plan_id}")
@@ -61,32 +102,38 @@ def preview(state: PlanState, *, paper: str, portrait: bool) -> None:
     else:
         station = numbers[0]
     with show.errors():
-        for png in _pages(
-            state.plan.plan_id, bool(state.differences), station, paper, portrait, cards
-        ):
+        pages = _pages(state.plan.plan_id, bool(state.differences), station, language, form, cards)
+        for png in pages:
             st.image(png, width="stretch", alt=f"Card of station {station}")
 
 
-def self_check(state: PlanState) -> None:
+def self_check(state: PlanState, language: str | None) -> None:
     """Show what should be known before the cards are hung up."""
     st.subheader("Self-check", anchor=False)
-    show.findings(_card_set(state).findings, nothing="The cards are complete.")
+    show.findings(_card_set(state, language).findings, nothing="The cards are complete.")
 
 
-def _card_set(state: PlanState) -> CardSet:
-    """Return the cards of a plan, made once for each state of the plan."""
-    return _made(state.plan.plan_id, state.differences, state)
+def _card_set(state: PlanState, language: str | None) -> CardSet:
+    """Return the cards of a plan, made once for each state of the plan and language."""
+    return _made(state.plan.plan_id, state.differences, language, state)
 
 
 @st.cache_data(show_spinner=False, max_entries=16)
-def _made(plan_id: int, differences: tuple[str, ...], _state: PlanState) -> CardSet:
+def _made(
+    plan_id: int, differences: tuple[str, ...], language: str | None, _state: PlanState
+) -> CardSet:
     """Return the cards of a plan."""
-    return cards_of_plan(session.store(), _state)
+    return cards_of_plan(session.store(), _state, language)
 
 
 @st.cache_data(show_spinner="Setting the card ...", max_entries=64)
 def _pages(
-    plan_id: int, is_out_of_date: bool, station: int, paper: str, portrait: bool, _cards: CardSet
+    plan_id: int,
+    is_out_of_date: bool,
+    station: int,
+    language: str | None,
+    form: PrintForm,
+    _cards: CardSet,
 ) -> list[bytes]:
     """Return the pages of one station's card as pictures."""
-    return _cards.pages(station, paper=paper, portrait=portrait)
+    return _cards.pages(station, form)

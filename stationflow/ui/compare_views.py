@@ -1,6 +1,8 @@
 """Plans side by side on the Compare page: choice, table, words, moves, charts."""
 
 from collections.abc import Sequence
+from functools import partial
+from typing import Any
 
 import streamlit as st
 
@@ -31,6 +33,13 @@ CHARTED = (
     "smoothness index on the cycle time",
 )
 SIDE_BY_SIDE = 2
+FITS = 3
+"""So many plans fit beside each other on a page of 1280 pixels."""
+PAIRING = (
+    "Stations of two plans are paired by what they hold: each has at most one partner, and "
+    "the pairs keep as many tasks as possible in place (on a tie, the nearer numbers). A task "
+    "sits elsewhere when its stations are not partners."
+)
 ROW_PX = 35
 
 
@@ -133,24 +142,26 @@ def table(compared: Comparison) -> None:
     )
 
 
-def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, object]]:
+def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, Any]]:
     """Return the headings of the plans, and how the columns look."""
     headings = {
         at: f"{label} (base)" if at == compared.base else label
         for at, label in enumerate(compared.labels)
     }
-    right = st.column_config.TextColumn
-    config: dict[str, object] = {
+    is_wide = len(compared.plans) > FITS  # moved sideways rather than cut
+    right = partial(st.column_config.TextColumn, alignment="right")
+    config: dict[str, Any] = {
         "Figure": st.column_config.TextColumn(pinned=True, width=250),
         "Best": st.column_config.TextColumn(
             width=110, help="The plan or plans with the best value."
         ),
     }
     for at, heading in headings.items():
-        config[heading] = right(alignment="right", help=compared.plans[at].plan.name)
+        config[heading] = right(width=165 if is_wide else None, help=compared.plans[at].plan.name)
         if at != compared.base:
             config[_difference_heading(compared, at)] = right(
-                alignment="right", help=f"Difference from {compared.labels[compared.base]}."
+                width=160 if is_wide else None,
+                help=f"Difference from {compared.labels[compared.base]}.",
             )
     return headings, config
 
@@ -177,11 +188,7 @@ def in_words(compared: Comparison) -> None:
             _sentences("Asked", said.settings, "The same was asked.")
             _sentences("Product", said.inputs, "Nothing a plan depends on differs.")
             _sentences("Stations", said.stations, "")
-    st.caption(
-        "Stations of two plans are paired by what they hold: each has at most one partner, and "
-        "the pairs keep as many tasks as possible in place (on a tie, the nearer numbers). A task "
-        "sits elsewhere when its stations are not partners."
-    )
+    st.caption(PAIRING)
 
 
 def _sentences(title: str, sentences: Sequence[str], nothing: str) -> None:
@@ -210,7 +217,7 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
         for at, label in enumerate(compared.labels):
             row[label] = _place(moved.stations[at], is_moved=moved.moved[at])
         rows.append(row)
-    config: dict[str, object] = {
+    config: dict[str, Any] = {
         "Task": st.column_config.TextColumn(width="small"),
         "Time": st.column_config.TextColumn(width="small", alignment="right"),
     }
@@ -226,6 +233,7 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
         key="compare.moved",
         alt="Tasks that sit elsewhere, with their station in each plan",
     )
+    st.caption(PAIRING)
 
 
 def _place(station: int | None, *, is_moved: bool) -> str:

@@ -140,5 +140,9 @@ def _quiet_line(job: BalanceJob) -> str:
     where = f"{job.product} {job.line}"
     if job.state == JobState.WAITING:
         return f"{where}, waiting"
-    best = "" if job.stations is None else f", best {job.stations} stations"
+    best = (
+        ""
+        if job.stations is None
+        else f", best {job.stations} station{'' if job.stations == 1 else 's'}"
+    )
     return f"{where}, {job.elapsed_s:.0f} s{best}"

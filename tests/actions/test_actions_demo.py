@@ -8,7 +8,7 @@ from small_products import ANA
 
 from stationflow.actions import products, starting
 from stationflow.actions.balancing import work_of
-from stationflow.actions.card_printing import cards_of_plan
+from stationflow.actions.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.checking import check_product
 from stationflow.actions.plans import balance_and_keep, plan_state
 from stationflow.balancing.verify import verify
@@ -57,7 +57,7 @@ def test_the_printed_cards_name_every_task_of_the_shortest_line(balanced):
     store, draft, plans = balanced
     plan = min(plans, key=lambda p: len(p.result.stations))
     cards = cards_of_plan(store, plan_state(store, draft, plan))
-    pdf = pypdfium2.PdfDocument(cards.pdf(paper="a4", portrait=False, on=date(2026, 3, 2)))
+    pdf = pypdfium2.PdfDocument(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
     text = "".join("".join(p.get_textpage().get_text_bounded().split()) for p in pdf)
     numbers = [t.number for t in draft.product.tasks_of(plan.line)]
     assert [n for n in numbers if f"task{n}" not in text] == []

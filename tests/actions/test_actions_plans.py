@@ -8,7 +8,7 @@ import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions import editing, plans
-from stationflow.actions.card_printing import cards_of_plan
+from stationflow.actions.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.products import add_picture
 from stationflow.model import BalanceSettings, Demand
 
@@ -47,7 +47,7 @@ def text_of(pdf: bytes) -> list[str]:
 
 def printed(store, plan) -> list[str]:
     cards = cards_of_plan(store, state_of(store, plan))
-    return text_of(cards.pdf(paper="a4", portrait=False, on=date(2026, 3, 2)))
+    return text_of(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
 
 
 def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
@@ -181,5 +181,5 @@ def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
 
 def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
     cards = cards_of_plan(store, state_of(store, plan))
-    pages = cards.pages(2, paper="a4", portrait=True, ppi=30)
+    pages = cards.pages(2, PrintForm(portrait=True), ppi=30)
     assert [page[:4] for page in pages] == [b"\x89PNG"]

@@ -40,8 +40,17 @@ def plan(
     )
     goal = Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE
     bound = 3 if takt else 50.0
-    result = BalanceResult(line="main", goal=goal, ending=Ending.FOUND, method=method, takt=takt,
-                           stations=loads, direction=direction, lower_bound=bound, seed=seed)  # fmt: skip
+    result = BalanceResult(
+        line="main",
+        goal=goal,
+        ending=Ending.FOUND,
+        method=method,
+        stations=loads,
+        takt=takt,
+        direction=direction,
+        lower_bound=bound,
+        seed=seed,
+    )
     settings = BalanceSettings(method=method, takt=takt, stations=None if takt else len(held))
     return Plan(product="L", settings=settings, result=result)
 

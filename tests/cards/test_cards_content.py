@@ -221,12 +221,12 @@ def test_a_complete_product_has_no_findings():
 
 
 def test_steps_that_do_not_add_up_are_named():
-    task = replace(TASKS[0], steps=(Step(text="a", time_s=3.0), Step(text="b", time_s=3.0)))
+    task = replace(TASKS[0], steps=(Step(text="Turn it", time_s=3), Step(text="Fit it", time_s=3)))
     assert codes(fan(tasks=(task,))) == ["step-times-differ"]
 
 
 def test_half_timed_steps_are_named():
-    task = replace(TASKS[0], steps=(Step(text="a", time_s=6.4), Step(text="b")))
+    task = replace(TASKS[0], steps=(Step(text="Turn a", time_s=6.4), Step(text="Turn b")))
     assert codes(fan(tasks=(task,))) == ["step-times-differ"]
 
 

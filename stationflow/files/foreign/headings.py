@@ -258,7 +258,7 @@ def heading_unit(heading: str) -> TimeUnit | None:
         return TimeUnit.CENTIMINUTE
     words = re.split(r"[\s_/]+", bare)
     named = [UNIT_PHRASES[w.strip(".:")] for w in words if w.strip(".:") in UNIT_PHRASES]
-    if "std" in words and re.search(r"std\.?\s*(time|dev)", bare):
+    if re.search(r"std\.?\s*(time|dev)", bare):
         named = [unit for unit in named if unit != TimeUnit.HOUR]
     return named[-1] if named else None
 

@@ -24,7 +24,10 @@ PARTED = re.compile(
 SEMICOLON = re.compile(r"[;\n\u3001\uff1b\uff0c]+")
 RANGE_WORDS = re.compile(r"\s*(?:-|\.\.\.?|\bto\b|\bbis\b|\bbis zu\b|\bà\b|\bdo\b|~)\s*", re.I)
 PREFIX = re.compile(r"(?:tasks?|op\.?|operation|nr\.?|no\.?|pos\.?|ag|vorgang|#|step)\s*", re.I)
-RELATION = re.compile(r"(.+?)\s*(?:FS|EA|SS|AA|FF|EE)\s*(?:[+-]\s*[\d.,]+\s*\w*)?")
+# How project programs write that one task starts with the end of another, two days later.
+RELATION = re.compile(
+    r"(?<=\w)(?:FS|SS|FF|SF|EA|AA|EE|AE)(?:\s*[+-]\s*[\d.,]+\s*(?:[dhtw%]|min)?)?(?=$|[;,/\s])"
+)
 
 
 @dataclass(slots=True)
@@ -119,6 +122,9 @@ def read_list(raw: RawCell, book: NumberBook, answers: ListAnswers) -> ListReadi
     """Read the task numbers that a cell lists."""
     reading = ListReading()
     if is_empty(raw):
+        return reading
+    if isinstance(raw, str) and raw in book.place:  # the usual case, told quickly
+        reading.add(raw)
         return reading
     if refusal := without_result(raw):
         reading.note(Outcome.ERROR, refusal.code, refusal.message, refusal.hint)
@@ -232,8 +238,12 @@ def _read_words(raw: str, book: NumberBook, answers: ListAnswers, reading: ListR
     if text.casefold() in NOTHING_WORDS or (text == "0" and "0" not in book.place):
         reading.note(Outcome.LEFT_OUT, "no-value", f"{text!r} says that there is none.")
         return
+    without = RELATION.sub("", text)
+    if without != text:
+        message = "Kinds of relation and lags behind the numbers were left out."
+        reading.note(Outcome.CHANGED, "relation", message, "Enter lags on the Tasks page.")
     pieces: list[str] = []
-    for part in filter(None, map(tidy, SEMICOLON.split(text))):
+    for part in filter(None, map(tidy, SEMICOLON.split(without))):
         is_whole = _find(part, book) or _is_range(part, book)
         pieces += [part] if is_whole else filter(None, map(tidy, PARTED.split(part)))
     if len(pieces) > MOST_ITEMS:
@@ -309,8 +319,6 @@ def _read_item(item: str, book: NumberBook, answers: ListAnswers, reading: ListR
             reading.note(Outcome.CHANGED, "number-spelling", f"{item!r} was read as task {found}.")
         return
     bare = tidy(PREFIX.sub("", item, count=1))
-    if match := RELATION.fullmatch(bare):
-        bare = match[1]
     if bare != item and (found := _find(bare, book)) is not None:
         reading.add(found)
         message = f"{item!r} was read as task {found}; what else stood there was left out."

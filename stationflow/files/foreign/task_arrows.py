@@ -21,7 +21,8 @@ QUESTIONS: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {
         (("match", "Yes, zeros were lost"), ("leave-out", "No, leave these arrows out")),
     ),
     "dates": (
-        "Task numbers have become dates in {count}, where {example} may have stood. What was meant?",
+        "Task numbers have become dates in {count}, where {example} may have stood. "
+        "What was meant?",
         (
             ("list", "A list: both tasks"),
             ("range", "A range: all tasks from one to the other"),

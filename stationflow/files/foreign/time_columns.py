@@ -53,6 +53,8 @@ class TimeColumn:
         if "thousands-or-decimals" in needs:
             self._ask_decimal(needs["thousands-or-decimals"])
         self._ask_unit()
+        if not needs:
+            return
         needs = self._needs()
         if "clock" in needs:
             self._ask_clock(needs["clock"])
