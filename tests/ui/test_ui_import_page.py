@@ -8,6 +8,7 @@ import pytest
 from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.products import export_workbook
+from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
 from stationflow.ui import import_job, session
 
@@ -349,7 +350,7 @@ def test_the_report_names_each_cell(page):
 
 def test_the_report_can_be_filtered(page):
     upload(page, SHEET.replace(b";12;", b";soon;").replace(b";31;", b";31,5;"))
-    page.test.pills(key="import.severities").set_value(["error"])
+    page.test.pills(key="import.severities").set_value([Outcome.ERROR])
     page.run()
     shown = next(f.value for f in page.test.dataframe if "Cell" in f.value)
     assert list(shown["What"]) == ["error"]
@@ -400,8 +401,8 @@ def test_after_a_refused_file_another_one_is_read(page):
     assert "Bring in 2 tasks" in page.said
 
 
-def test_a_file_without_tasks_says_what_to_do(page):
-    upload(page, b"Dear all,\nplease find the tasks on the other drive.\n", "mail.txt")
+def test_a_file_without_tasks_cannot_be_brought_in(page):
+    upload(page, b"No;Task;Time (s)\n;Total;43\n")
     assert page.errors == ""
     assert page.test.button(key="import.bring_in").disabled
 

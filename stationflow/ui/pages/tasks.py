@@ -8,7 +8,15 @@ from stationflow.actions.checking import check_product
 from stationflow.actions.editing import renamed_parts
 from stationflow.model import Task
 from stationflow.ui import detail_tables as tables
-from stationflow.ui import diagrams, downloads, editing, show, task_details, task_table
+from stationflow.ui import (
+    diagrams,
+    downloads,
+    editing,
+    pictures_editor,
+    show,
+    task_details,
+    task_table,
+)
 from stationflow.ui.task_toolbar import toolbar
 
 draft = show.product_heading("Tasks", "What has to be done, and in what order?")
@@ -53,8 +61,16 @@ with picture:
         height = 560 if len(product.lines) == 1 else 520
         diagrams.precedence(draft, line, height=height, chosen=place)
 
-TABS = ["Chosen task", "Parts list", "Times between tasks", "Stations", "Equipment", "Findings"]
-details, parts, lags, stations, equipment, findings = st.tabs(
+TABS = [
+    "Chosen task",
+    "Parts list",
+    "Pictures",
+    "Times between tasks",
+    "Stations",
+    "Equipment",
+    "Findings",
+]
+details, parts, pictures, lags, stations, equipment, findings = st.tabs(
     TABS, key="tasks.tab", on_change="rerun"
 )
 if details.open:
@@ -69,6 +85,9 @@ if parts.open:
             product.parts,
             lambda edit: renamed_parts(product, edit.records, edit.came_from),
         )
+if pictures.open:
+    with pictures:
+        pictures_editor.show_pictures(draft)
 if lags.open:
     with lags:
         editing.table(
