@@ -102,6 +102,11 @@ def test_a_parts_list_is_recognised():
     )
 
 
+def test_part_number_description_and_quantity_are_a_parts_list():
+    mapping = guess_mapping(sheet(("Part no.", "Description", "Qty"), ("P-1", "Base plate", 1)))
+    assert mapping.kind == TableKind.PARTS
+
+
 def test_a_target_is_given_to_one_column_only():
     assert targets("No", "Name", "Time", "Name").count(Target.NAME) == 1
 

@@ -1,4 +1,4 @@
-"""Sheets of strangers as tasks. Kinds of dirt are common practice (no source), worked out by hand."""
+"""Sheets of strangers as tasks. The dirt is common practice (no source), worked out by hand."""
 
 import pytest
 from dirty_sheets import dirty_workbook
@@ -79,7 +79,8 @@ def test_a_clean_sheet_has_an_empty_report():
     "row",
     [
         (None, "Total", 10.5, None), ("Summe", None, 10.5, None), (None, "Zwischensumme", 99, None),
-        (None, None, 10.5, None), (None, "\u2211", FormulaError("#REF!"), None), (None, "Итого", 1, None),
+        (None, None, 10.5, None),
+        (None, "\u2211", FormulaError("#REF!"), None), (None, "Итого", 1, None),
     ],
 )  # fmt: skip
 def test_a_total_is_left_out_by_name(row: tuple[object, ...]):

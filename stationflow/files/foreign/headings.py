@@ -69,9 +69,7 @@ def guess_mapping(
     found = header_row if header_row is not None else _header_row(sheet, kind)
     cells = sheet.rows[found - 1] if 0 < found <= len(sheet.rows) else ()
     if kind is None:
-        weights = {k: _row_weight(cells, k) for k in TableKind}
-        parts, tasks = weights[TableKind.PARTS], weights[TableKind.TASKS]
-        kind = TableKind.PARTS if parts > tasks and not _has_task_words(cells) else TableKind.TASKS
+        kind = _kind(cells)
     header_rows = _header_rows(sheet, found)
     headings = [_full_heading(sheet, found, header_rows, p) for p in range(sheet.width)]
     columns = _columns(headings, kind)
@@ -130,6 +128,16 @@ def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
         if guess := _guess(cell, kind):
             by_target[guess.target] = max(by_target.get(guess.target, 0), guess.weight)
     return sum(by_target.values()) - others if len(by_target) > 1 else 0.0
+
+
+def _kind(cells: tuple[RawCell, ...]) -> TableKind:
+    """Return whether headings are those of tasks or of a parts list."""
+    tasks, parts = (_row_weight(cells, kind) for kind in TableKind)
+    guesses = {g.target for c in cells if isinstance(c, str) and (g := _guess(c, TableKind.TASKS))}
+    # A quantity beside one number only, the part's, is what a parts list has.
+    is_counted = Target.PART_QUANTITY in guesses and not {Target.NUMBER, Target.PARTS} <= guesses
+    is_parts = parts > tasks or (parts == tasks and is_counted)
+    return TableKind.PARTS if is_parts and not _has_task_words(cells) else TableKind.TASKS
 
 
 def _has_task_words(cells: tuple[RawCell, ...]) -> bool:
