@@ -103,6 +103,11 @@ class MadeAgain:
     words: str
 
 
+def can_be_made_again(plan: Plan) -> bool:
+    """Return whether a method made the plan; one that was given has nothing to repeat."""
+    return plan.settings.method in METHODS
+
+
 def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime) -> MadeAgain:
     """Balance again with the settings of a plan, on the product as it is now.
 

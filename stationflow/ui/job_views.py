@@ -62,7 +62,7 @@ def _progress(job: BalanceJob, unit: TimeUnit) -> None:
     if not job.is_active:
         st.rerun()
     with st.container(border=True):
-        words, button = st.columns([5, 1], vertical_alignment="center")
+        words, button = st.columns([3, 1], vertical_alignment="center")
         words.progress(job.share, text=plain(progress_words(job, unit)))
         label = "Take off the list" if job.state == JobState.WAITING else "Stop and keep the best"
         if button.button(

@@ -80,8 +80,8 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
     """Balance again with the settings of a plan."""
     if not st.button(
         "Make it again",
-        disabled=job_views.is_busy(draft, line) or bool(settings_problems(plan.settings)),
-        help="With the same settings, on the product as it is now.",
+        disabled=job_views.is_busy(draft, line) or not plan_upkeep.can_be_made_again(plan),
+        help="With the same settings, on the product as it is now. Not for a plan that was given.",
         key="compare.make_again",
     ):
         return
@@ -149,6 +149,11 @@ def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
     )
 
 
+def _has_own_limit(plan: Plan) -> bool:
+    """Return whether a plan was asked for something else than the line's pace."""
+    return bool(plan.settings.takt or plan.settings.stations)
+
+
 def _state(each: ListedPlan) -> str:
     """Return the state of a plan in words."""
     if each.plan.in_force:
@@ -160,7 +165,7 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     """Let the engineer balance the line by several methods at once."""
     known = methods()
     asks = [PACE]
-    if base is not None and (base.settings.takt or base.settings.stations):
+    if base is not None and plan_upkeep.can_be_made_again(base) and _has_own_limit(base):
         asks.append(AS_BASE.format(number=base.plan_id))
     names = st.multiselect(
         "Methods",

@@ -8,6 +8,7 @@ from streamlit.delta_generator import DeltaGenerator
 from stationflow.actions import plans
 from stationflow.actions.explaining import Numbers, numbers_of, pick
 from stationflow.actions.methods import methods, result_gap
+from stationflow.actions.plan_upkeep import plans_of_line
 from stationflow.actions.plans import PlanState
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
@@ -39,7 +40,7 @@ def show_plans(draft: Draft, line: str) -> None:
     refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
     if refused is not None:
         _show_refused(refused)
-    stored = session.store().plans(draft.product.code, line)
+    stored = plans_of_line(session.store(), draft.product.code, line)
     if not stored:
         st.info(
             "This line has no plan yet. Choose what is asked and a method, "

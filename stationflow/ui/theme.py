@@ -14,6 +14,7 @@ STYLE = f"""
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
 .st-key-wide-chart {{overflow-x: auto}}
+:has(> .st-key-jobs-quiet) {{position: absolute; width: 0; height: 0}}
 .st-key-jobs-quiet {{position: absolute; top: 3.8rem; right: 2.5rem; width: auto; z-index: 2;
   font-variant-numeric: tabular-nums}}
 .st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap}}

@@ -1,0 +1,81 @@
+"""Stored plans side by side, with version, state, and what differs in words."""
+
+import csv
+import io
+import json
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from small_products import ANA, LAMP, MORNING, put_in
+
+from stationflow.actions import editing, plan_upkeep, plans
+from stationflow.actions.comparing import compare_stored, comparison_document
+from stationflow.actions.comparison_tables import comparison_tables
+from stationflow.actions.exporting import table_csv, tables_xlsx
+from stationflow.model import BalanceSettings
+
+LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+
+
+@pytest.fixture
+def compared(store):
+    """Compare a plan at the pace with one of an edited product at 75 s, the first as base."""
+    draft = put_in(store, LAMP)
+    rule = BalanceSettings(method="largest-candidate")
+    plans.balance_and_keep(store, draft, "main", rule, **ANA)
+    tasks = tuple(replace(t, time_s=28.0) if t.number == "20" else t for t in LAMP.tasks)
+    edited = replace(draft.product, tasks=tasks)
+    draft = editing.save_product(store, edited, base=draft.checksum, **LATER)
+    plans.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
+    listed = plan_upkeep.listed_plans(store, draft, "main", archived=False)
+    return compare_stored(listed[::-1], 0, draft.product)
+
+
+def row(compared, name: str) -> tuple[str, ...]:
+    return next(f.texts for f in compared.figures if f.name == name)
+
+
+def test_the_product_version_of_each_plan_is_shown(compared):
+    assert row(compared, "product version") == ("1", "2")
+
+
+def test_a_plan_that_is_out_of_date_is_shown_to_be(compared):
+    assert row(compared, "up to date") == ("no, out of date", "yes")
+
+
+def test_the_plan_in_force_is_shown(compared):
+    assert row(compared, "state") == ("in force", "kept")
+
+
+def test_other_limits_are_said_as_settings(compared):
+    assert "limit 75.0 s instead of 60.0 s" in compared.differences[1].settings
+
+
+def test_other_inputs_are_said_as_the_product_differs(compared):
+    assert compared.differences[1].inputs == ("Task 20: time was 25.0 s, is 28.0 s.",)
+
+
+def test_the_base_plan_has_no_differences(compared):
+    assert compared.differences[0] is None
+
+
+def test_the_tasks_that_sit_elsewhere_are_those_told_in_words(compared):
+    moves = {move.task for move in compared.differences[1].moves}
+    assert {moved.task for moved in compared.moved} == moves
+
+
+def test_the_document_of_a_comparison_is_plain_json(compared):
+    document = json.loads(json.dumps(comparison_document("L-100", compared), allow_nan=False))
+    assert (document["base"], len(document["plans"])) == ("Plan 1", 2)
+
+
+def test_the_figures_go_out_as_numbers(compared):
+    figures = comparison_tables(compared, LAMP)[0]
+    grid = list(csv.reader(io.StringIO(table_csv(figures).decode("utf-8-sig"))))
+    work = next(cells for cells in grid if cells[0] == "work content")
+    assert work[1:6] == ["s", "150", "153", "3", "2"]  # 3 s are 2 % of 150 s
+
+
+def test_the_comparison_goes_out_as_a_workbook(compared):
+    assert tables_xlsx(comparison_tables(compared, LAMP))[:2] == b"PK"

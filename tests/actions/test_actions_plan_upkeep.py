@@ -1,0 +1,148 @@
+"""Stored plans are named, archived, made again, and made by several methods."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
+
+from stationflow.actions import editing, plan_upkeep, plans
+from stationflow.balancing.methods import METHODS
+from stationflow.errors import PlanNotFoundError, StoreError
+from stationflow.model import BalanceSettings
+
+LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+
+
+@pytest.fixture
+def lamp(store):
+    return put_in(store, LAMP)
+
+
+@pytest.fixture
+def first(store, lamp):
+    return plans.balance_and_keep(store, lamp, "main", BalanceSettings(method="comsoal"), **ANA)
+
+
+@pytest.fixture
+def second(store, lamp, first):
+    rule = BalanceSettings(method="largest-candidate")
+    return plans.balance_and_keep(store, lamp, "main", rule, **ANA)
+
+
+def listed(store, *, archived: bool = False) -> list[int]:
+    return [p.plan_id for p in plan_upkeep.plans_of_line(store, "L-100", "main", archived=archived)]
+
+
+def with_foot(store, time_s: float):
+    """Give task 20 another time and return the new draft."""
+    draft = store.draft("L-100")
+    tasks = tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
+    edited = replace(draft.product, tasks=tasks)
+    return editing.save_product(store, edited, base=draft.checksum, **LATER)
+
+
+def test_plans_are_listed_newest_first(store, first, second):
+    assert listed(store) == [second.plan_id, first.plan_id]
+
+
+def test_a_plan_is_given_a_name(store, first):
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name=" Summer  line ", remark="")
+    assert store.plans("L-100")[0].name == "Summer line"
+
+
+def test_an_empty_name_leaves_the_one_there_is(store, first):
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="  ", remark="kept")
+    assert store.plans("L-100")[0].name == first.name
+
+
+def test_a_name_changes_nothing_else_of_a_plan(store, first):
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="Summer", remark="")
+    assert store.plans("L-100")[0] == replace(first, name="Summer")
+
+
+def test_a_remark_stands_in_the_list(store, lamp, first):
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="", remark="For the new jig")
+    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    assert rows[0].remark == "For the new jig"
+
+
+def test_an_archived_plan_is_out_of_the_list(store, first, second):
+    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    assert listed(store) == [first.plan_id]
+
+
+def test_an_archived_plan_is_not_lost(store, first, second):
+    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    assert listed(store, archived=True) == [second.plan_id, first.plan_id]
+
+
+def test_an_archived_plan_is_brought_back_with_its_remark(store, lamp, first, second):
+    plan_upkeep.describe_plan(store, "L-100", second.plan_id, name="", remark="Keep")
+    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    plan_upkeep.bring_back_plan(store, "L-100", second.plan_id)
+    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    assert (rows[0].plan.plan_id, rows[0].remark) == (second.plan_id, "Keep")
+
+
+def test_a_plan_in_force_cannot_be_archived(store, first):
+    with pytest.raises(StoreError, match="Put another plan of the line in force first"):
+        plan_upkeep.archive_plan(store, "L-100", first.plan_id)
+
+
+def test_putting_an_archived_plan_in_force_brings_it_back(store, first, second):
+    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    plans.put_in_force(store, "L-100", second.plan_id)
+    assert second.plan_id in listed(store)
+
+
+def test_a_plan_that_is_not_there_cannot_be_named(store, lamp):
+    with pytest.raises(PlanNotFoundError):
+        plan_upkeep.describe_plan(store, "L-100", 99, name="x", remark="")
+
+
+@pytest.mark.parametrize("method", [name for name in METHODS if name != "exact"])
+def test_a_plan_made_again_is_the_same(store, lamp, method):
+    plan = plans.balance_and_keep(store, lamp, "main", BalanceSettings(method=method), **ANA)
+    assert plan_upkeep.make_again(store, lamp, plan, **LATER).is_same
+
+
+def test_the_same_plan_is_not_stored_twice(store, lamp, first):
+    plan_upkeep.make_again(store, lamp, first, **LATER)
+    assert listed(store) == [first.plan_id]
+
+
+def test_other_stations_are_stored_as_a_new_plan_that_is_not_in_force(store, first):
+    draft = with_foot(store, 58.0)  # beside task 20 nothing else fits into 60 s any more
+    made = plan_upkeep.make_again(store, draft, first, **LATER)
+    assert (made.plan.plan_id in listed(store), made.plan.in_force) == (True, False)
+
+
+def test_a_plan_that_cannot_be_made_any_more_says_why(store, first):
+    made = plan_upkeep.make_again(store, with_foot(store, 75.0), first, **LATER)
+    assert made.plan.result.findings[0].code == "task-longer-than-takt"
+
+
+def test_a_given_plan_cannot_be_made_again(first):
+    given = replace(first, settings=replace(first.settings, method="given"))
+    assert not plan_upkeep.can_be_made_again(given)
+
+
+def test_a_stored_plan_says_all_options_of_its_method(first):
+    assert (first.settings.trials, first.settings.seed) == (1000, 1)
+
+
+def test_settings_of_several_methods_ask_all_for_the_same():
+    asked = plan_upkeep.settings_of_methods(
+        ["comsoal", "exact"], BalanceSettings(takt=75, seconds=9), seconds=20
+    )
+    assert [(s.method, s.takt, s.seconds) for s in asked] == [
+        ("comsoal", 75, None),
+        ("exact", 75, 20),
+    ]
+
+
+def test_a_line_that_cannot_be_balanced_keeps_no_plan(store):
+    draft = put_in(store, TOO_LONG)
+    plans.balance_and_keep(store, draft, "main", BalanceSettings(method="comsoal"), **ANA)
+    assert plan_upkeep.plans_of_line(store, "L-500", "main") == []

@@ -1,0 +1,120 @@
+"""What an engineer does on the Compare page, one sentence a test."""
+
+from dataclasses import replace
+
+import pytest
+from small_products import ANA, LAMP, put_in
+
+from stationflow.actions import plans
+from stationflow.model import BalanceSettings
+from stationflow.ui import job_views
+
+RULES = ("ranked-positional-weight", "largest-candidate", "most-followers")
+
+
+@pytest.fixture
+def compare(store, show):
+    """Show the page with three plans; the first is in force."""
+    draft = put_in(store, LAMP)
+    for method in RULES:
+        plans.balance_and_keep(store, draft, "main", BalanceSettings(method=method), **ANA)
+    page = show(None, "products")
+    page.test.session_state["product_code"] = "L-100"
+    page.go("compare")
+    return page
+
+
+def choose(page, number: int) -> None:
+    page.test.selectbox(key="compare.plan.L-100.main").set_value(number)
+    page.run()
+
+
+def in_force(store) -> list[int]:
+    return [plan.plan_id for plan in store.plans("L-100") if plan.in_force]
+
+
+def test_a_line_without_a_plan_says_how_to_make_one(show):
+    assert "This line has no plan yet." in show(LAMP, "compare").said
+
+
+def test_the_plan_in_force_and_the_newest_are_compared_at_first(compare):
+    assert compare.test.multiselect(key="compare.plans.L-100.main").value == [1, 3, 2]
+
+
+def test_the_plan_in_force_is_the_base_at_first(compare):
+    assert compare.test.selectbox(key="compare.base.L-100.main").value == 1
+
+
+def test_another_base_can_be_chosen(compare):
+    compare.test.selectbox(key="compare.base.L-100.main").set_value(3)
+    compare.run()
+    assert "Plan 3 (base)" in compare.said
+
+
+def test_the_figures_stand_in_a_table(compare):
+    assert "Balance efficiency on the cycle time" in compare.said
+
+
+def test_a_plan_is_put_in_force(compare, store):
+    choose(compare, 2)
+    compare.press("compare.put_in_force")
+    assert in_force(store) == [2]
+
+
+def test_a_plan_is_opened_on_the_balance_page(compare):
+    choose(compare, 2)
+    compare.press("compare.open")
+    assert compare.test.session_state["balance.plan.L-100.main"] == 2
+
+
+def test_a_plan_is_archived(compare):
+    choose(compare, 2)
+    compare.press("compare.archive")
+    assert compare.test.multiselect(key="compare.plans.L-100.main").value == [1, 3]
+
+
+def test_a_plan_in_force_is_not_offered_to_be_archived(compare):
+    choose(compare, 1)
+    assert compare.test.button(key="compare.archive").disabled
+
+
+def test_a_rule_made_again_gives_the_same_plan(compare, store):
+    choose(compare, 2)
+    compare.press("compare.make_again")
+    assert len(store.plans("L-100")) == 3
+
+
+def test_the_choice_of_plans_is_kept_when_the_page_is_left(compare):
+    compare.test.multiselect(key="compare.plans.L-100.main").set_value([1, 2])
+    compare.run()
+    compare.go("pace")
+    compare.go("compare")
+    assert compare.test.multiselect(key="compare.plans.L-100.main").value == [1, 2]
+
+
+def test_without_any_plan_chosen_the_page_says_what_to_do(compare):
+    compare.test.multiselect(key="compare.plans.L-100.main").set_value([])
+    compare.run()
+    assert "Choose the plans to compare." in compare.said
+
+
+def test_a_plan_that_was_given_can_be_compared(compare, store):
+    plan = store.plans("L-100")[0]
+    result = replace(plan.result, method="given", ending=None)
+    settings = BalanceSettings(method="given")
+    store.add_plan(replace(plan, result=result, settings=settings, in_force=False))
+    compare.run()
+    compare.test.multiselect(key="compare.plans.L-100.main").set_value([1, 4])
+    compare.run()
+    choose(compare, 4)
+    assert compare.test.button(key="compare.make_again").disabled
+
+
+def test_several_methods_are_run_at_once_and_their_plans_compared(compare, store):
+    compare.test.multiselect(key="compare.methods.L-100.main").set_value(["comsoal", "exact"])
+    compare.run()
+    compare.press("compare.run")
+    (job,) = job_views.registry().known("L-100")
+    assert job.wait(60)
+    compare.run()
+    assert compare.test.multiselect(key="compare.plans.L-100.main").value == [1, 3, 2, 4, 5]

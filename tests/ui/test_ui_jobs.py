@@ -1,0 +1,139 @@
+"""Long balances belong to the server: queued, watched, stopped, told when they die."""
+
+import os
+import signal
+import time
+from collections.abc import Iterator
+
+import pytest
+from small_products import BOARD_LAMP, LAMP, put_in
+
+from stationflow.model import BalanceSettings, Product, Task
+from stationflow.storage import open_store
+from stationflow.ui.job_views import progress_words
+from stationflow.ui.jobs import JobRegistry, JobState
+from stationflow.units import TimeUnit
+
+ENDLESS = BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000)
+LONG = Product(
+    code="L-700",
+    tasks=tuple(
+        Task(number=str(10 * i), time_s=31 + i * 7 % 23 + i * i % 11) for i in range(1, 61)
+    ),
+)
+"""Sixty tasks in any order; one hundred million trials never end in the time of a test."""
+
+
+class Server:
+    """A registry with a store, and what it was asked for."""
+
+    def __init__(self, path: str) -> None:
+        self.address = f"sqlite:///{path}"
+        self.store = open_store(self.address)
+        self.jobs = JobRegistry(most=1)
+
+    def add(self, product: Product, line: str, *settings: BalanceSettings):
+        draft = (
+            self.store.draft(product.code)
+            if any(row.code == product.code for row in self.store.products())
+            else put_in(self.store, product)
+        )
+        return self.jobs.add(self.address, draft, line, settings, by="ana")
+
+
+@pytest.fixture
+def server(tmp_path) -> Iterator[Server]:
+    made = Server(f"{tmp_path}/jobs.db")
+    yield made
+    for job in made.jobs.active():
+        made.jobs.stop(job)
+    for job in made.jobs.known():
+        job.wait(30)
+    made.store.close()
+
+
+def until(condition, seconds: float = 30) -> bool:
+    """Wait until something holds."""
+    end = time.monotonic() + seconds
+    while not condition() and time.monotonic() < end:
+        time.sleep(0.05)
+    return condition()
+
+
+def test_a_job_of_several_methods_keeps_a_plan_of_each(server):
+    rules = [BalanceSettings(method=m) for m in ("largest-candidate", "most-followers")]
+    job = server.add(LAMP, "main", *rules)
+    assert job.wait(60)
+    assert [plan.settings.method for plan in job.plans] == ["largest-candidate", "most-followers"]
+
+
+def test_a_stopped_job_keeps_its_best(server):
+    job = server.add(LONG, "main", ENDLESS)
+    assert until(lambda: job.stations is not None)
+    server.jobs.stop(job)
+    assert job.wait(30)
+    assert (len(server.store.plans("L-700")), job.message) == (1, "")
+
+
+def test_a_stopped_job_leaves_out_the_methods_it_has_not_begun(server):
+    job = server.add(LONG, "main", ENDLESS, BalanceSettings(method="most-followers", takt=97))
+    assert until(lambda: job.stations is not None)
+    server.jobs.stop(job)
+    assert job.wait(30)
+    assert [plan.settings.method for plan in job.plans] == ["comsoal"]
+
+
+def test_a_job_waits_until_a_core_is_free(server):
+    server.add(LONG, "main", ENDLESS)
+    assert server.add(LAMP, "main", BalanceSettings(method="exact")).state == JobState.WAITING
+
+
+def test_a_waiting_job_begins_when_the_one_before_it_ends(server):
+    first = server.add(LONG, "main", ENDLESS)
+    second = server.add(LAMP, "main", BalanceSettings(method="largest-candidate"))
+    server.jobs.stop(first)
+    assert second.wait(60)
+    assert len(second.plans) == 1
+
+
+def test_a_waiting_job_can_be_taken_off_the_list(server):
+    server.add(LONG, "main", ENDLESS)
+    second = server.add(LAMP, "main", BalanceSettings(method="exact"))
+    server.jobs.stop(second)
+    assert (second.state, second.plans) == (JobState.ENDED, [])
+
+
+def test_one_line_is_balanced_by_one_job_at_a_time(server):
+    server.jobs.most = 4
+    server.add(LONG, "main", ENDLESS)
+    assert server.add(LONG, "main", ENDLESS).state == JobState.WAITING
+
+
+def test_two_lines_are_balanced_at_once(server):
+    server.jobs.most = 4
+    states = [
+        server.add(BOARD_LAMP, line, BalanceSettings(method="exact")).state
+        for line in ("main", "board")
+    ]
+    assert states == [JobState.RUNNING, JobState.RUNNING]
+
+
+def test_a_process_that_dies_is_told_in_a_sentence(server):
+    job = server.add(LONG, "main", ENDLESS)
+    assert until(lambda: job.stations is not None)
+    os.kill(job._process.pid, signal.SIGKILL)
+    assert job.wait(30)
+    assert "ended by signal 9" in job.message
+
+
+def test_a_job_that_ended_can_be_forgotten(server):
+    job = server.add(LAMP, "main", BalanceSettings(method="largest-candidate"))
+    assert job.wait(60)
+    server.jobs.forget(job)
+    assert server.jobs.known() == []
+
+
+def test_the_words_of_a_job_name_the_best_so_far(server):
+    job = server.add(LONG, "main", ENDLESS)
+    assert until(lambda: job.stations is not None)
+    assert f"best so far {job.stations} stations" in progress_words(job, TimeUnit.SECOND)
