@@ -47,9 +47,9 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
         ("seed", settings.seed, 0),
         ("cores", settings.cores, 1),
     )
-    for name, count, least in counts:
-        if count is not None and count < least:
-            wrong.append(f"{name} must be at least {least}, got {count}.")
+    for name, number, least in counts:
+        if number is not None and number < least:
+            wrong.append(f"{name} must be at least {least}, got {number}.")
     return wrong
 
 

@@ -1,0 +1,81 @@
+"""The command explain, through the last door."""
+
+import json
+
+import pytest
+
+
+@pytest.fixture
+def plan(run, lamp, tmp_path):
+    """Return the file of a plan of the lamp."""
+    made = run("balance", lamp, "--method", "ranked-positional-weight", "--json")
+    path = tmp_path / "plan.json"
+    path.write_text(made.out, "utf-8")
+    return path
+
+
+def test_without_a_word_the_numbers_are_listed(run, lamp, plan):
+    assert "balance-efficiency-on-the-takt" in run("explain", lamp, "--plan", plan).out
+
+
+def test_a_word_opens_a_number(run, lamp, plan):
+    said = run("explain", lamp, "takt-time", "--plan", plan).out
+    assert "28 800 s x 1 / 480 = 60.000 s" in said  # by hand: 480 min a day for 480 lamps
+
+
+def test_the_competing_definition_is_told(run, lamp, plan):
+    assert "Many books mean the limit" in run("explain", lamp, "cycle-time", "--plan", plan).out
+
+
+def test_the_cross_check_is_told(run, lamp, plan):
+    assert "Agrees:" in run("explain", lamp, "station-2", "--plan", plan).out
+
+
+def test_a_plan_from_a_file_gets_its_bound_and_gap(run, lamp, plan):
+    said = run("explain", lamp, "gap", "--plan", plan).out
+    assert "3 / 3 - 1 = 0" in said  # three stations, and 150 / 60 s needs three, by hand
+
+
+def test_several_words_open_several_numbers(run, lamp):
+    document = run("explain", lamp, "takt-time", "station-time", "--json").document
+    assert [n["key"] for n in document["numbers"]] == ["takt-time", "station-time"]
+
+
+def test_the_document_holds_each_side_of_a_number(run, lamp):
+    number = run("explain", lamp, "takt-time", "--json").document["numbers"][0]
+    assert {"key", "name", "where", "value", "unit", "formula", "worked", "source", "other",
+            "check"} == set(number)  # fmt: skip
+
+
+def test_an_unknown_word_is_wrong_usage(run, lamp):
+    assert run("explain", lamp, "colour").code == 2
+
+
+def test_an_unknown_word_names_what_comes_near(run, lamp):
+    assert "takt-time" in run("explain", lamp, "tackt-time").err
+
+
+def test_a_word_that_needs_a_plan_says_so(run, lamp):
+    said = " ".join(run("explain", lamp, "balance-efficiency").err.split())
+    assert "give --plan" in said
+
+
+def test_another_line_is_asked_for(run, board_lamp):
+    document = run("explain", board_lamp, "takt-time", "--line", "board", "--json").document
+    assert (document["line"], document["numbers"][0]["value"]) == ("board", 30)
+
+
+def test_an_unknown_line_is_a_finding(run, lamp):
+    asked = run("explain", lamp, "--line", "moon", "--json")
+    assert (asked.code, asked.document["findings"][0]["code"]) == (1, "unknown-line")
+
+
+def test_a_broken_draft_says_what_to_cure(run, broken):
+    asked = run("explain", broken, "--json")
+    assert "no-demand" in [f["code"] for f in asked.document["findings"]]
+
+
+def test_a_plan_file_that_is_none_is_a_finding(run, lamp, tmp_path):
+    path = tmp_path / "none.json"
+    path.write_text(json.dumps([1]), "utf-8")
+    assert run("explain", lamp, "--plan", path).code == 1
