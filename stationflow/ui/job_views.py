@@ -89,7 +89,7 @@ def progress_words(job: BalanceJob, unit: TimeUnit) -> str:
     bound = "" if job.bound is None else f", proven: not under {_bound(job, unit)}"
     return (
         f"Balancing line {job.line}, {methods()[job.method].title}{several}: "
-        f"{best}{bound} - {job.elapsed_s:.0f} s, started by {job.by}"
+        f"{best}{bound} ({job.elapsed_s:.0f} s, by {job.by})"
     )
 
 

@@ -14,9 +14,9 @@ STYLE = f"""
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
 .st-key-wide-chart {{overflow-x: auto}}
-:has(> .st-key-jobs-quiet) {{position: absolute; width: 0; height: 0}}
-.st-key-jobs-quiet {{position: absolute; top: 3.8rem; right: 2.5rem; width: auto; z-index: 2;
-  font-variant-numeric: tabular-nums}}
+:has(> .st-key-jobs-quiet) {{position: absolute; top: 6.2rem; left: 22rem; width: auto;
+  z-index: 2}}
+.st-key-jobs-quiet {{width: auto; font-variant-numeric: tabular-nums}}
 .st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap}}
 [class*="st-key-number-"] {{position: relative; padding: .55rem .8rem .45rem .8rem; gap: 0}}
 [class*="st-key-number-"] [data-testid="stMetricLabel"] {{padding-right: 1.1rem}}
