@@ -13,10 +13,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 WAIT_MS = 30_000
+expect.set_options(timeout=WAIT_MS)
 # A sandbox and a graphics card are not to be had in a container; the rest keeps Chromium itself
 # from calling anybody.
 OPTIONS = [
