@@ -9,6 +9,7 @@ import xlsxwriter
 
 from stationflow.errors import SourceError
 from stationflow.files.cells import FormulaError
+from stationflow.files.foreign import workbook_parts
 from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
@@ -17,6 +18,8 @@ from stationflow.files.foreign.foreign_sheet import (
     MergedRange,
     ShownNumber,
 )
+from stationflow.files.foreign.sheet_reading import Book, Budget, SheetReader
+from stationflow.files.foreign.workbook_parts import EnoughReadError
 
 DAY = datetime(2026, 2, 1)  # noqa: DTZ001
 OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 500  # container of [MS-CFB], 2.2
@@ -80,10 +83,36 @@ def test_an_entity_bomb_is_refused():
         read_foreign(with_part(SIMPLE, "xl/worksheets/sheet1.xml", lambda _: bomb), "x.xlsx")
 
 
-def test_a_zip_bomb_is_refused_before_it_is_unpacked():
-    bomb = with_part(SIMPLE, "xl/worksheets/sheet2.xml", lambda _: b" " * 401_000_000)
-    with pytest.raises(SourceError, match="401 MB"):
+def test_a_zip_bomb_is_refused_before_it_is_unpacked(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(workbook_parts, "LARGEST_UNPACKED", 1_000_000)
+    bomb = with_part(SIMPLE, "xl/worksheets/sheet2.xml", lambda _: b" " * 3_000_000)
+    with pytest.raises(SourceError, match="with 3 MB"):
         read_foreign(bomb, "x.xlsx")
+
+
+def test_a_part_too_large_is_refused_before_it_is_unpacked(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(workbook_parts, "LARGEST_PART", 1_000_000)
+    bomb = with_part(SIMPLE, "xl/worksheets/sheet1.xml", lambda _: b" " * 3_000_000)
+    with pytest.raises(SourceError, match="larger than 1 MB"):
+        read_foreign(bomb, "x.xlsx")
+
+
+def test_a_part_that_unpacks_to_more_than_it_claims_is_damaged():
+    """The directory of a zip bomb may lie: no more than it claims is unpacked."""
+    bomb = with_part(SIMPLE, "xl/worksheets/sheet1.xml", lambda x: x + b" " * 5_000_000)
+    with zipfile.ZipFile(io.BytesIO(bomb)) as package:
+        size = package.getinfo("xl/worksheets/sheet1.xml").file_size
+    lying = bomb.replace(size.to_bytes(4, "little"), (1000).to_bytes(4, "little"))
+    with pytest.raises(SourceError, match="damaged"):
+        read_foreign(lying, "x.xlsx")
+
+
+def test_endless_empty_cells_end_the_reading():
+    reader = SheetReader(Book(budget=Budget(places=2)))
+    reader.start("row", {})
+    reader.start("c", {})
+    with pytest.raises(EnoughReadError):
+        reader.start("c", {})
 
 
 def test_the_content_decides_not_the_name():

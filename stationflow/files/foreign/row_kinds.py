@@ -171,9 +171,9 @@ class RowSorter:
     def _is_total(self, row: int, texts: dict[int, str]) -> bool:
         """Return whether a row is a total: by its word, or by its sum where it has no number."""
         number = texts.get(self.number.position, "") if self.number else ""
-        has_word = any(_says_total(text) for text in texts.values())
         if number and not _says_total(number):
             return False  # what has a number of its own is a task
+        has_word = any(_says_total(text) for text in texts.values())
         is_sum = self.counted > 1 and any(
             self._amount(row, position) == total and total > 0
             for position, total in self.sums.items()
@@ -308,6 +308,8 @@ class RowSorter:
 
 def _says_total(text: str) -> bool:
     """Return whether a text begins or ends with a word for a total and says little else."""
+    if len(text) > 60 or text.isdecimal():
+        return False  # told quickly
     words = simplified(re.sub(r"[\u2211\u03a3\u03c3]", " sum ", text)).split()
     return 0 < len(words) <= 4 and (words[0] in TOTAL_WORDS or words[-1] in TOTAL_WORDS)
 

@@ -22,7 +22,8 @@ from stationflow.files.foreign.workbook_styles import shown_cell
 
 MOST_ROWS = 100_000
 MOST_COLUMNS = 256
-MOST_CELLS = 2_000_000  # of one workbook
+MOST_CELLS = 2_000_000  # filled ones of one workbook
+MOST_PLACES = 2_500_000  # rows and cells, empty ones included, that are looked at
 MOST_TEXT = 50_000_000  # characters of one workbook
 MOST_MERGED = 20_000
 
@@ -36,6 +37,7 @@ class Budget:
     """How much of one workbook may still be kept."""
 
     cells: int = MOST_CELLS
+    places: int = MOST_PLACES
     text: int = MOST_TEXT
 
 
@@ -156,6 +158,7 @@ class SheetReader:
 
     def _open_row(self, attributes: dict[str, str]) -> None:
         """Begin a row; rows without number follow one another."""
+        self._look()
         number = _whole(attributes.get("r")) or self.row_number + 1
         self.row_number = max(number, self.row_number + 1)
         self.row, self.column = [], -1
@@ -166,11 +169,22 @@ class SheetReader:
 
     def _open_cell(self, attributes: dict[str, str]) -> None:
         """Begin a cell; cells without address follow one another."""
+        self._look()
         match = REFERENCE.fullmatch(attributes.get("r", ""))
         self.column = column_position(match[1]) if match else self.column + 1
         self.kind = attributes.get("t", "n")
         self.style = _whole(attributes.get("s"))
         self.value, self.formula, self.into = [], None, None
+
+    def _look(self) -> None:
+        """Count a row or cell; of endless empty ones reading stops somewhere."""
+        self.book.budget.places -= 1
+        if self.book.budget.places < 0:
+            self.limits["cells"] = (
+                f"It holds more than {MOST_PLACES} rows and cells, most of them empty; "
+                f"reading stopped in row {self.row_number}."
+            )
+            raise EnoughReadError
 
     def _close_cell(self) -> None:
         """Keep what stands in a cell."""

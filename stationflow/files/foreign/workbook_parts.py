@@ -114,16 +114,14 @@ def find_part(package: zipfile.ZipFile, path: str) -> zipfile.ZipInfo | None:
 
 
 def _pieces(package: zipfile.ZipFile, part: zipfile.ZipInfo, name: str) -> Iterator[bytes]:
-    """Yield the bytes of a part, no more than allowed."""
-    size = 0
+    """Yield the bytes of a part; no more is unpacked than its directory claims."""
+    if part.file_size > LARGEST_PART:
+        problem = f"its part {part.filename[:60]!r} is larger than "
+        problem += f"{LARGEST_PART // 1_000_000} MB when unpacked."
+        raise SourceError(name, problem, "Copy the table into a new workbook.")
     try:
         with package.open(part) as file:
             while piece := file.read(PIECE):
-                size += len(piece)
-                if size > LARGEST_PART:
-                    problem = f"its part {part.filename[:60]!r} is larger than "
-                    problem += f"{LARGEST_PART // 1_000_000} MB when unpacked."
-                    raise SourceError(name, problem, "Copy the table into a new workbook.")
                 yield piece
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, RuntimeError) as cause:
         # RuntimeError also stands for compression methods that Python does not have.
