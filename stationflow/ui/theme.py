@@ -34,10 +34,10 @@ h3 {{font-size: 1.2rem !important}}
 [data-testid="stPopoverBody"] p {{font-size: .93rem}}
 [data-testid="stPopoverBody"]:has(p strong) {{max-width: min(40rem, 90vw)}}
 [data-testid="stMetricValue"] {{font-variant-numeric: tabular-nums; font-size: 1.6rem}}
-[data-testid^="stBaseButton-primary"]:enabled {{
-  background: {PRIMARY_FILL}; border-color: {PRIMARY_FILL}; color: #fff}}
+[data-testid^="stBaseButton-primary"]:enabled, [data-testid="stMultiSelect"] [data-tag] {{
+  background: {PRIMARY_FILL} !important; border-color: {PRIMARY_FILL} !important; color: #fff}}
 [data-testid^="stBaseButton-primary"]:enabled:hover {{
-  background: {PRIMARY_FILL_POINTED}; border-color: {PRIMARY_FILL_POINTED}; color: #fff}}
+  background: {PRIMARY_FILL_POINTED} !important; border-color: {PRIMARY_FILL_POINTED} !important}}
 """
 
 

@@ -14,7 +14,7 @@ pytestmark = [pytest.mark.campaign, pytest.mark.timeout(1800)]
 FILES = 2000
 MOST_MB = 1500
 """Bound of the memory of the process that reads them all, the store and its libraries
-included: a part may unpack to 150 MB and 50,000 rows are kept."""
+included: a part may unpack to 150 MB and 100,000 rows are kept."""
 ROOT = Path(__file__).parents[2]
 
 
