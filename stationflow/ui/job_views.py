@@ -16,8 +16,8 @@ WATCHED = "jobs.watched"
 """Numbers of the jobs this browser has seen at work, whose end it waits for."""
 QUIET = "jobs-quiet"
 MOST_QUIET = 2
-EVERY_S = 0.5
-QUIET_EVERY_S = 2.0
+EVERY_S = 1.0
+QUIET_EVERY_S = 3.0
 
 
 def registry() -> JobRegistry:
