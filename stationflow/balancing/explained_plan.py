@@ -154,13 +154,14 @@ def _stations(result: BalanceResult) -> Explained:
     """Open the number of stations."""
     tasks = [number for station in result.stations for number in station.tasks]
     way = f", {result.direction.value}" if result.direction else ""
+    by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
     stations = Explained(
         name="stations",
         value=float(len(result.stations)),
         unit="",
         formula="stations = how many the plan uses",
         worked=f"{count(len(tasks), 'task')} at {count(len(result.stations), 'station')}, shared "
-        f"out by {result.method.replace('-', ' ')}{way}",
+        f"out {by}{way}",
         source="the plan",
         other="With parallel stations or several operators, stations and people differ.",
     )

@@ -35,7 +35,7 @@ TALL = 20  # more rows than this scroll in a table of fixed height
 def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
     """Show the open one of the tabs of a plan."""
     drawn: dict[str, Callable[[], None]] = {
-        CHART: lambda: _chart(state),
+        CHART: lambda: _chart(state, numbers),
         STATIONS: lambda: _stations(state, numbers),
         TASKS: lambda: _tasks(state, numbers),
         DIAGRAM: lambda: diagrams.precedence(
@@ -57,13 +57,13 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
                 draw()
 
 
-def _chart(state: PlanState) -> None:
+def _chart(state: PlanState, numbers: Numbers) -> None:
     """Show the load chart."""
     result, product = state.plan.result, state.made_from
     tasks = product.tasks_of(result.line)
     rows = load_chart_rows(
         result,
-        plans.balanced_times(product, result.line),
+        numbers.times or plans.balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
     chart = load_chart(rows, result.takt, product.time_unit, height=430, inks=theme.chart_inks())
