@@ -124,7 +124,7 @@ def ways(product: Product) -> None:
             )
         ],
         "pace.ways",
-        columns=5,
+        columns=3,
         small=True,
     )
     st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
