@@ -27,11 +27,12 @@ FORMULA_STARTS = (
     "\uff0d",
     "\uff20",
 )
-BLANKS = " \u00a0"
-"""Some programs drop these before they look for a formula."""
+DROPPED = ' \u00a0"'
+"""What a program may drop in front of a formula: blanks, and quotes that it takes for an empty pair
+where it expects another delimiter."""
 DELIMITERS = ",;\t"
 BEGINNING = re.compile(
-    rf"(?:\A|(?<=[;\t\r\n]))('*)(?=[{BLANKS}]*[{re.escape(''.join(FORMULA_STARTS))}])"
+    rf"(?:\A|(?<=[;\t\r\n]))('*)(?=[{DROPPED}]*[{re.escape(''.join(FORMULA_STARTS))}])"
 )
 """Where a cell may begin that a program takes for a formula, and the apostrophes there."""
 NEEDS_QUOTES = frozenset('",;\t\r\n')

@@ -205,10 +205,11 @@ def _write_table(
         heading = formats["heading" if is_number else "text heading"]
         sheet.write_string(0, place, storable(column.heading)[0], heading)
         for number, value in enumerate(values, start=1):
-            if value is None or value == "":
+            if value is None:
                 continue
             if isinstance(value, str):
-                sheet.write_string(number, place, storable(value)[0], formats["text"])
+                if stored := storable(value)[0]:
+                    sheet.write_string(number, place, stored, formats["text"])
             elif math.isfinite(value):
                 sheet.write_number(number, place, value, of_numbers)
             else:

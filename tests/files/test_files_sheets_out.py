@@ -5,7 +5,7 @@ import io
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
@@ -61,6 +61,8 @@ def test_no_cell_of_a_csv_table_begins_a_formula(rows: list[list[object]]):
 
 
 @settings(deadline=None, max_examples=50)
+@example([["", '\r"=1']], ";")
+@example([['a;"=1', ""]], ";")
 @given(texts, st.sampled_from([";", "\t"]))
 def test_no_piece_begins_a_formula_for_a_program_with_another_delimiter(
     rows: list[list[object]], delimiter: str
