@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from stationflow.actions.balancing import balance_product
-from stationflow.actions.plans import PlanState, balance_and_keep, plan_state, save_plan
+from stationflow.actions.plans import PlanState, plan_state, save_plan
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
 from stationflow.model import BalanceSettings, Plan
@@ -128,22 +128,6 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime)
         f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
     )
     return MadeAgain(plan=new, is_same=False, words=words)
-
-
-def balance_by_methods(
-    store: Store,
-    draft: Draft,
-    line: str,
-    settings: list[BalanceSettings],
-    *,
-    by: str,
-    at: datetime,
-) -> list[Plan]:
-    """Balance a line by several methods, one after the other; keep what came out as plans.
-
-    Two methods that come to the same stations are kept both: how they compare is the question.
-    """
-    return [balance_and_keep(store, draft, line, each, by=by, at=at) for each in settings]
 
 
 def settings_of_methods(
