@@ -43,7 +43,7 @@ class SheetColumn:
     decimals
         Places shown in a workbook, where the number is kept whole; None: as it is.
     is_mark
-        Whether it holds 1 or 0 only: a narrow column, in which a 0 is shown as a dot.
+        Whether it holds 1 or 0 only: a narrow column, whose zeros stay empty in a workbook.
     """
 
     title: str
@@ -161,7 +161,7 @@ def _formats(book: "Workbook") -> dict[int | str | None, Any]:
         "text": book.add_format(
             {"num_format": "@", "valign": "top", "text_wrap": True, "align": "left", "indent": 1}
         ),
-        "mark": book.add_format({"num_format": '0;-0;"\u00b7"', "align": "center"}),
+        "mark": book.add_format({"align": "center"}),
         None: book.add_format({"valign": "top"}),
         **{
             places: book.add_format(
@@ -205,7 +205,7 @@ def _write_table(
         heading = formats["heading" if is_number else "text heading"]
         sheet.write_string(0, place, storable(column.heading)[0], heading)
         for number, value in enumerate(values, start=1):
-            if value is None:
+            if value is None or (column.is_mark and value == 0):
                 continue
             if isinstance(value, str):
                 if stored := storable(value)[0]:

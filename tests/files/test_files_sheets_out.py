@@ -169,3 +169,10 @@ def test_a_load_chart_reads_the_cells_of_its_table():
     )  # fmt: skip
     chart = load_workbook(io.BytesIO(tables_xlsx([made])))["Load chart"]._charts[0]
     assert chart.series[0].val.numRef.f == "Stations!$B$2:$B$3"
+
+
+def test_zeros_of_a_column_of_marks_stay_empty_in_a_workbook():
+    marks = SheetColumn(title="20", is_mark=True)
+    made = SheetTable(name="m", title="M", columns=(marks,), rows=((0,), (1,)))
+    sheet = load_workbook(io.BytesIO(tables_xlsx([made]))).worksheets[0]
+    assert [cell.value for cell in sheet["A"]] == ["20", None, 1]
