@@ -52,7 +52,6 @@ def split_by_times(product: Product, place: int, times_s: Sequence[float]) -> Ta
         task's time.
     """
     task = product.tasks[place]
-    _refuse_count(task, len(times_s))
     if task.time_s is None:
         raise TaskChangeError(
             f"Task {task.number} has no time that could be divided.",
@@ -60,13 +59,14 @@ def split_by_times(product: Product, place: int, times_s: Sequence[float]) -> Ta
         )
     parts_ms = [milliseconds(time) for time in times_s]
     total_ms = milliseconds(task.time_s)
-    if min(parts_ms) <= 0 or sum(parts_ms) != total_ms:
+    if min(parts_ms, default=0) <= 0 or sum(parts_ms) != total_ms:
         given = " + ".join(show_time(time, product.time_unit) for time in times_s)
         raise TaskChangeError(
             f"Task {task.number}: the parts {given} do not add up to its time, "
             f"{show_time(task.time_s, product.time_unit)}, or one of them has none.",
             "Give every part a time above 0 so that together they are the task's time.",
         )
+    _refuse_count(task, len(times_s))
     return _split(product, place, parts_ms, _steps_by_time(task.steps, parts_ms))
 
 
@@ -117,7 +117,7 @@ def _refuse_count(task: Task, count: int) -> None:
     """Raise when a task cannot have so many parts."""
     if not 2 <= count <= MOST_PARTS:
         raise TaskChangeError(
-            f"Task {task.number} cannot be split into {count} parts.",
+            f"Task {task.number} cannot be split into {count} part{'' if count == 1 else 's'}.",
             f"Choose 2 to {MOST_PARTS} parts.",
         )
 
