@@ -1,6 +1,6 @@
 """The tasks of a card as blocks: heading, steps in columns, checks, pictures at the right."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
@@ -24,6 +24,8 @@ ROW_PAD = 0.5
 HEADING_PAD = 0.4
 BLOCK_PAD = 0.85
 """Room above the heading of a task and below its block together, in em."""
+LONG_NAME = 4
+"""Lines of a task's name from which on it goes on below its heading."""
 LONG_ROW = 9
 """Lines of a step from which on it is cut into rows, so that a page can end between them."""
 
@@ -51,9 +53,11 @@ class TaskRows:
 
     @cached_property
     def rows(self) -> tuple[_Row, ...]:
-        """Steps, then checks; long ones cut."""
+        """The rest of a long name, steps, then checks; long ones cut."""
         shown = shown_pictures(self.task)
         rows: list[_Row] = []
+        for piece in self.name[1:]:
+            rows += _step_rows(CardStep(number="", text=piece), (), self.columns)
         for place, step in enumerate(self.task.steps):
             own = {step.number} if place else {step.number, str(self.task.number)}
             pictures = tuple(p for p in shown if p.number in own)
@@ -61,8 +65,14 @@ class TaskRows:
         for check in self.task.checks:
             rows += (_Row(check=piece) for piece in cut_check(check, self.columns))
         if not self.task.steps and rows:
-            rows[0] = _Row(check=rows[0].check, pictures=tuple(shown))
+            rows[0] = replace(rows[0], pictures=tuple(shown))
         return tuple(rows)
+
+    @cached_property
+    def name(self) -> list[str]:
+        """The task's name as it stands in its heading, and what goes on below it."""
+        room = em_of(self.columns.text, self.columns.size) - COLUMN_PAD
+        return in_pieces(self.task.name, room / NAME, LONG_NAME, True) or [""]
 
     def block(self, start: int, end: int) -> Piece:
         """Return the rows from `start` up to but not `end`, with the heading before the first."""
@@ -73,7 +83,7 @@ class TaskRows:
         if not self.rows:
             pictures = shown_pictures(task)
         made = [self._made(n, bool(pictures)) for n in range(start, min(end, len(self.rows)))]
-        heading = _heading(self.card, task, columns, bool(pictures)) if start == 0 else 0.0
+        heading = self._heading(bool(pictures)) if start == 0 else 0.0
         text = heading + sum(height for height, _ in made)
         beside = arranged(
             pictures,
@@ -91,7 +101,7 @@ class TaskRows:
             data={
                 "number": task.number,
                 "note": heading_note(self.card, task),
-                "name": task.name,
+                "name": breakable(self.name[0], self._heading_room(bool(pictures)), True),
                 "time": task.time,
                 "model_times": task.model_times,
                 "heading": start == 0,
@@ -102,6 +112,21 @@ class TaskRows:
                 "height": height,
             },
         )
+
+    def _heading_room(self, has_pictures: bool) -> float:
+        """Return the width of a task's name in em of its own size."""
+        columns = self.columns
+        room = em_of(sum(columns.texts_beside(has_pictures)), columns.size) - COLUMN_PAD
+        return room / NAME
+
+    def _heading(self, has_pictures: bool) -> float:
+        """Return the height of a task's heading in mm."""
+        columns, name = self.columns, self.name[0]
+        note = heading_note(self.card, self.task)
+        words = width_of(name, True) * NAME + 0.6 + width_of(note) * columns.small
+        room = self._heading_room(has_pictures)
+        lines = 1 if words <= room * NAME else line_count(f"{name} {note}", room, True)
+        return text_height(lines, columns.size * NAME) + HEADING_PAD * columns.size * PT_MM
 
     def _made(self, place: int, has_pictures: bool) -> tuple[float, dict[str, Any]]:
         """Return the height of a row and what is set, beside pictures or not."""
@@ -152,15 +177,6 @@ def sum_piece(columns: Columns) -> Piece:
     """Return the row with the work of the station."""
     height = text_height(1, columns.size * NAME) + 0.9 * columns.size * PT_MM
     return Piece(kind="sum", height=height)
-
-
-def _heading(card: Card, task: CardTask, columns: Columns, has_pictures: bool) -> float:
-    """Return the height of a task's heading in mm."""
-    note = heading_note(card, task)
-    words = width_of(task.name, True) * NAME + 0.6 + width_of(note) * columns.small
-    room = em_of(sum(columns.texts_beside(has_pictures)), columns.size) - COLUMN_PAD
-    lines = 1 if words <= room else line_count(f"{task.name} {note}", room / NAME, True)
-    return text_height(lines, columns.size * NAME) + HEADING_PAD * columns.size * PT_MM
 
 
 def heading_note(card: Card, task: CardTask) -> str:
