@@ -21,9 +21,9 @@ from stationflow.units import TimeUnit
 HEIGHT = 430
 SHOWN_ROWS = 60
 SHOWN_COLUMNS = 40
-WIDTHS = (3, 5, 4, 3)
+WIDTHS = (3.0, 4.0, 4.0, 3.4)
 HEADING_FILL = "background-color: rgba(11, 92, 122, 0.18); font-weight: bold"
-LONGEST_SAMPLES = 30  # characters
+LONGEST_SAMPLES = 24  # characters
 WEIGHT_UNITS = ("", "g", "kg")
 
 

@@ -39,11 +39,10 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     """Show every row as it would be, to be ticked off; the ticks are kept in the job."""
     import pandas as pd
 
-    records = _records(whole, unit)
-    if not records:
+    shown = _records(whole, unit)
+    if not shown:
         st.info("No row of this sheet can come in yet. Choose what the columns hold.")
         return
-    shown = records[:SHOWN_ROWS]
     key = f"import.rows.{job.turn}.{job.looked_at[:12]}"
     frame = pd.DataFrame(shown)
     frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
@@ -57,8 +56,8 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
         key=key,
         alt="The rows as they would come in; take the tick off a row to leave it out",
     )
-    if len(records) > len(shown):
-        st.caption(f"The first {len(shown)} of {len(records)} rows; all of them come in.")
+    if whole.count > len(shown):
+        st.caption(f"The first {len(shown)} of {whole.count} rows; all of them come in.")
     left_out = {row for row, tick in zip(frame["Row"], edited[TICK], strict=True) if not tick}
     if left_out != job.left_out:
         job.left_out = {int(row) for row in left_out}
@@ -94,12 +93,12 @@ def _config(names: Sequence[str]) -> dict[str, Any]:
 
 
 def _records(whole: Preview, unit: TimeUnit) -> list[dict[str, Any]]:
-    """Return one record for each row of the sheet that holds a task or part."""
+    """Return one record for each row, as far as they are shown."""
     changes = {change.row: change for change in whole.merge.changes if change.row}
     tasks = {task.number: task for task in whole.merge.product.tasks}
     parts = {part.number: part for part in whole.merge.product.parts}
     shown: list[dict[str, Any]] = []
-    for row in whole.imported.rows:
+    for row in whole.imported.rows[:SHOWN_ROWS]:
         change = changes.get(row.row)
         record: dict[str, Any] = {
             "State": change.state.value if change else ChangeState.SAME.value,
@@ -207,7 +206,7 @@ def report(job: ImportJob, entries: Sequence[CellReport]) -> None:
         )
         st.download_button(
             "Download the report (CSV)",
-            importing.report_csv(entries),
+            lambda: importing.report_csv(entries),
             file_name=f"import-report-{_plain_name(job.file.name)}.csv",
             mime="text/csv",
             icon=":material/download:",

@@ -8,7 +8,7 @@ from stationflow.files.foreign.import_report import Offer
 from stationflow.ui.import_job import ImportJob, kept
 from stationflow.ui.text import plain
 
-MANY = 4  # more questions than this scroll in a box of their own
+MANY = 8  # more questions than this scroll in a box of their own
 SHOWN_CELLS = 6
 
 
@@ -21,7 +21,7 @@ def questions(job: ImportJob, offers: Sequence[Offer], unanswered: Sequence[str]
     st.markdown(
         f"**{len(offers)} question{'' if len(offers) == 1 else 's'} about the sheet**, {said}"
     )
-    with st.container(height=420 if len(offers) > MANY else "content", border=False):
+    with st.container(height=860 if len(offers) > MANY else "content", border=False):
         for offer in offers:
             _question(job, offer, is_open=offer.id in unanswered)
 

@@ -33,6 +33,7 @@ if importing.is_product_workbook(job.file):
 import_source.reading(job)
 import_columns.columns(job)
 product, checksum = import_job.target_product(job, draft)
-read = job.preview(product, checksum).imported
+with st.spinner("Reading the rows", show_time=True):
+    read = job.preview(product, checksum).imported
 import_questions.questions(job, read.offers, read.unanswered)
 import_taking.taking(job, draft)
