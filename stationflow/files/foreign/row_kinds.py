@@ -222,11 +222,11 @@ class RowSorter:
         answer = self.report.ask(
             Offer(
                 id=HIDDEN,
-                sentence=f"{_count(self.hidden)} hidden in the sheet. Should they be read?",
-                evidence="They are hidden, not deleted; somebody may have filtered the sheet.",
+                sentence=f"{_count(self.hidden)} hidden in the sheet. To be read?",
+                evidence="Hidden is not deleted; somebody may have filtered the sheet.",
                 choices=(
-                    OfferChoice(value="read", label="Read them"),
-                    OfferChoice(value="leave-out", label="Leave them out"),
+                    OfferChoice(value="read", label="Read"),
+                    OfferChoice(value="leave-out", label="Leave out"),
                 ),
                 default="read",
                 cells=self._addresses(self.hidden),
