@@ -98,6 +98,7 @@ def test_a_split_and_a_merge_are_each_undone_at_one_press(tasks, numbers):
     tasks.locator(f"{TOOLS} .st-key-tasks-split button").click()
     tasks.get_by_role("button", name="Split the task").click()
     expect(more).to_be_visible()
+    expect(tasks.locator("g.node")).to_have_count(len(numbers) + 1)  # the diagram follows
     settled(tasks)
     tasks.get_by_role("button", name="Undo").click()
     expect(count).to_be_visible()
