@@ -174,6 +174,27 @@ def test_cards_in_another_kind_of_file_are_wrong_usage(run, lamp, plan, tmp_path
     assert run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.docx").code == 2
 
 
+@pytest.mark.parametrize(
+    ("name", "begins"),
+    [("c.html", b"<!DOCTYPE html>"), ("c.xlsx", b"PK"), ("c.zip", b"PK"), ("c.pdf", b"%PDF")],
+)
+def test_cards_are_written_as_the_name_of_the_file_asks(run, lamp, plan, tmp_path, name, begins):
+    run("cards", lamp, "--plan", plan, "--out", tmp_path / name)
+    assert (tmp_path / name).read_bytes()[: len(begins)].lower() == begins.lower()
+
+
+def test_the_fixed_words_follow_the_language_asked_for(run, lamp, plan, tmp_path):
+    run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.html", "--language", "de")
+    assert 'lang="de"' in (tmp_path / "c.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    "options", [("--language", "xx"), ("--each", "pdf"), ("--paper", "b5")], ids=" ".join
+)
+def test_a_wrong_dress_of_cards_is_wrong_usage(run, lamp, plan, tmp_path, options):
+    assert run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", *options).code == 2
+
+
 def test_cards_without_a_plan_end_with_one(run, lamp, tmp_path):
     assert run("cards", lamp, "--out", tmp_path / "c.pdf").code == 1
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
+from stationflow.actions.card_printing import FileKind
 from stationflow.model import Demand
 from stationflow.ui import job_views
 from stationflow.ui.balance_settings import LIMIT, POSSIBLE, STATIONS
@@ -216,6 +217,23 @@ def test_the_cards_are_printed(balanced):
     balanced.go("cards")
     button = balanced.test.get("download_button")
     assert [b.proto.label for b in button] == ["Print the cards (PDF)"]
+
+
+@pytest.mark.parametrize("kind", list(FileKind))
+def test_the_button_names_the_kind_of_file(balanced, kind):
+    balanced.go("cards")
+    balanced.test.selectbox(key="cards.format").set_value(kind)
+    balanced.run()
+    (button,) = balanced.test.get("download_button")
+    assert button.proto.label == f"Print the cards ({kind.ending.upper()})"
+
+
+def test_large_print_takes_more_pages(balanced):
+    balanced.go("cards")
+    before = balanced.said.count("Card of station 1")
+    balanced.test.toggle(key="cards.large_print").set_value(True)
+    balanced.run()
+    assert balanced.said.count("Card of station 1") >= before > 0
 
 
 @pytest.mark.parametrize(("stations", "width"), [(60, "stretch"), (61, "content")])
