@@ -34,7 +34,7 @@ def show_details(draft: Draft, place: int | None) -> None:
     title = chosen_task.task_label(product, place, chosen_task.task_keys(product))
     st.markdown(f"**{plain(title)}**")
     tables = {table.title: table for table in task_details(product)}
-    parts = [NEIGHBOURS, *tables, LIMITS, QUALITY, PICTURES]
+    parts = [*tables, NEIGHBOURS, LIMITS, QUALITY, PICTURES]
     task = product.tasks[place]
     # Headings that do not change: with a count in them the first row added would close its own tab.
     for tab, name in zip(st.tabs(parts, key=TAB, on_change="rerun"), parts, strict=True):
