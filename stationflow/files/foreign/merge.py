@@ -1,9 +1,9 @@
 """What a stranger's tasks or parts make of a product: what is new, changed, gone."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypeVar
 
 from stationflow.files.foreign.import_report import PartImport, TaskImport
 from stationflow.model import Line, Model, Part, Product, Task
@@ -85,17 +85,8 @@ def merge_tasks(product: Product, imported: TaskImport, mode: MergeMode) -> Merg
         `MergeMode.REPLACE` takes away the tasks of those lines that the sheet has tasks of.
     """
     old = {task.number: task for task in product.tasks}
-    new: dict[str, Task] = {}
-    changes: list[RecordChange] = []
-    for row in imported.rows:
-        number = row.task.number
-        was = old.get(number)
-        if was is not None and mode == MergeMode.ADD:
-            changes.append(RecordChange(number=number, row=row.row, state=ChangeState.SKIPPED))
-            continue
-        task = row.task if was is None else _updated(was, row.task, row.given)
-        new[number] = task
-        changes.append(_change(number, row.row, was, task))
+    rows = [(row.row, row.task, row.given) for row in imported.rows]
+    new, changes = _taken(old, rows, mode)
     lines = {task.line for task in new.values()}
     gone = [
         task.number
@@ -115,17 +106,8 @@ def merge_tasks(product: Product, imported: TaskImport, mode: MergeMode) -> Merg
 def merge_parts(product: Product, imported: PartImport, mode: MergeMode) -> Merge:
     """Return the product with the parts of a sheet; see `merge_tasks`."""
     old = {part.number: part for part in product.parts}
-    new: dict[str, Part] = {}
-    changes: list[RecordChange] = []
-    for row in imported.rows:
-        number = row.part.number
-        was = old.get(number)
-        if was is not None and mode == MergeMode.ADD:
-            changes.append(RecordChange(number=number, row=row.row, state=ChangeState.SKIPPED))
-            continue
-        part = row.part if was is None else _updated(was, row.part, row.given)
-        new[number] = part
-        changes.append(_change(number, row.row, was, part))
+    rows = [(row.row, row.part, row.given) for row in imported.rows]
+    new, changes = _taken(old, rows, mode)
     gone = {n for n in old if mode == MergeMode.REPLACE and n not in new}
     changes += _others(product.parts, {change.number for change in changes}, gone)
     kept = [new.pop(n, part) for n, part in old.items() if n not in gone]
@@ -133,6 +115,28 @@ def merge_parts(product: Product, imported: PartImport, mode: MergeMode) -> Merg
     used = {use.part for task in product.tasks for use in task.parts}
     notes = tuple(f"Part {n} is used by a task, but no longer in the list." for n in gone & used)
     return Merge(product=merged, changes=tuple(changes), notes=tuple(sorted(notes)))
+
+
+Record = TypeVar("Record", Task, Part)
+
+
+def _taken(
+    old: Mapping[str, Record], rows: Sequence[tuple[int, Record, frozenset[str]]], mode: MergeMode
+) -> tuple[dict[str, Record], list[RecordChange]]:
+    """Return what the rows of a sheet make new or different, by number, and what becomes of each.
+
+    A row is its place in the sheet, its record, and the fields that the sheet gives.
+    """
+    new: dict[str, Record] = {}
+    changes: list[RecordChange] = []
+    for row, now, given in rows:
+        was = old.get(now.number)
+        if was is not None and mode == MergeMode.ADD:
+            changes.append(RecordChange(number=now.number, row=row, state=ChangeState.SKIPPED))
+            continue
+        new[now.number] = now if was is None else _updated(was, now, given)
+        changes.append(_change(now.number, row, was, new[now.number]))
+    return new, changes
 
 
 def _updated(was: Any, now: Any, given: frozenset[str]) -> Any:
