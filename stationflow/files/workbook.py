@@ -112,9 +112,9 @@ def check_size(data: bytes, name: str) -> None:
     except (
         zipfile.BadZipFile,
         ValueError,
-        NotImplementedError,
+        NotImplementedError,  # an unknown compression, or a later zip version
         OSError,
-        RuntimeError,
+        RuntimeError,  # a password
         zlib.error,
     ) as cause:
         raise SourceError(name, *_what_it_is(data)) from cause

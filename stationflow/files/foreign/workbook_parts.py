@@ -81,6 +81,7 @@ def open_workbook(content: bytes, name: str) -> zipfile.ZipFile:
     try:
         package = zipfile.ZipFile(io.BytesIO(content))
         parts = package.infolist()
+    # What a broken archive raises; NotImplementedError: it asks for a later zip version.
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError, EOFError) as cause:
         problem = "it begins like a workbook, but is damaged or was cut off."
         raise SourceError(name, problem, "Get the file again, or save it again.") from cause
