@@ -19,6 +19,7 @@ from stationflow.model import Calendar, Demand, Product, Shift, Task
 from stationflow.storage import open_store
 from tests.benchmarks.made_lines import made_line
 from tests.browser.conftest import OPTIONS, served
+from tests.browser.hands import settled
 
 SIZES = (12, 90, 300, 1000)
 TIMES = 7
@@ -45,11 +46,6 @@ def made_product(size: int) -> Product:
         calendar=Calendar(shifts=(Shift(name="day", start="07:00", end="15:00"),)),
         demand=Demand(quantity=1500),
     )
-
-
-def settled(page: Page) -> None:
-    """Wait until the app has nothing more to do."""
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
 
 
 def timed(act: Callable[[], None], done: Callable[[], None]) -> float:

@@ -2,13 +2,10 @@
 
 from playwright.sync_api import Page
 
+from tests.browser.hands import settled
+
 ROW_HEIGHT = 32
 HEAD = 35
-
-
-def settled(page: Page) -> None:
-    """Wait until the app has nothing more to do."""
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
 
 
 def grid_ready(page: Page) -> None:

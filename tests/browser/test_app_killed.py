@@ -11,12 +11,12 @@ from pathlib import Path
 from subprocess import Popen
 
 import pytest
-from conftest import started
-from hands import settled, type_into
 from playwright.sync_api import Browser, Error, Page, expect
 
 from stationflow.model import Product, Task
 from stationflow.storage import open_store
+from tests.browser.conftest import started
+from tests.browser.hands import settled, type_into
 
 pytestmark = [pytest.mark.browser, pytest.mark.campaign, pytest.mark.timeout(900)]
 

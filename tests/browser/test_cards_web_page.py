@@ -2,12 +2,12 @@
 
 import pypdfium2
 import pytest
-from conftest import ROOT
 from playwright.sync_api import Browser
 
 from stationflow import balance_line, read_product
 from stationflow.cards import cards_html, station_cards
 from stationflow.model import BalanceSettings, Plan
+from tests.browser.conftest import ROOT
 
 pytestmark = pytest.mark.browser
 A4_POINTS = (841.890, 595.276)  # ISO 216 in points, on its side; from memory

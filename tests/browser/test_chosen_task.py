@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from hands import settled
 from playwright.sync_api import Page, expect
 
 from stationflow import read_product
+from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
 

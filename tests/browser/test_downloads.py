@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import served
-from hands import settled
 from playwright.sync_api import Browser, Download, Page
 
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
+from tests.browser.conftest import served
+from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
 

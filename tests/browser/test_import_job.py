@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
-from conftest import served
-from grid_driving import choose_cell, grid_ready, type_here
-from hands import go, settled
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from stationflow.model import Product
 from stationflow.storage import open_store
+from tests.browser.conftest import served
+from tests.browser.grid_driving import choose_cell, grid_ready, type_here
+from tests.browser.hands import go, settled
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from dirty_sheets import DirtySheet, dirty_workbook
@@ -135,6 +135,8 @@ def timed(hands: Engineer, product: Product) -> None:
         type_here(page, MISSING_S)
         settled(page)
         hands.fields += 1
+    page.wait_for_timeout(600)  # a hand takes longer to the next page than the cell to be sent
+    settled(page)
 
 
 def cards(hands: Engineer, folder: Path) -> str:

@@ -11,6 +11,7 @@ from stationflow.model import BalanceSettings, Calendar, Demand, Product, Shift,
 from stationflow.storage import open_store
 from tests.browser.conftest import WAIT_MS as USUAL_MS
 from tests.browser.conftest import served
+from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
 
@@ -39,11 +40,6 @@ class Seen:
     elsewhere: str
     stored: list[BalanceSettings]
     heading: str
-
-
-def settled(page: Page) -> None:
-    """Wait until the app has nothing more to do."""
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
 
 
 def go(page: Page, title: str) -> None:

@@ -7,10 +7,10 @@ from urllib.parse import urlsplit
 
 import pypdfium2
 import pytest
-from hands import cell_text, click_row, go, settled, type_into
 from playwright.sync_api import Browser, expect
 
 from stationflow import read_product
+from tests.browser.hands import cell_text, click_row, go, settled, type_into
 
 pytestmark = pytest.mark.browser
 

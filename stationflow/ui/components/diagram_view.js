@@ -200,6 +200,7 @@ function showRow(frame, data, tries = 0) {
     if (tries < PATIENCE) setTimeout(() => showRow(frame, data, tries + 1), 100);
     return;
   }
+  keepFocus(root);
   const key = data.row + "/" + data.chosen;
   if (frame.shownRow === key && frame.shownIn === scroller) return;
   frame.shownRow = key;
@@ -209,6 +210,20 @@ function showRow(frame, data, tries = 0) {
     scroller.scrollTop = Math.max(0, top - seen / 2);
   }
   placeMarker(root, scroller, canvas, data);
+}
+
+// The table keeps the focus on a hidden cell that it takes away when it draws its rows anew;
+// the keys typed next would go nowhere. The focus then goes to its canvas, which takes them.
+function keepFocus(root) {
+  if (root.keepsFocus) return;
+  root.keepsFocus = true;
+  root.addEventListener("focusout", (event) => {
+    if (event.relatedTarget) return;
+    requestAnimationFrame(() => {
+      const isLost = document.activeElement === document.body && !event.target.isConnected;
+      if (isLost) root.querySelector("canvas")?.focus({ preventScroll: true });
+    });
+  });
 }
 
 // A quiet bar at the left edge of the table marks the row of the chosen task.
