@@ -1,13 +1,26 @@
 """What an engineer's hands do in the app: choose pages and rows, type into cells."""
 
 import re
+from collections.abc import Callable
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 
 def settled(page: Page) -> None:
     """Wait until the app has nothing more to do."""
     page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+
+
+def press_until(shown: Locator, press: Callable[[], None]) -> None:
+    """Press until something shows: a page still being drawn may move from under a hand."""
+    for _ in range(5):
+        press()
+        try:
+            expect(shown).to_be_visible(timeout=6000)
+        except AssertionError:
+            continue
+        return
+    expect(shown).to_be_visible()
 
 
 def go(page: Page, title: str) -> None:

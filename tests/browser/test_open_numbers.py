@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import settled
+from tests.browser.hands import press_until, settled
 
 pytestmark = pytest.mark.browser
 
@@ -13,10 +13,8 @@ def test_a_figure_opens_by_a_press_anywhere_on_it_and_by_the_keyboard(page, app_
     figure = page.locator("[class*=st-key-number-][class*=takt-time]").first
     figure.wait_for()  # the first page of a new server takes its time
     settled(page)
-    expect(page.get_by_role("button", name="How Takt time comes about")).to_be_visible()
     way = page.get_by_text("takt time = working time x lines", exact=False).first
-    figure.click(position={"x": 20, "y": 30})
-    expect(way).to_be_visible()
+    press_until(way, lambda: figure.click(position={"x": 20, "y": 30}))
     page.keyboard.press("Escape")
     expect(way).to_be_hidden()
     page.get_by_role("button", name="How Takt time comes about").focus()
