@@ -17,11 +17,13 @@ from stationflow.model.line import Line, LineForm, StationSetting
 from stationflow.model.plan import (
     BalanceResult,
     BalanceSettings,
+    Confirmation,
     Direction,
     Ending,
     Goal,
     Plan,
     StationLoad,
+    Stopped,
 )
 from stationflow.model.product import Equipment, Part, Picture, Product, TimeLag
 from stationflow.model.task import (
@@ -50,6 +52,7 @@ __all__ = [
     "Calendar",
     "Caution",
     "Check",
+    "Confirmation",
     "Demand",
     "Direction",
     "Ending",
@@ -78,6 +81,7 @@ __all__ = [
     "StationLoad",
     "StationSetting",
     "Step",
+    "Stopped",
     "Task",
     "TaskLimits",
     "TimeLag",
