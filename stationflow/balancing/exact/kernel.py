@@ -1,0 +1,516 @@
+"""The hot part of the exact search: plain loops over arrays, compiled when first used.
+
+A partial plan is a node: the set of its tasks as bits, its number of stations, the node
+it was made from. Nodes of a number of stations wait in a pairing heap, best key first;
+a hash table finds the node of a set. Everything is in arrays, so that a node costs a few
+dozen bytes.
+
+Station loads are listed depth first. A load is only of use if
+
+- it is maximal: no further task fits (Jackson 1956),
+- it leaves no more unused than a plan of fewer stations than the best can bear, by time
+  and by every vector of weights,
+- it holds the tasks whose latest station this is,
+- it holds a task that others wait for, as long as there is one,
+- none of its tasks could be exchanged for a longer one, not in the load, that at least
+  the same tasks wait for (Jackson 1956).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    Whole = npt.NDArray[np.int64]
+    Small = npt.NDArray[np.int32]
+    Bits = npt.NDArray[np.uint64]
+    Real = npt.NDArray[np.float32]
+    Flags = npt.NDArray[np.bool_]
+
+NODES, BEST, LEVEL, EXPANDED, REDO_FIRST, REDO_COUNT, BEST_NODE, STATE, TAKEN, LOADS = range(10)
+"""Places in the control array: nodes made; stations of the best plan; level at work; nodes
+expanded; first and number of nodes whose loads were not all listed; last node of the best
+plan; how the last call ended; nodes taken from the level at work; loads listed."""
+
+OPEN, DONE, NO_ROOM = range(3)
+"""How a call of the search ended: budget used up, nothing left to look at, arrays full."""
+
+
+class LineArrays(NamedTuple):
+    """A line as the search sees it; task positions in the order of the search.
+
+    Attributes
+    ----------
+    limit
+        Limit of a station.
+    times
+        Task times.
+    starts, followers
+        Direct followers: of task j, `followers[starts[j]:starts[j + 1]]`.
+    waits
+        Number of direct predecessors.
+    tails
+        Stations from that of the task to the end of the line, at least.
+    better_starts, better
+        Tasks that may replace task j in a load (Jackson's exchange).
+    weights, capacities
+        For each vector the weight of each task, and the most that a load can weigh.
+    values
+        For the key of a partial plan: per task, worth per unit of stations and absolute.
+    """
+
+    limit: int
+    times: Whole
+    starts: Small
+    followers: Small
+    waits: Small
+    tails: Small
+    better_starts: Small
+    better: Small
+    weights: Whole
+    capacities: Whole
+    values: Real
+
+
+class TreeArrays(NamedTuple):
+    """All partial plans kept.
+
+    Attributes
+    ----------
+    sets
+        Tasks of each node as bits (nodes x words).
+    stations, parents, keys
+        Number of stations, node it was made from, rank in its heap (small is good).
+    child, sibling
+        Links of the pairing heaps.
+    table
+        Hash table over the sets: node + 1, or 0.
+    roots
+        Heap of each number of stations: node, or -1.
+    redo
+        Nodes whose loads were not all listed, as a ring.
+    """
+
+    sets: Bits
+    stations: Small
+    parents: Small
+    keys: Real
+    child: Small
+    sibling: Small
+    table: Small
+    roots: Small
+    redo: Small
+
+
+def has(bits: Bits, task: int) -> bool:
+    """Return whether a task is in a set."""
+    return bool((bits[task >> 6] >> np.uint64(task & 63)) & np.uint64(1))
+
+
+def hash_of(bits: Bits) -> np.uint64:
+    """Return a hash of a set (the mixing steps of MurmurHash3, public domain)."""
+    mixed = np.uint64(1469598103934665603)
+    for word in range(bits.shape[0]):
+        x = bits[word]
+        x ^= x >> np.uint64(33)
+        x *= np.uint64(0xFF51AFD7ED558CCD)
+        x ^= x >> np.uint64(33)
+        x *= np.uint64(0xC4CEB9FE1A85EC53)
+        x ^= x >> np.uint64(33)
+        mixed = (mixed ^ x) * np.uint64(0x9E3779B97F4A7C15)
+        mixed ^= mixed >> np.uint64(29)
+    return mixed
+
+
+def place_of(tree: TreeArrays, bits: Bits) -> int:
+    """Return the place of a set in the hash table: its own, or the free one for it."""
+    mask = tree.table.shape[0] - 1
+    place = np.int64(hash_of(bits) & np.uint64(mask))
+    while tree.table[place] != 0:
+        node = tree.table[place] - 1
+        is_same = True
+        for word in range(bits.shape[0]):
+            if tree.sets[node, word] != bits[word]:
+                is_same = False
+                break
+        if is_same:
+            break
+        place = (place + 1) & mask
+    return int(place)
+
+
+def refill(old: TreeArrays, new: TreeArrays) -> None:
+    """Fill the empty hash table of larger arrays with what the old table holds."""
+    for place in range(old.table.shape[0]):
+        if old.table[place] != 0:
+            new.table[place_of(new, new.sets[old.table[place] - 1])] = old.table[place]
+
+
+def melded(tree: TreeArrays, one: int, other: int) -> int:
+    """Return the root of two heaps made one; -1 is an empty heap."""
+    if one < 0:
+        return other
+    if other < 0:
+        return one
+    if tree.keys[other] < tree.keys[one]:
+        one, other = other, one
+    tree.sibling[other] = tree.child[one]
+    tree.child[one] = other
+    return one
+
+
+def without_root(tree: TreeArrays, root: int) -> int:
+    """Return the heap without its root: children are melded in pairs, then from the last on."""
+    child = tree.child[root]
+    tree.child[root] = -1
+    pairs = -1
+    while child >= 0:
+        second = tree.sibling[child]
+        tree.sibling[child] = -1
+        after = -1
+        if second >= 0:
+            after = tree.sibling[second]
+            tree.sibling[second] = -1
+        pair = melded(tree, child, second)
+        tree.sibling[pair] = pairs
+        pairs = pair
+        child = after
+    left = -1
+    while pairs >= 0:
+        before = tree.sibling[pairs]
+        tree.sibling[pairs] = -1
+        left = melded(tree, left, pairs)
+        pairs = before
+    return left
+
+
+def next_node(tree: TreeArrays, control: Whole, batch: int) -> int:
+    """Take the best node of the level at work; after `batch` of them go on to the next level.
+
+    Cyclic best-first search (Morrison, Sewell and Jacobson 2014). -1: no level has any.
+    """
+    levels = control[BEST] - 1  # a node of BEST - 1 stations or more leads to nothing better
+    if control[TAKEN] >= batch:
+        control[TAKEN] = 0
+        control[LEVEL] += 1
+    for _ in range(levels + 1):
+        if control[LEVEL] >= levels:
+            control[LEVEL] = 0
+        node = tree.roots[control[LEVEL]]
+        if node >= 0:
+            tree.roots[control[LEVEL]] = without_root(tree, node)
+            control[TAKEN] += 1
+            return int(node)
+        control[TAKEN] = 0
+        control[LEVEL] += 1
+    return -1
+
+
+def search(
+    line: LineArrays, tree: TreeArrays, control: Whole, budget: int, most_loads: int, batch: int
+) -> None:
+    """Expand nodes until `budget` loads were listed, nothing is left, or the arrays are full.
+
+    `control[STATE]` says which. A node with more than `most_loads` loads is put aside and
+    taken up again, with more loads each time, when all others are done.
+    """
+    size = line.times.shape[0]
+    words = tree.sets.shape[1]
+    kinds = line.weights.shape[0]
+    limit = line.limit
+    waits = np.empty(size, np.int32)
+    free = np.empty(size + 1, np.int32)
+    turn = np.empty(size + 2, np.int32)
+    free_before = np.empty(size + 2, np.int32)
+    chosen = np.empty(size + 2, np.int32)
+    grew = np.empty(size + 2, np.bool_)
+    is_chosen = np.zeros(size, np.bool_)
+    needed = np.empty(kinds, np.int64)
+    load_bits = np.empty(words, np.uint64)
+    must = np.zeros(words, np.uint64)
+    spent = 0
+    while spent < budget:
+        if control[NODES] + 2 * size > tree.sets.shape[0]:
+            control[STATE] = NO_ROOM
+            return
+        loads_now = most_loads
+        node = next_node(tree, control, batch)
+        if node < 0:
+            if control[REDO_COUNT] == 0:
+                control[STATE] = DONE
+                return
+            ring = tree.redo.shape[0]
+            node = int(tree.redo[control[REDO_FIRST] % ring])
+            control[REDO_FIRST] += 1
+            control[REDO_COUNT] -= 1
+            # Each time more: the number of times is kept where the heap link was.
+            for _ in range(-tree.child[node]):
+                loads_now *= 16
+        stations = tree.stations[node]
+        if stations > control[BEST] - 2:
+            continue
+        bits = tree.sets[node]
+        if tree.table[place_of(tree, bits)] - 1 != node:
+            continue  # the same set was reached with fewer stations
+        control[EXPANDED] += 1
+        spent += 1
+        # What is left to do, and what this station must do at least.
+        left_after = control[BEST] - 2 - stations  # stations after this one
+        is_open = True
+        open_count = 0
+        has_waiting = False
+        for kind in range(kinds):
+            needed[kind] = -left_after * line.capacities[kind]
+        for word in range(words):
+            must[word] = np.uint64(0)
+            load_bits[word] = bits[word]
+        for task in range(size):
+            waits[task] = -1 if has(bits, task) else line.waits[task]
+        for task in range(size):
+            if waits[task] == -1:
+                for at in range(line.starts[task], line.starts[task + 1]):
+                    after = line.followers[at]
+                    if waits[after] > 0:
+                        waits[after] -= 1
+        free_count = 0
+        for task in range(size):
+            if waits[task] < 0:
+                continue
+            open_count += 1
+            if waits[task] == 0:
+                free[free_count] = task
+                free_count += 1
+            if line.starts[task + 1] > line.starts[task]:
+                has_waiting = True
+            for kind in range(kinds):
+                needed[kind] += line.weights[kind, task]
+            if line.tails[task] > left_after:
+                if line.tails[task] > left_after + 1:
+                    is_open = False
+                must[task >> 6] |= np.uint64(1) << np.uint64(task & 63)
+        for kind in range(kinds):
+            if needed[kind] > line.capacities[kind]:
+                is_open = False
+        if not is_open:
+            continue
+        depth = 0
+        turn[0] = 0
+        grew[0] = False
+        left = limit
+        loads = 0
+        is_cut = False
+        is_full = False
+        while True:
+            at = turn[depth]
+            has_grown = False
+            while at < free_count:
+                task = free[at]
+                at += 1
+                if line.times[task] <= left:
+                    turn[depth] = at
+                    grew[depth] = True
+                    chosen[depth] = task
+                    free_before[depth] = free_count
+                    is_chosen[task] = True
+                    left -= line.times[task]
+                    load_bits[task >> 6] |= np.uint64(1) << np.uint64(task & 63)
+                    for link in range(line.starts[task], line.starts[task + 1]):
+                        after = line.followers[link]
+                        waits[after] -= 1
+                        if waits[after] == 0:
+                            free[free_count] = after
+                            free_count += 1
+                    depth += 1
+                    turn[depth] = at
+                    grew[depth] = False
+                    has_grown = True
+                    break
+            if has_grown:
+                continue
+            if not grew[depth] and depth > 0:
+                loads += 1
+                good = True
+                for kind in range(kinds):
+                    weight = np.int64(0)
+                    for i in range(depth):
+                        weight += line.weights[kind, chosen[i]]
+                    if weight < needed[kind]:
+                        good = False
+                        break
+                if good:
+                    for i in range(free_count):
+                        task = free[i]
+                        if not is_chosen[task] and line.times[task] <= left:
+                            good = False
+                            break
+                if good:
+                    for word in range(words):
+                        if must[word] & ~load_bits[word] != np.uint64(0):
+                            good = False
+                            break
+                if good and has_waiting:
+                    good = False
+                    for i in range(depth):
+                        task = chosen[i]
+                        if line.starts[task + 1] > line.starts[task]:
+                            good = True
+                            break
+                if good:
+                    for i in range(depth):
+                        task = chosen[i]
+                        room = left + line.times[task]
+                        for link in range(line.better_starts[task], line.better_starts[task + 1]):
+                            other = line.better[link]
+                            if (
+                                waits[other] == 0
+                                and not is_chosen[other]
+                                and line.times[other] <= room
+                            ):
+                                good = False
+                                break
+                        if not good:
+                            break
+                if good:
+                    place = place_of(tree, load_bits)
+                    known = tree.table[place] - 1
+                    if known < 0 or tree.stations[known] > stations + 1:
+                        made = control[NODES]
+                        if made >= tree.sets.shape[0]:
+                            is_full = True
+                        else:
+                            control[NODES] = made + 1
+                            key = tree.keys[node]
+                            for i in range(depth):
+                                key -= line.values[chosen[i]]
+                            for word in range(words):
+                                tree.sets[made, word] = load_bits[word]
+                            tree.stations[made] = stations + 1
+                            tree.parents[made] = node
+                            tree.keys[made] = key
+                            tree.child[made] = -1
+                            tree.sibling[made] = -1
+                            tree.table[place] = made + 1
+                            if open_count == depth:
+                                control[BEST] = stations + 1
+                                control[BEST_NODE] = made
+                            else:
+                                tree.roots[stations + 1] = melded(
+                                    tree, tree.roots[stations + 1], made
+                                )
+                if loads >= loads_now:
+                    is_cut = True
+            if depth == 0:
+                break
+            if is_cut or is_full or control[BEST] <= stations + 1:
+                for i in range(depth):
+                    is_chosen[chosen[i]] = False
+                break
+            depth -= 1
+            task = chosen[depth]
+            for link in range(line.starts[task], line.starts[task + 1]):
+                waits[line.followers[link]] += 1
+            free_count = free_before[depth]
+            left += line.times[task]
+            is_chosen[task] = False
+            load_bits[task >> 6] &= ~(np.uint64(1) << np.uint64(task & 63))
+        spent += loads
+        control[LOADS] += loads
+        if (is_cut or is_full) and control[BEST] > stations + 1:
+            ring = tree.redo.shape[0]
+            tree.child[node] -= is_cut
+            tree.redo[(control[REDO_FIRST] + control[REDO_COUNT]) % ring] = node
+            control[REDO_COUNT] += 1
+            if is_full or control[REDO_COUNT] == ring:
+                control[STATE] = NO_ROOM
+                return
+    control[STATE] = OPEN
+
+
+def fill_by_value(
+    line: LineArrays, values: npt.NDArray[np.float64], most_loads: int, station_of: Small
+) -> int:
+    """Fill each station with the load of highest value (Hoffmann 1963); return the stations.
+
+    At most `most_loads` loads are tried at a station. `station_of` gets each task's station,
+    from 0.
+    """
+    size = line.times.shape[0]
+    waits = line.waits.copy()
+    is_done = np.zeros(size, np.bool_)
+    free = np.empty(size + 1, np.int32)
+    turn = np.empty(size + 2, np.int32)
+    free_before = np.empty(size + 2, np.int32)
+    chosen = np.empty(size + 2, np.int32)
+    best = np.empty(size + 2, np.int32)
+    grew = np.empty(size + 2, np.bool_)
+    open_count = size
+    station = 0
+    while open_count > 0:
+        free_count = 0
+        for task in range(size):
+            if not is_done[task] and waits[task] == 0:
+                free[free_count] = task
+                free_count += 1
+        depth = 0
+        turn[0] = 0
+        grew[0] = False
+        left = line.limit
+        loads = 0
+        value = 0.0
+        best_value = -1e300
+        best_count = 0
+        while True:
+            at = turn[depth]
+            has_grown = False
+            while at < free_count and loads < most_loads:
+                task = free[at]
+                at += 1
+                if line.times[task] <= left:
+                    turn[depth] = at
+                    grew[depth] = True
+                    chosen[depth] = task
+                    free_before[depth] = free_count
+                    left -= line.times[task]
+                    value += values[task]
+                    for link in range(line.starts[task], line.starts[task + 1]):
+                        after = line.followers[link]
+                        waits[after] -= 1
+                        if waits[after] == 0:
+                            free[free_count] = after
+                            free_count += 1
+                    depth += 1
+                    turn[depth] = at
+                    grew[depth] = False
+                    has_grown = True
+                    break
+            if has_grown:
+                continue
+            if not grew[depth] and depth > 0:
+                loads += 1
+                if value > best_value + 1e-9:
+                    best_value = value
+                    best_count = depth
+                    for i in range(depth):
+                        best[i] = chosen[i]
+            if depth == 0:
+                break
+            depth -= 1
+            task = chosen[depth]
+            for link in range(line.starts[task], line.starts[task + 1]):
+                waits[line.followers[link]] += 1
+            free_count = free_before[depth]
+            left += line.times[task]
+            value -= values[task]
+        for i in range(best_count):
+            task = best[i]
+            station_of[task] = station
+            is_done[task] = True
+            open_count -= 1
+            for link in range(line.starts[task], line.starts[task + 1]):
+                waits[line.followers[link]] -= 1
+        station += 1
+    return station
