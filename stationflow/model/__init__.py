@@ -1,5 +1,6 @@
 """What things are: frozen data without algorithms."""
 
+from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
     Calendar,
@@ -50,6 +51,9 @@ __all__ = [
     "Calendar",
     "Caution",
     "Check",
+    "CurvePoint",
+    "CurveSettings",
+    "CycleCurve",
     "Demand",
     "Direction",
     "Ending",
@@ -78,6 +82,7 @@ __all__ = [
     "StationLoad",
     "StationSetting",
     "Step",
+    "StoredCurve",
     "Task",
     "TaskLimits",
     "TimeLag",
