@@ -13,7 +13,7 @@ from stationflow.cli.card_options import card_file_kind, card_language, card_pap
 from stationflow.cli.options import balance_settings
 from stationflow.cli.progress import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import Direction, has_errors
+from stationflow.model import CurveSettings, Direction, has_errors
 
 app = typer.Typer(
     name="stationflow",
@@ -306,6 +306,39 @@ def cards(
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None or has_errors(findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def curve(
+    source: SourceArgument,
+    line: LineOption = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", help="Time limit for the whole curve.")
+    ] = 60.0,
+    seconds_each: Annotated[
+        float | None, typer.Option("--seconds-each", help="Time limit for one point.")
+    ] = None,
+    seed: SeedOption = None,
+    cores: CoresOption = None,
+    progress: Annotated[
+        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the shortest cycle time of every number of stations, proved or bracketed."""
+    from stationflow.actions.curves import curve_problems, curve_source
+    from stationflow.actions.sources import open_source
+    from stationflow.cli.curve_report import report_curve
+
+    settings = CurveSettings(seconds=seconds, seconds_each=seconds_each, seed=seed, cores=cores)
+    if problems := curve_problems(settings):
+        raise typer.BadParameter(" ".join(problems))
+    opened = open_source(source)
+    watcher = LineProgress() if progress else PlainProgress()
+    answer = curve_source(opened, line, settings, watcher)
+    report_curve(opened, answer, as_json=as_json)
+    if answer.curve is None:
         raise typer.Exit(1)
 
 
