@@ -3,6 +3,8 @@
 from typing import Any
 
 from stationflow.actions.curves import CurveAnswer
+from stationflow.drawing.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.plan_document import finding_document
 from stationflow.files.sheets_out import SheetColumn, SheetTable
 from stationflow.model import CurvePoint, CycleCurve
@@ -142,3 +144,16 @@ def curve_document(source: str, answer: CurveAnswer) -> dict[str, Any]:
         "runtime_s": curve.runtime_s,
         "findings": findings,
     }
+
+
+def curve_picture(
+    curve: CycleCurve, limit: float | None, unit: TimeUnit | str, title: str, kind: Kind
+) -> bytes:
+    """Return the curve as a picture.
+
+    Raises
+    ------
+    DrawingError
+        If it cannot be drawn.
+    """
+    return render_svg(curve_chart_svg(curve, limit, unit, title=title), kind)

@@ -17,7 +17,7 @@ from stationflow.balancing.curve_frontier import Frontier
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import Options, Solver, Stations, Watch
-from stationflow.balancing.methods.priority import PriorityRule
+from stationflow.balancing.methods.priority import list_first_fit
 from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
@@ -26,7 +26,6 @@ from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
 from stationflow.units import exact
 
-RULES = (PriorityRule(by_positional_weight), PriorityRule(by_time))
 QUICK_LIMITS = 5
 """Limits at which the rules try one number of stations, before any search."""
 QUICK_SHARE = 0.3
@@ -123,6 +122,29 @@ def cycle_curve(
     )
 
 
+class _Rules:
+    """Rules of priority on one problem, their lists made once, from both ends of the line."""
+
+    def __init__(self, problem: BalanceProblem) -> None:
+        turned = problem.reversed()
+        self._ways = [
+            (seen, order(seen), seen is turned)
+            for order in (by_positional_weight, by_time)
+            for seen in (problem, turned)
+        ]
+
+    def fewest(self, limit: int, enough: int) -> Stations:
+        """Return the plan of fewest stations at a limit, or the first of at most `enough`."""
+        best: Stations = ()
+        for problem, order, is_turned in self._ways:
+            found = list_first_fit(problem, order, limit).stations or ()
+            if not best or len(found) < len(best):
+                best = tuple(station[::-1] for station in found[::-1]) if is_turned else found
+            if len(best) <= enough:
+                break
+        return best
+
+
 class _Stopped(Progress):
     """Lets a method hear that somebody wants to stop, and nothing else."""
 
@@ -179,36 +201,28 @@ class _Search:
                 return  # with more stations no simple bound is higher
 
     def _try_rules(self) -> None:
-        """Let the rules fill stations at a few limits for each number of stations."""
-        total = self.settings.seconds
-        for m in self._wanted(self._all_open()):
-            if total is not None and monotonic() - self.started > QUICK_SHARE * total:
-                return
-            low, high = self.frontier.low[m], self.frontier.cycles[m] - 1
-            limit = low
-            for _ in range(QUICK_LIMITS):
-                if low > high or self._is_over():
-                    break
-                found = self._ruled(limit, m)
-                self.frontier.take_plan(found)
-                if len(found) <= m:
-                    high = self.frontier.cycles[m] - 1
-                else:
-                    low = limit + 1
-                limit = (low + high) // 2
-            self._tell()
+        """Let rules fill stations at a few limits for each number of stations, all in turn.
 
-    def _ruled(self, limit: int, enough: int) -> Stations:
-        """Return the plan of fewest stations that the rules find at a limit."""
-        watch = self._watch(None)
-        best: Stations = ()
-        for rule in RULES:
-            found = rule.fewest(self.problem, limit, 1, watch).stations
-            if not best or len(found) < len(best):
-                best = found
-            if len(best) <= enough:
-                break
-        return best
+        The first limit is the lower bound; then the gap between what failed and what is
+        known is halved.
+        """
+        total, frontier = self.settings.seconds, self.frontier
+        rules, began = _Rules(self.problem), monotonic()
+        tried = dict.fromkeys(self._all_open(), 0)
+        for turn in range(QUICK_LIMITS):
+            for m in self._wanted(m for m in tried if frontier.is_open(m)):
+                spent = monotonic() - began
+                if self._is_over() or (total is not None and spent > QUICK_SHARE * total):
+                    return
+                low, high = max(frontier.low[m], tried[m]), frontier.cycles[m] - 1
+                if low > high:
+                    continue
+                limit = low if not turn else (low + high) // 2
+                found = rules.fewest(limit, enough=m)
+                frontier.take_plan(found)
+                if len(found) > m:
+                    tried[m] = limit + 1
+                self._tell()
 
     def _ask_rounds(self) -> None:
         """Ask the method for the open points, in rounds of growing time."""
