@@ -102,10 +102,11 @@ def _kept(draft: Draft, line: str, state: CurveState, limit: float | None) -> No
         key=chart,
     )
     proven = len(curve.points) - len(curve.open_points)
+    others = "; of the others the bar shows what is not decided" if curve.open_points else ""
     st.caption(
-        f"{proven} of {len(curve.points)} points are proven (filled); of the others the bar shows "
-        f"what is not decided. Computed in {curve.runtime_s:.1f} s from version "
-        f"{state.kept.product_version}, by {plain(state.kept.by)}."
+        f"{proven} of {len(curve.points)} points are proven (filled){others}. Computed in "
+        f"{curve.runtime_s:.1f} s from version {state.kept.product_version}, "
+        f"by {plain(state.kept.by)}."
     )
     _make_plan(draft, line, state, limit, key)
     with st.expander("The points as a table"):

@@ -19,10 +19,12 @@ if not listed:
     st.info(
         "This line has no plan yet. Balance it on the Balance page, or by several methods here."
     )
-    with st.container(border=True, width=560):
+    methods, beside = st.columns([1, 2], gap="large")
+    with methods, st.container(border=True):
         plan_menu.methods_form(draft, line, None)
-    st.subheader("Stations against cycle")
-    curve_views.curve_section(draft, line)
+    with beside:
+        st.subheader("Stations against cycle")
+        curve_views.curve_section(draft, line)
     st.stop()
 
 chosen, base = compare_views.choose_plans(draft, line, listed)
