@@ -1,4 +1,8 @@
-"""The commands. Exit codes: 0 done; 1 the data has errors or nothing was found; 2 wrong usage."""
+"""The commands.
+
+Exit codes: 0 done; 1 the data has errors, nothing was found, or a second solver contradicts the
+answer; 2 wrong usage.
+"""
 
 import sys
 from datetime import UTC, datetime
@@ -52,6 +56,16 @@ SecondsOption = Annotated[
 TrialsOption = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
 SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]
 CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
+MemoryOption = Annotated[
+    int | None,
+    typer.Option("--memory", metavar="MIB", help="Memory of the search in MiB, for exact (2048)."),
+]
+NodesOption = Annotated[
+    int | None,
+    typer.Option(
+        "--nodes", help="Most partial plans looked at, for exact; without it no limit but time."
+    ),
+]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
 
 EXPORTED = (
@@ -78,6 +92,11 @@ def balance(
     trials: TrialsOption = None,
     seed: SeedOption = None,
     cores: CoresOption = None,
+    memory: MemoryOption = None,
+    nodes: NodesOption = None,
+    confirm: Annotated[
+        bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
+    ] = False,
     progress: Annotated[
         bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
     ] = False,
@@ -99,6 +118,8 @@ def balance(
         trials=trials,
         seed=seed,
         cores=cores,
+        memory_mb=memory,
+        nodes=nodes,
     )
     try:
         opened = open_source(source)
@@ -110,11 +131,16 @@ def balance(
     names = lines_to_balance(opened, line, all_lines=all_lines)
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_source(opened, name, settings, watcher) for name in names]
+    if confirm:
+        from stationflow.actions.confirming import confirmed
+
+        results = [confirmed(opened, settings, result, watcher) for result in results]
     if as_json:
         reports.print_balances(opened, results, in_list=all_lines)
     else:
-        reports.tell_balances(opened, results)
-    if not all(result.has_plan for result in results):
+        reports.tell_balances(opened, results, settings)
+    contradicted = any(r.confirmation and r.confirmation.agrees is False for r in results)
+    if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
 
 
@@ -159,6 +185,8 @@ def compare(
             trials=None,
             seed=None,
             cores=None,
+            memory_mb=None,
+            nodes=None,
         )
         for method in methods or []
     ]

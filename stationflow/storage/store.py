@@ -29,9 +29,9 @@ from stationflow.errors import (
     StoreError,
 )
 from stationflow.files.codec import product_to_json, text_checksum
-from stationflow.model import Plan, Product
+from stationflow.model import Confirmation, Plan, Product
 from stationflow.storage.engine import open_engine
-from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
+from stationflow.storage.plan_notes import PlanNote, confirm, notes_of, rename, set_note
 from stationflow.storage.remembered_columns import (
     RememberedColumns,
     forget,
@@ -324,6 +324,11 @@ class Store:
         """Give a plan another name."""
         with self._writing() as connection:
             rename(connection, code, plan_id, name)
+
+    def keep_confirmation(self, code: str, plan_id: int, confirmation: Confirmation) -> None:
+        """Keep with a plan what a second solver says of it."""
+        with self._writing() as connection:
+            confirm(connection, code, plan_id, confirmation)
 
     # -- tables of strangers ------------------------------------------------------------------
 
