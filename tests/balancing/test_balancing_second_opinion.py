@@ -1,12 +1,16 @@
 """What a second solver says of right answers, of forged ones, and of those it cannot settle."""
 
+import ast
+import inspect
 from dataclasses import replace
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from published_lines import scholl_cases, scholl_lines
 from textbook_lines import BOOKS, JACKSON, SPREADER, WAGON
 
+from stationflow.balancing import constraint_model, second_opinion
 from stationflow.balancing.balance import balance
 from stationflow.balancing.constraint_model import Verdict, ask_solver
 from stationflow.balancing.problem import balance_problem
@@ -196,6 +200,17 @@ def test_the_model_of_a_huge_line_is_too_large():
     )
     reply = ask_solver(balance_problem(work, 6), 400, 6_000, seconds=1_000)
     assert reply.verdict == Verdict.TOO_LARGE
+
+
+@pytest.mark.parametrize("module", [constraint_model, second_opinion])
+def test_it_shares_no_code_with_the_methods_and_their_bounds(module: ModuleType):
+    imported = {
+        node.module or ""
+        for node in ast.walk(ast.parse(inspect.getsource(module)))
+        if isinstance(node, ast.ImportFrom)
+    }
+    shared = ("bounds", "exact", "goals", "methods", "arrows")
+    assert not {name for name in imported if set(name.split(".")) & set(shared)}
 
 
 def test_data_errors_cannot_be_confirmed():
