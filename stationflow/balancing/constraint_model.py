@@ -31,6 +31,9 @@ MOST_CHOICES = 400_000
 CHOICES_PER_S = 10_000
 """Choices for each second of the time given: writing the model then takes about half of it."""
 
+COUNTED_S = 5.0
+"""So long the solver is asked in seconds where counting alone has the answer already."""
+
 Assignment = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
 
@@ -45,6 +48,9 @@ class Verdict(StrEnum):
     TOO_LARGE = "too-large"  # the model would need too much memory
 
 
+NO_OPINION = (Verdict.OUT_OF_TIME, Verdict.TOO_LARGE)
+
+
 @dataclass(frozen=True, slots=True)
 class Reply:
     """What the solver says to a question.
@@ -55,10 +61,13 @@ class Reply:
         What came of it.
     stations
         The plan that it found, when that is possible.
+    is_counted
+        Whether it is impossible by counting alone, and the solver was not needed for that.
     """
 
     verdict: Verdict
     stations: Assignment = ()
+    is_counted: bool = False
 
 
 def ask_solver(
@@ -92,18 +101,41 @@ def ask_solver(
     should_stop
         Asked every now and then; True ends the search.
     """
+    counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
+    if stations < 1 or limit < problem.longest:
+        return counted
     deadline = monotonic() + seconds
-    if stations < 1 or limit < problem.longest or problem.total > stations * limit:
-        return Reply(Verdict.IMPOSSIBLE)
     first = _heads(problem.times, limit, problem.predecessors, problem.successors)
     behind = _heads(problem.times, limit, problem.successors, problem.predecessors)
     last = [stations + 1 - needed for needed in behind]
-    if any(b < a for a, b in zip(first, last, strict=True)):
-        return Reply(Verdict.IMPOSSIBLE)
+    has_no_window = any(b < a for a, b in zip(first, last, strict=True))
+    if has_no_window or problem.total > stations * limit:
+        # The solver is asked all the same, for an opinion of its own.
+        if has_no_window:
+            first, last = [1] * problem.size, [stations] * problem.size
+        deadline = min(deadline, monotonic() + COUNTED_S)
+        reply = _search(problem, first, last, stations, limit, deadline, cores, should_stop)
+        return counted if reply.verdict in NO_OPINION else reply
+    return _search(problem, first, last, stations, limit, deadline, cores, should_stop)
+
+
+def _search(
+    problem: BalanceProblem,
+    first: Sequence[int],
+    last: Sequence[int],
+    stations: int,
+    limit: int,
+    deadline: float,
+    cores: int,
+    should_stop: Callable[[], bool],
+) -> Reply:
+    """Write the model, unless it is too large, and put it to the solver."""
     choices = sum(b - a + 1 for a, b in zip(first, last, strict=True))
     if choices > MOST_CHOICES:
         return Reply(Verdict.TOO_LARGE)
-    if choices > seconds * CHOICES_PER_S:  # the time would go into writing the model
+    if (
+        choices > (deadline - monotonic()) * CHOICES_PER_S
+    ):  # the time would go into writing the model
         return Reply(Verdict.OUT_OF_TIME)
     if should_stop():
         return Reply(Verdict.STOPPED)

@@ -253,6 +253,7 @@ class _Hearing:
         self._seconds, self._deadline = seconds, monotonic() + seconds
         self._cores, self._progress = cores, progress
         self._found: Assignment = ()
+        self._is_counted = True
 
     def outcome(self) -> tuple[bool | None, str]:
         """Return whether the solver agrees (None: it could not tell), and what it says."""
@@ -272,6 +273,8 @@ class _Hearing:
         found = more == Verdict.POSSIBLE
         if rest == Verdict.IMPOSSIBLE:
             also = f" It found {self._plan()}, which is better." if found else ""
+            if self._is_counted:
+                return True, f"was not needed: counted anew, {claim.proven_words}.{also}"
             return True, f"agrees: {claim.proven_words}.{also}"
         also = f", but found {self._plan()}, which is better" if found else ""
         return None, f"{self._could_not(rest)}{also}."
@@ -302,6 +305,7 @@ class _Hearing:
                 cores=self._cores,
                 should_stop=self._progress.should_stop,
             )
+            self._is_counted = self._is_counted and reply.is_counted
             if reply.verdict == Verdict.POSSIBLE:
                 self._make_sure(reply.stations, stations, limit)
                 return Verdict.POSSIBLE

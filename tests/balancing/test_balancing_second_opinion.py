@@ -84,7 +84,8 @@ def test_what_is_possible_is_agreed_to():
 
 def test_a_task_longer_than_the_limit_is_agreed_to():
     said = opinion(WAGON, asked(takt=49))  # task D takes 50
-    assert said.said == "CP-SAT 9.15 agrees: no number of stations can do it."
+    assert said.agrees is True
+    assert said.said == "CP-SAT 9.15 was not needed: counted anew, no number of stations can do it."
 
 
 def test_a_plan_called_best_that_is_not_is_contradicted():
@@ -221,6 +222,34 @@ def test_data_errors_cannot_be_confirmed():
 
 def test_the_solver_is_named():
     assert opinion(WAGON, asked(takt=50.4)).engine.startswith("ortools 9.")
+
+
+def test_what_counting_refutes_is_put_to_the_solver_all_the_same():
+    # 244 s of work do not fit into four stations of 60 s.
+    reply = ask_solver(balance_problem(SPREADER, 60), 4, 60, seconds=60)
+    assert (reply.verdict, reply.is_counted) == (Verdict.IMPOSSIBLE, False)
+
+
+def test_what_counting_refutes_needs_no_time():
+    settings = asked(takt=60)
+    said = confirm(SPREADER, settings, balance(SPREADER, settings), seconds=0.0001)
+    assert (said.agrees, said.said) == (
+        True,
+        "CP-SAT 9.15 was not needed: counted anew, no plan has fewer than 5 stations.",
+    )
+
+
+def test_a_task_without_a_station_left_is_put_to_the_solver_all_the_same():
+    # By hand: 4, 3, 5 in a row at 6 need a station each, though 12 units would fit into two.
+    chain = LineWork(
+        line="main",
+        numbers=("a", "b", "c"),
+        times=(4, 3, 5),
+        predecessors=((), (0,), (1,)),
+        ticks=1,
+    )
+    reply = ask_solver(balance_problem(chain, 6), 2, 6, seconds=60)
+    assert (reply.verdict, reply.is_counted) == (Verdict.IMPOSSIBLE, False)
 
 
 def test_what_no_arithmetic_refutes_is_refuted_by_search():
