@@ -126,6 +126,8 @@ def complete_settings(settings: BalanceSettings) -> BalanceSettings:
         "trials": settings.trials or usual.trials,
         "seed": usual.seed if settings.seed is None else settings.seed,
         "cores": settings.cores or usual.cores,
+        "memory_mb": settings.memory_mb or usual.memory_mb,
+        "nodes": settings.nodes,
     }
     used: dict[str, Any] = {name: value for name, value in given.items() if name in info.uses}
     return replace(settings, **used)

@@ -121,7 +121,7 @@ def balance_line(
         Name of the method.
     options
         Further settings: `stations_from`, `direction`, `seconds`, `trials`, `seed`,
-        `cores`, as in `BalanceSettings`; and `progress`.
+        `cores`, `memory_mb`, `nodes`, as in `BalanceSettings`; and `progress`.
 
     Raises
     ------
@@ -217,6 +217,8 @@ class _Run:
             trials=settings.trials or DEFAULTS.trials,
             seed=settings.seed if settings.seed is not None else DEFAULTS.seed,
             cores=settings.cores or DEFAULTS.cores,
+            memory_mb=settings.memory_mb or DEFAULTS.memory_mb,
+            nodes=settings.nodes,
         )
         deadline = None if options.seconds is None else self.started + options.seconds
         progress.on_start(info.name, self.problem.size)
@@ -240,6 +242,9 @@ class _Run:
             seed=options.seed if "seed" in info.uses else None,
             trials=outcome.answer.trials,
             cores=options.cores,
+            nodes=outcome.answer.nodes,
+            memory_mb=outcome.answer.memory_mb,
+            stopped=outcome.answer.stopped,
             runtime_s=monotonic() - self.started,
             findings=(*findings, *self._why_none(outcome)),
         )

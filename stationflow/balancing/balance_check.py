@@ -14,6 +14,20 @@ from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceSettings, Finding, Goal, error
 from stationflow.units import exact
 
+OPTIONS = {
+    "direction": "direction",
+    "seconds": "seconds",
+    "trials": "trials",
+    "seed": "seed",
+    "cores": "cores",
+    "memory_mb": "memory",
+    "nodes": "nodes",
+}
+"""The options of methods, each with the word that people read for it."""
+
+LEAST_MEMORY_MB = 64
+"""Least bound on the memory of a search, in MiB: the tables of a line must fit."""
+
 MOST_TICKS = 2**53
 """Above this sum of times, whole numbers are no longer exact in matrix products (285 000 years)."""
 
@@ -27,8 +41,8 @@ def check_settings(settings: BalanceSettings) -> list[str]:
     if method is None:
         return [f"There is no method {settings.method!r}; choose from: {', '.join(METHODS)}."]
     wrong = [
-        f"The method {method.name} does not use {option}; leave it out."
-        for option in ("direction", "seconds", "trials", "seed", "cores")
+        f"The method {method.name} does not use {word}; leave it out."
+        for option, word in OPTIONS.items()
         if getattr(settings, option) is not None and option not in method.uses
     ]
     return wrong + _out_of_range(settings) + _goal_problems(settings)
@@ -46,10 +60,14 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
         ("trials", settings.trials, 1),
         ("seed", settings.seed, 0),
         ("cores", settings.cores, 1),
+        ("nodes", settings.nodes, 1),
     )
     for name, number, least in counts:
         if number is not None and number < least:
             wrong.append(f"{name} must be at least {least}, got {number}.")
+    memory = settings.memory_mb
+    if memory is not None and memory < LEAST_MEMORY_MB:
+        wrong.append(f"memory must be at least {LEAST_MEMORY_MB} MiB, got {memory}.")
     return wrong
 
 

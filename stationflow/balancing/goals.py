@@ -1,5 +1,6 @@
 """From a goal to what is asked of a method, and to what is proven in the end."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
@@ -74,7 +75,7 @@ def _at_takt(problem: BalanceProblem, most: int | None, solver: Solver, watch: W
         ending = Ending.OPTIMAL
     else:
         ending = Ending.FOUND
-    return Outcome(answer=answer, ending=ending, bounds=named)
+    return _outcome(answer, ending, named)
 
 
 def _shortest_cycle(problem: BalanceProblem, most: int, solver: Solver, watch: Watch) -> Outcome:
@@ -84,11 +85,8 @@ def _shortest_cycle(problem: BalanceProblem, most: int, solver: Solver, watch: W
     watch.cycle_bound(low)
     answer = solver.shortest(problem, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    return Outcome(
-        answer=answer,
-        ending=_ending(answer.stations, _cycle(problem, answer.stations), answer.lower_bound),
-        bounds=named,
-    )
+    ending = _ending(answer.stations, _cycle(problem, answer.stations), answer.lower_bound)
+    return _outcome(answer, ending, named)
 
 
 def _best_efficiency(
@@ -106,7 +104,7 @@ def _best_efficiency(
     }
     named = tuple((count(m, "station"), m * cycle) for m, cycle in low.items())
     watch.cycle_bound(min(bound for _, bound in named))
-    best, best_product, trials = Answer(), None, 0
+    best, best_product, asked = Answer(), None, list[Answer]()
     promising = sorted(low, key=lambda m: (m * low[m], m))
     for tried, m in enumerate(promising):
         high = None if best_product is None else (best_product - 1) // m
@@ -114,15 +112,33 @@ def _best_efficiency(
             continue
         part = watch.part(1 / (len(promising) - tried))
         answer = solver.shortest(problem, m, low[m], high, part)
-        trials += answer.trials
+        asked.append(answer)
         low[m] = max(low[m], answer.lower_bound)
         if answer.stations:
             best = replace(answer, stations=at_least(answer.stations, first))
             best_product = len(best.stations) * _cycle(problem, best.stations)
     proven = min(m * cycle for m, cycle in low.items())
-    best = replace(best, lower_bound=min(proven, best_product or proven), trials=trials)
+    best = replace(_together(best, asked), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)
-    return Outcome(answer=best, ending=ending, bounds=named)
+    return _outcome(best, ending, named)
+
+
+def _together(best: Answer, asked: Sequence[Answer]) -> Answer:
+    """Return an answer with the effort of all that were asked for."""
+    return replace(
+        best,
+        trials=sum(answer.trials for answer in asked),
+        nodes=sum(answer.nodes for answer in asked),
+        memory_mb=max((answer.memory_mb for answer in asked), default=0.0),
+        stopped=next((a.stopped for a in reversed(asked) if a.stopped is not None), None),
+    )
+
+
+def _outcome(answer: Answer, ending: Ending, named: tuple[tuple[str, int], ...]) -> Outcome:
+    """Return the outcome; where the proof is there, nothing stopped it."""
+    if ending in (Ending.OPTIMAL, Ending.IMPOSSIBLE):
+        answer = replace(answer, stopped=None)
+    return Outcome(answer=answer, ending=ending, bounds=named)
 
 
 def at_least(stations: Stations, fewest: int) -> Stations:

@@ -30,12 +30,15 @@ def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_lis
     print_json({"lines": documents} if in_list else documents[0])
 
 
-def tell_balances(source: "Source", results: Sequence[BalanceResult]) -> None:
+def tell_balances(
+    source: "Source", results: Sequence[BalanceResult], settings: BalanceSettings
+) -> None:
     """Print the balances as text."""
+    from stationflow.actions.plans import complete_settings
     from stationflow.balancing.summary import summary
 
     for result in results:
-        typer.echo(summary(result, source.name))
+        typer.echo(summary(result, source.name, complete_settings(settings)))
         tell_findings(result.findings)
         typer.echo("")
 

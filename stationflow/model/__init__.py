@@ -18,11 +18,13 @@ from stationflow.model.line import Line, LineForm, StationSetting
 from stationflow.model.plan import (
     BalanceResult,
     BalanceSettings,
+    Confirmation,
     Direction,
     Ending,
     Goal,
     Plan,
     StationLoad,
+    Stopped,
 )
 from stationflow.model.product import Equipment, Part, Picture, Product, TimeLag
 from stationflow.model.task import (
@@ -51,6 +53,7 @@ __all__ = [
     "Calendar",
     "Caution",
     "Check",
+    "Confirmation",
     "CurvePoint",
     "CurveSettings",
     "CycleCurve",
@@ -82,6 +85,7 @@ __all__ = [
     "StationLoad",
     "StationSetting",
     "Step",
+    "Stopped",
     "StoredCurve",
     "Task",
     "TaskLimits",

@@ -25,6 +25,15 @@ class Ending(StrEnum):
     NOTHING_FOUND = "nothing-found"  # stopped before finding a valid one
 
 
+class Stopped(StrEnum):
+    """Why a search ended before its proof."""
+
+    TIME = "time"  # the time limit was reached
+    MEMORY = "memory"  # the bound on its memory was reached
+    NODES = "nodes"  # so many partial plans as were allowed were looked at
+    REQUEST = "request"  # somebody asked it to stop
+
+
 class Direction(StrEnum):
     """From which end of the line a rule fills the stations."""
 
@@ -55,6 +64,11 @@ class BalanceSettings:
         For comsoal; seed for exact too.
     cores
         Processor cores, for exact.
+    memory_mb
+        Bound on the memory of the search in MiB, for exact.
+    nodes
+        Most partial plans to be looked at, for exact; None: no limit. On one core, the same
+        seed and the same limit give the same answer.
     """
 
     method: str = "exact"
@@ -66,6 +80,8 @@ class BalanceSettings:
     trials: int | None = None
     seed: int | None = None
     cores: int | None = None
+    memory_mb: int | None = None
+    nodes: int | None = None
 
     @property
     def goal(self) -> Goal:
@@ -100,6 +116,28 @@ class StationLoad:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Confirmation:
+    """What a second, independent solver says of an answer.
+
+    Attributes
+    ----------
+    engine
+        What did the work: "ortools 9.15".
+    agrees
+        Whether it came to the same; None: it could not tell in its time.
+    said
+        The same as a sentence.
+    runtime_s
+        Monotonic time it took, in seconds.
+    """
+
+    engine: str
+    agrees: bool | None
+    said: str
+    runtime_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceResult:
     """The answer of a balance for one line. Times are in `time_unit`.
 
@@ -128,8 +166,16 @@ class BalanceResult:
         "s" for products, "unit" for published instances.
     trials
         Trials done by comsoal; else 0.
+    nodes
+        Partial plans looked at by exact; else 0.
+    memory_mb
+        Memory of the search in MiB; 0: not measured.
+    stopped
+        Why the search ended before its proof; None: it did not, or the method proves nothing.
     runtime_s
         From the problem object to the verified answer, monotonic time in seconds.
+    confirmation
+        What a second solver says of the answer; None: it was not asked.
     """
 
     line: str
@@ -148,7 +194,11 @@ class BalanceResult:
     seed: int | None = None
     trials: int = 0
     cores: int = 1
+    nodes: int = 0
+    memory_mb: float = 0.0
+    stopped: Stopped | None = None
     runtime_s: float = 0.0
+    confirmation: Confirmation | None = None
     findings: tuple[Finding, ...] = ()
 
     @property

@@ -13,16 +13,11 @@ from datetime import datetime
 from sqlalchemy import Connection, Engine, and_, exists, func, insert, select, update
 from sqlalchemy.exc import DBAPIError
 
-from stationflow.errors import (
-    DraftChangedError,
-    PlanNotFoundError,
-    ProductExistsError,
-    StoreError,
-)
+from stationflow.errors import DraftChangedError, PlanNotFoundError, ProductExistsError, StoreError
 from stationflow.files.codec import product_to_json, text_checksum
-from stationflow.model import Plan, Product, StoredCurve
+from stationflow.model import Confirmation, Plan, Product, StoredCurve
 from stationflow.storage.engine import open_engine
-from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
+from stationflow.storage.plan_notes import PlanNote, confirm, notes_of, rename, set_note
 from stationflow.storage.remembered_columns import RememberedColumns, forget, remember, remembered
 from stationflow.storage.saves import (
     LIGHT,
@@ -311,6 +306,11 @@ class Store:
         """Give a plan another name."""
         with self._writing() as connection:
             rename(connection, code, plan_id, name)
+
+    def keep_confirmation(self, code: str, plan_id: int, confirmation: Confirmation) -> None:
+        """Keep with a plan what a second solver says of it."""
+        with self._writing() as connection:
+            confirm(connection, code, plan_id, confirmation)
 
     def keep_curve(self, curve: StoredCurve) -> None:
         """Keep a curve as the last one of its line."""

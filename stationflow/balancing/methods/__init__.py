@@ -58,7 +58,7 @@ METHODS: dict[str, MethodInfo] = {
         MethodInfo(
             name="exact",
             title="Exact",
-            uses=frozenset({"seconds", "seed", "cores"}),
+            uses=frozenset({"seconds", "seed", "cores", "memory_mb", "nodes"}),
             source="Bukchin and Raviv (2018), Omega 78, 57-68",
             make=make_exact,
             seconds=60.0,

@@ -9,7 +9,7 @@ from typing import Protocol
 
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.progress import Progress
-from stationflow.model import Direction
+from stationflow.model import Direction, Stopped
 
 Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
@@ -63,13 +63,23 @@ class Watch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """Options of a method, defaults filled in."""
+    """Options of a method, defaults filled in.
+
+    Attributes
+    ----------
+    memory_mb
+        Bound on the memory of a search, in MiB.
+    nodes
+        Most partial plans to be looked at; None: no limit.
+    """
 
     direction: Direction = Direction.BOTH
     seconds: float | None = None
     trials: int = 1000
     seed: int = 1
     cores: int = 1
+    memory_mb: int = 2048
+    nodes: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,12 +96,21 @@ class Answer:
         Trials done.
     direction
         The direction of the assignment, for rules.
+    nodes
+        Partial plans looked at.
+    memory_mb
+        Memory of the search in MiB; 0: not measured.
+    stopped
+        Why the search ended before its proof; None: it did not.
     """
 
     stations: Stations = ()
     lower_bound: int = 0
     trials: int = 0
     direction: Direction | None = None
+    nodes: int = 0
+    memory_mb: float = 0.0
+    stopped: Stopped | None = None
 
 
 class Solver(Protocol):
@@ -129,7 +148,8 @@ class MethodInfo:
     title
         As people say it.
     uses
-        The options it uses, of "direction", "seconds", "trials", "seed", "cores".
+        The options it uses, of "direction", "seconds", "trials", "seed", "cores",
+        "memory_mb", "nodes".
     source
         Where it was published.
     make
