@@ -19,7 +19,10 @@ ENDINGS = {
 
 
 def summary(
-    result: BalanceResult, source: str = "", settings: BalanceSettings | None = None
+    result: BalanceResult,
+    source: str = "",
+    settings: BalanceSettings | None = None,
+    why: str = "",
 ) -> str:
     """Return a result as aligned lines: what was asked, what came out, how good it is.
 
@@ -31,9 +34,12 @@ def summary(
         What the line was read from; empty: left out.
     settings
         What was asked, for the limits that stopped a search; None: they are left out.
+    why
+        Why no plan can have less, from `why_not_less`; empty: left out.
     """
     rows = [("source", source)] if source else []
     rows += _asked(result)
+    rows += [("why not less", why)] if why else []
     if result.ending is not None:
         rows += _search(result, settings)
     if result.has_plan:

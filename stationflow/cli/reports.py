@@ -35,10 +35,12 @@ def tell_balances(
 ) -> None:
     """Print the balances as text."""
     from stationflow.actions.plans import complete_settings
+    from stationflow.actions.source_balancing import why_of_source
     from stationflow.balancing.summary import summary
 
+    asked = complete_settings(settings)
     for result in results:
-        typer.echo(summary(result, source.name, complete_settings(settings)))
+        typer.echo(summary(result, source.name, asked, why_of_source(source, result, asked)))
         tell_findings(result.findings)
         typer.echo("")
 

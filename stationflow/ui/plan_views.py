@@ -153,6 +153,8 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
         columns=5,
         small=True,
     )
+    if why := numbers.why_not_less():
+        st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.direction.value}" if result.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
     known = methods().get(result.method)

@@ -96,3 +96,8 @@ def test_points_are_told_on_the_way(run, lamp):
     assert {event["event"] for event in events} == {"point"}
     last = {event["stations"]: event["cycle_time"] for event in events}
     assert sorted(last.items()) == LAMP_POINTS
+
+
+def test_a_balance_says_why_it_cannot_be_less(run, lamp):
+    said = run("balance", lamp, "--method", "most-followers").out
+    assert "Not fewer than 3 stations: the work content of 150 s needs 3 at 60 s" in said

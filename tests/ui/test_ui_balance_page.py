@@ -294,3 +294,11 @@ def test_a_chart_fills_the_page_up_to_sixty_stations(show, monkeypatch, stations
     tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_s=45.0) for n in range(stations))
     show(replace(LAMP, tasks=tasks), "balance").press("balance.run")
     assert drawn == [width]
+
+
+def test_the_page_says_why_it_cannot_be_less(show):
+    page = show(LAMP, "balance")
+    page.press("balance.run")
+    said = page.said
+    assert "Why it cannot be less." in said
+    assert "the work content of 150 s needs 3 at 60 s" in said  # 150 / 60 = 2.5
