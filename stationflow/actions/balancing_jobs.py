@@ -43,7 +43,7 @@ def job_request(
         )
         for each in settings
     ]
-    return {"address": address, "plans": [plan_to_json(plan) for plan in asked]}
+    return {"kind": "balance", "address": address, "plans": [plan_to_json(plan) for plan in asked]}
 
 
 def asked_plans(request: dict[str, Any]) -> Iterator[tuple[str, Plan]]:

@@ -11,6 +11,7 @@ from stationflow.actions import pacing
 from stationflow.actions.given_plans import choose_plan, read_given_plan
 from stationflow.actions.source_balancing import lines_to_balance
 from stationflow.actions.sources import Source
+from stationflow.balancing.bound_reasons import why_not_less
 from stationflow.balancing.explained_bounds import bound_numbers, lower_bound, station_bounds
 from stationflow.balancing.explained_plan import plan_numbers, station_numbers
 from stationflow.balancing.explained_tasks import (
@@ -23,15 +24,7 @@ from stationflow.balancing.explained_tasks import (
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.explained import card_numbers
-from stationflow.model import (
-    Explained,
-    Finding,
-    Line,
-    Plan,
-    Product,
-    error,
-    note,
-)
+from stationflow.model import Explained, Finding, Line, Plan, Product, error, note
 from stationflow.model.explanation import key_word
 from stationflow.pace.takt import line_pace
 from stationflow.supply.explained import part_numbers
@@ -159,6 +152,12 @@ class Numbers:
         if self.plan is None or not self.plan.result.bounds:
             return ()
         return (lower_bound(self.plan.result, self.words),)
+
+    def why_not_less(self) -> str:
+        """Return why no plan can have less, in words; empty: nothing is proven."""
+        if self.plan is None or self.work is None:
+            return ""
+        return why_not_less(self.work, self.plan.result, self.plan.settings, self.words)
 
     def bounds(self) -> tuple[Explained, ...]:
         """Return the lower bound and each single bound; without a plan, those of the pace."""

@@ -7,9 +7,17 @@ from stationflow.balancing.explained_plan import plan_numbers
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.balancing.metrics import gap
+from stationflow.balancing.summary import stop_words
 from stationflow.model import BalanceResult, BalanceSettings, Explained
 
-__all__ = ["MethodInfo", "explained_result", "methods", "result_gap", "settings_problems"]
+__all__ = [
+    "MethodInfo",
+    "explained_result",
+    "methods",
+    "result_gap",
+    "settings_problems",
+    "stop_words",
+]
 
 
 def methods() -> dict[str, MethodInfo]:

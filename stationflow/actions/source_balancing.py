@@ -2,10 +2,11 @@
 
 from dataclasses import replace
 
-from stationflow.actions.balancing import balance_product
+from stationflow.actions.balancing import balance_product, work_of
 from stationflow.actions.checking import by_severity, check_product
 from stationflow.actions.sources import Source
 from stationflow.balancing.balance import Progress, balance
+from stationflow.balancing.bound_reasons import why_not_less
 from stationflow.errors import NoLimitError
 from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
 
@@ -41,6 +42,15 @@ def balance_source(
         settings = replace(settings, takt=float(instance.cycle_time))
     result = balance(instance.work, settings, progress)
     return replace(result, findings=by_severity((*source.findings, *result.findings)))
+
+
+def why_of_source(source: Source, result: BalanceResult, settings: BalanceSettings) -> str:
+    """Return why no plan of a line can have less, in words; empty: nothing is proven."""
+    product, instance = source.product, source.instance
+    if instance is not None:
+        return why_not_less(instance.work, result, settings)
+    work, _ = work_of(product, result.line) if product else (None, ())
+    return "" if work is None else why_not_less(work, result, settings)
 
 
 def check_source(source: Source) -> tuple[Finding, ...]:

@@ -186,6 +186,8 @@ def _shortest_limit(ready: Reach, stations: int, low: int) -> int:
         return ready.windows(limit).bound <= stations
 
     high = max(low, problem.total)  # everything fits into one station
+    if low < high and is_open(low):  # as it is for most numbers of stations
+        return low
     while low < high:
         middle = (low + high) // 2
         # Steps from below: the answer lies near the lower end as a rule.

@@ -354,13 +354,16 @@ def _asked(plans: Sequence[LabelledPlan]) -> list[Figure]:
 
 
 def _how_made(plans: Sequence[LabelledPlan]) -> list[Figure]:
-    """Return how the plans were made: seed, trials, time taken."""
+    """Return how the plans were made: seed, trials, partial plans, time taken."""
     results = [each.plan.result for each in plans]
     return [
         Figure(
             name="seed", texts=tuple(NOBODY if r.seed is None else str(r.seed) for r in results)
         ),
         Figure(name="trials", texts=tuple(str(r.trials) if r.trials else NOBODY for r in results)),
+        Figure(
+            name="partial plans", texts=tuple(str(r.nodes) if r.nodes else NOBODY for r in results)
+        ),
         Figure(name="time taken", texts=tuple(f"{half_up(r.runtime_s, 2)} s" for r in results)),
     ]
 

@@ -31,6 +31,10 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
         said += _changed("trials", *(str(r.trials) for r in results))
     if base.result.seed is not None and other.result.seed is not None:
         said += _changed("seed", *(str(r.seed) for r in results))
+    if asked[0].memory_mb and asked[1].memory_mb:
+        said += _changed("memory", *(f"{a.memory_mb} MiB" for a in asked))
+    if asked[0].nodes or asked[1].nodes:
+        said += _changed("limit of partial plans", *(str(a.nodes or "none") for a in asked))
     return tuple(said)
 
 

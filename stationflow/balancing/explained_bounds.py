@@ -2,8 +2,10 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from stationflow.balancing import bounds
+from stationflow.balancing.bound_reasons import WORDS, why_not_less
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count, time_words
@@ -17,16 +19,6 @@ SOURCE = (
     "Scholl, A. and Becker, C. (2006). State-of-the-art exact and heuristic solution procedures "
     "for simple assembly line balancing. European Journal of Operational Research 168(3), 666-693"
 )
-WORDS = {
-    "LB1": "the work content",
-    "LB2": "tasks of half the limit and more",
-    "LB3": "tasks of a third of the limit and more",
-    bounds.HEADS_AND_TAILS: "what comes before and after each task",
-    "longest task": "the longest task",
-    "work / stations": "work content / stations",
-    "tasks that must share": "tasks that must share a station",
-}
-"""Each single bound in the engineer's words."""
 KEYS = {
     "LB1": "bound-work-content",
     "LB2": "bound-half-limit",
@@ -72,7 +64,9 @@ def bound_numbers(
     named = dict(result.bounds)
     if not named and not singles:
         return ()
-    return (lower_bound(result, words, singles), *singles)
+    opened = lower_bound(result, words, singles)
+    why = why_not_less(work, result, settings, words)
+    return (replace(opened, worked=f"{opened.worked}. {why}" if why else opened.worked), *singles)
 
 
 def lower_bound(

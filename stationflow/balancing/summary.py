@@ -8,7 +8,7 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
-from stationflow.model import BalanceResult, Ending, Goal
+from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal, Stopped
 
 ENDINGS = {
     Ending.OPTIMAL: "optimal: proven best",
@@ -18,7 +18,12 @@ ENDINGS = {
 }
 
 
-def summary(result: BalanceResult, source: str = "") -> str:
+def summary(
+    result: BalanceResult,
+    source: str = "",
+    settings: BalanceSettings | None = None,
+    why: str = "",
+) -> str:
     """Return a result as aligned lines: what was asked, what came out, how good it is.
 
     Parameters
@@ -27,9 +32,16 @@ def summary(result: BalanceResult, source: str = "") -> str:
         The result.
     source
         What the line was read from; empty: left out.
+    settings
+        What was asked, for the limits that stopped a search; None: they are left out.
+    why
+        Why no plan can have less, from `why_not_less`; empty: left out.
     """
     rows = [("source", source)] if source else []
     rows += _asked(result)
+    rows += [("why not less", why)] if why else []
+    if result.ending is not None:
+        rows += _search(result, settings)
     if result.has_plan:
         rows += _quality(result)
     width = max(len(title) for title, _ in rows)
@@ -53,6 +65,48 @@ def _asked(result: BalanceResult) -> list[tuple[str, str]]:
     if result.ending is not None:
         rows.append(("lower bound", _bound(result)))
         rows.append(("time taken", f"{result.runtime_s:.2f} s"))
+    return rows
+
+
+def stop_words(stopped: Stopped, settings: BalanceSettings | None = None) -> str:
+    """Return why a search ended before its proof, "the time limit of 60 s was reached".
+
+    Parameters
+    ----------
+    stopped
+        Why it ended.
+    settings
+        What was asked, where that is known.
+
+    Examples
+    --------
+    >>> stop_words(Stopped.MEMORY, BalanceSettings(memory_mb=512))
+    'the memory bound of 512 MiB was reached'
+    """
+    asked = settings or BalanceSettings()
+    if stopped == Stopped.TIME:
+        much = "" if asked.seconds is None else f" of {asked.seconds:g} s"
+        return f"the time limit{much} was reached"
+    if stopped == Stopped.MEMORY:
+        much = "" if asked.memory_mb is None else f" of {asked.memory_mb} MiB"
+        return f"the memory bound{much} was reached"
+    if stopped == Stopped.NODES:
+        much = "" if asked.nodes is None else f" {asked.nodes}"
+        return f"the bound of{much} partial plans was reached"
+    return "somebody asked it to stop"
+
+
+def _search(result: BalanceResult, settings: BalanceSettings | None) -> list[tuple[str, str]]:
+    """Return how much was searched, why no further, and what a second solver says."""
+    rows = []
+    if result.nodes:
+        rows.append(("partial plans", str(result.nodes)))
+    if result.memory_mb:
+        rows.append(("memory", f"{result.memory_mb:.0f} MiB"))
+    if result.stopped is not None:
+        rows.append(("stopped by", stop_words(result.stopped, settings)))
+    if result.confirmation is not None:
+        rows.append(("second solver", result.confirmation.said))
     return rows
 
 

@@ -1,4 +1,8 @@
-"""The commands. Exit codes: 0 done; 1 the data has errors or nothing was found; 2 wrong usage."""
+"""The commands.
+
+Exit codes: 0 done; 1 the data has errors, nothing was found, or a second solver contradicts the
+answer; 2 wrong usage.
+"""
 
 import sys
 from datetime import UTC, datetime
@@ -9,11 +13,25 @@ import typer
 
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli import reports
+from stationflow.cli.arguments import (
+    CoresOption,
+    DirectionOption,
+    JsonOption,
+    LineOption,
+    MemoryOption,
+    NodesOption,
+    SecondsOption,
+    SeedOption,
+    SourceArgument,
+    StationsOption,
+    TaktOption,
+    TrialsOption,
+)
 from stationflow.cli.card_options import card_file_kind, card_language, card_paper
 from stationflow.cli.options import balance_settings
 from stationflow.cli.progress import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import Direction, has_errors
+from stationflow.model import CurveSettings, has_errors
 
 app = typer.Typer(
     name="stationflow",
@@ -23,36 +41,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
-
-SourceArgument = Annotated[
-    str,
-    typer.Argument(
-        metavar="SOURCE",
-        help="A product folder, a product workbook (.xlsx), a published instance (.alb, .IN2), "
-        "or a product code in the store.",
-    ),
-]
-LineOption = Annotated[
-    str | None, typer.Option("--line", help="The line; without it the main line.")
-]
-TaktOption = Annotated[
-    str | None,
-    typer.Option("--takt", help="Limit of a station in the source's unit (seconds for products)."),
-]
-StationsOption = Annotated[
-    str | None,
-    typer.Option("--stations", help="Number of stations, or a range 4..9 with --best-efficiency."),
-]
-DirectionOption = Annotated[
-    Direction | None, typer.Option("--direction", help="For the rule methods; default both.")
-]
-SecondsOption = Annotated[
-    float | None, typer.Option("--seconds", help="Time limit, for comsoal and exact (60).")
-]
-TrialsOption = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
-SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]
-CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
 
 EXPORTED = (
     "tasks", "parts", "findings", "pace", "matrix", "stations", "assignment", "numbers",
@@ -78,6 +66,11 @@ def balance(
     trials: TrialsOption = None,
     seed: SeedOption = None,
     cores: CoresOption = None,
+    memory: MemoryOption = None,
+    nodes: NodesOption = None,
+    confirm: Annotated[
+        bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
+    ] = False,
     progress: Annotated[
         bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
     ] = False,
@@ -99,6 +92,8 @@ def balance(
         trials=trials,
         seed=seed,
         cores=cores,
+        memory_mb=memory,
+        nodes=nodes,
     )
     try:
         opened = open_source(source)
@@ -110,11 +105,16 @@ def balance(
     names = lines_to_balance(opened, line, all_lines=all_lines)
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_source(opened, name, settings, watcher) for name in names]
+    if confirm:
+        from stationflow.actions.confirming import confirmed
+
+        results = [confirmed(opened, settings, result, watcher) for result in results]
     if as_json:
         reports.print_balances(opened, results, in_list=all_lines)
     else:
-        reports.tell_balances(opened, results)
-    if not all(result.has_plan for result in results):
+        reports.tell_balances(opened, results, settings)
+    contradicted = any(r.confirmation and r.confirmation.agrees is False for r in results)
+    if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
 
 
@@ -159,6 +159,8 @@ def compare(
             trials=None,
             seed=None,
             cores=None,
+            memory_mb=None,
+            nodes=None,
         )
         for method in methods or []
     ]
@@ -306,6 +308,39 @@ def cards(
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None or has_errors(findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def curve(
+    source: SourceArgument,
+    line: LineOption = None,
+    seconds: Annotated[
+        float, typer.Option("--seconds", help="Time limit for the whole curve.")
+    ] = 60.0,
+    seconds_each: Annotated[
+        float | None, typer.Option("--seconds-each", help="Time limit for one point.")
+    ] = None,
+    seed: SeedOption = None,
+    cores: CoresOption = None,
+    progress: Annotated[
+        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
+    ] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """Find the shortest cycle time of every number of stations, proved or bracketed."""
+    from stationflow.actions.curves import curve_problems, curve_source
+    from stationflow.actions.sources import open_source
+    from stationflow.cli.curve_report import report_curve
+
+    settings = CurveSettings(seconds=seconds, seconds_each=seconds_each, seed=seed, cores=cores)
+    if problems := curve_problems(settings):
+        raise typer.BadParameter(" ".join(problems))
+    opened = open_source(source)
+    watcher = LineProgress() if progress else PlainProgress()
+    answer = curve_source(opened, line, settings, watcher)
+    report_curve(opened, answer, as_json=as_json)
+    if answer.curve is None:
         raise typer.Exit(1)
 
 

@@ -56,6 +56,8 @@ def balance_settings(
     trials: int | None,
     seed: int | None,
     cores: int | None,
+    memory_mb: int | None,
+    nodes: int | None,
 ) -> BalanceSettings:
     """Return what a balance is asked for; a misfit among the options is wrong usage."""
     from stationflow.actions.methods import settings_problems
@@ -71,6 +73,8 @@ def balance_settings(
         trials=trials,
         seed=seed,
         cores=cores,
+        memory_mb=memory_mb,
+        nodes=nodes,
     )
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))

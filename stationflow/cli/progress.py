@@ -9,9 +9,11 @@ from types import FrameType
 import typer
 
 from stationflow.balancing.balance import Progress
+from stationflow.balancing.cycle_curve import CurveProgress
+from stationflow.model import CurvePoint
 
 
-class PlainProgress(Progress):
+class PlainProgress(Progress, CurveProgress):
     """Says nothing; an interrupt or a request to end stops the method, which keeps its best."""
 
     def __init__(self) -> None:
@@ -44,6 +46,17 @@ class LineProgress(PlainProgress):
     def on_bound(self, bound: float) -> None:
         """Write that less is proven impossible."""
         self._write({"event": "bound", "bound": bound})
+
+    def on_point(self, point: CurvePoint) -> None:
+        """Write that more is known of a point of a curve."""
+        self._write(
+            {
+                "event": "point",
+                "stations": point.stations,
+                "cycle_time": point.cycle,
+                "lower_bound": point.lower_bound,
+            }
+        )
 
     def _write(self, line: dict[str, object]) -> None:
         """Write one line with the time since the start, in seconds."""

@@ -27,25 +27,30 @@ def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_lis
     from stationflow.files.plan_document import plan_document
 
     documents = [plan_document(source.name, result) for result in results]
-    _print_json({"lines": documents} if in_list else documents[0])
+    print_json({"lines": documents} if in_list else documents[0])
 
 
-def tell_balances(source: "Source", results: Sequence[BalanceResult]) -> None:
+def tell_balances(
+    source: "Source", results: Sequence[BalanceResult], settings: BalanceSettings
+) -> None:
     """Print the balances as text."""
+    from stationflow.actions.plans import complete_settings
+    from stationflow.actions.source_balancing import why_of_source
     from stationflow.balancing.summary import summary
 
+    asked = complete_settings(settings)
     for result in results:
-        typer.echo(summary(result, source.name))
-        _tell_findings(result.findings)
+        typer.echo(summary(result, source.name, asked, why_of_source(source, result, asked)))
+        tell_findings(result.findings)
         typer.echo("")
 
 
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
     """Print all findings."""
     if as_json:
-        _print_json({"source": source, "findings": _documents(findings)})
+        print_json({"source": source, "findings": _documents(findings)})
         return
-    _tell_findings(findings)
+    tell_findings(findings)
     count = {s: sum(f.severity == s for f in findings) for s in Severity}
     typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
 
@@ -55,11 +60,11 @@ def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool
     from stationflow.actions.comparing import comparison_document
 
     if as_json:
-        _print_json(comparison_document(source.name, compared))
+        print_json(comparison_document(source.name, compared))
         return
     for sentence in compared.assumptions:
         typer.echo(f"Note: {sentence}")
-    _tell_table([("", *compared.labels), *((f.name, *f.texts) for f in compared.figures)])
+    tell_table([("", *compared.labels), *((f.name, *f.texts) for f in compared.figures)])
     if len(compared.plans) > 1:
         others = [at for at in range(len(compared.plans)) if at != compared.base]
         base = compared.labels[compared.base]
@@ -69,14 +74,14 @@ def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool
             for f in compared.figures
             if any(f.differences)
         ]
-        _tell_table([("", *(compared.labels[at] for at in others), "best"), *rows])
+        tell_table([("", *(compared.labels[at] for at in others), "best"), *rows])
         for at in others:
             _tell_differences(compared, at)
     found = (f for each in compared.plans for f in each.plan.result.findings)
-    _tell_findings(tuple(dict.fromkeys(found)))
+    tell_findings(tuple(dict.fromkeys(found)))
 
 
-def _tell_table(rows: Sequence[Sequence[str]]) -> None:
+def tell_table(rows: Sequence[Sequence[str]]) -> None:
     """Print rows of cells, the first of each to the left and the others to the right."""
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     for row in rows:
@@ -101,9 +106,9 @@ def report_file(
     """Print which file was written (None: none was), and what should be known about it."""
     if as_json:
         file = None if written is None else str(written)
-        _print_json({"source": source, "file": file, "findings": _documents(findings)})
+        print_json({"source": source, "file": file, "findings": _documents(findings)})
         return
-    _tell_findings(findings)
+    tell_findings(findings)
     if written is not None:
         typer.echo(f"Written: {written}")
 
@@ -117,16 +122,16 @@ def print_refused_balance(
 
     finding = error("file-broken", source, problem.message, problem.hint)
     document = plan_document(source, refused(MAIN_LINE, settings, (finding,)))
-    _print_json({"lines": [document]} if in_list else document)
+    print_json({"lines": [document]} if in_list else document)
 
 
 def print_refusal(problem: StationflowError) -> None:
     """Print the JSON document of a command that could not go on."""
     finding = error("file-broken", "source", problem.message, problem.hint)
-    _print_json({"findings": _documents([finding])})
+    print_json({"findings": _documents([finding])})
 
 
-def _tell_findings(findings: Sequence[Finding]) -> None:
+def tell_findings(findings: Sequence[Finding]) -> None:
     """Print findings as text, one a line."""
     for finding in findings:
         typer.echo(str(finding))
@@ -139,6 +144,6 @@ def _documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
     return [finding_document(finding) for finding in findings]
 
 
-def _print_json(document: dict[str, Any]) -> None:
+def print_json(document: dict[str, Any]) -> None:
     """Print one JSON document."""
     typer.echo(json.dumps(document, ensure_ascii=False, allow_nan=False))

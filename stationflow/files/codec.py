@@ -10,7 +10,7 @@ import types
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from stationflow.model import Plan, Product
+from stationflow.model import Plan, Product, StoredCurve
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
@@ -78,6 +78,29 @@ def plan_from_json(text: str | bytes) -> Plan:
     return plan
 
 
+def curve_to_json(curve: StoredCurve) -> str:
+    """Return a stored curve as canonical JSON.
+
+    Raises
+    ------
+    ValueError
+        If a number is infinite or not a number, or a text cannot be written in UTF-8.
+    """
+    return _to_json(StoredCurve, curve)
+
+
+def curve_from_json(text: str | bytes) -> StoredCurve:
+    """Return the curve that `curve_to_json` wrote.
+
+    Raises
+    ------
+    ValueError
+        If the text is no JSON, or not that of a curve.
+    """
+    curve: StoredCurve = _adapter(StoredCurve).validate_json(_one(text))[0]
+    return curve
+
+
 @cache
 def _adapter(kind: type) -> "TypeAdapter[Any]":
     """Return what checks and converts one class; made once, because that is slow."""
@@ -95,7 +118,7 @@ def _one(text: str | bytes) -> bytes:
     return b"[" + data.removeprefix(b"\xef\xbb\xbf") + b"]"
 
 
-def _to_json(kind: type, thing: Product | Plan) -> str:
+def _to_json(kind: type, thing: Product | Plan | StoredCurve) -> str:
     """Return the canonical JSON of one object."""
     written = _adapter(kind).dump_json((thing,), ensure_ascii=True)
     fields = json.loads(written, parse_float=_plain_number)[0]

@@ -11,7 +11,7 @@ from stationflow.balancing.metrics import (
     cycle_time,
     smoothness_index,
 )
-from stationflow.model import BalanceResult, Finding, error
+from stationflow.model import BalanceResult, Confirmation, Finding, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
 TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
@@ -48,6 +48,11 @@ def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
 
     Notes
     -----
+    ``nodes`` counts the partial plans that the exact method looked at, ``memory_mb`` is the
+    memory of its search in MiB. ``stopped`` is "time", "memory", "nodes", "request" or null:
+    why the search ended before its proof. ``confirmation`` is null, or what a second solver
+    says: ``engine``, ``agrees`` (null: it could not tell), ``said`` and ``runtime_s``.
+
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
     """
@@ -83,8 +88,24 @@ def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
         "seed": result.seed,
         "trials": result.trials,
         "cores": result.cores,
+        "nodes": result.nodes,
+        "memory_mb": result.memory_mb,
+        "stopped": result.stopped.value if result.stopped else None,
         "runtime_s": result.runtime_s,
+        "confirmation": confirmation_document(result.confirmation),
         "findings": [finding_document(finding) for finding in result.findings],
+    }
+
+
+def confirmation_document(confirmation: Confirmation | None) -> dict[str, Any] | None:
+    """Return what a second solver says, ready for JSON; null: it was not asked."""
+    if confirmation is None:
+        return None
+    return {
+        "engine": confirmation.engine,
+        "agrees": confirmation.agrees,
+        "said": confirmation.said,
+        "runtime_s": confirmation.runtime_s,
     }
 
 

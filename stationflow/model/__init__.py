@@ -1,5 +1,6 @@
 """What things are: frozen data without algorithms."""
 
+from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
     Calendar,
@@ -53,6 +54,9 @@ __all__ = [
     "Caution",
     "Check",
     "Confirmation",
+    "CurvePoint",
+    "CurveSettings",
+    "CycleCurve",
     "Demand",
     "Direction",
     "Ending",
@@ -82,6 +86,7 @@ __all__ = [
     "StationSetting",
     "Step",
     "Stopped",
+    "StoredCurve",
     "Task",
     "TaskLimits",
     "TimeLag",

@@ -6,6 +6,7 @@ from sqlalchemy import Connection, and_, delete, insert, select, update
 
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.files.codec import plan_from_json, plan_to_json
+from stationflow.model import Confirmation
 from stationflow.storage.tables import plan_notes, plans
 
 
@@ -70,6 +71,21 @@ def rename(connection: Connection, code: str, plan_id: int, name: str) -> None:
         update(plans)
         .where(plans.c.plan_id == plan_id)
         .values(document=plan_to_json(replace(plan, name=name)))
+    )
+
+
+def confirm(connection: Connection, code: str, plan_id: int, confirmation: Confirmation) -> None:
+    """Keep with a plan what a second solver says of it; nothing else of it changes.
+
+    Raises
+    ------
+    PlanNotFoundError
+        If the product has no such plan.
+    """
+    plan = plan_from_json(_document(connection, code, plan_id))
+    said = replace(plan, result=replace(plan.result, confirmation=confirmation))
+    connection.execute(
+        update(plans).where(plans.c.plan_id == plan_id).values(document=plan_to_json(said))
     )
 
 

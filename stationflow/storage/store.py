@@ -10,34 +10,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from sqlalchemy import (
-    Connection,
-    Engine,
-    and_,
-    exists,
-    func,
-    insert,
-    select,
-    update,
-)
+from sqlalchemy import Connection, Engine, and_, exists, func, insert, select, update
 from sqlalchemy.exc import DBAPIError
 
-from stationflow.errors import (
-    DraftChangedError,
-    PlanNotFoundError,
-    ProductExistsError,
-    StoreError,
-)
+from stationflow.errors import DraftChangedError, PlanNotFoundError, ProductExistsError, StoreError
 from stationflow.files.codec import product_to_json, text_checksum
-from stationflow.model import Plan, Product
+from stationflow.model import Confirmation, Plan, Product, StoredCurve
 from stationflow.storage.engine import open_engine
-from stationflow.storage.plan_notes import PlanNote, notes_of, rename, set_note
-from stationflow.storage.remembered_columns import (
-    RememberedColumns,
-    forget,
-    remember,
-    remembered,
-)
+from stationflow.storage.plan_notes import PlanNote, confirm, notes_of, rename, set_note
+from stationflow.storage.remembered_columns import RememberedColumns, forget, remember, remembered
 from stationflow.storage.saves import (
     LIGHT,
     Draft,
@@ -55,6 +36,7 @@ from stationflow.storage.saves import (
     stored_product,
     undone_save,
 )
+from stationflow.storage.stored_curves import keep_curve, last_curve
 from stationflow.storage.stored_plans import add_plan, put_in_force, stored_plan
 from stationflow.storage.tables import migrate, pictures, plans, products, saves
 
@@ -324,6 +306,21 @@ class Store:
         """Give a plan another name."""
         with self._writing() as connection:
             rename(connection, code, plan_id, name)
+
+    def keep_confirmation(self, code: str, plan_id: int, confirmation: Confirmation) -> None:
+        """Keep with a plan what a second solver says of it."""
+        with self._writing() as connection:
+            confirm(connection, code, plan_id, confirmation)
+
+    def keep_curve(self, curve: StoredCurve) -> None:
+        """Keep a curve as the last one of its line."""
+        with self._writing() as connection:
+            keep_curve(connection, curve)
+
+    def last_curve(self, code: str, line: str) -> StoredCurve | None:
+        """Return the last curve of a line; None: there is none."""
+        with self._reading() as connection:
+            return last_curve(connection, code, line)
 
     # -- tables of strangers ------------------------------------------------------------------
 

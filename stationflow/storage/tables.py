@@ -89,6 +89,14 @@ column_mappings = Table(
     Column("at", DateTime, nullable=False),  # UTC
 )
 
+curves = Table(
+    "curves",
+    metadata,
+    Column("code", String(100), ForeignKey("products.code"), primary_key=True),
+    Column("line", String(200), primary_key=True),
+    Column("document", LargeBinary, nullable=False),  # JSON, compressed by zlib
+)
+
 
 def first_tables(connection: Connection) -> None:
     """Make the tables of the first release."""
@@ -105,10 +113,16 @@ def remembered_columns(connection: Connection) -> None:
     column_mappings.create(connection, checkfirst=True)
 
 
+def curves_of_lines(connection: Connection) -> None:
+    """Add the table of the last curve of each line; a new store has it already."""
+    curves.create(connection, checkfirst=True)
+
+
 MIGRATIONS: tuple[Callable[[Connection], None], ...] = (
     first_tables,
     notes_beside_plans,
     remembered_columns,
+    curves_of_lines,
 )
 
 

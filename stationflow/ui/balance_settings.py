@@ -1,5 +1,6 @@
 """The form of the Balance page: what is asked, and by which method."""
 
+import os
 from collections.abc import Mapping
 from typing import Any
 
@@ -20,6 +21,7 @@ PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
 )
 MOST_STATIONS = 10_000
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
+LEAST_MEMORY_MB, MOST_MEMORY_MB = 64, 1_048_576
 DEFAULT_METHOD = "ranked-positional-weight"
 
 
@@ -107,4 +109,18 @@ def _options(method: MethodInfo) -> Mapping[str, Any]:
         )
     if "seed" in method.uses:
         options["seed"] = right.number_input("Seed", 0, 2**31 - 1, 1, key="balance.seed")
+    if "cores" in method.uses:
+        options["cores"] = left.number_input(
+            "Cores", 1, os.cpu_count() or 1, 1, key="balance.cores"
+        )
+    if "memory_mb" in method.uses:
+        options["memory_mb"] = right.number_input(
+            "Memory (MiB)",
+            LEAST_MEMORY_MB,
+            MOST_MEMORY_MB,
+            2048,
+            step=256,
+            key="balance.memory",
+            help="The search keeps within this memory; the result says when it was reached.",
+        )
     return options

@@ -7,12 +7,13 @@ from functools import partial
 import streamlit as st
 
 from stationflow.actions import exporting
+from stationflow.actions.curve_tables import curve_picture, curve_table
 from stationflow.actions.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.actions.exporting import SheetTable, What
 from stationflow.actions.plans import PlanState
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
-from stationflow.model import Product, StationLoad
+from stationflow.model import Product, StationLoad, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui.text import plain
 
@@ -139,6 +140,25 @@ def plan_offers(state: PlanState) -> list[Offer]:
     }
     tables = [table_offer(title, (*name, what), table(what)) for what, title in titles.items()]
     return [whole, *tables, drawn, diagram_offer(product, plan.line, plan.result.stations)]
+
+
+def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> list[Offer]:
+    """Return what the Compare page offers of a curve: its points and its chart."""
+    name = (product.code, kept.line)
+    title = f"{product.code} {product.name}, line {kept.line}, version {kept.product_version}"
+    unit = product.time_unit
+    return [
+        table_offer(
+            "Points of the curve",
+            (*name, "curve"),
+            lambda: curve_table(kept.curve, limit, unit, title),
+        ),
+        _pictures(
+            "Stations against cycle time",
+            (*name, "curve chart"),
+            lambda kind: curve_picture(kept.curve, limit, unit, title, kind),
+        ),
+    ]
 
 
 def pace_offers(draft: Draft) -> list[Offer]:

@@ -1,4 +1,4 @@
-"""How running balances look: their progress on a page, and quietly in the heading of all pages."""
+"""How long runs look: their progress on a page, and quietly in the heading of all pages."""
 
 from collections.abc import Callable
 
@@ -8,7 +8,7 @@ from stationflow.actions.methods import methods
 from stationflow.model import Goal, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import jobs
-from stationflow.ui.jobs import BalanceJob, JobRegistry, JobState
+from stationflow.ui.jobs import BalanceJob, CurveJob, Job, JobRegistry, JobState
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_time
 
@@ -50,14 +50,14 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
             continue
         if job.number in watched:
             watched.discard(job.number)
-            if job.plans:
+            if isinstance(job, BalanceJob) and job.plans:
                 take(list(job.plans))
         if job.message:
             _failure(job)
 
 
 @st.fragment(run_every=EVERY_S)
-def _progress(job: BalanceJob, unit: TimeUnit) -> None:
+def _progress(job: Job, unit: TimeUnit) -> None:
     """Show how a job is doing, until it ends."""
     if not job.is_active:
         st.rerun()
@@ -76,10 +76,20 @@ def _progress(job: BalanceJob, unit: TimeUnit) -> None:
             st.rerun(scope="fragment")
 
 
-def progress_words(job: BalanceJob, unit: TimeUnit) -> str:
+def curve_job(draft: Draft, line: str) -> CurveJob | None:
+    """Return the curve that is being made of a line; None: none is."""
+    active = registry().active(draft.product.code, line)
+    return next((job for job in active if isinstance(job, CurveJob)), None)
+
+
+def progress_words(job: Job, unit: TimeUnit) -> str:
     """Return how a job is doing, in words."""
     if job.state == JobState.WAITING:
-        return f"Line {job.line} waits for its turn: a core, or another balance of the line."
+        return f"Line {job.line} waits for its turn: a core, or another run on the line."
+    if isinstance(job, CurveJob):
+        known = _proven_words(job) or "beginning"
+        return f"Curve of line {job.line}: {known} ({job.elapsed_s:.0f} s, by {job.by})"
+    assert isinstance(job, BalanceJob)
     several = f" ({job.step} of {len(job.settings)})" if len(job.settings) > 1 else ""
     best = "no plan yet"
     if job.stations is not None:
@@ -91,6 +101,15 @@ def progress_words(job: BalanceJob, unit: TimeUnit) -> str:
         f"Balancing line {job.line}, {methods()[job.method].title}{several}: "
         f"{best}{bound} ({job.elapsed_s:.0f} s, by {job.by})"
     )
+
+
+def _proven_words(job: CurveJob) -> str:
+    """Return how many points of a curve are proven; empty: none is known."""
+    curve = job.curve
+    if curve is None:
+        return ""
+    proven = len(curve.points) - len(curve.open_points)
+    return f"{proven} of {len(curve.points)} points proven"
 
 
 def _goal(job: BalanceJob) -> Goal:
@@ -106,7 +125,7 @@ def _bound(job: BalanceJob, unit: TimeUnit) -> str:
     return show_time(bound, unit)
 
 
-def _failure(job: BalanceJob) -> None:
+def _failure(job: Job) -> None:
     """Say why a job gave less than was asked, until somebody has read it."""
     words, button = st.columns([6, 1], vertical_alignment="center")
     words.error(plain(f"Line {job.line}: {job.message}"))
@@ -132,17 +151,20 @@ def _quiet_lines() -> None:
     if said:
         st.caption(f":material/progress_activity: Balancing {plain('; '.join(said))}")
     else:
-        st.caption(":material/check: The balance has ended; its plan is on the Balance page.")
+        st.caption(
+            ":material/check: What ran has ended: plans are on the Balance page, curves on Compare."
+        )
 
 
-def _quiet_line(job: BalanceJob) -> str:
+def _quiet_line(job: Job) -> str:
     """Return one job in a few words."""
     where = f"{job.product} {job.line}"
     if job.state == JobState.WAITING:
         return f"{where}, waiting"
-    best = (
-        ""
-        if job.stations is None
-        else f", best {job.stations} station{'' if job.stations == 1 else 's'}"
-    )
-    return f"{where}, {job.elapsed_s:.0f} s{best}"
+    said = ""
+    if isinstance(job, CurveJob):
+        known = _proven_words(job)
+        said = f", {known}" if known else ", curve"
+    elif isinstance(job, BalanceJob) and job.stations is not None:
+        said = f", best {job.stations} station{'' if job.stations == 1 else 's'}"
+    return f"{where}, {job.elapsed_s:.0f} s{said}"

@@ -1,58 +1,39 @@
-"""Balances that run in processes of their own, kept by the server and not by one browser.
+"""Long runs in processes of their own, kept by the server and not by one browser.
 
 The registry lives as long as the server. Whoever opens a page sees what runs, after a
-reload and in a second browser too. When the server ends, its children notice that their
-standard input is closed, keep their best and end.
+reload and in a second browser too.
 """
 
-import json
 import os
-import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from enum import StrEnum
 from itertools import count
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.balancing_jobs import job_request, plan_of_job
+from stationflow.actions.curve_jobs import curve_request, curve_so_far, point_of_job
 from stationflow.actions.methods import methods
-from stationflow.model import BalanceSettings, Plan
+from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 from stationflow.storage import Draft
+from stationflow.ui.job_process import Job, JobState
 
-ROOT = Path(__file__).parents[2]
+__all__ = ["BalanceJob", "CurveJob", "Job", "JobRegistry", "JobState", "registry"]
+
 QUICK_S = 1.0
 """Time in seconds that a method without a time limit is counted with in the progress."""
 
 
-class JobState(StrEnum):
-    """How far a job is."""
-
-    WAITING = "waiting"  # for a core, or for another balance of its line
-    RUNNING = "running"
-    ENDED = "ended"
-
-
-class BalanceJob:
+class BalanceJob(Job):
     """One request to balance a line, by one method or several in turn.
 
     Attributes
     ----------
-    number
-        Tells jobs of this server apart.
-    product, line
-        What is balanced.
     settings
         What is asked, one after the other.
-    by
-        Who asked.
-    state
-        How far it is.
     method
         Name of the method at work.
     stations, limit
@@ -61,43 +42,20 @@ class BalanceJob:
         Lower bound this method has proven so far.
     plans
         What came out so far; a plan without a number had no stations.
-    message
-        Why there is less than was asked; empty: nothing went wrong.
-    is_stopping
-        Whether it was asked to stop.
     """
 
     def __init__(
         self, number: int, request: dict[str, Any], settings: Sequence[BalanceSettings], plan: Plan
     ) -> None:
-        self.number = number
-        self.product = plan.product
-        self.line = plan.line
-        self.by = plan.by
+        super().__init__(number, request, product=plan.product, line=plan.line, by=plan.by)
         self.settings = tuple(settings)
-        self.state = JobState.WAITING
         self.method = settings[0].method
         self.stations: int | None = None
         self.limit: float | None = None
         self.bound: float | None = None
         self.plans: list[Plan] = []
-        self.message = ""
-        self.is_stopping = False
-        self._request = request
         self._answers = 0
-        self._started = self._step_started = time.monotonic()
-        self._process: subprocess.Popen[str] | None = None
-        self._over = threading.Event()
-
-    @property
-    def is_active(self) -> bool:
-        """Whether more may come."""
-        return self.state != JobState.ENDED
-
-    @property
-    def elapsed_s(self) -> float:
-        """Seconds since it began to run; 0 while it waits."""
-        return 0.0 if self.state == JobState.WAITING else time.monotonic() - self._started
+        self._step_started = time.monotonic()
 
     @property
     def share(self) -> float:
@@ -109,67 +67,21 @@ class BalanceJob:
         return min(1.0, done / sum(spans))
 
     @property
+    def is_answered(self) -> bool:
+        """Whether every plan asked for has come, or those before it was stopped."""
+        return self._answers >= len(self.settings) or bool(self.is_stopping and self._answers)
+
+    @property
     def step(self) -> int:
         """Which of the methods is at work, from 1."""
         return min(self._answers + 1, len(self.settings))
 
     def start(self, when_over: Callable[[], None]) -> None:
         """Start the process; `when_over` is called when it has ended."""
-        self.state = JobState.RUNNING
-        self._started = self._step_started = time.monotonic()
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", "stationflow.cli.job"],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            text=True,
-            encoding="utf-8",
-            cwd=ROOT,
-        )
-        threading.Thread(target=self._serve, args=(self._process, when_over), daemon=True).start()
+        self._step_started = time.monotonic()
+        super().start(when_over)
 
-    def stop(self) -> None:
-        """Ask the job to stop and keep its best."""
-        self.is_stopping = True
-        if self._process is not None and self._process.stdin is not None:
-            try:
-                self._process.stdin.close()
-            except OSError:  # it has gone already
-                return
-
-    def give_up(self) -> None:
-        """End a job that was never begun."""
-        self.is_stopping = True
-        self._end()
-
-    def wait(self, seconds: float) -> bool:
-        """Wait until the job has ended, at most so many seconds; return whether it has."""
-        return self._over.wait(seconds)
-
-    def _serve(self, process: "subprocess.Popen[str]", when_over: Callable[[], None]) -> None:
-        """Send the request, take in the events until the process ends."""
-        assert process.stdin is not None
-        assert process.stdout is not None
-        try:
-            process.stdin.write(json.dumps(self._request) + "\n")
-            process.stdin.flush()
-            for line in process.stdout:
-                self._take(json.loads(line))
-        except (OSError, ValueError):  # it died while it was spoken to, or in the middle of a line
-            process.kill()
-        code = process.wait()
-        if self._answers < len(self.settings) and not (self.is_stopping and self._answers):
-            self.message = self.message or _dead(code)
-        self._end()
-        when_over()
-
-    def _end(self) -> None:
-        """Note that nothing more will come."""
-        self.state = JobState.ENDED
-        self.stop()
-        self._over.set()
-
-    def _take(self, event: dict[str, Any]) -> None:
+    def take(self, event: dict[str, Any]) -> None:
         """Take in one event."""
         kind = event["event"]
         if kind == "begin":
@@ -187,13 +99,61 @@ class BalanceJob:
             self._answers += 1
 
 
-def _dead(code: int) -> str:
-    """Say that a process ended without its answer."""
-    how = f"by signal {-code}" if code < 0 else f"with code {code}"
-    return (
-        f"The process of the balance ended {how} before it gave its answer; plans in the list are "
-        "whole. Start the balance again; if that happens again, give it less time or free memory."
-    )
+class CurveJob(Job):
+    """One request for the stations-against-cycle curve of a line.
+
+    Attributes
+    ----------
+    settings
+        What is asked.
+    points
+        What is known of each number of stations so far.
+    """
+
+    def __init__(
+        self,
+        number: int,
+        request: dict[str, Any],
+        settings: CurveSettings,
+        *,
+        product: str,
+        line: str,
+        by: str,
+    ) -> None:
+        super().__init__(number, request, product=product, line=line, by=by)
+        self.settings = settings
+        self.points: dict[int, CurvePoint] = {}
+        self._is_done = False
+
+    @property
+    def share(self) -> float:
+        """Share of the points that are proven, or of the time, whichever is more (0 to 1)."""
+        curve = self.curve
+        proven = 1 - len(curve.open_points) / len(curve.points) if curve else 0.0
+        passed = self.elapsed_s / self.settings.seconds if self.settings.seconds else 0.0
+        return min(1.0, max(proven, passed))
+
+    @property
+    def is_answered(self) -> bool:
+        """Whether the curve is kept, or was refused."""
+        return self._is_done
+
+    @property
+    def curve(self) -> CycleCurve | None:
+        """The curve as far as it is known; None: nothing is known yet."""
+        return curve_so_far(self.line, list(self.points.values()))
+
+    def take(self, event: dict[str, Any]) -> None:
+        """Take in one event."""
+        kind = event["event"]
+        if kind == "point":
+            point = point_of_job(event)
+            self.points = {**self.points, point.stations: point}
+        elif kind == "done":
+            self._is_done = True
+        elif kind == "refused":
+            self.message = event["message"]
+            self._is_done = True
 
 
 class JobRegistry:
@@ -201,7 +161,7 @@ class JobRegistry:
 
     def __init__(self, most: int | None = None) -> None:
         self.most = most or os.cpu_count() or 1
-        self._jobs: list[BalanceJob] = []
+        self._jobs: list[Job] = []
         self._numbers = count(1)
         self._lock = threading.RLock()
 
@@ -224,11 +184,23 @@ class JobRegistry:
             self._start_next()
         return job
 
-    def active(self, product: str | None = None, line: str | None = None) -> list[BalanceJob]:
+    def add_curve(
+        self, address: str, draft: Draft, line: str, settings: CurveSettings, *, by: str
+    ) -> CurveJob:
+        """Take in a job for the curve of a line; it starts as other jobs do."""
+        request = curve_request(address, draft, line, settings, by=by)
+        with self._lock:
+            number, code = next(self._numbers), draft.product.code
+            job = CurveJob(number, request, settings, product=code, line=line, by=by)
+            self._jobs.append(job)
+            self._start_next()
+        return job
+
+    def active(self, product: str | None = None, line: str | None = None) -> list[Job]:
         """Return the jobs that run or wait, of one product or line if said."""
         return [job for job in self.known(product, line) if job.is_active]
 
-    def known(self, product: str | None = None, line: str | None = None) -> list[BalanceJob]:
+    def known(self, product: str | None = None, line: str | None = None) -> list[Job]:
         """Return the jobs that are still remembered, oldest first."""
         with self._lock:
             return [
@@ -237,7 +209,7 @@ class JobRegistry:
                 if product in (None, job.product) and line in (None, job.line)
             ]
 
-    def stop(self, job: BalanceJob) -> None:
+    def stop(self, job: Job) -> None:
         """Stop a job: one at work keeps its best, one that waits is not begun."""
         with self._lock:
             if job.state == JobState.WAITING:
@@ -245,7 +217,7 @@ class JobRegistry:
                 return
         job.stop()
 
-    def forget(self, job: BalanceJob) -> None:
+    def forget(self, job: Job) -> None:
         """Take an ended job off the list."""
         with self._lock:
             if not job.is_active and job in self._jobs:

@@ -7,12 +7,12 @@ from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions import plans
 from stationflow.actions.explaining import Numbers, numbers_of, pick
-from stationflow.actions.methods import methods, result_gap
+from stationflow.actions.methods import methods, result_gap, stop_words
 from stationflow.actions.plan_upkeep import plans_of_line
 from stationflow.actions.plans import PlanState
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
-from stationflow.ui import downloads, plan_tabs, session, show
+from stationflow.ui import downloads, plan_tabs, second_opinion, session, show
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_time
 
@@ -53,7 +53,8 @@ def show_plans(draft: Draft, line: str) -> None:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
     numbers = numbers_of(state.made_from, line, plan)
-    _figures(draft, plan.result, numbers)
+    _figures(draft, plan, numbers)
+    second_opinion.second_opinion(plan)
     plan_tabs.tabs(draft, state, numbers)
 
 
@@ -115,9 +116,9 @@ def _show_age(state: PlanState) -> None:
         st.markdown("As the product is now, the plan still holds.")
 
 
-def _figures(draft: Draft, result: BalanceResult, numbers: Numbers) -> None:
+def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     """Show the figures of a plan, each ready to be opened."""
-    unit = draft.product.time_unit
+    result, unit = plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
     longest = max(station.work for station in result.stations)
 
@@ -152,14 +153,31 @@ def _figures(draft: Draft, result: BalanceResult, numbers: Numbers) -> None:
         columns=5,
         small=True,
     )
+    if why := numbers.why_not_less():
+        st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.direction.value}" if result.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
-    trials = f", {result.trials} trials" if result.trials else ""
     known = methods().get(result.method)
     st.markdown(
         f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
-        f"Time taken {result.runtime_s:.2f} s{trials}."
+        f"{plain(_effort(plan))}"
     )
+
+
+def _effort(plan: Plan) -> str:
+    """Return how much was done for a plan, and what stopped it."""
+    result = plan.result
+    said = [f"Time taken {result.runtime_s:.2f} s"]
+    if result.trials:
+        said.append(f"{result.trials} trials")
+    if result.nodes:
+        said.append(f"{result.nodes} partial plans")
+    if result.memory_mb:
+        said.append(f"{result.memory_mb:.0f} MiB of memory")
+    words = f"{', '.join(said)}."
+    if result.stopped is not None:
+        words += f" The proof is missing: {stop_words(result.stopped, plan.settings)}."
+    return words
 
 
 def _time(number: float, numbers: Numbers) -> str:

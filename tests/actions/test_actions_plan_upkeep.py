@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 
-from stationflow.actions import editing, plan_upkeep, plans
+from stationflow.actions import confirming, editing, plan_upkeep, plans
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.model import BalanceSettings
@@ -130,6 +130,30 @@ def test_a_given_plan_cannot_be_made_again(first):
 
 def test_a_stored_plan_says_all_options_of_its_method(first):
     assert (first.settings.trials, first.settings.seed) == (1000, 1)
+
+
+def test_a_stored_exact_plan_says_the_bound_on_its_memory():
+    asked = plans.complete_settings(BalanceSettings(method="exact", takt=60, nodes=9))
+    assert (asked.memory_mb, asked.nodes) == (2048, 9)
+
+
+def test_what_a_second_solver_says_is_kept_with_the_plan(store, first):
+    said = confirming.confirm_plan(store, first, seconds=60)
+    kept = store.plans("L-100")[0]
+    assert (said.agrees, kept) == (
+        True,
+        replace(first, result=replace(first.result, confirmation=said)),
+    )
+
+
+def test_a_second_solver_is_asked_on_the_product_as_it_was(store, first):
+    with_foot(store, 58.0)  # as the product is now, the plan breaks the limit
+    assert confirming.confirm_plan(store, first, seconds=60).agrees is True
+
+
+def test_of_a_plan_that_is_not_there_nothing_is_kept(store, first):
+    with pytest.raises(PlanNotFoundError):
+        confirming.confirm_plan(store, replace(first, plan_id=99), seconds=60)
 
 
 def test_settings_of_several_methods_ask_all_for_the_same():

@@ -9,13 +9,13 @@ from stationflow.balancing import balance as balance_module
 from stationflow.balancing.balance import balance, balance_line, check_settings
 from stationflow.balancing.methods import METHODS, comsoal
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
-from stationflow.balancing.methods.method import Answer, Watch
+from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
 from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
 from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceSettings, Direction, Ending, Goal, Product, Task
+from stationflow.model import BalanceSettings, Direction, Ending, Goal, Product, Stopped, Task
 
 ALL = sorted(METHODS)
 ONE = LineWork(line="main", numbers=("10",), times=(5_000,), predecessors=((),))
@@ -201,6 +201,10 @@ def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatc
         BalanceSettings(method="exact", takt=1, direction=Direction.BOTH),
         BalanceSettings(method="exact", takt=1, trials=5),
         BalanceSettings(method="comsoal", takt=1, cores=2),
+        BalanceSettings(method="comsoal", takt=1, memory_mb=512),
+        BalanceSettings(method="comsoal", takt=1, nodes=10),
+        BalanceSettings(method="exact", takt=1, memory_mb=63),
+        BalanceSettings(method="exact", takt=1, nodes=0),
         BalanceSettings(method="comsoal", takt=1, trials=0),
         BalanceSettings(takt=1, seconds=-1),
         BalanceSettings(stations=0),
@@ -210,6 +214,70 @@ def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatc
 )
 def test_settings_that_do_not_fit_are_told(settings: BalanceSettings):
     assert len(check_settings(settings)) == 1
+
+
+def searching(*answers: Answer) -> MethodInfo:
+    """Return a method that gives these answers in turn."""
+    waiting = list(answers)
+
+    class Searching:
+        engine = "searching"
+
+        def fewest(self, *_: object) -> Answer:
+            return waiting.pop(0)
+
+        def shortest(self, *_: object) -> Answer:
+            return waiting.pop(0)
+
+    return replace(METHODS["exact"], make=lambda _: Searching())
+
+
+CHAIN = LineWork(
+    line="main", numbers=("a", "b", "c"), times=(4, 3, 5), predecessors=((), (0,), (1,)), ticks=1
+)
+A_STATION_EACH = ((0,), (1,), (2,))
+
+
+def test_how_far_a_search_went_is_said(monkeypatch: pytest.MonkeyPatch):
+    answer = Answer(stations=A_STATION_EACH, nodes=70, memory_mb=5.5, stopped=Stopped.MEMORY)
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(answer)})
+    result = balance(CHAIN, BalanceSettings(takt=8))  # 12 s of work: LB1 is 2
+    assert (result.ending, result.nodes, result.memory_mb, result.stopped) == (
+        Ending.FOUND, 70, 5.5, Stopped.MEMORY,
+    )  # fmt: skip
+
+
+def test_nothing_stopped_what_is_proven(monkeypatch: pytest.MonkeyPatch):
+    answer = Answer(stations=A_STATION_EACH, lower_bound=3, stopped=Stopped.TIME)
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(answer)})
+    result = balance(CHAIN, BalanceSettings(takt=6))
+    assert (result.ending, result.stopped) == (Ending.OPTIMAL, None)
+
+
+def test_a_range_of_stations_adds_up_what_was_searched(monkeypatch: pytest.MonkeyPatch):
+    # Bounds by hand: 2 stations x 7 (4 + 3 | 5), 3 x 5; the best is 2 x 7 = 14.
+    answers = (
+        Answer(stations=((0,), (1, 2)), nodes=10, memory_mb=8.0, stopped=Stopped.NODES),
+        Answer(stations=A_STATION_EACH, nodes=5, memory_mb=3.0),
+    )
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(*answers)})
+    result = balance(CHAIN, BalanceSettings(stations_from=2, stations=3))
+    assert (result.ending, result.nodes, result.memory_mb, result.stopped) == (
+        Ending.FOUND, 15, 8.0, Stopped.NODES,
+    )  # fmt: skip
+
+
+def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):
+    given: list[Options] = []
+
+    def make(options: Options) -> Solver:
+        given.append(options)
+        return METHODS["exact"].make(options)
+
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": replace(METHODS["exact"], make=make)})
+    balance(CHAIN, BalanceSettings(takt=8, memory_mb=99, nodes=7))
+    balance(CHAIN, BalanceSettings(takt=8))
+    assert [(o.memory_mb, o.nodes) for o in given] == [(99, 7), (2048, None)]
 
 
 def test_wrong_settings_are_a_mistake_of_the_caller():

@@ -1,5 +1,7 @@
 """Metrics of loads whose values were computed for the reference tables with another program."""
 
+from dataclasses import replace
+
 import pytest
 from textbook_lines import WAGON
 
@@ -12,8 +14,15 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
-from stationflow.balancing.summary import summary
-from stationflow.model import BalanceResult, BalanceSettings, Goal, StationLoad
+from stationflow.balancing.summary import stop_words, summary
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Confirmation,
+    Goal,
+    StationLoad,
+    Stopped,
+)
 
 TWELVE_LOADS = [1.00, 0.81, 0.98, 0.59, 0.62]
 RESULT = balance(WAGON, BalanceSettings(takt=50.4))
@@ -66,6 +75,41 @@ def test_each_metric_names_its_formula_and_source():
 
 def test_the_summary_names_bound_and_gap():
     assert "4 stations (gap 0.0 %)" in summary(RESULT)
+
+
+def test_the_summary_says_how_far_a_search_went_and_what_stopped_it():
+    said = summary(
+        replace(RESULT, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY),
+        settings=BalanceSettings(memory_mb=512),
+    )
+    found = {" ".join(line.split()) for line in said.splitlines()}
+    assert {
+        "partial plans 1234",
+        "memory 512 MiB",
+        "stopped by the memory bound of 512 MiB was reached",
+    } <= found
+
+
+def test_the_summary_of_a_proof_names_no_stop():
+    assert "stopped by" not in summary(RESULT)
+
+
+@pytest.mark.parametrize(
+    ("stopped", "words"),
+    [
+        (Stopped.TIME, "the time limit of 2.5 s was reached"),
+        (Stopped.MEMORY, "the memory bound of 64 MiB was reached"),
+        (Stopped.NODES, "the bound of 9 partial plans was reached"),
+        (Stopped.REQUEST, "somebody asked it to stop"),
+    ],
+)
+def test_what_stopped_a_search_is_said_with_its_limit(stopped: Stopped, words: str):
+    assert stop_words(stopped, BalanceSettings(seconds=2.5, memory_mb=64, nodes=9)) == words
+
+
+def test_the_summary_says_what_a_second_solver_says():
+    said = Confirmation(engine="e", agrees=True, said="It agrees.")
+    assert "It agrees." in summary(replace(RESULT, confirmation=said))
 
 
 def test_the_gap_is_measured_on_what_the_goal_asks_for():

@@ -5,12 +5,14 @@ import json
 import pytest
 
 from stationflow.balancing.methods import METHODS
+from stationflow.model import Confirmation
 
 KEYS = [
     "source", "line", "goal", "method", "engine", "direction",
     "ending", "stations", "station_count", "takt", "takt_time", "operating_takt",
     "cycle_time", "lower_bound", "balance_efficiency", "balance_delay", "smoothness_index",
-    "time_unit", "seed", "trials", "cores", "runtime_s", "findings",
+    "time_unit", "seed", "trials", "cores", "nodes", "memory_mb", "stopped", "runtime_s",
+    "confirmation", "findings",
 ]  # fmt: skip
 RULE = ("--method", "largest-candidate")
 INSTANCE = """<number of tasks>
@@ -66,6 +68,8 @@ def test_the_document_has_the_fields_of_the_contract_in_order(run, lamp):
         ("seed", None),
         ("trials", 0),
         ("cores", 1),
+        ("stopped", None),
+        ("confirmation", None),
         ("findings", []),
     ],
 )
@@ -308,6 +312,11 @@ def test_an_instance_without_cycle_time_can_be_given_a_takt(run, instance_withou
         ("--method", "comsoal", "--trials", "0"),
         ("--method", "comsoal", "--seed", "-1"),
         ("--cores", "0"),
+        ("--memory", "3"),
+        ("--memory", "much"),
+        ("--nodes", "0"),
+        ("--method", "comsoal", "--memory", "512"),
+        ("--method", "largest-candidate", "--nodes", "5"),
         ("--direction", "sideways"),
         ("--line", "main", "--all-lines"),
         ("--colour", "red"),
@@ -323,8 +332,64 @@ def test_wrong_usage_is_told_on_standard_error(run, lamp):
     assert "does not use trials" in " ".join(ran.err.replace("│", " ").split())
 
 
+def test_too_little_memory_is_told_with_the_least(run, lamp):
+    said = " ".join(run("balance", lamp, "--memory", 3).err.replace("│", " ").split())
+    assert "memory must be at least 64 MiB, got 3." in said
+
+
 def test_wrong_usage_prints_nothing_on_standard_output(run, lamp):
     assert run("balance", lamp, *RULE, "--trials", 10, "--json").out == ""
+
+
+def test_bounds_on_the_search_are_taken(run, lamp):
+    ran = run("balance", lamp, "--memory", 64, "--nodes", 1_000_000, "--cores", 1, "--json")
+    assert (ran.code, ran.document["station_count"]) == (0, 3)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [(), ("--stations", "3"), ("--stations", "2..3", "--best-efficiency"), RULE],
+    ids=" ".join,
+)
+def test_a_second_solver_agrees(run, lamp, options):
+    ran = run("balance", lamp, *options, "--confirm", "--json")
+    assert (ran.code, ran.document["confirmation"]["agrees"]) == (0, True)
+
+
+def test_what_a_second_solver_says_stands_in_the_text(run, lamp):
+    said = run("balance", lamp, "--confirm").out
+    assert "CP-SAT 9.15 agrees: no plan has fewer than 3 stations." in said
+
+
+def test_a_second_solver_agrees_that_something_is_impossible(run, lamp):
+    ran = run("balance", lamp, "--stations", 2, "--takt", 60, "--confirm", "--json")
+    assert (ran.code, ran.document["confirmation"]["agrees"]) == (1, True)
+
+
+def test_a_second_solver_hears_every_line(run, board_lamp):
+    lines = run("balance", board_lamp, "--all-lines", "--confirm", "--json").document["lines"]
+    assert [each["confirmation"]["agrees"] for each in lines] == [True, True]
+
+
+def test_data_errors_are_not_confirmed(run, broken):
+    assert run("balance", broken, "--confirm", "--json").document["confirmation"] is None
+
+
+def test_an_instance_is_confirmed(run, instance):
+    assert run("balance", instance, "--confirm", "--json").document["confirmation"]["agrees"]
+
+
+def test_a_contradiction_ends_with_one(run, lamp, monkeypatch):
+    said = Confirmation(engine="e", agrees=False, said="It found a plan of 2 stations.")
+    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    ran = run("balance", lamp, "--confirm")
+    assert (ran.code, said.said in ran.out) == (1, True)
+
+
+def test_a_solver_that_could_not_tell_ends_with_zero(run, lamp, monkeypatch):
+    said = Confirmation(engine="e", agrees=None, said="It could not tell within 1 s.")
+    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    assert run("balance", lamp, "--confirm").code == 0
 
 
 def test_a_source_that_is_not_there_is_wrong_usage(run):

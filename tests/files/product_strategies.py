@@ -19,6 +19,7 @@ from stationflow.model import (
     Calendar,
     Caution,
     Check,
+    Confirmation,
     Demand,
     Ending,
     Equipment,
@@ -42,6 +43,7 @@ from stationflow.model import (
     StationLoad,
     StationSetting,
     Step,
+    Stopped,
     Task,
     TaskLimits,
     TimeLag,
@@ -226,7 +228,13 @@ plans = st.builds(
     Plan,
     product=keys,
     name=texts,
-    settings=st.builds(BalanceSettings, takt=some(times), trials=some(wholes)),
+    settings=st.builds(
+        BalanceSettings,
+        takt=some(times),
+        trials=some(wholes),
+        memory_mb=some(wholes),
+        nodes=some(wholes),
+    ),
     result=st.builds(
         BalanceResult,
         line=keys,
@@ -236,6 +244,18 @@ plans = st.builds(
         stations=few(st.builds(StationLoad, number=wholes, tasks=few(keys), work=times)),
         lower_bound=amounts,
         bounds=few(st.tuples(texts, amounts)),
+        nodes=wholes,
+        memory_mb=amounts,
+        stopped=some(st.sampled_from(Stopped)),
+        confirmation=some(
+            st.builds(
+                Confirmation,
+                engine=texts,
+                agrees=some(st.booleans()),
+                said=texts,
+                runtime_s=amounts,
+            )
+        ),
     ),
     at=some(st.datetimes(timezones=st.just(UTC))),
 )

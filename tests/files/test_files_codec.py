@@ -1,6 +1,7 @@
 """The JSON of products and plans. Expected values are worked out by hand."""
 
 import json
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
@@ -15,12 +16,14 @@ from stationflow.files.codec import (
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
+    Confirmation,
     Demand,
     Ending,
     Goal,
     Plan,
     Product,
     StationLoad,
+    Stopped,
     Task,
 )
 
@@ -46,6 +49,32 @@ def test_a_product_comes_back_from_its_json():
 
 def test_a_plan_comes_back_from_its_json():
     assert plan_from_json(plan_to_json(PLAN)) == PLAN
+
+
+SEARCHED = replace(
+    PLAN,
+    settings=BalanceSettings(takt=60.0, memory_mb=512, nodes=1000),
+    result=replace(
+        PLAN.result,
+        nodes=999,
+        memory_mb=12.5,
+        stopped=Stopped.NODES,
+        confirmation=Confirmation(engine="ortools", agrees=False, said="No.", runtime_s=0.5),
+    ),
+)
+
+
+def test_how_far_a_search_went_comes_back_from_its_json():
+    assert plan_from_json(plan_to_json(SEARCHED)) == SEARCHED
+
+
+def test_a_plan_stored_before_searches_were_bounded_still_opens():
+    document = json.loads(plan_to_json(PLAN))
+    for name in ("memory_mb", "nodes"):
+        del document["settings"][name]
+    for name in ("nodes", "memory_mb", "stopped", "confirmation"):
+        del document["result"][name]
+    assert plan_from_json(json.dumps(document)) == PLAN
 
 
 def test_fields_left_out_take_their_defaults():

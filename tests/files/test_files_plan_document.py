@@ -1,12 +1,22 @@
 """The JSON of a balanced line. The textbook balance is worked out by hand beside it."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from stationflow.files.plan_document import plan_document, read_plan_document
-from stationflow.model import BalanceResult, Direction, Ending, Goal, StationLoad, note
+from stationflow.model import (
+    BalanceResult,
+    Confirmation,
+    Direction,
+    Ending,
+    Goal,
+    StationLoad,
+    Stopped,
+    note,
+)
 
 # Loads 40, 50 and 30 against a limit of 60: 120 / (3 x 60) = 2/3 efficiency;
 # smoothness sqrt((50-40)^2 + 0 + (50-30)^2) = sqrt(500) = 22.36.
@@ -32,7 +42,7 @@ FIELDS = [
     "source", "line", "goal", "method", "engine", "direction", "ending", "stations",
     "station_count", "takt", "takt_time", "operating_takt", "cycle_time", "lower_bound",
     "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
-    "cores", "runtime_s", "findings",
+    "cores", "nodes", "memory_mb", "stopped", "runtime_s", "confirmation", "findings",
 ]  # fmt: skip
 
 
@@ -88,6 +98,23 @@ def test_without_a_limit_the_cycle_time_is_the_base():
         stations=BALANCED.stations,
     )
     assert plan_document("pump", free)["balance_efficiency"] == pytest.approx(0.8)
+
+
+def test_how_far_a_search_went_is_written():
+    searched = replace(BALANCED, nodes=1234, memory_mb=56.5, stopped=Stopped.MEMORY)
+    document = plan_document("pump", searched)
+    written = (document["nodes"], document["memory_mb"], document["stopped"])
+    assert written == (1234, 56.5, "memory")
+
+
+def test_a_confirmation_is_written_with_all_its_fields():
+    said = Confirmation(engine="ortools 9.15", agrees=None, said="It could not.", runtime_s=2.5)
+    assert plan_document("pump", replace(BALANCED, confirmation=said))["confirmation"] == {
+        "engine": "ortools 9.15",
+        "agrees": None,
+        "said": "It could not.",
+        "runtime_s": 2.5,
+    }
 
 
 def test_a_finding_is_written_with_all_its_fields():

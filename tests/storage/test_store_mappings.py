@@ -79,3 +79,16 @@ def test_a_product_that_begins_with_tasks_is_stored_with_them(store: Store):
     whole = replace(empty, tasks=(Task(number="10"),))
     store.add_product(whole, {}, by="ana", at=MORNING, begun_as=empty)
     assert store.draft("L-1").product == whole
+
+
+def test_a_store_of_an_earlier_release_gets_the_table_of_curves(tmp_path):
+    address = f"sqlite:///{tmp_path}/store.db"
+    open_store(address).close()
+    engine = create_engine(address)
+    with engine.begin() as connection:  # as the release before left it
+        connection.execute(text("DROP TABLE curves"))
+        connection.execute(text("DELETE FROM migrations WHERE name = 'curves_of_lines'"))
+    engine.dispose()
+    store = open_store(address)
+    assert store.last_curve("L-1", "main") is None
+    store.close()

@@ -3,10 +3,12 @@
 from dataclasses import replace
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, LAMP, TOO_LONG
+from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
+from stationflow.actions import plans
+from stationflow.actions.balancing import balance_product
 from stationflow.actions.card_printing import FileKind
-from stationflow.model import Demand
+from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
 from stationflow.ui import job_views
 from stationflow.ui.balance_settings import LIMIT, POSSIBLE, STATIONS
 
@@ -68,6 +70,54 @@ def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
     assert job.wait(60)
     balance.run()
     assert metrics(balance)["Stations"] == "3"
+
+
+def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
+    balance.test.selectbox(key="balance.method").set_value("exact")
+    balance.run()
+    balance.test.number_input(key="balance.memory").set_value(512)
+    balance.test.number_input(key="balance.seed").set_value(7)
+    balance.run()
+    balance.press("balance.run")
+    (job,) = job_views.registry().known("L-100")
+    assert job.wait(60)
+    asked = store.plans("L-100")[0].settings
+    assert (asked.seconds, asked.seed, asked.cores, asked.memory_mb) == (60.0, 7, 1, 512)
+
+
+def test_a_rule_asks_for_no_memory(balance):
+    assert "Memory (MiB)" not in [field.label for field in balance.test.number_input]
+
+
+def test_a_second_solver_agrees_with_a_plan(balanced):
+    balanced.press("balance.confirm")
+    assert "CP-SAT 9.15 agrees: no plan has fewer than 3 stations." in balanced.said
+
+
+def test_what_a_second_solver_said_stays_with_the_plan(balanced, store):
+    balanced.press("balance.confirm")
+    assert store.plans("L-100")[0].result.confirmation.agrees is True
+
+
+def test_a_contradiction_is_told_in_red(balanced, monkeypatch):
+    said = Confirmation(engine="e", agrees=False, said="It found a plan of 2 stations.")
+    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    balanced.press("balance.confirm")
+    assert "It found a plan of 2 stations." in balanced.errors
+
+
+def test_why_a_proof_is_missing_is_said(show, store):
+    page = show(LAMP, "balance")
+    draft = store.draft("L-100")
+    settings = BalanceSettings(method="exact", takt=60.0, memory_mb=512)
+    result = balance_product(LAMP, "main", settings)
+    searched = replace(
+        result, ending=Ending.FOUND, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY
+    )
+    plans.save_plan(store, draft, settings, searched, **ANA)
+    page.run()
+    assert "1234 partial plans, 512 MiB of memory." in page.said
+    assert "The proof is missing: the memory bound of 512 MiB was reached." in page.said
 
 
 def test_the_limit_is_the_station_time(balanced):
@@ -244,3 +294,11 @@ def test_a_chart_fills_the_page_up_to_sixty_stations(show, monkeypatch, stations
     tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_s=45.0) for n in range(stations))
     show(replace(LAMP, tasks=tasks), "balance").press("balance.run")
     assert drawn == [width]
+
+
+def test_the_page_says_why_it_cannot_be_less(show):
+    page = show(LAMP, "balance")
+    page.press("balance.run")
+    said = page.said
+    assert "Why it cannot be less." in said
+    assert "the work content of 150 s needs 3 at 60 s" in said  # 150 / 60 = 2.5

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from small_products import BOARD_LAMP, LAMP, put_in
 
-from stationflow.model import BalanceSettings, Product, Task
+from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
 from stationflow.ui.job_views import progress_words
 from stationflow.ui.jobs import JobRegistry, JobState
@@ -137,3 +137,23 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
     job = server.add(LONG, "main", ENDLESS)
     assert until(lambda: job.stations is not None)
     assert f"best so far {job.stations} stations" in progress_words(job, TimeUnit.SECOND)
+
+
+def test_a_stopped_curve_keeps_what_is_known(server):
+    draft = put_in(server.store, LONG)
+    job = server.jobs.add_curve(
+        server.address, draft, "main", CurveSettings(seconds=None), by="ana"
+    )
+    assert until(lambda: job.curve is not None)
+    server.jobs.stop(job)
+    assert job.wait(60)
+    kept = server.store.last_curve("L-700", "main")
+    assert (kept.by, kept.curve.points[0].is_proven, job.message) == ("ana", True, "")
+
+
+def test_a_curve_and_a_balance_of_one_line_take_turns(server):
+    server.jobs.most = 4
+    server.add(LONG, "main", ENDLESS)
+    draft = server.store.draft("L-700")
+    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), by="ana")
+    assert job.state == JobState.WAITING

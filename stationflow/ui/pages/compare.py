@@ -3,7 +3,7 @@
 import streamlit as st
 
 from stationflow.actions import plan_upkeep
-from stationflow.ui import compare_views, job_views, plan_menu, session, show
+from stationflow.ui import compare_views, curve_views, job_views, plan_menu, session, show
 
 draft = show.product_heading("Compare", "Which plan is best?")
 line = show.line_choice(draft, "compare.line")
@@ -19,13 +19,19 @@ if not listed:
     st.info(
         "This line has no plan yet. Balance it on the Balance page, or by several methods here."
     )
-    with st.container(border=True, width=560):
+    methods, beside = st.columns([1, 2], gap="large")
+    with methods, st.container(border=True):
         plan_menu.methods_form(draft, line, None)
+    with beside:
+        st.subheader("Stations against cycle")
+        curve_views.curve_section(draft, line)
     st.stop()
 
 chosen, base = compare_views.choose_plans(draft, line, listed)
 if not chosen:
     st.info("Choose the plans to compare.")
+    st.subheader("Stations against cycle")
+    curve_views.curve_section(draft, line)
     st.stop()
 compared = compare_views.compared_plans(draft, listed, chosen, base)
 with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
@@ -34,12 +40,13 @@ with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
     compare_views.download(compared, draft.product)
 compare_views.table(compared)
-words, moved, figures, loads, every = st.tabs(
+words, moved, figures, loads, curve, every = st.tabs(
     [
         "In words",
         f"Tasks that sit elsewhere ({len(compared.moved)})",
         "Figures as charts",
         "Loads",
+        "Stations against cycle",
         "All plans of the line",
     ],
     key="compare.tabs",
@@ -57,6 +64,9 @@ if figures.open:
 if loads.open:
     with loads:
         compare_views.load_charts(compared, draft.product)
+if curve.open:
+    with curve:
+        curve_views.curve_section(draft, line)
 if every.open:
     with every:
         st.toggle("With archived plans", key="compare.with_archived")

@@ -1,0 +1,52 @@
+"""What `curve` prints: the points as a table, and what they say of the demand."""
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from stationflow.cli.reports import print_json, tell_findings, tell_table
+
+if TYPE_CHECKING:
+    from stationflow.actions.curves import CurveAnswer
+    from stationflow.actions.sources import Source
+
+
+def report_curve(source: "Source", answer: "CurveAnswer", *, as_json: bool) -> None:
+    """Print the curve of a line, as text for people or as JSON."""
+    from stationflow.actions.curve_tables import (
+        answer_words,
+        curve_document,
+        flat_words,
+        proven_words,
+        shown_time,
+    )
+
+    if as_json:
+        print_json(curve_document(source.name, answer))
+        return
+    curve = answer.curve
+    if curve is not None:
+        unit = source.product.time_unit if source.product else curve.time_unit
+        marked = None if answer.limit is None else curve.answer(answer.limit)
+        rows = [("stations", "cycle time", "lower bound", "efficiency", "", "")]
+        rows += [
+            (
+                str(point.stations),
+                shown_time(point.cycle, unit),
+                shown_time(point.lower_bound, unit),
+                f"{100 * curve.efficiency(point):.1f} %",
+                proven_words(point),
+                "<- demand" if point == marked else "",
+            )
+            for point in curve.points
+        ]
+        tell_table(rows)
+        proven = len(curve.points) - len(curve.open_points)
+        typer.echo("")
+        typer.echo(flat_words(curve, unit))
+        typer.echo(answer_words(curve, answer.limit, unit))
+        typer.echo(
+            f"{proven} of {len(curve.points)} points are proven; "
+            f"{curve.method}, {curve.runtime_s:.2f} s"
+        )
+    tell_findings(answer.findings)

@@ -1,0 +1,32 @@
+"""The curve in front of an engineer: it grows, and a click on a point chooses its plan."""
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.hands import settled
+
+pytestmark = pytest.mark.browser
+
+
+def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, app_address: str):
+    page.goto(f"{app_address}/compare?product=F-100")
+    tab = page.get_by_role("tab", name="Stations against cycle")
+    button = page.get_by_role("button", name="Compute the curve")
+    expect(tab.or_(button).first).to_be_visible()
+    if tab.count():
+        tab.click()
+    button.click()
+    chart = page.locator("[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg")
+    expect(page.get_by_text("12 of 12 points are proven")).to_be_visible(timeout=60_000)
+    expect(chart).to_be_visible()
+    before = page.get_by_role("button", name="Make the plan of 5 stations")
+    expect(before).to_be_visible()  # the demand's answer, as the command line prints it
+    settled(page)
+    chart.scroll_into_view_if_needed()
+    box = chart.bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + box["width"] - 40, box["y"] + box["height"] * 0.8)
+    make = page.get_by_role("button", name="Make the plan of 12 stations")
+    expect(make).to_be_visible()
+    make.click()
+    expect(page.get_by_text("12 stations, shortest cycle, from the curve").first).to_be_visible()

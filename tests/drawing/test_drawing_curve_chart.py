@@ -1,0 +1,132 @@
+"""The curve of stations against cycle time, as chart and as file. Values are by hand."""
+
+from xml.etree import ElementTree
+
+import altair as alt
+import pytest
+
+from stationflow.drawing.curve_chart import PICK, curve_chart
+from stationflow.drawing.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.curve_rows import curve_rows
+from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
+from stationflow.model import CurvePoint, CycleCurve
+from stationflow.units import TimeUnit
+
+
+def curve(*points: tuple[int, float, float]) -> CycleCurve:
+    """Return a curve of points with stations, bound and cycle."""
+    return CycleCurve(
+        line="main",
+        points=tuple(CurvePoint(stations=n, lower_bound=low, cycle=c) for n, low, c in points),
+        tasks=9,
+        work_content=120,
+        longest=30,
+    )
+
+
+OPEN = curve((1, 120, 120), (2, 50, 60), (3, 40, 45), (4, 30, 30))
+STEEP = curve((1, 900, 900), (2, 450, 500), (3, 100, 100))
+NOTHING = curve((1, 0, 0))
+
+
+def marks(chart: dict, kind: str) -> list[dict]:
+    return [layer for layer in chart["layer"] if layer["mark"]["type"] == kind]
+
+
+def texts(svg: str) -> list[str]:
+    return [element.text or "" for element in ElementTree.fromstring(svg).iter() if element.text]
+
+
+@pytest.mark.parametrize("limit", [None, 50.0])
+@pytest.mark.parametrize("inks", [ON_PAPER, ON_DARK])
+@pytest.mark.parametrize("points", [OPEN, STEEP, NOTHING])
+def test_the_chart_keeps_to_the_published_schema(limit: float | None, inks: Inks, points):
+    alt.LayerChart.from_dict(curve_chart(points, limit, inks=inks), validate=True)
+
+
+def test_a_click_names_the_number_of_stations():
+    (params,) = [layer["params"] for layer in curve_chart(OPEN, 50)["layer"] if "params" in layer]
+    assert [(p["name"], p["select"]["fields"]) for p in params] == [(PICK, ["stations"])]
+
+
+def test_only_open_points_have_a_bar_to_their_bound():
+    bars = marks(curve_chart(OPEN, None), "rule")
+    assert [bar["transform"] for bar in bars] == [[{"filter": "datum.open"}]]
+    assert [row["open"] for row in curve_rows(OPEN, None, TimeUnit.SECOND).rows] == [
+        False, True, True, False,
+    ]  # fmt: skip
+
+
+def test_the_demand_is_a_line_with_words():
+    (line,) = [rule for rule in marks(curve_chart(OPEN, 50), "rule") if "data" in rule]
+    assert line["data"]["values"] == [{"limit": 50, "words": "demand: 50.0 s"}]
+
+
+def test_the_answer_to_the_demand_is_marked():
+    rows = curve_rows(OPEN, 50, TimeUnit.SECOND)
+    assert ([row["answer"] for row in rows.rows], rows.answer_words) == (
+        [False, False, True, False],
+        "3 stations",
+    )
+
+
+def test_a_demand_that_nothing_keeps_marks_no_point():
+    rows = curve_rows(OPEN, 29, TimeUnit.SECOND)
+    assert (any(row["answer"] for row in rows.rows), rows.answer_words) == (False, "")
+
+
+def test_efficiency_stands_in_the_tooltip():
+    (points,) = [layer for layer in marks(curve_chart(OPEN, None), "point") if "params" in layer]
+    assert "efficiency_words" in [each["field"] for each in points["encoding"]["tooltip"]]
+    # 120 / (4 x 30) = 100 %, 120 / (2 x 60) = 100 %, 120 / (3 x 45) = 88.9 %
+    shown = [r["efficiency_words"] for r in curve_rows(OPEN, None, TimeUnit.SECOND).rows]
+    assert shown == ["100.0 %", "100.0 %", "88.9 %", "100.0 %"]
+
+
+def test_times_are_in_the_unit_of_the_product():
+    rows = curve_rows(OPEN, 60, TimeUnit.MINUTE)
+    assert ([row["cycle"] for row in rows.rows], rows.limit) == ([2, 1, 0.75, 0.5], 1)
+
+
+def test_a_steep_curve_has_a_logarithmic_axis_and_says_so():
+    axis = curve_chart(STEEP, None)["layer"][0]["encoding"]["y"]
+    assert (axis["scale"]["type"], axis["title"]) == ("log", "Cycle time (s, logarithmic)")
+
+
+def test_a_flat_curve_begins_at_zero():
+    assert curve_chart(OPEN, None)["layer"][0]["encoding"]["y"]["scale"]["domain"][0] == 0
+
+
+def test_the_chart_says_what_it_shows_to_those_who_do_not_see_it():
+    assert curve_chart(OPEN, 50)["description"] == (
+        "Shortest cycle time of 1 to 4 stations, 2 points proven, 2 between bound and plan; "
+        "3 stations for the demand of 50.0 s."
+    )
+
+
+@pytest.mark.parametrize("points", [OPEN, STEEP, NOTHING])
+@pytest.mark.parametrize("limit", [None, 50.0])
+def test_the_file_has_every_point(points: CycleCurve, limit: float | None):
+    root = ElementTree.fromstring(curve_chart_svg(points, limit, title='Fan "A" & B'))
+    places = [e.get("data-stations") for e in root.iter() if e.get("data-stations")]
+    assert places == [str(point.stations) for point in points.points]
+
+
+def test_the_file_names_demand_and_answer():
+    assert {"demand: 50.0 s", "3 stations"} <= set(texts(curve_chart_svg(OPEN, 50)))
+
+
+def test_the_file_explains_its_open_points():
+    key = "best plan so far; the bar reaches down to what is proven"
+    assert key in texts(curve_chart_svg(OPEN, None))
+    assert key not in texts(curve_chart_svg(NOTHING, None))
+
+
+def test_a_higher_time_stands_higher_in_the_file():
+    root = ElementTree.fromstring(curve_chart_svg(OPEN, None))
+    heights = [
+        float(group.find("{http://www.w3.org/2000/svg}circle").get("cy"))  # type: ignore[union-attr]
+        for group in root.iter()
+        if group.get("data-stations")
+    ]
+    assert heights == sorted(heights)
