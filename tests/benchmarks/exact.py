@@ -5,6 +5,7 @@ Run from the root of the repository:
 
     STATIONFLOW_INSTANCES=... python -m tests.benchmarks.exact run \
         --set scholl1 --solver ours --seconds 60
+    STATIONFLOW_INSTANCES=... python -m tests.benchmarks.exact report --chart growth.svg
 
 Sets: scholl1 (269 cases), medium, large, very_large (2013), scholl2 (302), growth, and
 sample, on which the peers are measured: cabs, cp-sat, highs. What is in the results file
@@ -18,14 +19,16 @@ import sys
 from pathlib import Path
 from time import perf_counter
 
+from tests.benchmarks.exact_chart import growth_chart
 from tests.benchmarks.exact_questions import SETS, asked_of
+from tests.benchmarks.exact_report import growth_points, report
 from tests.benchmarks.exact_worker import OURS, SOLVERS, Asking, Line, Worker, key
 
 RESULTS = Path(".benchmarks/exact.jsonl")
 
 
 def main() -> None:
-    """Run questions."""
+    """Run questions, or print what is known."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
@@ -37,8 +40,17 @@ def main() -> None:
     run.add_argument("--cores", type=int, default=1, help="for ours; the peers have one")
     run.add_argument("--only", nargs="+", metavar="NAME", help="these questions of the set")
     run.add_argument("--label", default="", help="names a state of our code, kept apart")
-    run.add_argument("--results", type=Path, default=RESULTS)
-    _run(parser.parse_args())
+    show = commands.add_parser("report", help="print the tables")
+    show.add_argument("--cores", type=int, default=1, help="of ours")
+    show.add_argument("--label", default="", help="the state of our code that is shown")
+    show.add_argument("--chart", type=Path, help="SVG or PNG file for the growth")
+    for command in (run, show):
+        command.add_argument("--results", type=Path, default=RESULTS)
+    options = parser.parse_args()
+    if options.command == "run":
+        _run(options)
+    else:
+        _report(options)
 
 
 def _run(options: argparse.Namespace) -> None:
@@ -65,7 +77,7 @@ def _run(options: argparse.Namespace) -> None:
             was_warm = worker.warm_up_s
             line = worker.ask(question)
             if worker.warm_up_s != was_warm and asking.solver == OURS:
-                print(f"import, compile or load, and a tiny line: {worker.warm_up_s:.1f} s")
+                print(f"import, compile or load, and the warm-up: {worker.warm_up_s:.1f} s")
             append_line(options.results, line)
             value = line.get("stations", line.get("cycle"))
             print(
@@ -76,6 +88,17 @@ def _run(options: argparse.Namespace) -> None:
             )
     finally:
         worker.close()
+
+
+def _report(options: argparse.Namespace) -> None:
+    """Print the tables and draw the growth."""
+    lines = read_lines(options.results)
+    version = Asking(solver=OURS, seconds=0, label=options.label).version
+    print(report(lines, version, options.cores))
+    if options.chart:
+        kind = options.chart.suffix.removeprefix(".")
+        points, limit_s = growth_points(lines, version, options.cores)
+        options.chart.write_bytes(growth_chart(points, limit_s, kind))
 
 
 def read_lines(path: Path) -> list[Line]:
@@ -92,10 +115,11 @@ def read_lines(path: Path) -> list[Line]:
 
 
 def append_line(path: Path, line: Line) -> None:
-    """Add a line to the results file."""
+    """Add a line to the results file, apart from one that was cut off."""
     path.parent.mkdir(parents=True, exist_ok=True)
+    is_cut_off = path.is_file() and not path.read_bytes().endswith(b"\n")
     with path.open("a", encoding="utf-8") as file:
-        file.write(json.dumps(line, ensure_ascii=False) + "\n")
+        file.write("\n" * is_cut_off + json.dumps(line, ensure_ascii=False) + "\n")
 
 
 if __name__ == "__main__":

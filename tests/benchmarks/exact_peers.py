@@ -258,8 +258,8 @@ def _choices(
         for k, choice in row.items():
             if k + at.most - last in used:  # the tasks after it need so many stations
                 model.add_implication(choice, used[k + at.most - last])
-    for j, row in enumerate(predecessors):
-        for before in row:
+    for j, all_before in enumerate(predecessors):
+        for before in all_before:
             for k in range(at.first[j], at.last[before]):
                 model.add_implication(by_then[j][k], by_then[before][k])
     return lambda solver, j: next(k for k, choice in there[j].items() if solver.value(choice))
@@ -314,8 +314,8 @@ def highs(times: tuple[int, ...], predecessors: Arrows, limit: int, seconds: flo
         solver.addConstr(load <= limit * used[k] if k in used else load <= limit)
         if k - 1 in used:
             solver.addConstr(used[k] <= used[k - 1])
-    for j, row in enumerate(predecessors):
-        for before in row:
+    for j, all_before in enumerate(predecessors):
+        for before in all_before:
             if at.last[before] > at.first[j]:
                 sooner = solver.qsum(k * choice for k, choice in there[before].items())
                 later = solver.qsum(k * choice for k, choice in there[j].items())

@@ -1,6 +1,6 @@
 """One question to one solver, measured, in a process of its own.
 
-A worker process imports its solver, and for Stationflow warms it up on a tiny line,
+A worker process imports its solver, and for Stationflow warms it up on a small line,
 before any clock starts. It answers questions until it is closed; one that does not
 answer long after its limit is ended, and the line says so.
 """
@@ -11,7 +11,7 @@ import platform
 import resource
 import subprocess
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cache
 from importlib.metadata import version
@@ -22,10 +22,10 @@ from typing import Any
 
 from stationflow import __version__
 from stationflow.balancing.balance import balance
-from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceSettings, Ending
 from tests.benchmarks.exact_peers import PEERS, Answer, fault
 from tests.benchmarks.exact_questions import Question
+from tests.benchmarks.made_lines import made_line
 
 OURS = "ours"
 SOLVERS = (OURS, *PEERS)
@@ -39,14 +39,11 @@ LIBRARIES = {
 PATIENCE_S = 120.0
 """How long after its limit a worker may still be writing its model or closing its search."""
 
-TINY = LineWork(
-    line="tiny",
-    numbers=("1", "2", "3", "4", "5", "6"),
-    times=(6, 4, 5, 3, 5, 4),
-    predecessors=((), (), (0,), (0, 1), (2,), (3,)),
-    ticks=1,
-    time_unit="unit",
+WARM_UP = (
+    BalanceSettings(method="exact", takt=1394, seconds=5),
+    BalanceSettings(method="exact", stations=18, seconds=5),
 )
+"""Asked of a line of 40 tasks first, hard enough that every compiled part is called."""
 
 Line = dict[str, Any]
 """One line of the results file."""
@@ -121,7 +118,7 @@ class Worker:
         """Start the process and wait until it is warm."""
         context = multiprocessing.get_context("spawn")
         self._pipe, far = context.Pipe()
-        self._process = context.Process(target=_serve, args=(far, self.asking), daemon=True)
+        self._process = context.Process(target=_serve, args=(far, self.asking))
         self._process.start()
         far.close()
         self.warm_up_s = self._pipe.recv()
@@ -131,8 +128,8 @@ def _serve(pipe: Connection, asking: Asking) -> None:
     """Warm up, then answer until the pipe is closed."""
     started = perf_counter()
     if asking.solver == OURS:
-        for settings in ({"takt": 10}, {"stations": 3}):
-            balance(TINY, BalanceSettings(method="exact", seconds=10, cores=1, **settings))
+        for settings in WARM_UP:
+            balance(made_line(40, seed=1), replace(settings, cores=asking.cores))
     else:
         importlib.import_module(LIBRARIES[asking.solver][1])
     pipe.send(perf_counter() - started)
