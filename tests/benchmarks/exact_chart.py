@@ -48,7 +48,7 @@ def growth_chart(points: Sequence[Growth], limit_s: float, kind: Literal["svg", 
         parts.append(_rule(at, IDLE_INK, 0.4))
         parts.append(_text(LEFT - 8, at + 4, f"{10.0**power:g}", anchor="end"))
     parts.append(_rule(y(limit_s), LIMIT, 1.5))
-    parts.append(_text(WIDTH - RIGHT, y(limit_s) - 5, f"limit {limit_s:g} s", anchor="end"))
+    parts.append(_text(LEFT + 6, y(limit_s) - 5, f"limit {limit_s:g} s", anchor="start"))
     path = " ".join(f"{x(point.tasks):.1f},{y(point.seconds):.1f}" for point in points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="{INK}" stroke-width="1"/>')
     for point in points:
@@ -71,7 +71,7 @@ def _text(
     bold = f' font-weight="{weight}"' if weight else ""
     return (
         f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" text-anchor="{anchor}"{bold} '
-        f'fill="{INK}">{words}</text>'
+        f'fill="{INK}" stroke="{PAPER}" stroke-width="3" paint-order="stroke">{words}</text>'
     )
 
 
