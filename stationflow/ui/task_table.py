@@ -23,17 +23,18 @@ from stationflow.units import TimeUnit
 
 def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
+    is_wide = len(product.lines) > 1 or bool(product.models)
     columns = [
-        text_column("number", "Number", width=80, is_pinned=True),
-        text_column("name", "Task", width=270),
-        time_column("time_s", "Time", product.time_unit),
+        text_column("number", "Number", width=92, is_pinned=True),
+        text_column("name", "Task", width=190 if is_wide else 270),
+        time_column("time_s", "Time", product.time_unit, width=90),
         Column(
             "After",
             show=lambda task: join_list(task.predecessors),
             put=lambda task, text: replace(
                 task, predecessors=read_numbers(text, product, task.number)
             ),
-            width=130,
+            width=105,
             help="Numbers of the tasks that must be finished before: 10, 20-40. A range means all "
             "tasks listed from 20 to 40.",
         ),
@@ -42,7 +43,7 @@ def task_columns(product: Product) -> list[Column]:
     columns += [_model_column(model, product.time_unit) for model in models]
     if len(product.lines) > 1:
         lines = [line.name for line in product.lines]
-        columns.append(choice_column("line", "Line", lines, width="small"))
+        columns.append(choice_column("line", "Line", lines, width=80))
     return columns
 
 
