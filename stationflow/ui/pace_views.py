@@ -41,7 +41,7 @@ def pace_numbers(product: Product, pace: LinePace) -> None:
 
     def each_week(title: str, key: str) -> show.NumberBox:
         value = opened[key].value if key in opened else None
-        return box(title, "-" if value is None else f"{value:,.1f}".replace(",", " "), key)
+        return box(title, "-" if value is None else _units(value), key)
 
     show.number_row(
         [
@@ -79,7 +79,7 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
                 if pace.station_time_s
                 else "-",
                 "Starts a week": (
-                    "-" if pace.starts_per_week is None else f"{pace.starts_per_week:.1f}"
+                    "-" if pace.starts_per_week is None else _units(pace.starts_per_week)
                 ),
             }
             for pace in paces
@@ -98,6 +98,12 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
         },
         alt="Pace of every line",
     )
+
+
+def _units(units: float) -> str:
+    """Return a number of units a week as text; a mean may end in tenths."""
+    decimals = 0 if units == round(units) else 1
+    return f"{units:,.{decimals}f}".replace(",", " ")
 
 
 def ways(product: Product) -> None:

@@ -18,6 +18,13 @@ def test_the_station_time_is_shown(pace):
     assert metrics["Station time"] == "60.0 s"  # 28 800 s a day for 480
 
 
+def test_units_a_week_have_tenths_only_where_the_mean_has(show):
+    page = show(replace(LAMP, demand=replace(LAMP.demand, yield_share=0.9)), "pace")
+    metrics = {m.label: m.value for m in page.test.metric}
+    # 480 a day on five days are 2400 good units; 2400 / 0.9 = 2666.67 are started.
+    assert (metrics["Good units a week"], metrics["Starts a week"]) == ("2 400", "2 666.7")
+
+
 def test_a_demand_that_is_stored_changes_the_station_time(pace):
     pace.test.number_input(key="pace.quantity.L-100").set_value(960.0)
     pace.press("pace.store")
