@@ -32,7 +32,7 @@ def diagram_file(
     product: Product, line: str, stations: Sequence[StationLoad] | None, kind: Kind
 ) -> bytes:
     """Return the precedence diagram of a line as a file's bytes, like `line_diagram`."""
-    names = {task.number: task.name for task in product.tasks}
+    names = [task.name for task in product.tasks_of(line)]
     source = precedence_diagram(
         draft_work(product, line), names, stations=stations, unit=product.time_unit
     )

@@ -81,8 +81,13 @@ def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
     known = METHODS.get(result.method)
-    method = known.title.lower() if known else "given"
+    method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
+
+
+def _within_words(title: str) -> str:
+    """Return a method's title within other words; a name keeps its capitals: COMSOAL."""
+    return title.lower() if title[1:].islower() else title
 
 
 def balance_and_keep(

@@ -8,6 +8,8 @@ from stationflow.actions.products import import_product
 from stationflow.errors import ProductExistsError
 from stationflow.storage import Store, open_store, store_address
 
+FIRST_DEMO = "F-100"
+"""Code of the small demo product to begin with, the desk fan."""
 DEMO_PRODUCTS = Path(__file__).parents[2] / "demo_products"
 
 

@@ -118,7 +118,7 @@ def _method(result: BalanceResult) -> str:
     if result.seed is not None:
         said.append(f"seed {result.seed}")
     if result.trials:
-        said.append(f"{result.trials} trials")
+        said.append(count(result.trials, "trial"))
     return ", ".join(said)
 
 

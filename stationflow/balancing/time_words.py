@@ -55,7 +55,8 @@ def time_words(time_unit: str, unit: TimeUnit = TimeUnit.SECOND) -> TimeWords:
 def count(number: float, noun: str) -> str:
     """Return a count with its noun, "1 station", "3 stations".
 
-    >>> count(1, "station"), count(3, "station")
-    ('1 station', '3 stations')
+    >>> count(1, "station"), count(3, "station"), count(1_000_000, "trial")
+    ('1 station', '3 stations', '1000000 trials')
     """
-    return f"{number:g} {noun}{'' if number == 1 else 's'}"
+    shown = f"{number:.0f}" if number == int(number) else f"{number:g}"
+    return f"{shown} {noun}{'' if number == 1 else 's'}"

@@ -201,6 +201,8 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
             "subtitle": f"{stations}, cycle time {show_time(cycle, unit)}",
             "anchor": "start",
             "fontSize": 13,
+            "color": inks.ink,
+            "subtitleColor": inks.ink,
         },
     }
 

@@ -79,16 +79,16 @@ def station_of_task(stations: Sequence[StationLoad] | None) -> dict[str, int]:
 
 def task_nodes(
     work: DiagramWork,
-    names: Mapping[str, str],
+    names: Sequence[str],
     stations: Mapping[str, int],
     form: NodeForm,
     unit: TimeUnit,
 ) -> list[Node]:
     """Return the nodes of the tasks: number and time, short name, station."""
     nodes = []
-    for number, ticks in zip(work.numbers, work.times, strict=True):
+    for number, ticks, words in zip(work.numbers, work.times, names, strict=True):
         station = stations.get(number, 0)
-        time, name = shown_time(work, ticks, unit), plain(names.get(number, ""))
+        time, name = shown_time(work, ticks, unit), plain(words)
         shown = shortened(plain(number), form.name_width, form.points) or "(no number)"
         head = [shown, time]
         if station:

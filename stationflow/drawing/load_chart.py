@@ -123,7 +123,13 @@ def load_chart(
         "layer": layers,
         "width": "container" if len(sums) <= FITS_WIDTH else {"step": FIXED_STEP},
         "height": height,
-        "title": {"text": title, "subtitle": summary(sums, ceiling, unit), "anchor": "start"},
+        "title": {
+            "text": title,
+            "subtitle": summary(sums, ceiling, unit),
+            "anchor": "start",
+            "color": inks.ink,
+            "subtitleColor": inks.ink,
+        },
         "config": {"axis": {"labelColor": inks.ink, "titleColor": inks.ink}},
     }
 

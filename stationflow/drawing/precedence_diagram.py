@@ -39,7 +39,7 @@ UNDER = 10.0
 
 def precedence_diagram(
     work: DiagramWork,
-    names: Mapping[str, str],
+    names: Mapping[str, str] | Sequence[str],
     *,
     stations: Sequence[StationLoad] | None = None,
     longest_path: bool = True,
@@ -57,7 +57,8 @@ def precedence_diagram(
     work
         The work of the line; a `DraftWork` where the line cannot be balanced yet.
     names
-        Name of each task by number.
+        Name of each task by number; or a name for each task in the order of the work,
+        since a draft may have several tasks of one number.
     stations
         Stations of a plan: their tasks get a colour and the station's number.
     longest_path
@@ -75,6 +76,8 @@ def precedence_diagram(
     arrows = drawn_arrows(work, with_longest_path=longest_path)
     form = node_form(len(work.numbers))
     station = station_of_task(stations)
+    if isinstance(names, Mapping):
+        names = [names.get(number, "") for number in work.numbers]
     nodes = task_nodes(work, names, station, form, unit)
     rows = ([plain(title)] if title else []) + legend_rows(work, arrows, station, unit)
     graph = new_graph("precedence", "LR", form)

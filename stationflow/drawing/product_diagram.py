@@ -49,7 +49,6 @@ def product_diagram(
         Graphviz source for `render_diagram`.
     """
     form = node_form(len(product.tasks))
-    names = {task.number: task.name for task in product.tasks}
     by_line = {result.line: result for result in results}
     lines = list({line.name: line for line in product.lines}.values())
     drawn = []
@@ -57,6 +56,7 @@ def product_diagram(
         work = draft_work(product, line.name)
         result = by_line.get(line.name)
         stations = station_of_task(result.stations if result else None)
+        names = [task.name for task in product.tasks_of(line.name)]
         nodes = task_nodes(work, names, stations, form, product.time_unit)
         drawn.append((line, work, nodes, drawn_arrows(work, with_longest_path=longest_path)))
     most = max((len(work.numbers) for _, work, _, _ in drawn), default=0)
@@ -87,7 +87,8 @@ def _legend(drawn: Sequence[tuple[Line, DraftWork, list[Node], DrawnArrows]]) ->
     if any(arrows.circle for _, _, _, arrows in drawn):
         rows.append("Red dashed arrows: a circle; it cannot be built, take one arrow away.")
     if left_out := sum(arrows.redundant for _, _, _, arrows in drawn):
-        rows.append(f"Left out as they follow from others: {left_out} arrows.")
+        many = f"{left_out} arrows that follow" if left_out > 1 else "1 arrow that follows"
+        rows.append(f"Left out: {many} from others.")
     return rows
 
 

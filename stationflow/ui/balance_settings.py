@@ -22,6 +22,7 @@ PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
 MOST_STATIONS = 10_000
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
 LEAST_MEMORY_MB, MOST_MEMORY_MB = 64, 1_048_576
+NO_BREAK = "\N{NO-BREAK SPACE}"
 DEFAULT_METHOD = "ranked-positional-weight"
 
 
@@ -38,7 +39,8 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     )
     if goal == PACE:
         shown = show_time(station_time_s, product.time_unit) if station_time_s else "not known yet"
-        st.text(f"Limit: the station time of the line, {shown}.")
+        # The number and its unit stay on one line.
+        st.text(f"Limit: the station time of the line, {shown.replace(' ', NO_BREAK)}.")
     asked: dict[str, Any] = {}
     if goal in (LIMIT, POSSIBLE):
         unit = product.time_unit

@@ -11,6 +11,7 @@ from stationflow.actions.card_printing import (
     cards_of_plan,
 )
 from stationflow.actions.plans import PlanState, plan_state
+from stationflow.balancing.time_words import count
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.text import plain
@@ -23,11 +24,7 @@ def plan_in_force(draft: Draft, line: str) -> PlanState:
         st.info(
             "This line has no plan in force. Balance it first; its cards are made from the plan."
         )
-        st.page_link(
-            "stationflow/ui/pages/balance.py",
-            label="Go to Balance",
-            icon=":material/arrow_back:",
-        )
+        show.to_do_first(draft, "cards")
         st.stop()
     state = plan_state(session.store(), draft, plan)
     st.markdown(f"Plan in force: {plain(plan.name)}, made from version {plan.product_version}.")
@@ -79,7 +76,7 @@ def print_button(state: PlanState, language: str | None, form: PrintForm) -> Non
     kinds = tuple(FileKind)
     picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
     kind = picked or FileKind.PDF
-    st.text(f"{len(cards.cards)} cards")
+    st.text(count(len(cards.cards), "card"))
     st.download_button(
         f"Print the cards ({kind.ending.upper()})",
         lambda: cards.file(kind, form, today),

@@ -33,14 +33,15 @@ CHARTED = (
     "smoothness index on the cycle time",
 )
 SIDE_BY_SIDE = 2
-FITS = 3
-"""So many plans fit beside each other on a page of 1280 pixels."""
 PAIRING = (
     "Stations of two plans are paired by what they hold: each has at most one partner, and "
     "the pairs keep as many tasks as possible in place (on a tie, the nearer numbers). A task "
     "sits elsewhere when its stations are not partners."
 )
 ROW_PX = 35
+TALL = 16
+"""From so many sentences on they scroll in a box of their own."""
+TALL_PX = 480
 
 
 def choose_plans(draft: Draft, line: str, listed: Sequence[ListedPlan]) -> tuple[list[int], int]:
@@ -148,7 +149,6 @@ def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, Any]]:
         at: f"{label} (base)" if at == compared.base else label
         for at, label in enumerate(compared.labels)
     }
-    is_wide = len(compared.plans) > FITS  # moved sideways rather than cut
     right = partial(st.column_config.TextColumn, alignment="right")
     config: dict[str, Any] = {
         "Figure": st.column_config.TextColumn(pinned=True, width=250),
@@ -157,10 +157,10 @@ def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, Any]]:
         ),
     }
     for at, heading in headings.items():
-        config[heading] = right(width=165 if is_wide else None, help=compared.plans[at].plan.name)
+        config[heading] = right(width=175, help=compared.plans[at].plan.name)
         if at != compared.base:
             config[_difference_heading(compared, at)] = right(
-                width=160 if is_wide else None,
+                width=135,
                 help=f"Difference from {compared.labels[compared.base]}.",
             )
     return headings, config
@@ -197,7 +197,8 @@ def _sentences(title: str, sentences: Sequence[str], nothing: str) -> None:
     more = len(sentences) - MOST_SENTENCES
     if more > 0:
         shown.append(f"and {more} more, in the download")
-    st.markdown(f"{title}\n" + "\n".join(f"- {sentence}" for sentence in shown))
+    with st.container(height=TALL_PX if len(shown) > TALL else "content", border=False):
+        st.markdown(f"{title}\n" + "\n".join(f"- {sentence}" for sentence in shown))
 
 
 def moved_tasks(compared: Comparison, product: Product) -> None:

@@ -87,6 +87,7 @@ def _days(product: Product, code: str) -> Calendar:
         list(Weekday),
         selection_mode="multi",
         default=list(product.calendar.days),
+        format_func=lambda day: day.value.capitalize(),
         key=f"pace.days.{code}",
     )
     return replace(product.calendar, days=tuple(d for d in Weekday if d in (days or ())))

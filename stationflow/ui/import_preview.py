@@ -8,6 +8,7 @@ import streamlit as st
 
 from stationflow.actions import importing
 from stationflow.actions.importing import Preview
+from stationflow.balancing.time_words import count
 from stationflow.files.cells import join_list
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.import_report import CellReport, ImportedTask, Outcome
@@ -181,7 +182,10 @@ def removed(changes: Sequence[RecordChange]) -> None:
     gone = [change.number for change in changes if change.state == ChangeState.REMOVED]
     if gone:
         more = f" and {len(gone) - 12} more" if len(gone) > 12 else ""
-        st.warning(f"{len(gone)} tasks of the product are not in the sheet and would be taken out:")
+        said = (
+            f"{len(gone)} tasks of the product are" if len(gone) > 1 else "1 task of the product is"
+        )
+        st.warning(f"{said} not in the sheet and would be taken out:")
         st.text(f"{', '.join(gone[:12])}{more}")
 
 
@@ -261,4 +265,6 @@ def noun(kind: TableKind, count: int) -> str:
 
 def stations_words(today: Mapping[str, Sequence[Any]]) -> str:
     """Return how many stations of today each line has."""
-    return ", ".join(f"line {line}: {len(stations)} stations" for line, stations in today.items())
+    return ", ".join(
+        f"line {line}: {count(len(stations), 'station')}" for line, stations in today.items()
+    )

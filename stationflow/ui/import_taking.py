@@ -183,7 +183,8 @@ def _what_comes(job: ImportJob, whole: Preview, looked_at: Preview, unit: TimeUn
     left = f", {out} ticked off" if out else ""
     st.markdown(
         f"**{plain(import_preview.summary(looked_at) or 'Nothing comes in')}**{left}. "
-        f"{len(entries)} cells are not taken exactly as they stand"
+        f"{'1 cell is' if len(entries) == 1 else f'{len(entries)} cells are'} not taken exactly as "
+        f"{'it stands' if len(entries) == 1 else 'they stand'}"
         f"{f', {errors} of them cannot be used' if errors else ''}: see the report."
     )
     rows, report = st.tabs(["Rows as they will be", "Report by cell"], key="import.tabs")

@@ -14,7 +14,7 @@ from stationflow.storage import Draft
 from stationflow.ui import detail_tables as tables
 from stationflow.ui import editing, session, show
 from stationflow.ui.text import plain
-from stationflow.units import half_up, show_time
+from stationflow.units import TimeUnit, half_up, in_unit, show_time
 
 TITLES = {
     "good-units-made-per-week": "Made a week",
@@ -37,11 +37,11 @@ def pace_numbers(product: Product, pace: LinePace) -> None:
         )
 
     def time(title: str, time_s: float | None, key: str) -> show.NumberBox:
-        return box(title, "-" if time_s is None else show_time(time_s, unit), key)
+        return box(title, "-" if time_s is None else _pace_time(time_s, unit), key)
 
     def each_week(title: str, key: str) -> show.NumberBox:
         value = opened[key].value if key in opened else None
-        return box(title, "-" if value is None else f"{value:,.1f}".replace(",", " "), key)
+        return box(title, "-" if value is None else _units(value), key)
 
     show.number_row(
         [
@@ -71,15 +71,15 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
         [
             {
                 "Line": labels[pace.line],
-                "Takt time": show_time(pace.takt_time_s, unit) if pace.takt_time_s else "-",
+                "Takt time": _pace_time(pace.takt_time_s, unit) if pace.takt_time_s else "-",
                 "Operating takt": (
-                    show_time(pace.operating_takt_s, unit) if pace.operating_takt_s else "-"
+                    _pace_time(pace.operating_takt_s, unit) if pace.operating_takt_s else "-"
                 ),
-                "Station time": show_time(pace.station_time_s, unit)
+                "Station time": _pace_time(pace.station_time_s, unit)
                 if pace.station_time_s
                 else "-",
                 "Starts a week": (
-                    "-" if pace.starts_per_week is None else f"{pace.starts_per_week:.1f}"
+                    "-" if pace.starts_per_week is None else _units(pace.starts_per_week)
                 ),
             }
             for pace in paces
@@ -100,6 +100,19 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
     )
 
 
+def _pace_time(time_s: float, unit: TimeUnit) -> str:
+    """Return a time of the pace as text; one that would be rounded to nothing is not called 0."""
+    least = 10.0**-unit.decimals
+    is_tiny = 0 < in_unit(time_s, unit) < least
+    return f"under {least:g} {unit.label}" if is_tiny else show_time(time_s, unit)
+
+
+def _units(units: float) -> str:
+    """Return a number of units a week as text; a mean may end in tenths."""
+    decimals = 0 if units == round(units) else 1
+    return f"{units:,.{decimals}f}".replace(",", " ")
+
+
 def ways(product: Product) -> None:
     """Show whether the demand is reached, and what would reach it, at the pace the line holds."""
     cycle_time_s = pacing.cycle_time_of_plan(session.store(), product)
@@ -107,27 +120,31 @@ def ways(product: Product) -> None:
     if not found:
         st.text("Enter demand and calendar to see the ways to reach it.")
         return
-    if cycle_time_s is None:
-        st.caption("At the operating takt; once a plan is in force, at the cycle time it holds.")
-    else:
-        shown = show_time(cycle_time_s, product.time_unit)
-        st.caption(
-            f"At the cycle time of the plan in force, {shown}: "
-            "its slowest station plus repositioning."
+    numbers = pacing.capacity_numbers(product, cycle_time_s)
+    if cycle_time_s is None:  # at its operating takt a line reaches every demand
+        st.text(
+            "Whether the line reaches the demand shows once a plan is in force: what its slowest "
+            "station takes is then set against the demand."
         )
+        _boxes([number for number in numbers if number.key == "workers"])
+        show.page_link("balance", "Balance the line")
+        return
+    shown = show_time(cycle_time_s, product.time_unit)
+    st.caption(
+        f"At the cycle time of the plan in force, {shown}: its slowest station plus repositioning."
+    )
+    _boxes([*numbers, *(way.number for way in found)])
+    st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
+
+
+def _boxes(numbers: Sequence[Explained]) -> None:
+    """Show what a line makes and needs, each figure ready to be opened."""
     show.number_row(
-        [
-            show.NumberBox(title=TITLES[n.key], text=_amount(n), numbers=[n])
-            for n in (
-                *pacing.capacity_numbers(product, cycle_time_s),
-                *(way.number for way in found),
-            )
-        ],
+        [show.NumberBox(title=TITLES[n.key], text=_amount(n), numbers=[n]) for n in numbers],
         "pace.ways",
         columns=3,
         small=True,
     )
-    st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
 
 
 def _amount(number: Explained) -> str:

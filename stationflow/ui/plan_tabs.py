@@ -66,7 +66,7 @@ def _chart(state: PlanState, numbers: Numbers) -> None:
         numbers.times or plans.balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
-    chart = load_chart(rows, result.takt, product.time_unit, height=430, inks=theme.chart_inks())
+    chart = load_chart(rows, result.takt, product.time_unit, height=370, inks=theme.chart_inks())
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):
         st.vega_lite_chart(

@@ -10,6 +10,7 @@ from stationflow.actions.explaining import Numbers, numbers_of, pick
 from stationflow.actions.methods import methods, result_gap, stop_words
 from stationflow.actions.plan_upkeep import plans_of_line
 from stationflow.actions.plans import PlanState
+from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, plan_tabs, second_opinion, session, show
@@ -46,6 +47,7 @@ def show_plans(draft: Draft, line: str) -> None:
             "This line has no plan yet. Choose what is asked and a method, "
             "then press Balance the line."
         )
+        show.to_do_first(draft, "balance")
         return
     plan, beside = _chosen(stored, key)
     state = plans.plan_state(session.store(), draft, plan)
@@ -70,19 +72,19 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
     if st.session_state.get(key) not in by_id:
         in_force = next((p.plan_id for p in stored if p.in_force), ids[0])
         st.session_state[key] = in_force
-    left, right, beside = st.columns([6, 1.4, 1.4], vertical_alignment="bottom")
-    chosen = left.selectbox("Plan", ids, format_func=lambda i: _label(by_id[i]), key=key)
+    row = st.container(horizontal=True, vertical_alignment="bottom")
+    chosen = row.selectbox("Plan", ids, format_func=lambda i: _label(by_id[i]), key=key)
     plan = by_id[chosen]
-    if right.button(
+    if row.button(
         "In force" if plan.in_force else "Put in force",
         disabled=plan.in_force,
-        width="stretch",
+        width=130,
         key="balance.put_in_force",
     ):
         with show.errors():
             plans.put_in_force(session.store(), plan.product, plan.plan_id)
             st.rerun()
-    return plan, beside
+    return plan, row
 
 
 def _label(plan: Plan) -> str:
@@ -109,9 +111,8 @@ def _show_age(state: PlanState) -> None:
     st.warning("**This plan is out of date.** The product changed since it was made:")
     st.text("\n".join(state.differences[:12]))
     if state.verdict:
-        st.markdown(
-            f"As the product is now, the plan breaks {len(state.verdict)} rules (Findings)."
-        )
+        broken = count(len(state.verdict), "rule")
+        st.markdown(f"As the product is now, the plan breaks {broken} (Findings).")
     else:
         st.markdown("As the product is now, the plan still holds.")
 
@@ -136,7 +137,11 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
             ),
             box("Cycle time", show_time(longest, unit), "cycle-time"),
             box("Limit", show_time(result.takt, unit) if result.takt else "-", "limit"),
-            box("Balance efficiency", f"{first('balance-efficiency'):.1%}", "balance-efficiency"),
+            box(
+                "Balance efficiency",
+                show.percent(first("balance-efficiency")),
+                "balance-efficiency",
+            ),
         ],
         "balance.figures",
         columns=5,
@@ -144,9 +149,9 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     show.number_row(
         [
             box("Work content", show_time(numbers.total_work, unit), "work-content"),
-            box("Gap", f"{first('gap'):.1%}" if pick(of_plan, "gap") else "-", "gap"),
+            box("Gap", show.percent(first("gap")) if pick(of_plan, "gap") else "-", "gap"),
             box("Idle time", _time(first("idle-time"), numbers), "idle-time"),
-            box("Balance delay", f"{first('balance-delay'):.1%}", "balance-delay"),
+            box("Balance delay", show.percent(first("balance-delay")), "balance-delay"),
             box("Smoothness index", _time(first("smoothness-index"), numbers), "smoothness-index"),
         ],
         "balance.figures",
@@ -169,9 +174,9 @@ def _effort(plan: Plan) -> str:
     result = plan.result
     said = [f"Time taken {result.runtime_s:.2f} s"]
     if result.trials:
-        said.append(f"{result.trials} trials")
+        said.append(count(result.trials, "trial"))
     if result.nodes:
-        said.append(f"{result.nodes} partial plans")
+        said.append(count(result.nodes, "partial plan"))
     if result.memory_mb:
         said.append(f"{result.memory_mb:.0f} MiB of memory")
     words = f"{', '.join(said)}."
@@ -201,6 +206,6 @@ def _gap(result: BalanceResult) -> str:
     if result.ending != Ending.FOUND or over is None:
         return ""
     if result.goal != Goal.FEWEST_STATIONS:
-        return f", gap {over:.1%}"
+        return f", gap {show.percent(over)}"
     most = len(result.stations) - int(result.lower_bound)
-    return f", gap {over:.1%} (at most {most} station{'' if most == 1 else 's'} could be saved)"
+    return f", gap {show.percent(over)} (at most {count(most, 'station')} could be saved)"

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import streamlit as st
 
+from stationflow.actions.starting import FIRST_DEMO
+from stationflow.actions.work_state import work_state
 from stationflow.errors import StationflowError
 from stationflow.model import Explained, Finding, Product, Severity
 from stationflow.model.explanation import key_word
@@ -18,6 +20,7 @@ _ICONS = {
     Severity.WARNING: ":orange[:material/warning:]",
     Severity.NOTE: ":gray[:material/info:]",
 }
+LONGEST_NAME = 90  # characters of a product's name in the heading, which keeps two lines
 TALL = 8  # more findings than this scroll in a box of their own
 
 
@@ -42,25 +45,58 @@ def heading(title: str, question: str, about: str = "") -> None:
         st.toast(plain(said), icon=":material/check:", duration="long")
 
 
-def product_heading(title: str, question: str) -> Draft:
-    """Show the page's heading with the open product; without one, say how to begin and stop."""
+def product_heading(title: str, question: str, teaching: str) -> Draft:
+    """Show the page's heading with the open product; without one, say how to begin and stop.
+
+    `teaching` says in a sentence or two what is done on the page.
+    """
     draft = session.draft()
     if draft is None:
         heading(title, question)
+        st.text(teaching)
         st.info("No product is open yet. Choose one of the demo products, or make your own.")
-        st.page_link(
-            "stationflow/ui/pages/products.py", label="Go to Products", icon=":material/arrow_back:"
-        )
+        first_steps()
         st.stop()
     product = draft.product
+    name = product.name if len(product.name) <= LONGEST_NAME else f"{product.name[:LONGEST_NAME]}…"
     heading(
         title,
         question,
-        f"**{plain(product.code)}** {plain(product.name)}  \n"
+        f"**{plain(product.code)}** {plain(name)}  \n"
         f"draft, version {draft.version}, saved by {plain(draft.by)} "
         f"at {draft.at:%Y-%m-%d %H:%M} UTC",
     )
     return draft
+
+
+def first_steps(*, with_list: bool = True) -> None:
+    """Offer the ways to a first product: the small demo product, the list, a spreadsheet."""
+    with st.container(horizontal=True, vertical_alignment="center"):
+        if any(row.code == FIRST_DEMO for row in session.store().products()):
+            st.button(
+                f"Open the desk fan {FIRST_DEMO}, a small demo product",
+                type="primary",
+                on_click=session.open_product,
+                args=(FIRST_DEMO,),
+                key="show.open_demo",
+            )
+        if with_list:
+            page_link("products", "Choose or make a product", ":material/inventory_2:")
+        page_link("importing", "Import a spreadsheet", ":material/upload_file:")
+
+
+def page_link(page: str, label: str, icon: str = ":material/arrow_forward:") -> None:
+    """Show a link to another page of the app, as wide as its words."""
+    st.page_link(f"stationflow/ui/pages/{page}.py", label=label, icon=icon, width="content")
+
+
+def to_do_first(draft: Draft, page: str) -> None:
+    """Link to the pages before this one on which something is left to do, and say what."""
+    states = work_state(session.store(), draft)
+    before = states[: next(i for i, state in enumerate(states) if state.page == page)]
+    for state in before:
+        if not state.is_done:
+            page_link(state.page, f"**{state.page.capitalize()}:** {plain(state.said)}")
 
 
 def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> None:
@@ -90,6 +126,11 @@ def number(explained: Explained, decimals: int = 1) -> str:
     if not explained.unit and explained.value == int(explained.value):
         return f"{explained.value:,.0f}".replace(",", " ")
     return f"{explained.value:,.{decimals}f} {explained.unit}".replace(",", " ").strip()
+
+
+def percent(share: float) -> str:
+    """Return a share as text, with the space that stands before a unit everywhere else."""
+    return f"{share * 100:.1f} %"
 
 
 def opened(numbers: Sequence[Explained]) -> None:
@@ -172,9 +213,7 @@ def _in_popover(explained: Explained) -> str:
 def next_step(page: str, label: str) -> None:
     """Point to the page that comes next."""
     st.divider()
-    st.page_link(
-        f"stationflow/ui/pages/{page}.py", label=f"Next: {label}", icon=":material/arrow_forward:"
-    )
+    page_link(page, f"Next: {label}")
 
 
 def tasks_without_line(product: Product) -> None:
@@ -182,10 +221,10 @@ def tasks_without_line(product: Product) -> None:
     known = {line.name for line in product.lines}
     for name in dict.fromkeys(task.line for task in product.tasks if task.line not in known):
         count = len(product.tasks_of(name))
-        said = f"{count} task is" if count == 1 else f"{count} tasks are"
+        said, them = (f"{count} tasks are", "them") if count > 1 else ("1 task is", "it")
         st.warning(
             f"{said} on the line “{plain(name)}”, and there is no such line; no table shows "
-            "them, and nothing of them is lost. Add a line of this name on the Pace page, or "
+            f"{them}, and nothing of {them} is lost. Add a line of this name on the Pace page, or "
             "press Undo."
         )
 

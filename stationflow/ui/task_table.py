@@ -23,17 +23,19 @@ from stationflow.units import TimeUnit
 
 def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
+    # Beside the diagram on a page of 1280 pixels there is room for 640.
+    names = 190 if product.models else 245 if len(product.lines) > 1 else 270
     columns = [
-        text_column("number", "Number", width=80, is_pinned=True),
-        text_column("name", "Task", width=270),
-        time_column("time_s", "Time", product.time_unit),
+        text_column("number", "Number", width=92, is_pinned=True),
+        text_column("name", "Task", width=names),
+        time_column("time_s", "Time", product.time_unit, width=85),
         Column(
             "After",
             show=lambda task: join_list(task.predecessors),
             put=lambda task, text: replace(
                 task, predecessors=read_numbers(text, product, task.number)
             ),
-            width=130,
+            width=95,
             help="Numbers of the tasks that must be finished before: 10, 20-40. A range means all "
             "tasks listed from 20 to 40.",
         ),
@@ -42,7 +44,7 @@ def task_columns(product: Product) -> list[Column]:
     columns += [_model_column(model, product.time_unit) for model in models]
     if len(product.lines) > 1:
         lines = [line.name for line in product.lines]
-        columns.append(choice_column("line", "Line", lines, width="small"))
+        columns.append(choice_column("line", "Line", lines, width=75))
     return columns
 
 

@@ -66,7 +66,8 @@ def toolbar(draft: Draft, line: str) -> int | None:
     with st.container(horizontal=True, vertical_alignment="center", gap="small", key="task-tools"):
         place = chosen_task.task_box(draft.product, line)
         if place is None:
-            st.text("Type the first task into the table.")
+            st.text("Type the first task into the table, or")
+            show.page_link("importing", "import a spreadsheet", ":material/upload_file:")
             return None
         where = Where(draft, line, place)
         _buttons(where)

@@ -14,6 +14,8 @@ STYLE = f"""
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
 .st-key-wide-chart {{overflow-x: auto}}
+.st-key-card-pages img {{outline: 1px solid #84939b}}
+[data-testid="stSelectbox"] input {{text-overflow: ellipsis}}
 [data-testid="stToastContainer"] {{top: auto; bottom: 1rem}}
 :has(> .st-key-jobs-quiet) {{position: absolute; top: 6.2rem; left: 22rem; width: auto;
   z-index: 2}}

@@ -73,6 +73,11 @@ def test_a_plan_is_named_after_what_came_out(plan):
     assert [words for words in said if words not in plan.name] == []
 
 
+def test_a_method_with_a_name_of_capitals_keeps_them(store, lamp):
+    plan = plans.balance_and_keep(store, lamp, "main", BalanceSettings(method="comsoal"), **ANA)
+    assert plan.name.endswith(", COMSOAL")
+
+
 @pytest.mark.parametrize("product", [BROKEN, TOO_LONG], ids=lambda p: p.name)
 def test_without_stations_nothing_is_stored(store, product):
     draft = put_in(store, product)

@@ -124,6 +124,12 @@ def test_two_circles_are_both_found():
     assert len(drawn_arrows(work).circle) == 4
 
 
+def test_tasks_of_one_number_keep_their_own_names():
+    work = DraftWork(line="main", numbers=("1", "1"), times=(1, 1), predecessors=((), ()))
+    source = precedence_diagram(work, ["Press", "Screw"])
+    assert ("Press" in node(source, "n0"), "Screw" in node(source, "n1")) == (True, True)
+
+
 def test_an_untimed_task_says_so():
     assert "no time" in node(precedence_diagram(CIRCLE, {}), "n0")
 

@@ -129,7 +129,7 @@ def test_the_lower_bound_is_shown(balanced):
 
 
 def test_the_balance_efficiency_is_shown(balanced):
-    assert metrics(balanced)["Balance efficiency"] == "83.3%"  # 150 / 180
+    assert metrics(balanced)["Balance efficiency"] == "83.3 %"  # 150 / 180
 
 
 def test_a_plan_that_meets_the_bound_is_proven_best(balanced):
@@ -250,6 +250,14 @@ def test_cards_without_a_plan_say_how_to_make_one(show):
 def test_there_is_a_card_for_each_station(balanced):
     balanced.go("cards")
     assert "3 cards" in balanced.said
+
+
+def test_one_card_is_said_to_be_one(show):
+    page = show(replace(LAMP, demand=replace(LAMP.demand, quantity=48)), "balance")
+    page.press("balance.run")
+    page.go("cards")
+    assert '"1 card"' in page.said
+    assert "1 cards" not in page.said
 
 
 def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):

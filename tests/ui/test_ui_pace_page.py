@@ -18,6 +18,32 @@ def test_the_station_time_is_shown(pace):
     assert metrics["Station time"] == "60.0 s"  # 28 800 s a day for 480
 
 
+def test_units_a_week_have_tenths_only_where_the_mean_has(show):
+    page = show(replace(LAMP, demand=replace(LAMP.demand, yield_share=0.9)), "pace")
+    metrics = {m.label: m.value for m in page.test.metric}
+    # 480 a day on five days are 2400 good units; 2400 / 0.9 = 2666.67 are started.
+    assert (metrics["Good units a week"], metrics["Starts a week"]) == ("2 400", "2 666.7")
+
+
+def test_a_takt_too_short_to_be_written_is_not_called_nothing(show):
+    page = show(replace(LAMP, demand=replace(LAMP.demand, quantity=1e9)), "pace")
+    # 28 800 s / 1e9 units
+    assert {m.label: m.value for m in page.test.metric}["Takt time"] == "under 0.1 s"
+
+
+def test_without_a_plan_the_page_does_not_say_that_the_demand_is_reached(show):
+    page = show(LAMP, "pace")
+    assert "once a plan is in force" in page.said
+    assert "No overtime is needed" not in page.said
+
+
+def test_with_a_plan_the_page_says_whether_the_demand_is_reached(show):
+    page = show(LAMP, "balance")
+    page.press("balance.run")
+    page.go("pace")
+    assert "No overtime is needed" in page.said
+
+
 def test_a_demand_that_is_stored_changes_the_station_time(pace):
     pace.test.number_input(key="pace.quantity.L-100").set_value(960.0)
     pace.press("pace.store")

@@ -4,8 +4,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
+from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED, put_in
 
+from stationflow.actions.starting import FIRST_DEMO
 from stationflow.model import Demand, Line, Model, Task
 from stationflow.ui.balance_settings import LIMIT
 
@@ -31,6 +32,39 @@ def test_every_page_opens_with(show, page, name):
 @pytest.mark.parametrize("page", [page for page in PAGES if page != "products"])
 def test_without_a_product_a_page_says_how_to_begin(show, page):
     assert "No product is open yet" in show(None, page).said
+
+
+@pytest.mark.parametrize("page", [page for page in PAGES if page != "importing"])
+def test_without_a_product_the_small_demo_is_one_press_away(store, show, page):
+    put_in(store, replace(LAMP, code=FIRST_DEMO))
+    shown = show(None, page)
+    shown.press("show.open_demo")
+    assert shown.test.session_state["product_code"] == FIRST_DEMO
+    assert not [button for button in shown.test.button if button.key == "show.open_demo"]
+
+
+def test_a_store_without_the_small_demo_offers_no_button_to_it(show):
+    assert "show.open_demo" not in [button.key for button in show(None, "tasks").test.button]
+
+
+@pytest.mark.parametrize("page", ["balance", "compare", "cards"])
+def test_a_line_without_a_plan_says_what_to_do_first(show, page):
+    said = show(EMPTY, page).said
+    assert "No tasks yet." in said
+    assert "No pace yet." in said
+
+
+def test_a_product_ready_to_balance_is_not_told_to_do_anything_first(show):
+    said = show(LAMP, "balance").said
+    assert "This line has no plan yet." in said
+    assert "Tasks:" not in said
+    assert "Pace:" not in said
+
+
+def test_a_very_long_name_leaves_the_heading_two_lines(show):
+    said = show(replace(LAMP, name="n" * 200), "pace").said
+    assert "n" * 90 + "…" in said
+    assert "n" * 91 not in said
 
 
 ODD_DRAFTS = {

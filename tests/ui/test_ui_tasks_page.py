@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.model import TimeLag
+from stationflow.model import Task, TimeLag
 from stationflow.units import TimeUnit
 
 MAIN = "tasks.L-100.main"
@@ -289,3 +289,9 @@ def test_a_new_step_leaves_the_headings_of_the_tables_as_they_were(tasks):
 def test_tasks_of_a_line_that_is_gone_are_told(show):
     gone = replace(BOARD_LAMP, lines=BOARD_LAMP.lines[1:])
     assert "on the line “main”, and there is no such line" in show(gone, "tasks").said
+
+
+@pytest.mark.parametrize(("count", "said"), [(1, "nothing of it is lost"), (2, "nothing of them")])
+def test_one_task_of_a_line_that_is_gone_is_told_as_one(show, count, said):
+    lost = tuple(Task(number=f"x{i}", line="gone") for i in range(count))
+    assert said in show(replace(LAMP, tasks=(*LAMP.tasks, *lost)), "tasks").said

@@ -1,13 +1,27 @@
 """The colours of the pages can be read, in light and in dark: computed from the settings."""
 
+import re
 import tomllib
 from pathlib import Path
 
 import pytest
 from contrast import CONTROLS, TEXT, contrast, luminance, mixed
 
-from stationflow.drawing.palette import ON_DARK, ON_PAPER, STATION_FILLS, Inks
+from stationflow.drawing.diagram_work import DraftWork
+from stationflow.drawing.palette import (
+    ARROW,
+    INK,
+    ON_DARK,
+    ON_PAPER,
+    OVER,
+    PAPER,
+    STATION_FILLS,
+    Inks,
+)
+from stationflow.drawing.precedence_diagram import precedence_diagram
+from stationflow.drawing.render import render_diagram
 from stationflow.ui import theme
+from stationflow.ui.components.diagram_view import DARK_CHOSEN, DARK_INKS, DARK_NEAR
 
 CONFIG = Path(__file__).parents[2] / ".streamlit" / "config.toml"
 THEMES = tomllib.loads(CONFIG.read_text("utf-8"))["theme"]
@@ -95,6 +109,23 @@ def test_lines_of_the_load_chart_stand_out(inks: Inks):
 
 def test_task_numbers_can_be_read_on_every_station_of_a_diagram():
     assert min(contrast(ON_PAPER.ink, fill) for fill in STATION_FILLS) >= TEXT
+
+
+def test_words_and_lines_of_a_diagram_can_be_seen_on_a_dark_page():
+    ground, ink = DARK_INKS[PAPER], DARK_INKS[INK]
+    assert contrast(ink, ground) >= TEXT
+    lines = [DARK_INKS[ARROW], DARK_INKS[OVER], DARK_NEAR, DARK_CHOSEN]
+    assert min(contrast(line, ground) for line in lines) >= CONTROLS
+
+
+def test_every_colour_of_a_diagram_has_one_for_the_dark_page():
+    work = DraftWork(
+        line="main", numbers=("1", "2", "3", "4"), times=(1, 1, 1, None),
+        predecessors=((), (0,), (3,), (2,)),
+    )  # fmt: skip
+    svg = render_diagram(precedence_diagram(work, {}), "svg").decode()
+    used = set(re.findall(r'(?:fill|stroke)="([^"]+)"', svg)) - {"none", "transparent"}
+    assert {ink.lower() for ink in used} <= {ink.lower() for ink in DARK_INKS}
 
 
 def test_the_dark_chart_lies_on_the_ground_of_the_dark_page():

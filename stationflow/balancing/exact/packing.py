@@ -114,18 +114,14 @@ class Packing:
         Asked between steps; True ends the work with what there is.
     """
 
-    def __init__(
-        self, partners: Partners, known: Weights, is_over: Callable[[], bool]
-    ) -> None:
+    def __init__(self, partners: Partners, known: Weights, is_over: Callable[[], bool]) -> None:
         self.is_too_large = False
         self._known = known
         self._is_over = is_over
         self._pricing = _Pricing(partners)
         self._program = _Program(self._pricing.tasks.size)
 
-    def weights(
-        self, target: int, counted: npt.NDArray[np.bool_] | None = None
-    ) -> Weights | None:
+    def weights(self, target: int, counted: npt.NDArray[np.bool_] | None = None) -> Weights | None:
         """Return the strongest weights found, by position of the problem.
 
         The prices tried lie between the best that are known to hold and those of the linear

@@ -78,9 +78,7 @@ def search_line(problem: BalanceProblem) -> SearchLine:
     return SearchLine(
         order=tuple(order),
         times=np.array([problem.times[task] for task in order], dtype=np.int64),
-        later=tuple(
-            sum(1 << place[other] for other in members(later[task])) for task in order
-        ),
+        later=tuple(sum(1 << place[other] for other in members(later[task])) for task in order),
         direct=tuple(direct),
         positional=np.array([positional[task] for task in order], dtype=np.float64),
     )

@@ -11,7 +11,7 @@ from stationflow.balancing.exact.compiled import kernels
 from stationflow.balancing.exact.kernel import LineArrays, TreeArrays
 
 if TYPE_CHECKING:
-    import numpy.typing as npt
+    pass
 
 FIRST_NODES = 1 << 14
 TABLE_PLACES = 4

@@ -15,6 +15,7 @@ export default function ({ parentElement, data, setTriggerValue }) {
   frame.setAttribute("role", isChoosing ? "group" : "img");
   frame.setAttribute("aria-label", data.label);
   frame.classList.toggle("choosing", isChoosing);
+  frame.classList.toggle("dark", Boolean(data.isDark));
 
   const sheet = drawn(paper, data.svg);
   if (!sheet) return;

@@ -7,9 +7,45 @@ from typing import Any
 
 import streamlit as st
 
+from stationflow.drawing.palette import ARROW, INK, ON_DARK, OVER, PAPER
+
 _SCRIPT = Path(__file__).with_suffix(".js").read_text("utf-8")
 
-# The paper stays white on a dark page too: it is the drawing that is printed and sent.
+DARK_INKS = {
+    "white": ON_DARK.ground,
+    PAPER: ON_DARK.ground,
+    INK: ON_DARK.ink,
+    ARROW: "#9FB0B8",
+    OVER: ON_DARK.over,
+}
+"""What the colours of the drawing become on a dark page. Stations keep their fills with dark
+words on them; files and prints stay on white paper."""
+DARK_NEAR, DARK_CHOSEN = "#5BB8DB", "#FF8A55"
+"""Outline of the neighbours of the chosen task, and of that task, on a dark page."""
+
+
+def _dark_style() -> str:
+    """Return the style of the drawing on a dark page."""
+    recoloured = "".join(
+        f'.dark .paper :is(path, polygon)[{kind}="{ink}" i] {{{kind}: {dark}}}\n'
+        for ink, dark in DARK_INKS.items()
+        for kind in ("fill", "stroke")
+    )
+    return f"""
+.frame.dark {{background: {ON_DARK.ground}}}
+.frame.dark:focus-visible {{outline-color: {DARK_NEAR}}}
+.dark .tools button {{background: #263238; color: {ON_DARK.ink}; border-color: #71838d}}
+.dark .paper text {{fill: {ON_DARK.ink}}}
+.dark .paper g.node:not(:has([fill="{PAPER}" i], [fill="none"])) text {{fill: {INK}}}
+{recoloured}
+.dark .paper g.node.near :is(path, polygon) {{stroke: {DARK_NEAR}}}
+.dark .paper g.node.chosen :is(path, polygon) {{stroke: {DARK_CHOSEN}}}
+.dark .paper g.edge.near path {{stroke: {DARK_NEAR}}}
+.dark .paper g.edge.near polygon {{stroke: {DARK_NEAR}; fill: {DARK_NEAR}}}
+.dark.choosing g.node:hover > :is(path, polygon) {{filter: brightness(1.3)}}
+"""
+
+
 _STYLE = """
 .frame {position: relative; border: 1px solid var(--st-border-color); border-radius: 4px;
         background: #fff; overflow: hidden; touch-action: none; cursor: grab; outline-offset: 2px}
@@ -33,7 +69,7 @@ _view = st.components.v2.component(
     "diagram_view",
     html='<div class="frame" tabindex="0"><div class="paper"></div><div class="tools"></div>'
     '<div class="said" aria-live="polite"></div></div>',
-    css=_STYLE,
+    css=_STYLE + _dark_style(),
     js=_SCRIPT,
 )
 
@@ -87,7 +123,12 @@ def diagram_view(
     choosing
         How a task is chosen; None: the diagram is only looked at.
     """
-    data: dict[str, Any] = {"svg": svg, "height": height, "label": label}
+    data: dict[str, Any] = {
+        "svg": svg,
+        "height": height,
+        "label": label,
+        "isDark": st.context.theme.type == "dark",
+    }
     if choosing is None:
         _view(data=data, key=key, height=height + 4)
         return

@@ -5,12 +5,17 @@ import streamlit as st
 from stationflow.actions import pacing
 from stationflow.ui import balance_run, balance_settings, plan_views, show
 
-draft = show.product_heading("Balance", "Who does what?")
+draft = show.product_heading(
+    "Balance",
+    "Who does what?",
+    "The tasks are shared out to stations by a method you choose; a chart shows how full each "
+    "station is and a bound how good the plan is.",
+)
 product = draft.product
 line = show.line_choice(draft, "balance.line")
 pace = next(p for p in pacing.paces(product) if p.line == line)
 
-asked, answer = st.columns([1, 3], gap="large")
+asked, answer = st.columns([1, 2.9], gap="medium")
 with asked, st.container(border=True):
     settings = balance_settings.ask_settings(product, line, pace.station_time_s)
     balance_run.buttons(draft, line, settings)

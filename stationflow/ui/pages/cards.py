@@ -4,7 +4,12 @@ import streamlit as st
 
 from stationflow.ui import card_views, show
 
-draft = show.product_heading("Cards", "What hangs at each station?")
+draft = show.product_heading(
+    "Cards",
+    "What hangs at each station?",
+    "The sheet that hangs at each station: what is done there, with which parts, tools and "
+    "checks; looked at here, then printed.",
+)
 line = show.line_choice(draft, "cards.line")
 state = card_views.plan_in_force(draft, line)
 
@@ -14,6 +19,6 @@ with settings, st.container(border=True):
     form = card_views.form_choice()
     card_views.print_button(state, language, form)
     st.caption("The preview shows the very pages of the PDF.")
-with preview:
+with preview, st.container(key="card-pages"):
     card_views.preview(state, language, form)
 card_views.self_check(state, language)

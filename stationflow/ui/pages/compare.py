@@ -5,7 +5,12 @@ import streamlit as st
 from stationflow.actions import plan_upkeep
 from stationflow.ui import compare_views, curve_views, job_views, plan_menu, session, show
 
-draft = show.product_heading("Compare", "Which plan is best?")
+draft = show.product_heading(
+    "Compare",
+    "Which plan is best?",
+    "Plans of one line side by side: their figures, what differs in words, and which tasks "
+    "sit elsewhere.",
+)
 line = show.line_choice(draft, "compare.line")
 with st.container():  # keeps the place of what follows while a job comes and goes
     job_views.watch(
@@ -19,6 +24,7 @@ if not listed:
     st.info(
         "This line has no plan yet. Balance it on the Balance page, or by several methods here."
     )
+    show.to_do_first(draft, "balance")
     methods, beside = st.columns([1, 2], gap="large")
     with methods, st.container(border=True):
         plan_menu.methods_form(draft, line, None)

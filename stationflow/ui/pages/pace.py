@@ -5,7 +5,11 @@ import streamlit as st
 from stationflow.actions import pacing
 from stationflow.ui import demand_form, downloads, editing, pace_views, show
 
-draft = show.product_heading("Pace", "How fast must we go?")
+draft = show.product_heading(
+    "Pace",
+    "How fast must we go?",
+    "Demand, shifts and losses give the takt time, and how much work each station may hold.",
+)
 product = draft.product
 
 numbers, entry = st.columns([1, 1], gap="large")
@@ -16,9 +20,8 @@ with entry:
     demand_form.demand_form(draft)
     pace_views.calendar_tables(draft)
 with numbers:
-    title, beside = st.columns([3, 1])
-    title.subheader("The pace of each line", anchor=False)
-    with beside:
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.subheader("The pace of each line", anchor=False)
         downloads.menu("pace.download", downloads.pace_offers(draft))
     paces = pacing.paces(product)
     if paces:

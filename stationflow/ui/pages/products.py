@@ -23,7 +23,8 @@ else:
 draft = session.draft()
 code = draft.product.code if draft else None
 if draft is None:
-    st.markdown("**Choose a row to open a product.** New here? Open the small demo product F-100.")
+    st.markdown("**Choose a row to open a product.**")
+    show.first_steps(with_list=False)
 else:
     archived = any(row.code == code and row.archived for row in rows)
     product_views.open_product(draft, is_archived=archived)

@@ -19,7 +19,12 @@ from stationflow.ui import (
 )
 from stationflow.ui.task_toolbar import toolbar
 
-draft = show.product_heading("Tasks", "What has to be done, and in what order?")
+draft = show.product_heading(
+    "Tasks",
+    "What has to be done, and in what order?",
+    "What is done to build one unit: each task with its time and the tasks that come before "
+    "it, typed or pasted into a table, and a diagram that follows.",
+)
 product = draft.product
 with st.container(horizontal=True, vertical_alignment="bottom"):
     line = show.line_choice(draft, diagrams.LINE_WIDGET)
