@@ -138,7 +138,7 @@ def _outcome(answer: Answer, ending: Ending, named: tuple[tuple[str, int], ...])
     """Return the outcome; where the proof is there, nothing stopped it."""
     if ending in (Ending.OPTIMAL, Ending.IMPOSSIBLE):
         answer = replace(answer, stopped=None)
-    return Outcome(answer=answer, ending=ending, bounds=named)
+    return Outcome(answer=answer, ending=ending, bounds=(*named, *answer.bounds))
 
 
 def at_least(stations: Stations, fewest: int) -> Stations:

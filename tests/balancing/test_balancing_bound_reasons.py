@@ -75,8 +75,8 @@ def test_where_no_simple_bound_reaches_the_search_is_the_reason():
 def test_a_bound_of_another_name_is_said_in_its_words():
     settings = BalanceSettings(takt=1.0)
     result = balance(TWELVE, settings)
-    more = replace(result, bounds=(*result.bounds, ("bin packing", 5.0)))
-    assert f"{WORDS['bin packing']} need 5 stations" in why_not_less(TWELVE, more, settings)
+    more = replace(result, bounds=(*result.bounds, ("packing", 5.0)))
+    assert f"{WORDS['packing']} need 5 stations" in why_not_less(TWELVE, more, settings)
 
 
 def test_what_is_not_decided_is_said():

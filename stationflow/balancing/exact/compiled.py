@@ -16,6 +16,7 @@ class Kernels(NamedTuple):
     refill: Callable[..., Any]
     place_of: Callable[..., Any]
     fill_by_value: Callable[..., Any]
+    stations_to_the_end: Callable[..., Any]
     mark_partners: Callable[..., Any]
     heaviest_loads: Callable[..., Any]
 
@@ -47,6 +48,7 @@ def kernels() -> Kernels:
         refill=compiled(kernel.refill),
         place_of=compiled(kernel.place_of),
         fill_by_value=compiled(kernel.fill_by_value),
+        stations_to_the_end=compiled(kernel.stations_to_the_end),
         mark_partners=compiled(packing_kernel.mark_partners),
         heaviest_loads=compiled(packing_kernel.heaviest_loads),
     )

@@ -56,7 +56,7 @@ class LineArrays(NamedTuple):
     tails
         Stations from that of the task to the end of the line, at least.
     better_starts, better
-        Tasks that may replace task j in a load (Jackson's exchange).
+        Tasks that may replace task j in a load (Jackson's exchange), shortest first.
     weights, capacities
         For each vector the weight of each task, and the most that a load can weigh.
     values
@@ -188,6 +188,64 @@ def without_root(tree: TreeArrays, root: int) -> int:
     return left
 
 
+def stations_to_the_end(
+    limit: int,
+    times: Whole,
+    later: Bits,
+    starts: Small,
+    followers: Small,
+    weights: Whole,
+    capacities: Whole,
+) -> Small:
+    """Return the stations from that of each task to the end of the line, at least.
+
+    Three reasons are combined. What the task and all that wait for it weigh together needs
+    so many stations. A task that waits directly and does not fit beside it is at a later
+    station. And the tasks that wait are done one after another at best, each with its own
+    tail behind it (one machine with tails: Johnson 1988, Management Science 34(2), 240-253);
+    a tail that cannot share the station of its task begins with a new station.
+
+    `later` has the tasks after each task as bits; tasks are numbered in the direction of
+    the arrows.
+    """
+    size = times.shape[0]
+    needed = np.ones(size, np.int32)
+    behind = np.zeros(size, np.int64)  # time at least between the end of a task and of the line
+    by_tail = np.empty(size, np.int32)  # tasks by falling time behind them
+    weight = np.empty(weights.shape[0], np.int64)
+    for count in range(size):
+        task = size - 1 - count
+        stations = 1
+        tail = np.int64(0)
+        done = np.int64(0)
+        weight[:] = weights[:, task]
+        for i in range(count):
+            other = by_tail[i]
+            if has(later[task], other):
+                done += times[other]
+                tail = max(tail, done + behind[other])
+                for kind in range(weight.shape[0]):
+                    weight[kind] += weights[kind, other]
+        for kind in range(weight.shape[0]):
+            stations = max(stations, -(-weight[kind] // capacities[kind]))
+        for at in range(starts[task], starts[task + 1]):
+            other = followers[at]
+            apart = 1 if times[task] + times[other] > limit else 0
+            stations = max(stations, needed[other] + apart)
+        rest = tail % limit
+        if rest > 0 and rest + times[task] > limit:
+            tail += limit - rest
+        stations = max(stations, -(-(tail + times[task]) // limit))
+        needed[task] = stations
+        behind[task] = max(tail, (stations - 1) * limit)
+        place = count
+        while place > 0 and behind[by_tail[place - 1]] < behind[task]:
+            by_tail[place] = by_tail[place - 1]
+            place -= 1
+        by_tail[place] = task
+    return needed
+
+
 def next_node(tree: TreeArrays, control: Whole, batch: int) -> int:
     """Take the best node of the level at work; after `batch` of them go on to the next level.
 
@@ -262,6 +320,7 @@ def search(
         left_after = control[BEST] - 2 - stations  # stations after this one
         is_open = True
         open_count = 0
+        shortest = limit
         has_waiting = False
         for kind in range(kinds):
             needed[kind] = -left_after * line.capacities[kind]
@@ -281,6 +340,7 @@ def search(
             if waits[task] < 0:
                 continue
             open_count += 1
+            shortest = min(shortest, line.times[task])
             if waits[task] == 0:
                 free[free_count] = task
                 free_count += 1
@@ -341,7 +401,7 @@ def search(
                     if weight < needed[kind]:
                         good = False
                         break
-                if good:
+                if good and left >= shortest:
                     for i in range(free_count):
                         task = free[i]
                         if not is_chosen[task] and line.times[task] <= left:
@@ -365,11 +425,9 @@ def search(
                         room = left + line.times[task]
                         for link in range(line.better_starts[task], line.better_starts[task + 1]):
                             other = line.better[link]
-                            if (
-                                waits[other] == 0
-                                and not is_chosen[other]
-                                and line.times[other] <= room
-                            ):
+                            if line.times[other] > room:
+                                break  # and so are all behind it
+                            if waits[other] == 0 and not is_chosen[other]:
                                 good = False
                                 break
                         if not good:

@@ -22,7 +22,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from stationflow.balancing.arrows import closure
 from stationflow.balancing.exact.compiled import kernels
 from stationflow.balancing.exact.weights import Weights
 
@@ -31,12 +30,12 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
-    from stationflow.balancing.problem import BalanceProblem
+    from stationflow.balancing.exact.both_ends import BothEnds
 
 SCALE = 1_000_000
 """What a station is worth in whole prices."""
 
-MOST_STEPS = 3_000_000
+MOST_STEPS = 1_000_000
 """Steps in the search for the heaviest loads until the bound is given up: small tasks, of which
 very many fit into a station, and whose work content is a good bound by itself."""
 
@@ -69,36 +68,25 @@ class Partners:
 
 
 def find_partners(
-    problem: BalanceProblem,
+    ends: BothEnds,
     limit: int,
     earliest: npt.NDArray[np.int64] | None = None,
     latest: npt.NDArray[np.int64] | None = None,
 ) -> Partners:
     """Return which tasks can share a station at a limit, with windows of stations if given."""
-    size = problem.size
-    times = np.array(problem.times, dtype=np.int64)
-    later, sooner = (
-        bit_rows(closure(arrows), size) for arrows in (problem.successors, problem.predecessors)
-    )
-    out = np.zeros_like(later)
+    size = ends.times.size
+    out = np.zeros_like(ends.later)
     kernels().mark_partners(
-        times,
-        later,
-        sooner,
+        ends.times,
+        ends.later,
+        ends.sooner,
         np.zeros(size, np.int64) if earliest is None else earliest,
         np.full(size, size, np.int64) if latest is None else latest,
         limit,
         out,
     )
     pairs = np.unpackbits(out.view(np.uint8), axis=1, count=size, bitorder="little").astype(bool)
-    return Partners(times=times, limit=limit, pairs=pairs)
-
-
-def bit_rows(sets: tuple[int, ...], size: int) -> npt.NDArray[np.uint64]:
-    """Return sets of positions as rows of 64-bit words."""
-    words = max(1, (size + 63) // 64)
-    raw = b"".join(each.to_bytes(8 * words, "little") for each in sets)
-    return np.frombuffer(raw, dtype="<u8").astype(np.uint64).reshape(size, words)
+    return Partners(times=ends.times, limit=limit, pairs=pairs)
 
 
 class Packing:
@@ -141,7 +129,9 @@ class Packing:
             None if the loads are too many to be searched.
         """
         work, program = self._pricing, self._program
-        share = np.ones(work.tasks.size) if counted is None else counted[work.tasks] * 1.0
+        share = np.ones(work.tasks.size)
+        if counted is not None:
+            share = counted[work.tasks].astype(np.float64)
         best = Weights(self._known.tasks[work.tasks], self._known.capacity)
         worth = float(share @ best.tasks) / best.capacity
         prices = np.ones(work.tasks.size) if not program.rows else program.prices(share)
@@ -220,8 +210,9 @@ class _Program:
         self.value = 0.0
         self.rows = 0
         self._size = size
-        self._solver = highspy.Highs()
-        self._solver.silent()
+        # The wrapper around it writes a line to standard output before it can be silenced.
+        self._solver: Any = highspy._Highs()
+        self._solver.setOptionValue("output_flag", False)
         self._solver.addVars(size, np.zeros(size), np.ones(size))
 
     def add(self, loads: list[npt.NDArray[np.int64]]) -> None:
@@ -246,4 +237,5 @@ class _Program:
         self._solver.changeColsCost(self._size, places, -share)
         self._solver.run()
         self.value = -float(self._solver.getInfo().objective_function_value)
-        return np.clip(np.array(self._solver.getSolution().col_value), 0.0, 1.0)
+        values = np.array(self._solver.getSolution().col_value, dtype=np.float64)
+        return np.clip(values, 0.0, 1.0)

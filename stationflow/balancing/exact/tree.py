@@ -11,7 +11,9 @@ from stationflow.balancing.exact.compiled import kernels
 from stationflow.balancing.exact.kernel import LineArrays, TreeArrays
 
 if TYPE_CHECKING:
-    pass
+    import numpy.typing as npt
+
+    Whole = npt.NDArray[np.int64]
 
 FIRST_NODES = 1 << 14
 TABLE_PLACES = 4
@@ -61,6 +63,16 @@ class Tree:
         return int(self._control[kernel.NODES])
 
     @property
+    def expanded(self) -> int:
+        """Partial plans whose loads were listed."""
+        return int(self._control[kernel.EXPANDED])
+
+    @property
+    def branching(self) -> float:
+        """Partial plans made of each that was expanded."""
+        return self.nodes / max(1, self.expanded)
+
+    @property
     def is_done(self) -> bool:
         """Whether no plan of fewer stations is left to be found."""
         return int(self._control[kernel.STATE]) == kernel.DONE
@@ -85,6 +97,35 @@ class Tree:
             self._grow()
         node = int(self._control[kernel.BEST_NODE])
         return None if node == before else self._plan(node)
+
+    def sample(self, picks: npt.NDArray[np.float64]) -> tuple[npt.NDArray[np.bool_], Whole]:
+        """Return tasks still to do and stations used of some of the newest partial plans.
+
+        Parameters
+        ----------
+        picks
+            Where each stands among the newest half, from 0 (older) to 1 (newest).
+
+        Returns
+        -------
+        open_tasks, stations
+            Whether each task is still to do (plans x tasks); stations used (plans).
+        """
+        count = self.nodes
+        which = np.unique(count // 2 + (picks * (count - count // 2)).astype(np.int64))
+        which = which[which < count]
+        size = self.line.times.shape[0]
+        sets = np.ascontiguousarray(self._arrays.sets[which]).view(np.uint8)
+        is_done = np.unpackbits(sets, axis=1, count=size, bitorder="little").astype(bool)
+        return ~is_done, self._arrays.stations[which].astype(np.int64)
+
+    def weigh(self, weights: Whole, capacity: int) -> None:
+        """Bound by a further vector of weights from now on."""
+        line = self.line
+        self.line = line._replace(
+            weights=np.vstack([line.weights, weights]),
+            capacities=np.append(line.capacities, capacity),
+        )
 
     def _plan(self, node: int) -> list[list[int]]:
         """Return the tasks at each station of a node."""

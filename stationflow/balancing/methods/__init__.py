@@ -59,7 +59,7 @@ METHODS: dict[str, MethodInfo] = {
             name="exact",
             title="Exact",
             uses=frozenset({"seconds", "seed", "cores", "memory_mb", "nodes"}),
-            source="Bukchin and Raviv (2018), Omega 78, 57-68",
+            source="Sewell and Jacobson (2012), INFORMS Journal on Computing 24(3), 433-442",
             make=make_exact,
             seconds=60.0,
         ),

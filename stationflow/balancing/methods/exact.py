@@ -1,155 +1,116 @@
-"""The exact method: a constraint solver proves how good a line can be.
-
-It starts from the best plan of the rules. For the fewest stations it then asks
-for the lower bound, and while that is proven impossible for one station more
-(destructive improvement), so that the bound rises until it meets a plan. For the
-shortest cycle the solver narrows bound and plan from both sides. A line too large
-to be written as a model in the time given keeps the plan of the rules.
+"""The exact method: our own search, with proof.
 
 References
 ----------
-.. [1] Bukchin, Y. and Raviv, T. (2018). "Constraint programming for solving various
-   assembly line balancing problems". Omega 78, 57-68.
-.. [2] Klein, R. and Scholl, A. (1999). "Computing lower bounds by destructive
-   improvement". European Journal of Operational Research 112(2), 322-346.
+.. [1] Sewell, E. C. and Jacobson, S. H. (2012). "A branch, bound, and remember
+   algorithm for the simple assembly line balancing problem". INFORMS Journal on
+   Computing 24(3), 433-442.
+.. [2] Scholl, A. and Becker, C. (2006). "State-of-the-art exact and heuristic
+   solution procedures for simple assembly line balancing". European Journal of
+   Operational Research 168(3), 666-693.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from stationflow.balancing import bounds
-from stationflow.balancing.methods.exact_model import Solved, build_model, solve_model
-from stationflow.balancing.methods.kilbridge_wester import by_column
-from stationflow.balancing.methods.largest_candidate import by_time
-from stationflow.balancing.methods.method import (
-    Answer,
-    Options,
-    Stations,
-    Watch,
-    engine_name,
-    loads,
-)
-from stationflow.balancing.methods.most_followers import by_followers
-from stationflow.balancing.methods.priority import PriorityRule
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
-from stationflow.balancing.problem import BalanceProblem
+from stationflow.balancing.methods.method import Answer, Options, Watch, engine_name
 
-RULES = tuple(PriorityRule(p) for p in (by_positional_weight, by_time, by_column, by_followers))
-FIRST_STEPS = 20
-"""Limits each rule tries for a first plan of short cycle; the solver does the rest."""
+if TYPE_CHECKING:
+    from stationflow.balancing.exact.hunt import Hunt, Means
+    from stationflow.balancing.problem import BalanceProblem
+
+PACKING = "packing"
+"""Name of the packing bound in an answer."""
 
 
 @dataclass(frozen=True, slots=True)
 class Exact:
-    """The exact method for all goals."""
+    """The exact method for all goals. The search is imported when it is first asked."""
 
     options: Options
 
     @property
     def engine(self) -> str:
         """What does the work."""
-        return engine_name("ortools")
+        return engine_name("stationflow")
 
     def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
         """Return the best plan found and the number of stations proven."""
-        best = _fewest_of_rules(problem, limit, low, watch)
-        watch.better(len(best), limit)
-        bound = low
-        for stations in range(low, len(best)):
-            if watch.is_over():
-                break
-            # Half of the time left, so that a hard proof leaves time to find a plan; the last
-            # number of stations gets all of it.
-            share = 0.5 if stations < len(best) - 1 else 1.0
-            solved = self._ask(problem, limit, stations, watch.part(share))
-            if solved.stations:
-                best = solved.stations
-                watch.better(len(best), limit)
-                break
-            if solved.is_closed:  # what so many stations cannot do, fewer cannot either
-                bound = stations + 1
-                watch.station_bound(bound)
-        return Answer(stations=best, lower_bound=bound)
+        return self._searched(problem, limit, low, problem.size + 1, watch)
 
     def within(
         self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
     ) -> Answer:
         """Return a plan of at most `most` stations, or the proof that there is none."""
-        best = _fewest_of_rules(problem, limit, most, watch)
-        if len(best) <= most:
-            watch.better(len(best), limit)
-            return Answer(stations=best, lower_bound=low)
-        solved = self._ask(problem, limit, most, watch)
-        if solved.stations:
-            watch.better(len(solved.stations), limit)
-        is_ruled_out = solved.is_closed and not solved.stations
-        bound = most + 1 if is_ruled_out else low
-        return Answer(stations=solved.stations, lower_bound=bound)
+        found = self._searched(problem, limit, most, most + 1, watch)
+        is_ruled_out = not found.stations and found.stopped is None
+        return Answer(
+            stations=found.stations,
+            lower_bound=most + 1 if is_ruled_out else low,
+            nodes=found.nodes,
+            memory_mb=found.memory_mb,
+            stopped=found.stopped,
+            bounds=tuple(named for named in found.bounds if named[1] > most),
+        )
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         """Return the best plan found and the cycle time proven."""
-        best = _shortest_of_rules(problem, most, low, high, watch)
-        cycle = max(loads(problem, best), default=0)
-        if best:
-            watch.better(len(best), cycle)
-            if cycle <= low:
-                return Answer(stations=best, lower_bound=low)
-        # Only something shorter than the rules' plan is wanted from the solver.
-        limit = cycle - 1 if best else high
-        assert limit is not None  # without a last limit the rules always have a plan
-        windows = bounds.reach(problem).windows(limit)
-        model = None
-        if windows.bound > most:
-            return Answer(stations=best, lower_bound=limit + 1)
-        if not watch.is_over():
-            model = build_model(problem, windows, most, limit, watch, low, hint=best)
-        if model is None:
-            return Answer(stations=best, lower_bound=low)
-        solved = solve_model(problem, model, self.options, watch)
-        if solved.stations:
-            return Answer(stations=solved.stations, lower_bound=max(low, solved.bound))
-        bound = limit + 1 if solved.is_closed else max(low, min(solved.bound, limit + 1))
-        return Answer(stations=best, lower_bound=bound)
+        from stationflow.balancing.exact.shortest import ShortestCycle
 
-    def _ask(self, problem: BalanceProblem, limit: int, stations: int, watch: Watch) -> Solved:
-        """Ask the solver for a plan of at most so many stations at a limit."""
-        windows = bounds.reach(problem).windows(limit)
-        if windows.bound > stations:
-            return Solved(stations=(), is_closed=True)
-        model = build_model(problem, windows, stations, limit, watch)
-        if model is None or watch.is_over():
-            return Solved(stations=(), is_closed=False)
-        return solve_model(problem, model, self.options, watch)
+        upper = max(problem.total, 1) + 1 if high is None else high + 1
+        search = ShortestCycle(
+            problem, most, max(low, 1), upper, self._means(), watch, self.options.nodes
+        )
+        stopped = search.to_the_end()
+        return Answer(
+            stations=search.best,
+            lower_bound=search.lower,
+            nodes=search.nodes,
+            memory_mb=search.peak_bytes / 2**20,
+            stopped=stopped,
+        )
+
+    def _searched(
+        self, problem: BalanceProblem, limit: int, lower: int, upper: int, watch: Watch
+    ) -> Answer:
+        """Look for plans of fewer than `upper` stations until there are none, or it is stopped."""
+        from stationflow.balancing.exact.fewest import Run
+        from stationflow.balancing.exact.hunt import Hunt
+
+        told = [upper, lower]
+
+        def tell(hunt: Hunt) -> None:
+            if hunt.best and hunt.upper < told[0]:
+                told[0] = hunt.upper
+                watch.better(hunt.upper, limit)
+            if hunt.lower > told[1]:
+                told[1] = hunt.lower
+                watch.station_bound(min(hunt.lower, hunt.upper))
+
+        hunt = Hunt(problem, max(limit, 1), lower, upper, self._means())
+        stopped = Run(hunt, watch, self.options.nodes, tell).to_the_end()
+        packing = ((PACKING, hunt.packing_bound),) if hunt.packing_bound else ()
+        return Answer(
+            stations=hunt.best,
+            lower_bound=min(hunt.lower, hunt.upper),
+            nodes=hunt.nodes_seen,
+            memory_mb=hunt.peak_bytes / 2**20,
+            stopped=stopped,
+            bounds=packing,
+        )
+
+    def _means(self) -> Means:
+        """Return what the search may use."""
+        from stationflow.balancing.exact.hunt import Means
+
+        options = self.options
+        return Means(memory_bytes=options.memory_mb << 20, cores=options.cores, seed=options.seed)
 
 
 def make_exact(options: Options) -> Exact:
     """Return the exact method with its options."""
     return Exact(options)
-
-
-def _fewest_of_rules(problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Stations:
-    """Return the plan of fewest stations among the rules."""
-    best: Stations = ()
-    for rule in RULES:
-        stations = rule.fewest(problem, limit, low, watch).stations
-        if not best or len(stations) < len(best):
-            best = stations
-        if len(best) <= low:
-            break
-    return best
-
-
-def _shortest_of_rules(
-    problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
-) -> Stations:
-    """Return the plan of shortest cycle among the rules, each with a short search."""
-    best: Stations = ()
-    for rule in RULES:
-        if best and max(loads(problem, best)) <= low:
-            break
-        short = PriorityRule(rule.priority, steps=FIRST_STEPS)
-        stations = short.shortest(problem, most, low, high, watch).stations
-        if stations and (not best or max(loads(problem, stations)) < max(loads(problem, best))):
-            best = stations
-    return best

@@ -102,6 +102,8 @@ class Answer:
         Memory of the search in MiB; 0: not measured.
     stopped
         Why the search ended before its proof; None: it did not.
+    bounds
+        Single bounds the method found on its way, by name.
     """
 
     stations: Stations = ()
@@ -111,6 +113,7 @@ class Answer:
     nodes: int = 0
     memory_mb: float = 0.0
     stopped: Stopped | None = None
+    bounds: tuple[tuple[str, int], ...] = ()
 
 
 class Solver(Protocol):

@@ -1,0 +1,116 @@
+"""A line seen from both its ends, and between which stations each task can be."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stationflow.balancing.arrows import closure
+from stationflow.balancing.exact.search_line import (
+    SearchLine,
+    bit_rows,
+    line_arrays,
+    search_line,
+)
+
+if TYPE_CHECKING:
+    import numpy.typing as npt
+
+    from stationflow.balancing.exact.kernel import LineArrays
+    from stationflow.balancing.exact.weights import Weights
+    from stationflow.balancing.problem import BalanceProblem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BothEnds:
+    """A line ready to be searched from either end, whatever the limit.
+
+    Attributes
+    ----------
+    forwards, backwards
+        The line from its start and from its end.
+    times
+        Task times by position of the problem.
+    later, sooner
+        For each position the tasks after and before it, however far, as rows of bits.
+    """
+
+    forwards: SearchLine
+    backwards: SearchLine
+    times: npt.NDArray[np.int64]
+    later: npt.NDArray[np.uint64]
+    sooner: npt.NDArray[np.uint64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """A line at a limit, with weights.
+
+    Attributes
+    ----------
+    forwards, backwards
+        Arrays for the search from either end.
+    earliest
+        First station, from 1, that each task can be at, by position of the problem.
+    tails
+        Stations from that of each task to the end of the line, its own included.
+    """
+
+    forwards: LineArrays
+    backwards: LineArrays
+    earliest: npt.NDArray[np.int64]
+    tails: npt.NDArray[np.int64]
+
+    @property
+    def bound(self) -> int:
+        """Fewest stations for which each task has a station left."""
+        return int((self.earliest + self.tails - 1).max())
+
+    def latest(self, stations: int) -> npt.NDArray[np.int64]:
+        """Return the last station each task can be at, on a line of so many stations."""
+        return stations + 1 - self.tails
+
+
+@lru_cache(maxsize=4)
+def both_ends(problem: BalanceProblem) -> BothEnds:
+    """Return a problem as seen from both ends. Its limit plays no part."""
+    return BothEnds(
+        forwards=search_line(problem),
+        backwards=search_line(problem.reversed()),
+        times=np.array(problem.times, dtype=np.int64),
+        later=bit_rows(closure(problem.successors)),
+        sooner=bit_rows(closure(problem.predecessors)),
+    )
+
+
+def made_ready(
+    ends: BothEnds,
+    limit: int,
+    weights: Sequence[Weights],
+    late: Sequence[Weights] = (),
+    early: Sequence[Weights] = (),
+) -> Ready:
+    """Return a line at a limit with weights.
+
+    Parameters
+    ----------
+    ends
+        The line.
+    limit
+        Limit of a station, not below the longest task.
+    weights
+        Vectors that serve from both ends, the times first.
+    late, early
+        Vectors that weigh late tasks, for the search from the start, and early ones.
+    """
+    forwards = line_arrays(ends.forwards, limit, [*weights, *late])
+    backwards = line_arrays(ends.backwards, limit, [*weights, *early])
+    earliest = np.empty(ends.times.size, np.int64)
+    earliest[ends.backwards.order] = backwards.tails
+    tails = np.empty(ends.times.size, np.int64)
+    tails[ends.forwards.order] = forwards.tails
+    return Ready(forwards=forwards, backwards=backwards, earliest=earliest, tails=tails)

@@ -1,0 +1,81 @@
+"""The search run to its end: the proof, the time limit, the memory bound or somebody's stop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stationflow.balancing.exact.stretches import Stretches
+from stationflow.model import Stopped
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from stationflow.balancing.exact.hunt import Hunt
+    from stationflow.balancing.methods.method import Watch
+
+LONG = 150
+"""From so many tasks on a line is improved stretch by stretch as well."""
+PACKING_SHARE = 0.4
+"""Share of the time left that the packing bound may take."""
+
+
+@dataclass(slots=True)
+class Run:
+    """A hunt with its limits.
+
+    Attributes
+    ----------
+    hunt
+        The search.
+    watch
+        Hears of what is found; its end is the time limit, or somebody's stop.
+    most_nodes
+        Most partial plans looked at; None: no limit.
+    tell
+        Called after each step.
+    """
+
+    hunt: Hunt
+    watch: Watch
+    most_nodes: int | None = None
+    tell: Callable[[Hunt], None] | None = None
+
+    def to_the_end(self) -> Stopped | None:
+        """Search until bound and best meet; return what stopped it before, if anything."""
+        hunt, watch = self.hunt, self.watch
+        hunt.start(watch.is_over)
+        self._tell()
+        stretches = Stretches(hunt) if hunt.problem.size >= LONG else None
+        if stretches is not None and hunt.best:
+            while stretches.has_patience and hunt.upper - hunt.lower > 1 and not watch.is_over():
+                stretches.step(watch.is_over)
+                self._tell()
+        hunt.pack(watch.part(PACKING_SHARE).is_over)
+        self._tell()
+        while not hunt.is_closed:
+            if reason := self._stopped(stretches):
+                return reason
+            if stretches is not None and hunt.best:
+                stretches.step(watch.is_over)
+            else:
+                hunt.step(watch.is_over)
+            self._tell()
+        return None
+
+    def _stopped(self, stretches: Stretches | None) -> Stopped | None:
+        """Return why the search cannot go on, or None."""
+        hunt, watch = self.hunt, self.watch
+        if watch.is_over():
+            return Stopped.TIME if watch.seconds_left == 0.0 else Stopped.REQUEST
+        if self.most_nodes is not None and hunt.nodes_seen >= self.most_nodes:
+            return Stopped.NODES
+        can_improve = stretches is not None and hunt.best and hunt.upper - hunt.lower > 1
+        if hunt.is_full and not can_improve:
+            return Stopped.MEMORY
+        return None
+
+    def _tell(self) -> None:
+        """Pass on what is new."""
+        if self.tell is not None:
+            self.tell(self.hunt)

@@ -1,0 +1,342 @@
+"""The search for a plan of few stations at one limit, from both ends, to be gone on with.
+
+The number of stations is enclosed. From below a *lower* pair of searches, one from each
+end of the line, looks for a plan of as many stations as the bound; if there is none the
+bound rises by one. From above an *upper* pair looks for any plan of fewer stations than the
+best. The first proves, the second improves; where bound and best are one apart they are the
+same. The packing bound comes in between, as soon as the quick ways leave a gap.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from stationflow.balancing.exact.both_ends import BothEnds, Ready, both_ends, made_ready
+from stationflow.balancing.exact.compiled import kernels
+from stationflow.balancing.exact.learning import learn
+from stationflow.balancing.exact.packing import Packing, find_partners
+from stationflow.balancing.exact.tree import Tree, nodes_within
+from stationflow.balancing.exact.weights import Weights, most, strongest, time_weights
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import numpy.typing as npt
+
+    from stationflow.balancing.methods.method import Stations
+    from stationflow.balancing.problem import BalanceProblem
+
+KINDS = 6
+"""Vectors of weights that serve both ends."""
+
+PARTS = (1 / 3, 2 / 3)
+"""Where the line is cut for weights of its late and of its early tasks."""
+
+FILLINGS = ((0.0, 0.0), (0.0, 0.02), (0.005, 0.01), (0.01, 0.02), (0.02, 0.0))
+"""Worth of a task at its station besides its time: share of its positional weight, less a
+share of the limit for each task (Sewell and Jacobson 2012)."""
+
+FILLING_LOADS = 1000
+FIRST_BUDGET, MOST_BUDGET = 2_000, 200_000  # loads in one go
+TRIED_LOADS = (100, 1000, 10_000)
+"""So many loads of a node are listed before others have their turn."""
+BATCH = 5
+LEARN_AFTER = 5
+"""Turns of a pair of searches before it learns weights."""
+LEARN_MOST_TASKS = 300
+"""On longer lines a packing takes longer than what it saves."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Means:
+    """What a search may use.
+
+    Attributes
+    ----------
+    memory_bytes
+        Bound on the memory of partial plans.
+    cores
+        Processor cores; two search both ends at the same time.
+    seed
+        Seed of the choice of partial plans to learn from.
+    """
+
+    memory_bytes: int = 2 << 30
+    cores: int = 1
+    seed: int = 1
+
+
+@dataclass(slots=True)
+class _Pair:
+    """The searches from both ends for plans of at most so many stations."""
+
+    target: int
+    trees: list[Tree]
+    packing: Packing | None
+    budget: int = FIRST_BUDGET
+    turns: int = 0
+    learn_at: int = LEARN_AFTER
+    learn_wait: int = 1
+
+    @property
+    def is_full(self) -> bool:
+        """Whether no tree has room left."""
+        return all(tree.is_full for tree in self.trees)
+
+
+@dataclass(frozen=True, slots=True)
+class _Windowed:
+    """The line ready for plans of at most so many stations, and its packing if there is one."""
+
+    line: Ready
+    packing: Packing | None
+
+
+@dataclass(slots=True)
+class Hunt:
+    """The state of one search.
+
+    Attributes
+    ----------
+    problem, limit
+        The line and the limit of a station, which no task exceeds.
+    lower
+        No plan has fewer stations.
+    upper
+        Only plans of fewer stations are looked for: that of the best, or one more than asked.
+    means
+        What it may use.
+    best
+        The best plan found, positions at each station; empty: none yet.
+    nodes
+        Partial plans looked at by searches that were ended.
+    peak_bytes
+        Most memory that partial plans used at a time.
+    packing_bound
+        The bound before anything was searched: what tasks weigh, packed with their partners.
+    """
+
+    problem: BalanceProblem
+    limit: int
+    lower: int
+    upper: int
+    means: Means
+    best: Stations = ()
+    nodes: int = 0
+    peak_bytes: int = 0
+    packing_bound: int = 0
+    _ends: BothEnds = field(init=False)
+    _chance: np.random.Generator = field(init=False)
+    _simple: list[Weights] = field(init=False)
+    _packed: list[Weights] = field(default_factory=list)
+    _is_packed: bool = False
+    _lower_pair: _Pair | None = None
+    _upper_pair: _Pair | None = None
+
+    def __post_init__(self) -> None:
+        """Get the line and the simple weights ready."""
+        self._ends = both_ends(self.problem)
+        self._chance = np.random.default_rng(self.means.seed)
+        self._simple = time_weights(self._ends.times, self.limit)
+        self.lower = max(self.lower, most(self._simple), 1)
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether bound and best have met: nothing is left to find."""
+        return self.lower >= self.upper
+
+    @property
+    def nodes_seen(self) -> int:
+        """Partial plans looked at."""
+        return self.nodes + sum(tree.nodes for tree in self._trees())
+
+    @property
+    def is_full(self) -> bool:
+        """Whether the memory bound leaves nothing to go on with."""
+        pairs = [pair for pair in (self._lower_pair, self._upper_pair) if pair is not None]
+        return bool(pairs) and all(pair.is_full for pair in pairs)
+
+    def start(self, is_over: Callable[[], bool]) -> None:
+        """Find a first plan: fill stations by value, from both ends."""
+        ready = made_ready(self._ends, self.limit, strongest(self._simple, KINDS))
+        self.lower = max(self.lower, ready.bound)
+        for positional, each in FILLINGS:
+            for line, arrays, is_turned in (
+                (self._ends.forwards, ready.forwards, False),
+                (self._ends.backwards, ready.backwards, True),
+            ):
+                if self.is_closed or (self.best and is_over()):
+                    return
+                values = line.times + positional * line.positional - each * self.limit
+                station_of = np.empty(line.times.size, np.int32)
+                count = kernels().fill_by_value(arrays, values, FILLING_LOADS, station_of)
+                if count < self.upper:
+                    stations: list[list[int]] = [[] for _ in range(count)]
+                    for task, station in enumerate(station_of):
+                        stations[station].append(task)
+                    self._take(stations, line.order, is_turned=is_turned)
+
+    def pack(self, is_over: Callable[[], bool]) -> None:
+        """Raise the bound by packing, as far as it goes."""
+        self.packing_bound = self.lower
+        if self.is_closed or self._is_packed:
+            return
+        self._is_packed = True
+        known = max(self._simple, key=lambda each: each.ratio)
+        found = Packing(find_partners(self._ends, self.limit), known, is_over).weights(self.upper)
+        if found is not None:
+            self._packed.append(found)
+            self.lower = max(self.lower, found.bound)
+        while not self.is_closed and self._windowed(self.lower, is_over) is None:
+            self.lower += 1
+        self.packing_bound = self.lower
+
+    def step(self, is_over: Callable[[], bool]) -> None:
+        """Go on for a moment."""
+        if self._lower_pair is None:
+            self._lower_pair = self._pair(self.lower, is_over)
+            if self._lower_pair is None:
+                self.lower += 1
+                return
+        lower = self._lower_pair
+        is_apart = self.upper - 1 > self.lower
+        if not is_apart or lower.turns % 2 == 0 or lower.is_full:
+            if not lower.is_full and self._search(lower):
+                self._drop_lower()  # nothing left: no plan of so many stations
+                self.lower = max(self.lower, min(self.upper, lower.target + 1))
+            if self.is_closed or self._lower_pair is None:
+                return
+        lower.turns += 1
+        if is_apart:
+            upper = self._upper_pair
+            if upper is None:
+                upper = self._upper_pair = self._pair(self.upper - 1, is_over)
+            if upper is None or (not upper.is_full and self._search(upper)):
+                self.lower = self.upper
+
+    def improved(self, stations: Stations) -> None:
+        """Take a plan of fewer stations found elsewhere."""
+        if len(stations) < self.upper:
+            self.best, self.upper = stations, len(stations)
+
+    def _search(self, pair: _Pair) -> bool:
+        """Go on with a pair; return whether it is done: a plan at its target, or none left."""
+        found: list[tuple[Tree, list[list[int]]]] = []
+        trees = self._turn(pair)
+        loads = TRIED_LOADS[pair.turns % len(TRIED_LOADS)]
+
+        def go(tree: Tree) -> list[list[int]] | None:
+            tree.know(min(self.upper, pair.target + 1))  # only what is better than that
+            return tree.search(pair.budget, loads, BATCH)
+
+        if self.means.cores > 1 and len(trees) > 1:
+            with ThreadPoolExecutor(len(trees)) as pool:
+                answers = list(pool.map(go, trees))
+        else:
+            answers = []
+            for tree in trees:
+                answers.append(go(tree))
+                if answers[-1] is not None or tree.is_done:
+                    break
+        found = [(t, a) for t, a in zip(trees, answers, strict=False) if a is not None]
+        for tree, stations in found:
+            if len(stations) < self.upper:
+                is_turned = tree is pair.trees[1]
+                line = self._ends.backwards if is_turned else self._ends.forwards
+                self._take(stations, line.order, is_turned=is_turned)
+        pair.turns += 1
+        is_small = self.problem.size <= LEARN_MOST_TASKS
+        if pair.packing is not None and is_small and pair.turns >= pair.learn_at:
+            lines = (self._ends.forwards, self._ends.backwards)
+            has_learned = False
+            for tree in trees:
+                line = lines[pair.trees.index(tree)]
+                has_learned |= learn(tree, line, pair.packing, pair.target, self._chance)
+            # What does not help is tried less and less often.
+            pair.learn_wait = 1 if has_learned else 2 * pair.learn_wait
+            pair.learn_at = pair.turns + pair.learn_wait
+        pair.budget = min(2 * pair.budget, MOST_BUDGET)
+        self.peak_bytes = max(self.peak_bytes, sum(t.memory_bytes for t in self._trees()))
+        if pair is self._lower_pair and self.upper <= pair.target:
+            self.lower = self.upper
+        return any(tree.is_done for tree in trees)
+
+    def _turn(self, pair: _Pair) -> list[Tree]:
+        """Return the trees whose turn it is: that which branches less has more turns."""
+        trees = [tree for tree in pair.trees if not tree.is_full]
+        if len(trees) < 2 or pair.turns < 4 or self.means.cores > 1:
+            return trees
+        narrow, wide = sorted(trees, key=lambda tree: tree.branching)
+        every = 5 if wide.branching < 3 * narrow.branching else 25
+        return trees if pair.turns % every == 0 else [narrow]
+
+    def _pair(self, target: int, is_over: Callable[[], bool]) -> _Pair | None:
+        """Return the searches for at most so many stations; None: there is no such plan."""
+        ready = self._windowed(target, is_over)
+        if ready is None:
+            return None
+        share = self.means.memory_bytes // (2 if self.upper - 1 == self.lower else 4)
+        room = nodes_within(share, self.problem.size)
+        lines = (ready.line.forwards, ready.line.backwards)
+        trees = [Tree(arrays, target + 1, room) for arrays in lines]
+        return _Pair(target, trees, ready.packing)
+
+    def _windowed(self, target: int, is_over: Callable[[], bool]) -> _Windowed | None:
+        """Return the line ready for plans of at most so many stations; None: there is none.
+
+        The stations each task can be at make fewer pairs of tasks partners, that makes the
+        packing bound stronger, and that the windows narrower.
+        """
+        late: list[Weights] = []
+        early: list[Weights] = []
+        packed = list(self._packed)
+        packing: Packing | None = None
+        while True:
+            weights = strongest([self._simple[0], *packed[-1:], *self._simple[1:]], KINDS)
+            ready = made_ready(self._ends, self.limit, weights, late, early)
+            if ready.bound > target or most(weights) > target:
+                return None
+            if not packed or late:
+                return _Windowed(ready, packing)
+            partners = find_partners(self._ends, self.limit, ready.earliest, ready.latest(target))
+            packing = Packing(partners, packed[-1], is_over)
+            found = packing.weights(target + 1)
+            if found is None:
+                return _Windowed(ready, None)
+            if found.bound > target:
+                return None
+            if found.ratio > packed[-1].ratio + 0.02 and not is_over():
+                packed.append(found)
+                continue
+            middle = ready.earliest + ready.latest(target)
+            for part in PARTS:
+                is_late = middle > np.quantile(middle, part)
+                for which, counted in ((late, is_late), (early, ~is_late)):
+                    weighed = packing.weights(target + 1, counted)
+                    if weighed is not None:
+                        which.append(weighed)
+            if not late:
+                return _Windowed(ready, packing)
+
+    def _take(
+        self, stations: list[list[int]], order: npt.NDArray[np.int64], *, is_turned: bool
+    ) -> None:
+        """Keep a plan found from one end."""
+        plan = tuple(tuple(int(order[task]) for task in station) for station in stations)
+        self.best = tuple(station[::-1] for station in plan[::-1]) if is_turned else plan
+        self.upper = len(plan)
+
+    def _trees(self) -> list[Tree]:
+        """Return all trees at work."""
+        pairs = (self._lower_pair, self._upper_pair)
+        return [tree for pair in pairs if pair is not None for tree in pair.trees]
+
+    def _drop_lower(self) -> None:
+        """End the lower pair."""
+        if self._lower_pair is not None:
+            self.nodes += sum(tree.nodes for tree in self._lower_pair.trees)
+        self._lower_pair = None

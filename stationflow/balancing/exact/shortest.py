@@ -1,0 +1,162 @@
+"""The shortest cycle time of a number of stations: one question of fewest stations after another.
+
+Whether a cycle time will do is asked of the search at that limit. First the cycle times
+between bound and best plan are halved, with little effort each; then all effort goes to the
+cycle time just below that of the best plan. Either there is a plan, and the next one is asked
+for, or there is none, and the best is proven (Scholl and Becker 2006: search methods).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.methods.method import loads
+from stationflow.model import Stopped
+
+if TYPE_CHECKING:
+    from stationflow.balancing.methods.method import Stations, Watch
+    from stationflow.balancing.problem import BalanceProblem
+
+STEPS = 8
+"""Steps of a search for each cycle time, while they are halved."""
+
+
+@dataclass(slots=True)
+class ShortestCycle:
+    """The search for the shortest cycle time of at most so many stations.
+
+    Attributes
+    ----------
+    problem
+        The line; its limit plays no part.
+    most
+        Number of stations.
+    lower
+        No plan has a shorter cycle time.
+    upper
+        Only shorter cycle times are looked for: that of the best plan, or one above those
+        wanted.
+    means
+        What the search may use.
+    watch
+        Hears of what is found; its end is the time limit, or somebody's stop.
+    most_nodes
+        Most partial plans looked at; None: no limit.
+    best
+        The best plan found; empty: none yet.
+    nodes, peak_bytes
+        Partial plans looked at, and the most memory they used at a time.
+    """
+
+    problem: BalanceProblem
+    most: int
+    lower: int
+    upper: int
+    means: Means
+    watch: Watch
+    most_nodes: int | None = None
+    best: Stations = ()
+    nodes: int = 0
+    peak_bytes: int = 0
+
+    def to_the_end(self) -> Stopped | None:
+        """Search until bound and best meet; return what stopped it before, if anything."""
+        self._quick_plan()
+        last = self._halve()
+        while self.lower < self.upper:
+            limit = self.upper - 1
+            hunt = last if last is not None and last.limit == limit else self._hunt(limit)
+            last = None
+            if reason := self._decide(hunt):
+                return reason
+        return None
+
+    def _quick_plan(self) -> None:
+        """Find a plan by filling stations by value, at limits between which is halved."""
+        low, high = self.lower, self.upper
+        while low < high and not self.watch.is_over():
+            middle = (low + high) // 2
+            hunt = self._hunt(middle)
+            hunt.start(self.watch.is_over)
+            if hunt.best:
+                high = self._take(hunt.best)
+            elif hunt.is_closed:
+                self._raise(middle + 1)
+                low = middle + 1
+            else:
+                low = middle + 1
+            self._count(hunt)
+
+    def _halve(self) -> Hunt | None:
+        """Halve the cycle times left; return the last search that decided nothing."""
+        low, last = self.lower, None
+        while low < self.upper and not self._stopped(None):
+            middle = (low + self.upper) // 2
+            hunt = self._hunt(middle)
+            hunt.start(self.watch.is_over)
+            hunt.pack(self.watch.part(0.1).is_over)
+            for _ in range(STEPS):
+                if hunt.is_closed or self._stopped(hunt):
+                    break
+                hunt.step(self.watch.is_over)
+            if hunt.best:
+                self._take(hunt.best)
+            elif hunt.is_closed:
+                self._raise(middle + 1)
+                low = middle + 1
+            else:
+                low, last = middle + 1, hunt
+                if middle == self.upper - 1:
+                    break
+            self._count(hunt)
+        return last if last is not None and last.limit == self.upper - 1 else None
+
+    def _decide(self, hunt: Hunt) -> Stopped | None:
+        """Search at one limit until it is decided; return what stopped it before."""
+        hunt.start(self.watch.is_over)
+        hunt.pack(self.watch.part(0.4).is_over)
+        while not hunt.is_closed:
+            if reason := self._stopped(hunt):
+                self._count(hunt)
+                return reason
+            hunt.step(self.watch.is_over)
+        self._count(hunt)
+        if hunt.best:
+            self._take(hunt.best)
+        else:
+            self._raise(hunt.limit + 1)
+        return None
+
+    def _hunt(self, limit: int) -> Hunt:
+        """Return the search for a plan of the number of stations at a limit."""
+        return Hunt(self.problem, limit, self.most, self.most + 1, self.means)
+
+    def _take(self, stations: Stations) -> int:
+        """Keep a plan and return its cycle time."""
+        cycle = max(loads(self.problem, stations))
+        if cycle < self.upper:
+            self.best, self.upper = stations, cycle
+            self.watch.better(len(stations), cycle)
+        return cycle
+
+    def _raise(self, lower: int) -> None:
+        """Raise the bound."""
+        if lower > self.lower:
+            self.lower = lower
+            self.watch.cycle_bound(lower)
+
+    def _count(self, hunt: Hunt) -> None:
+        """Add what a search looked at."""
+        self.nodes += hunt.nodes_seen
+        self.peak_bytes = max(self.peak_bytes, hunt.peak_bytes)
+
+    def _stopped(self, hunt: Hunt | None) -> Stopped | None:
+        """Return why the search cannot go on, or None."""
+        if self.watch.is_over():
+            return Stopped.TIME if self.watch.seconds_left == 0.0 else Stopped.REQUEST
+        seen = self.nodes + (hunt.nodes_seen if hunt is not None else 0)
+        if self.most_nodes is not None and seen >= self.most_nodes:
+            return Stopped.NODES
+        return Stopped.MEMORY if hunt is not None and hunt.is_full else None
