@@ -20,7 +20,7 @@ WORDS = {
     "longest task": "the longest task",
     "work / stations": "work content / stations",
     "tasks that must share": "tasks that must share a station",
-    "packing": "tasks packed into stations with partners they can share one with",
+    "packing": "the tasks, each put only with such as it can share a station with,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
 

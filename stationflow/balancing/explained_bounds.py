@@ -107,8 +107,11 @@ def lower_bound(
         other=TERMS["lower bound"].elsewhere,
     )
     again = max((s.value or 0.0 for s in singles), default=None)
-    if again is None or value > simple:
-        return opened
+    recomputed = max((b for name, b in result.bounds if name in KEYS), default=0.0)
+    if again is None or (
+        result.bounds and value > (recomputed if counts else words.number(recomputed))
+    ):
+        return opened  # the search, or a bound of its own, is the reason
     return cross_checked(opened, again, "each bound computed again from the tasks, the largest,")
 
 

@@ -65,8 +65,8 @@ def test_where_no_simple_bound_reaches_the_search_is_the_reason():
     # Four stations hold the 4.00 of twelve elements only if all are full, which trying shows
     # to be impossible; the bounds stop at 4.
     assert max(bound for _, bound in bounds(balance_problem(TWELVE, 1.0))) == 4
-    said = why(TWELVE, {"nodes": 1234, "runtime_s": 0.5}, takt=1.0)
-    assert said == (
+    searched = {"nodes": 1234, "runtime_s": 0.5, "bounds": ()}
+    assert why(TWELVE, searched, takt=1.0) == (
         "Not fewer than 5 stations: no simple reason; the search tried every way of filling "
         "4 stations and found none (1 234 partial plans in 0.5 s)."
     )

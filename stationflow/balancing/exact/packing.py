@@ -211,7 +211,7 @@ class _Program:
         self.rows = 0
         self._size = size
         # The wrapper around it writes a line to standard output before it can be silenced.
-        self._solver: Any = highspy._Highs()
+        self._solver: Any = highspy._Highs()  # type: ignore[attr-defined]  # noqa: SLF001
         self._solver.setOptionValue("output_flag", False)
         self._solver.addVars(size, np.zeros(size), np.ones(size))
 

@@ -15,7 +15,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.methods.method import Answer, Options, Watch, engine_name
+from stationflow.balancing.arrows import topological_order
+from stationflow.balancing.methods.method import Answer, Options, Stations, Watch, engine_name
 
 if TYPE_CHECKING:
     from stationflow.balancing.exact.hunt import Hunt, Means
@@ -59,6 +60,8 @@ class Exact:
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         """Return the best plan found and the cycle time proven."""
+        if not problem.total:
+            return Answer(stations=_no_work(problem))
         from stationflow.balancing.exact.shortest import ShortestCycle
 
         upper = max(problem.total, 1) + 1 if high is None else high + 1
@@ -78,6 +81,8 @@ class Exact:
         self, problem: BalanceProblem, limit: int, lower: int, upper: int, watch: Watch
     ) -> Answer:
         """Look for plans of fewer than `upper` stations until there are none, or it is stopped."""
+        if not problem.total:
+            return Answer(stations=_no_work(problem), lower_bound=1)
         from stationflow.balancing.exact.fewest import Run
         from stationflow.balancing.exact.hunt import Hunt
 
@@ -109,6 +114,11 @@ class Exact:
 
         options = self.options
         return Means(memory_bytes=options.memory_mb << 20, cores=options.cores, seed=options.seed)
+
+
+def _no_work(problem: BalanceProblem) -> Stations:
+    """Return the plan of a line whose tasks take no time: one station."""
+    return (topological_order(problem.predecessors),)
 
 
 def make_exact(options: Options) -> Exact:
