@@ -8,6 +8,7 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
+from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal, Stopped
 
 ENDINGS = {

@@ -77,7 +77,7 @@ class _Entries:
         )
         if entered is None or entered == stored:
             return entered
-        if 0 <= entered and (most is None or entered <= most):
+        if entered >= 0 and (most is None or entered <= most):
             return entered
         rule = "of 0 or more" if most is None else f"from 0 to {most:g}"
         kept = "nothing is stored there" if stored is None else f"{stored:g} stays stored"
