@@ -7,7 +7,7 @@ import streamlit as st
 
 from stationflow.model import Calendar, Demand, Period, Product, ReachOptions, Weekday
 from stationflow.storage import Draft
-from stationflow.ui import editing
+from stationflow.ui import editing, session
 from stationflow.ui.text import plain
 
 REACH_FIELDS = {
@@ -37,7 +37,7 @@ def demand_form(draft: Draft) -> None:
         ):
             edited = replace(product, demand=demand, calendar=calendar, reach=reach)
             if editing.save(form.base, edited):
-                st.rerun()
+                session.rerun()
 
 
 @dataclass(slots=True)
