@@ -64,6 +64,12 @@ def test_a_module_stays_readable(path: str):
     assert len((PACKAGE / path).read_text("utf-8").splitlines()) <= LONGEST_MODULE
 
 
+@pytest.mark.parametrize("path", [path for path in MODULES if path.startswith("ui/")])
+def test_only_the_session_draws_a_page_anew(path: str):
+    # Elsewhere it would bring back an engineer who has chosen another page meanwhile.
+    assert path == "ui/session.py" or "st.rerun" not in (PACKAGE / path).read_text("utf-8")
+
+
 @pytest.mark.parametrize("name", ["stationflow", "stationflow.model"])
 def test_exported_names_are_complete_and_sorted(name: str):
     module = importlib.import_module(name)

@@ -180,11 +180,7 @@ def _answer(x: Spec, drawn: CurveRows, inks: Inks) -> list[Spec]:
         },
         {
             "transform": only,
-            "mark": {
-                "type": "text", "align": "left", "baseline": "bottom", "dx": 4, "dy": -4,
-                "fontSize": 12, "fontWeight": "bold", "color": inks.ink, "tooltip": None,
-            },
-            # Above the line of the demand, where a falling curve leaves room.
+            "mark": {**_beside(drawn), "color": inks.ink, "tooltip": None},
             "encoding": {
                 "x": x,
                 "y": _at(drawn.limit, drawn),
@@ -192,3 +188,16 @@ def _answer(x: Spec, drawn: CurveRows, inks: Inks) -> list[Spec]:
             },
         },
     ]  # fmt: skip
+
+
+def _beside(drawn: CurveRows) -> Spec:
+    """Return how words stand beside the ring at the demand's line where a falling curve is not.
+
+    To the right of the answer that is above the line, to the left of it below. Above the right
+    end of the line stand the demand's own words.
+    """
+    answer = next(row["stations"] for row in drawn.rows if row["answer"])
+    text: Spec = {"type": "text", "fontSize": 12, "fontWeight": "bold"}
+    if 2 * answer > len(drawn.rows):
+        return {**text, "align": "right", "baseline": "top", "dx": -14, "dy": 6}
+    return {**text, "align": "left", "baseline": "bottom", "dx": 14, "dy": -4}

@@ -166,7 +166,7 @@ def _point(plot: _Plot, row: Row) -> str:
         )
         # Above the line of the demand, where a falling curve leaves room.
         above = plot.y(plot.drawn.limit or row["cycle"]) - 7
-        parts.append(_text(x + 4, above, plot.drawn.answer_words, weight="bold", size=12))
+        parts.append(_text(x + 12, above, plot.drawn.answer_words, weight="bold", size=12))
     return "".join([*parts, "</g>"])
 
 

@@ -120,7 +120,8 @@ def explain_workers(
     formula = "workers = work content / (balance efficiency x station time), rounded up"
     other = (
         "Groover writes R_p x work content / (60 x E x E_b x E_r) with E_r = T_s / T_c: the same. "
-        "His w* leaves E_b and E_r out."
+        "His w* leaves E_b and E_r out. These are the workers of one copy of the line, one at "
+        "each station; a plan whose stations do not come out even needs more."
     )
     if station_time <= 0 or not balance_efficiency > 0:
         worked, value = "nothing is left of the operating takt for work", None

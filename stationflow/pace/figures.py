@@ -36,7 +36,8 @@ def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: boo
     number
         Any finite number.
     decimals
-        Most places after the decimal point.
+        Most places after the decimal point. A small number that is more than the noise of
+        floats keeps two digits all the same, so that it is never written as 0.
     keep_zeros
         Whether trailing zeros are written.
 
@@ -46,10 +47,14 @@ def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: boo
     '27 000'
     >>> figure(60, 3, keep_zeros=True)
     '60.000'
+    >>> figure(0.0000288, 3)
+    '0.000029'
     """
     value = fraction(number)
     if abs(value) >= LARGEST:
         return f"{float(value):.6g}"
+    if SMALLEST <= abs(value) < 1:
+        decimals = max(decimals, 1 - math.floor(math.log10(abs(value))))
     # Rounded as whole steps, so that a third is as good as a decimal.
     steps = math.floor(value * 10**decimals + Fraction(1, 2))
     rounded = (Decimal(steps) / 10**decimals).quantize(

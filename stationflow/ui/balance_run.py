@@ -60,7 +60,7 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
     if is_long(settings):
         for line in lines:
             start(draft, line, settings)
-        st.rerun()
+        session.rerun()
     with show.errors():
         plans: list[Plan] = [
             balance_and_keep(
@@ -73,5 +73,5 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
         done = [plan for plan in plans if plan.plan_id]
         if len(lines) > 1:
             session.notice(f"{len(done)} of {len(lines)} lines are balanced.")
-            st.rerun()
+            session.rerun()
         # One line needs no second run of the page: its plan is drawn further below in this one.

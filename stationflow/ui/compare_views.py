@@ -59,6 +59,7 @@ def choose_plans(draft: Draft, line: str, listed: Sequence[ListedPlan]) -> tuple
         format_func=lambda number: plan_label(by_id[number]),
         key=key,
         placeholder="Choose plans",
+        help="The names of plans not chosen stand under “All plans of the line” below.",
     )
     st.session_state[f"{key}.kept"] = chosen
     if st.session_state.get(base_key, st.session_state.get(f"{base_key}.kept")) in chosen:
@@ -76,6 +77,8 @@ def choose_plans(draft: Draft, line: str, listed: Sequence[ListedPlan]) -> tuple
         help="Differences are taken from this plan.",
     )
     st.session_state[f"{base_key}.kept"] = against
+    named = [(plan_label(by_id[number]), by_id[number].plan.name) for number in chosen]
+    st.caption(" · ".join(f"**{label}**: {plain(name)}" for label, name in named))
     return chosen, against or 0
 
 
@@ -89,9 +92,9 @@ def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
 
 
 def plan_label(each: ListedPlan) -> str:
-    """Return a plan as it stands in a list."""
+    """Return a plan as it stands in a narrow box, where its name would be cut."""
     in_force = ", in force" if each.plan.in_force else ""
-    return f"Plan {each.plan.plan_id}{in_force}: {each.plan.name}"
+    return f"Plan {each.plan.plan_id}{in_force}"
 
 
 def _usual(listed: Sequence[ListedPlan]) -> list[int]:

@@ -66,14 +66,14 @@ def _compute(draft: Draft, line: str, label: str) -> None:
             store_address(), draft, line, settings, by=session.user()
         )
         st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
-        st.rerun()
+        session.rerun()
 
 
 @st.fragment(run_every=EVERY_S)
 def _growing(job: CurveJob, draft: Draft, limit: float | None) -> None:
     """Draw a curve while it is made."""
     if not job.is_active:
-        st.rerun()
+        session.rerun()
     curve = job.curve
     if curve is None:
         st.text("The curve begins with what can be told at once.")
@@ -146,7 +146,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.notice(f"Plan {plan.plan_id} is stored: {plan.name}.")
-                st.rerun()
+                session.rerun()
 
 
 def _point_words(draft: Draft, point: CurvePoint) -> str:

@@ -58,10 +58,10 @@ def table(
         if grid.is_torn(name, state):
             st.session_state[f"{name}.torn"] = True
             grid.renew(name)
-            st.rerun()
+            session.rerun()
         with told, show.errors():  # what the callback could not store is tried once more
             _store(state, cells, saved_elsewhere.notes())
-            st.rerun()
+            session.rerun()
     elif not state.was_busy and not state.is_in_step:
         grid.renew(name)
         state = grid.state_of(name, records, what.columns, what.new)
@@ -157,7 +157,7 @@ def _tell(name: str, state: GridState) -> None:
         )
     if st.button("Show what is stored", icon=":material/refresh:", key=f"{name}.stored"):
         grid.renew(name)
-        st.rerun()
+        session.rerun()
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +237,7 @@ def undo_buttons(draft: Draft) -> None:
                 with show.errors():
                     go(session.store(), code, **session.who())
                     saved_elsewhere.notes().turn += 1
-                    st.rerun()
+                    session.rerun()
 
 
 @st.cache_data(show_spinner=False, max_entries=64)

@@ -54,7 +54,7 @@ def _from_where(job: ImportJob) -> None:
             "Guess again", key="import.forget", type="tertiary", icon=":material/restart_alt:"
         ):
             job.take_columns(importing.forget_columns(session.store(), job.sheet, job.mapping))
-            st.rerun()
+            session.rerun()
 
 
 def _table(job: ImportJob) -> None:

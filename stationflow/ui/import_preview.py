@@ -14,6 +14,7 @@ from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.import_report import CellReport, ImportedTask, Outcome
 from stationflow.files.foreign.merge import ChangeState, RecordChange
 from stationflow.model import Part, Task
+from stationflow.ui import session
 from stationflow.ui.cells import shown_number, shown_time
 from stationflow.ui.import_job import ImportJob
 from stationflow.units import TimeUnit
@@ -62,7 +63,7 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     left_out = {row for row, tick in zip(frame["Row"], edited[TICK], strict=True) if not tick}
     if left_out != job.left_out:
         job.left_out = {int(row) for row in left_out}
-        st.rerun()
+        session.rerun()
 
 
 def _base_ticks(job: ImportJob, key: str, rows: Sequence[int]) -> list[bool]:

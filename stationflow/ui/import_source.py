@@ -41,7 +41,7 @@ def choose_source() -> None:
             with show.errors(), st.spinner("Reading the file"):
                 content = given.getvalue()
                 import_job.begin(content, importing.read_foreign(content, given.name))
-                st.rerun()
+                session.rerun()
     with paste:
         st.text_area(
             "Or paste a block copied from a spreadsheet, with its headings",
@@ -51,7 +51,7 @@ def choose_source() -> None:
         if st.button("Read the block", key="import.read_block", icon=":material/content_paste:"):
             with show.errors():
                 import_job.begin(b"", importing.read_pasted(st.session_state.get(TEXT, "")))
-                st.rerun()
+                session.rerun()
     st.markdown("##### What a good sheet looks like")
     lesson, sample = st.columns(2, gap="large")
     lesson.markdown(LESSON)
@@ -88,7 +88,7 @@ def file_bar(job: ImportJob) -> None:
         )
         if st.button("Another file", key="import.other", icon=":material/close:"):
             import_job.end()
-            st.rerun()
+            session.rerun()
     for finding in file.findings:
         said = f"{plain(finding.message)} {plain(finding.hint)}"
         if finding.severity == Severity.NOTE:

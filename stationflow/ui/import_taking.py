@@ -143,7 +143,7 @@ def _bring_in(job: ImportJob, draft: Draft | None, looked_at: Preview) -> None:
         job.done = _said(looked_at, came)
         job.into_new = False
         session.open_product(came.draft.product.code)
-        st.rerun()
+        session.rerun()
 
 
 def _said(looked_at: Preview, came: BroughtIn) -> str:

@@ -37,6 +37,8 @@ class Job(ABC):
         What it is about.
     by
         Who asked.
+    cores
+        Processor cores it may use.
     state
         How far it is.
     message
@@ -46,12 +48,20 @@ class Job(ABC):
     """
 
     def __init__(
-        self, number: int, request: dict[str, Any], *, product: str, line: str, by: str
+        self,
+        number: int,
+        request: dict[str, Any],
+        *,
+        product: str,
+        line: str,
+        by: str,
+        cores: int = 1,
     ) -> None:
         self.number = number
         self.product = product
         self.line = line
         self.by = by
+        self.cores = cores
         self.state = JobState.WAITING
         self.message = ""
         self.is_stopping = False

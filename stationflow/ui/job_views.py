@@ -7,7 +7,7 @@ import streamlit as st
 from stationflow.actions.methods import methods
 from stationflow.model import Goal, Plan
 from stationflow.storage import Draft, store_address
-from stationflow.ui import jobs
+from stationflow.ui import jobs, session
 from stationflow.ui.jobs import BalanceJob, CurveJob, Job, JobRegistry, JobState
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_time
@@ -60,7 +60,7 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
 def _progress(job: Job, unit: TimeUnit) -> None:
     """Show how a job is doing, until it ends."""
     if not job.is_active:
-        st.rerun()
+        session.rerun()
     with st.container(border=True):
         words, button = st.columns([3, 1], vertical_alignment="center")
         words.progress(job.share, text=plain(progress_words(job, unit)))
@@ -73,7 +73,7 @@ def _progress(job: Job, unit: TimeUnit) -> None:
             key=f"jobs.stop.{job.number}",
         ):
             registry().stop(job)
-            st.rerun(scope="fragment")
+            session.rerun("fragment")
 
 
 def curve_job(draft: Draft, line: str) -> CurveJob | None:
@@ -131,7 +131,7 @@ def _failure(job: Job) -> None:
     words.error(plain(f"Line {job.line}: {job.message}"))
     if button.button("Read", width="stretch", key=f"jobs.read.{job.number}"):
         registry().forget(job)
-        st.rerun()
+        session.rerun()
 
 
 def quiet() -> None:

@@ -47,7 +47,10 @@ class BalanceJob(Job):
     def __init__(
         self, number: int, request: dict[str, Any], settings: Sequence[BalanceSettings], plan: Plan
     ) -> None:
-        super().__init__(number, request, product=plan.product, line=plan.line, by=plan.by)
+        cores = max(each.cores or 1 for each in settings)
+        super().__init__(
+            number, request, product=plan.product, line=plan.line, by=plan.by, cores=cores
+        )
         self.settings = tuple(settings)
         self.method = settings[0].method
         self.stations: int | None = None
@@ -120,7 +123,8 @@ class CurveJob(Job):
         line: str,
         by: str,
     ) -> None:
-        super().__init__(number, request, product=product, line=line, by=by)
+        cores = settings.cores or 1
+        super().__init__(number, request, product=product, line=line, by=by, cores=cores)
         self.settings = settings
         self.points: dict[int, CurvePoint] = {}
         self._is_done = False
@@ -157,7 +161,17 @@ class CurveJob(Job):
 
 
 class JobRegistry:
-    """All jobs of the server: at most one at work for each line, as many as there are cores."""
+    """All jobs of the server: at most one at work for each line, on as many cores as there are.
+
+    A job that may use several cores counts with all of them, and waits until so many are free;
+    one that asks for more than there are runs alone. No later job overtakes one that waits for
+    cores, so that many small jobs never keep a large one waiting.
+
+    Parameters
+    ----------
+    most
+        Cores to be used at once; None: all of the machine.
+    """
 
     def __init__(self, most: int | None = None) -> None:
         self.most = most or os.cpu_count() or 1
@@ -229,9 +243,12 @@ class JobRegistry:
             running = [job for job in self._jobs if job.state == JobState.RUNNING]
             for job in self._jobs:
                 busy = any((j.product, j.line) == (job.product, job.line) for j in running)
-                if job.state == JobState.WAITING and not busy and len(running) < self.most:
-                    job.start(self._start_next)
-                    running.append(job)
+                if job.state != JobState.WAITING or busy:
+                    continue
+                if running and sum(j.cores for j in running) + job.cores > self.most:
+                    break
+                job.start(self._start_next)
+                running.append(job)
             ended = [job for job in self._jobs if not job.is_active]
             for job in ended[:-KEPT]:
                 self._jobs.remove(job)

@@ -18,7 +18,7 @@ from stationflow.units import TimeUnit, half_up, in_unit, show_time
 
 TITLES = {
     "good-units-made-per-week": "Made a week",
-    "workers": "Workers",
+    "workers": "Workers at least",
     "overtime": "Overtime a week",
     "further-shifts": "Further shifts",
     "further-lines": "Further lines",

@@ -58,7 +58,7 @@ def _upload(draft: Draft) -> None:
         st.session_state[WANTED] = names[-1]
         session.notice(f"Stored: {', '.join(names)}.")
         if len(names) == len(files):
-            st.rerun()
+            session.rerun()
 
 
 def _choice(product: Product) -> str | None:
@@ -122,7 +122,7 @@ def _file_work(draft: Draft, name: str) -> None:
                 edited = pictures.rename_picture(product, name, new)
                 if editing.save(draft, edited):
                     st.session_state[WANTED] = edited.pictures[place].name
-                    st.rerun()
+                    session.rerun()
     with replacing.popover("Replace", icon=":material/swap_horiz:", width="stretch"):
         edits = st.session_state.get("pictures.edits", 0)
         file = st.file_uploader("The new file", type=TYPES, key=f"pictures.new.{name}.{edits}")
@@ -140,11 +140,11 @@ def _file_work(draft: Draft, name: str) -> None:
         pressed = st.button("Take the picture out", key="pictures.delete", type="primary")
         if pressed and editing.save(draft, pictures.delete_picture(product, name)):
             session.notice(f"{name} is taken out; Undo brings it back.")
-            st.rerun()
+            session.rerun()
 
 
 def _store(draft: Draft, product: Product, contents: Any) -> None:
     """Store an edited picture and draw the tools afresh."""
     if editing.save(draft, product, contents):
         st.session_state["pictures.edits"] = st.session_state.get("pictures.edits", 0) + 1
-        st.rerun()
+        session.rerun()

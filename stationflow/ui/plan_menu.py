@@ -55,7 +55,7 @@ def _put_in_force(plan: Plan) -> None:
         with show.errors():
             plans.put_in_force(session.store(), plan.product, plan.plan_id)
             session.notice(f"Plan {plan.plan_id} is in force.")
-            st.rerun()
+            session.rerun()
 
 
 def _name(each: ListedPlan) -> None:
@@ -73,7 +73,7 @@ def _name(each: ListedPlan) -> None:
                     session.store(), plan.product, plan.plan_id, name=name, remark=remark
                 )
                 session.notice(f"Name and remark of plan {plan.plan_id} are kept.")
-                st.rerun()
+                session.rerun()
 
 
 def _make_again(draft: Draft, line: str, plan: Plan) -> None:
@@ -87,7 +87,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         return
     if balance_run.is_long(plan.settings):
         balance_run.start(draft, line, plan.settings)
-        st.rerun()
+        session.rerun()
     with show.errors():
         made = plan_upkeep.make_again(session.store(), draft, plan, **session.who())
         if not made.plan.plan_id:
@@ -96,7 +96,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
             return
         compare_views.add_to_choice(draft, line, [made.plan.plan_id])
         session.notice(made.words)
-        st.rerun()
+        session.rerun()
 
 
 def _archive(each: ListedPlan) -> None:
@@ -106,7 +106,7 @@ def _archive(each: ListedPlan) -> None:
         if st.button("Bring back", key="compare.bring_back"):
             with show.errors():
                 plan_upkeep.bring_back_plan(session.store(), plan.product, plan.plan_id)
-                st.rerun()
+                session.rerun()
     elif st.button(
         "Archive",
         disabled=plan.in_force,
@@ -116,7 +116,7 @@ def _archive(each: ListedPlan) -> None:
         with show.errors():
             plan_upkeep.archive_plan(session.store(), plan.product, plan.plan_id)
             session.notice(f"Plan {plan.plan_id} is archived. Nothing of it is lost.")
-            st.rerun()
+            session.rerun()
 
 
 def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
@@ -190,5 +190,5 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         key="compare.run",
     ):
         balance_run.start(draft, line, *every)
-        st.rerun()
+        session.rerun()
     st.caption("Each method's plan is kept; stopping keeps what has been found.")

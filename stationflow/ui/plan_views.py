@@ -83,7 +83,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
     ):
         with show.errors():
             plans.put_in_force(session.store(), plan.product, plan.plan_id)
-            st.rerun()
+            session.rerun()
     return plan, row
 
 

@@ -92,13 +92,13 @@ def _archive_button(product: Product, is_archived: bool) -> None:
         if st.button("Bring back", icon=":material/unarchive:", key="products.bring_back"):
             with show.errors():
                 products.bring_back_product(session.store(), product.code)
-                st.rerun()
+                session.rerun()
     elif st.button("Archive", icon=":material/archive:", key="products.archive"):
         with show.errors():
             products.archive_product(session.store(), product.code)
             session.close_product()
             session.notice(f"{product.code} is archived. Nothing of it is lost.")
-            st.rerun()
+            session.rerun()
 
 
 @st.cache_data(show_spinner=False, max_entries=32)
@@ -136,4 +136,4 @@ def header_form(draft: Draft, width: int) -> None:
             )  # fmt: skip
             if editing.save(form.base, edited):
                 session.notice("The header is stored.")
-                st.rerun()
+                session.rerun()

@@ -100,7 +100,7 @@ def _watch(code: str, checksum: str) -> None:
     label = f"{plain(newest.by)} saved version {newest.version}: show"
     if st.button(label, icon=":material/sync:", key="edit.show", type="tertiary"):
         notes().turn += 1
-        st.rerun(scope="app")
+        session.rerun()
 
 
 @st.dialog("Changed by two", width="medium", on_dismiss="rerun")
@@ -109,7 +109,7 @@ def _decide(code: str) -> None:
     kept = notes()
     waiting = kept.clashes.get(code, {})
     if not waiting:
-        st.rerun()
+        session.rerun()
     unit = session.store().draft(code).product.time_unit
     st.caption("The value of the other person is stored. Yours waits here until you choose.")
     for number, (path, clash) in enumerate(list(waiting.items())):

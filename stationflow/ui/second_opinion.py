@@ -29,7 +29,7 @@ def second_opinion(plan: Plan) -> None:
     if asked:
         with show.errors(), st.spinner(f"A second solver is asked, at most {SECONDS:g} s ..."):
             confirming.confirm_plan(session.store(), plan, seconds=SECONDS)
-            st.rerun()
+            session.rerun()
 
 
 def _say(said: Confirmation) -> None:

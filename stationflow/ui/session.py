@@ -2,7 +2,7 @@
 
 import getpass
 from datetime import UTC, datetime
-from typing import TypedDict
+from typing import Literal, NoReturn, TypedDict
 
 import streamlit as st
 
@@ -52,6 +52,17 @@ class Who(TypedDict):
 def who() -> Who:
     """Return who is at the screen, and the time."""
     return Who(by=user(), at=now())
+
+
+def rerun(scope: Literal["app", "fragment"] = "app") -> NoReturn:
+    """Draw the page anew, or this part, unless another page has been chosen meanwhile.
+
+    A rerun that is asked for on this page takes the place of what waits: an engineer who
+    stores and at once goes on to another page would be brought back. So what waits comes
+    first; it draws everything anew just as well.
+    """
+    st.empty()  # whatever is drawn lets a waiting request in
+    st.rerun(scope=scope)
 
 
 def current_product() -> str | None:

@@ -94,7 +94,7 @@ def _pictures(draft: Draft, task: Task, key: str) -> None:
                     product = with_task(product, task, replace(task, picture=file.name))
                 if editing.save(draft, product, new):
                     session.notice(f"The picture {file.name} is stored.")
-                    st.rerun()
+                    session.rerun()
 
 
 def show_stations(draft: Draft, name: str) -> None:

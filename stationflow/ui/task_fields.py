@@ -180,4 +180,4 @@ def _store(draft: Draft, place: int, task: Task, is_changed: bool) -> None:
     tasks = (*product.tasks[:place], task, *product.tasks[place + 1 :])
     if is_changed and editing.save(draft, replace(product, tasks=tasks)):
         session.notice(f"Task {task.number} is stored.")
-        st.rerun()
+        session.rerun()

@@ -119,7 +119,7 @@ def store(draft: Draft, make: Change) -> None:
             chosen_task.choose(change.product, change.chosen)
             st.session_state[CLOSE] = True
             session.notice(change.words)
-            st.rerun()
+            session.rerun()
 
 
 def _menu(

@@ -77,6 +77,11 @@ def test_the_summary_names_bound_and_gap():
     assert "4 stations (gap 0.0 %)" in summary(RESULT)
 
 
+def test_the_summary_says_seed_and_trials_of_a_random_method():
+    said = summary(replace(RESULT, method="comsoal", seed=5, trials=300))
+    assert "comsoal, seed 5, 300 trials" in said
+
+
 def test_the_summary_says_how_far_a_search_went_and_what_stopped_it():
     said = summary(
         replace(RESULT, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY),

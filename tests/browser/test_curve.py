@@ -1,11 +1,17 @@
-"""The curve in front of an engineer: it grows, and a click on a point chooses its plan."""
+"""The curve in front of an engineer: it grows, comes down as files, and a click makes a plan."""
+
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
+from stationflow.files.csv_text import read_csv
 from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
+
+# First bytes of each kind of file, from the formats' own specifications.
+STARTS = {"XLSX": b"PK", "CSV": b"\xef\xbb\xbf", "SVG": b"<svg", "PNG": b"\x89PNG", "PDF": b"%PDF"}
 
 
 def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, app_address: str):
@@ -22,6 +28,19 @@ def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, app_address:
     before = page.get_by_role("button", name="Make the plan of 5 stations")
     expect(before).to_be_visible()  # the demand's answer, as the command line prints it
     settled(page)
+    page.get_by_test_id("stPopoverButton").filter(has_text="Download the curve").click()
+    offered = page.get_by_test_id("stPopoverBody").get_by_role("button")
+    expect(offered).to_have_count(len(STARTS))
+    files = {}
+    for ending in STARTS:
+        with page.expect_download() as begun:
+            offered.filter(has_text=ending).click()
+        files[ending] = Path(begun.value.path()).read_bytes()
+        settled(page)
+    assert {e: file[: len(STARTS[e])] for e, file in files.items()} == STARTS
+    table = list(read_csv(files["CSV"]))
+    assert [row[0] for row in table[-12:]] == [str(n) for n in range(1, 13)]
+    page.keyboard.press("Escape")
     chart.scroll_into_view_if_needed()
     box = chart.bounding_box()
     assert box is not None

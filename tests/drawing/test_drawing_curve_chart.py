@@ -83,6 +83,20 @@ def test_efficiency_stands_in_the_tooltip():
     assert shown == ["100.0 %", "100.0 %", "88.9 %", "100.0 %"]
 
 
+@pytest.mark.parametrize(
+    ("limit", "side"),
+    [(120, ("left", "bottom")), (60, ("left", "bottom")), (50, ("right", "top"))],
+)
+def test_the_words_of_the_answer_stand_where_the_curve_is_not(limit: float, side: tuple[str, str]):
+    # 1, 2 and 3 of 4 stations; in the right half the demand's own words stand above the line.
+    (words,) = [
+        layer["mark"]
+        for layer in curve_chart(OPEN, limit)["layer"]
+        if layer["mark"]["type"] == "text" and "transform" in layer
+    ]
+    assert (words["align"], words["baseline"]) == side
+
+
 def test_times_are_in_the_unit_of_the_product():
     rows = curve_rows(OPEN, 60, TimeUnit.MINUTE)
     assert ([row["cycle"] for row in rows.rows], rows.limit) == ([2, 1, 0.75, 0.5], 1)

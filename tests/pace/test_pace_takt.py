@@ -203,6 +203,17 @@ def test_a_bad_share_of_a_feeder_leaves_the_main_line_alone():
     assert codes(with_feeder(yield_share=1.2)) == []
 
 
+def test_a_takt_that_demand_makes_tiny_is_not_written_as_nothing():
+    product = replace(
+        PLAIN, demand=Demand(quantity=1e9, period=Period.DAY), lines=(Line(repositioning_s=5),)
+    )
+    (finding,) = check_pace(product)
+    # 27 000 s / 1 000 000 000
+    assert finding.message == (
+        "Repositioning takes 5 s of the operating takt of 0.000027 s; nothing is left for work."
+    )
+
+
 def test_repositioning_longer_than_the_takt_leaves_no_station_time():
     product = replace(PLAIN, lines=(Line(repositioning_s=60),))
     assert (line_pace(product, "main").station_time_s, codes(product)) == (

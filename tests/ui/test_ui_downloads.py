@@ -6,12 +6,13 @@ import pytest
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, put_in
 from streamlit.testing.v1 import AppTest
 
+from stationflow.actions.curves import curve_and_keep, demand_limit
 from stationflow.actions.plans import balance_and_keep, plan_state
 from stationflow.errors import DrawingError
-from stationflow.model import BalanceSettings
+from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.storage import Store
 from stationflow.ui import downloads
-from stationflow.ui.downloads import Offer, pace_offers, plan_offers, task_offers
+from stationflow.ui.downloads import Offer, curve_offers, pace_offers, plan_offers, task_offers
 
 # First bytes of each kind, from the formats' own specifications.
 STARTS = {"csv": b"\xef\xbb\xbf", "xlsx": b"PK", "svg": b"<", "png": b"\x89PNG", "pdf": b"%PDF"}
@@ -66,6 +67,17 @@ def test_the_balance_page_offers_all_of_a_plan(plan: Any):
 
 def test_the_pace_page_offers_the_pace(store: Store):
     assert made(pace_offers(put_in(store, LAMP))) == {"Pace of every line": {"csv", "xlsx"}}
+
+
+def test_the_compare_page_offers_the_curve(store: Store):
+    draft = put_in(store, LAMP)
+    curve_and_keep(store, draft, "main", CurveSettings(), **ANA)
+    kept = store.last_curve("L-100", "main")
+    assert kept is not None
+    assert made(curve_offers(LAMP, kept, demand_limit(LAMP, "main"))) == {
+        "Points of the curve": {"csv", "xlsx"},
+        "Stations against cycle time": {"svg", "png", "pdf"},
+    }
 
 
 def test_no_two_files_of_a_plan_have_one_name(plan: Any):

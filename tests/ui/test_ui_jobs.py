@@ -118,6 +118,41 @@ def test_two_lines_are_balanced_at_once(server):
     assert states == [JobState.RUNNING, JobState.RUNNING]
 
 
+def of_cores(cores: int) -> BalanceSettings:
+    """Return settings that ask for so many cores."""
+    return BalanceSettings(method="exact", cores=cores)
+
+
+def test_a_job_of_two_cores_waits_while_one_of_two_is_taken(server):
+    server.jobs.most = 2
+    server.add(LONG, "main", ENDLESS)
+    assert server.add(LAMP, "main", of_cores(2)).state == JobState.WAITING
+
+
+def test_a_job_of_two_cores_runs_beside_another_where_there_are_three(server):
+    server.jobs.most = 3
+    server.add(LONG, "main", ENDLESS)
+    assert server.add(LAMP, "main", of_cores(2)).state == JobState.RUNNING
+
+
+def test_a_job_that_asks_for_more_cores_than_there_are_runs_alone(server):
+    server.jobs.most = 2
+    job = server.add(LAMP, "main", of_cores(8))
+    assert job.wait(60)
+    assert len(job.plans) == 1
+
+
+def test_no_later_job_overtakes_one_that_waits_for_cores(server):
+    server.jobs.most = 2
+    first = server.add(LONG, "main", ENDLESS)
+    large = server.add(LAMP, "main", of_cores(2))
+    small = server.add(BOARD_LAMP, "main", of_cores(1))
+    assert (large.state, small.state) == (JobState.WAITING, JobState.WAITING)
+    server.jobs.stop(first)
+    assert large.wait(60)
+    assert small.wait(60)
+
+
 def test_a_process_that_dies_is_told_in_a_sentence(server):
     job = server.add(LONG, "main", ENDLESS)
     assert until(lambda: job.stations is not None)

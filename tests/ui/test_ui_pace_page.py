@@ -58,6 +58,46 @@ def test_a_demand_is_in_the_store(store, pace):
     assert (demand.quantity, demand.period) == (100.0, Period.SHIFT)
 
 
+def test_a_negative_demand_is_not_stored_and_that_is_said(store, pace):
+    pace.test.number_input(key="pace.quantity.L-100").set_value(-5.0)
+    pace.press("pace.store")
+    assert store.draft("L-100").product.demand == LAMP.demand
+    assert pace.errors == (
+        "Good units wanted: -5 is not stored. Enter a number of 0 or more; until then the form "
+        "stores nothing, and 480 stays stored."
+    )
+
+
+def test_a_negative_demand_is_corrected_and_stored(store, pace):
+    pace.test.number_input(key="pace.quantity.L-100").set_value(-5.0)
+    pace.press("pace.store")
+    pace.test.number_input(key="pace.quantity.L-100").set_value(5.0)
+    pace.press("pace.store")
+    assert (store.draft("L-100").product.demand.quantity, pace.errors) == (5.0, "")
+
+
+def test_a_share_above_one_is_not_stored_and_that_is_said(store, pace):
+    pace.test.number_input(key="pace.availability.L-100").set_value(90.0)
+    pace.press("pace.store")
+    assert store.draft("L-100").product == LAMP
+    assert "Availability (share): 90 is not stored. Enter a number from 0 to 1" in pace.errors
+
+
+def test_a_negative_cost_is_not_stored_and_that_is_said(store, pace):
+    pace.test.number_input(key="pace.line_cost.L-100").set_value(-1.0)
+    pace.press("pace.store")
+    assert store.draft("L-100").product == LAMP
+    assert "-1 is not stored" in pace.errors
+    assert "nothing is stored there" in pace.errors
+
+
+def test_a_share_from_a_file_that_is_none_does_not_keep_the_rest_from_the_store(store, show):
+    page = show(replace(LAMP, demand=replace(LAMP.demand, yield_share=2.0)), "pace")
+    page.test.number_input(key="pace.quantity.L-100").set_value(100.0)
+    page.press("pace.store")
+    assert store.draft("L-100").product.demand.quantity == 100.0
+
+
 def test_a_demand_that_is_not_stored_yet_changes_nothing(store, pace):
     pace.test.number_input(key="pace.quantity.L-100").set_value(100.0)
     pace.run()

@@ -40,7 +40,7 @@ with new, st.form("products.new", border=False, width=FORM_WIDTH):
             made = products.create_product(store, new_code, new_name, **who)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
-            st.rerun()
+            session.rerun()
 with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     st.text(f"Copies {code} under another product code." if code else "Open a product first.")
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
@@ -49,7 +49,7 @@ with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
             made = products.copy_product(store, code or "", copy_code, **who)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made as a copy.")
-            st.rerun()
+            session.rerun()
 with imported, st.form("products.import", border=False, width=FORM_WIDTH):
     st.text(
         "A product workbook as this page writes it. Download the open product to see how one looks."
@@ -81,4 +81,4 @@ with demos:
         with show.errors():
             brought = restore_demo_products(store, **who)
             session.notice(f"Brought in: {', '.join(brought) or 'none, all are there already'}.")
-            st.rerun()
+            session.rerun()
