@@ -220,8 +220,12 @@ class _Run:
             memory_mb=settings.memory_mb or DEFAULTS.memory_mb,
             nodes=settings.nodes,
         )
-        deadline = None if options.seconds is None else self.started + options.seconds
         progress.on_start(info.name, self.problem.size)
+        begun = self.started
+        if info.prepare is not None:
+            info.prepare(progress.on_prepare)
+            begun = monotonic()
+        deadline = None if options.seconds is None else begun + options.seconds
         solver = info.make(options)
         watch = Watch(progress, work.ticks / self.problem.scale, deadline)
         outcome = reach_goal(self.problem, settings, solver, watch)

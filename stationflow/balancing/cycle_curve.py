@@ -40,6 +40,9 @@ MOST_EARLY = 2
 class CurveProgress:
     """What a caller may want to hear while a curve is made. Does nothing by itself."""
 
+    def on_prepare(self) -> None:
+        """Say that the method is made ready, which takes some seconds once on a machine."""
+
     def on_point(self, point: CurvePoint) -> None:
         """Say that more is known of a point: a shorter cycle, or a higher bound."""
 
@@ -89,8 +92,11 @@ def cycle_curve(
     """
     if stops := work_findings(work):
         raise ValueError(" ".join(finding.message for finding in stops))
-    asked, started = settings or CurveSettings(), monotonic()
+    asked, told = settings or CurveSettings(), progress or CurveProgress()
     info = METHODS[asked.method]
+    if info.prepare is not None:
+        info.prepare(told.on_prepare)
+    started = monotonic()
     usual = Options()
     solver = info.make(
         Options(
@@ -102,7 +108,7 @@ def cycle_curve(
     search = _Search(
         work=work,
         problem=balance_problem(work),
-        progress=progress or CurveProgress(),
+        progress=told,
         solver=solver,
         settings=asked,
         started=started,

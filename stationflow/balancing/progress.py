@@ -10,6 +10,9 @@ class Progress:
     def on_start(self, method: str, tasks: int) -> None:
         """Say that a method begins on so many tasks."""
 
+    def on_prepare(self) -> None:
+        """Say that the method is made ready, which takes some seconds once on a machine."""
+
     def on_better(self, stations: int, limit: float) -> None:
         """Say that a better plan was found: its stations and the limit it keeps."""
 

@@ -40,6 +40,10 @@ class JobProgress(Progress, CurveProgress):
         """Return whether the app asked to stop, or is gone."""
         return self._stop.is_set()
 
+    def on_prepare(self) -> None:
+        """Tell that the search is made ready."""
+        tell(event="prepare")
+
     def on_better(self, stations: int, limit: float) -> None:
         """Tell that a better plan was found."""
         tell(event="better", stations=stations, limit=limit)

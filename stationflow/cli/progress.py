@@ -25,6 +25,10 @@ class PlainProgress(Progress, CurveProgress):
         """Return whether somebody asked to stop."""
         return self._stop.is_set()
 
+    def on_prepare(self) -> None:
+        """Say that the search is made ready."""
+        typer.echo("Preparing the search; this is done once on a machine.", err=True)
+
     def _ask(self, _request: int, _frame: FrameType | None) -> None:
         """Note the request; a second one ends the program at once."""
         if self._stop.is_set():
@@ -38,6 +42,10 @@ class LineProgress(PlainProgress):
     def __init__(self) -> None:
         super().__init__()
         self._started = time.monotonic()
+
+    def on_prepare(self) -> None:
+        """Write that the search is made ready."""
+        self._write({"event": "prepare"})
 
     def on_better(self, stations: int, limit: float) -> None:
         """Write that a better plan was found."""

@@ -43,6 +43,8 @@ class Job(ABC):
         How far it is.
     message
         Why there is less than was asked; empty: nothing went wrong.
+    is_preparing
+        Whether its method is being made ready, once on this machine.
     is_stopping
         Whether it was asked to stop.
     """
@@ -64,6 +66,7 @@ class Job(ABC):
         self.cores = cores
         self.state = JobState.WAITING
         self.message = ""
+        self.is_preparing = False
         self.is_stopping = False
         self._request = request
         self._started = time.monotonic()

@@ -86,6 +86,8 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     """Return how a job is doing, in words."""
     if job.state == JobState.WAITING:
         return f"Line {job.line} waits for its turn: a core, or another run on the line."
+    if job.is_preparing:
+        return f"Line {job.line}: the search is prepared, once on this machine, some ten seconds."
     if isinstance(job, CurveJob):
         known = _proven_words(job) or "beginning"
         return f"Curve of line {job.line}: {known} ({job.elapsed_s:.0f} s, by {job.by})"

@@ -87,6 +87,7 @@ class BalanceJob(Job):
     def take(self, event: dict[str, Any]) -> None:
         """Take in one event."""
         kind = event["event"]
+        self.is_preparing = kind == "prepare"
         if kind == "begin":
             self.method, self._step_started = event["method"], time.monotonic()
             self.stations = self.limit = self.bound = None
@@ -97,7 +98,7 @@ class BalanceJob(Job):
         elif kind == "done":
             self.plans.append(plan_of_job(event["plan"]))
             self._answers += 1
-        else:
+        elif kind == "refused":
             self.message = event["message"]
             self._answers += 1
 
@@ -150,6 +151,7 @@ class CurveJob(Job):
     def take(self, event: dict[str, Any]) -> None:
         """Take in one event."""
         kind = event["event"]
+        self.is_preparing = kind == "prepare"
         if kind == "point":
             point = point_of_job(event)
             self.points = {**self.points, point.stations: point}

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
+    from stationflow.balancing.exact.kernel import LineArrays
     from stationflow.balancing.methods.method import Stations
     from stationflow.balancing.problem import BalanceProblem
 
@@ -217,6 +218,10 @@ class Hunt:
                 upper = self._upper_pair = self._pair(self.upper - 1, is_over)
             if upper is None or (not upper.is_full and self._search(upper)):
                 self.lower = self.upper
+
+    def line_from_start(self) -> LineArrays:
+        """Return the line as the search from its start sees it, with the simple weights."""
+        return made_ready(self._ends, self.limit, self._simple[:KINDS]).forwards
 
     def improved(self, stations: Stations) -> None:
         """Take a plan of fewer stations found elsewhere."""

@@ -94,7 +94,7 @@ class Tree:
         before = int(self._control[kernel.BEST_NODE])
         kernels().search(self.line, self._arrays, self._control, budget, most_loads, batch)
         if int(self._control[kernel.STATE]) == kernel.NO_ROOM:
-            self._grow()
+            self.grow()
         node = int(self._control[kernel.BEST_NODE])
         return None if node == before else self._plan(node)
 
@@ -153,7 +153,7 @@ class Tree:
             redo=np.empty(nodes // 4, np.int32),
         )
 
-    def _grow(self) -> None:
+    def grow(self) -> None:
         """Make room for more nodes, unless the memory bound is reached."""
         old = self._arrays
         room = min(2 * old.stations.size, self._most_nodes)

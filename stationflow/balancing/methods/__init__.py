@@ -1,7 +1,7 @@
 """The methods by name."""
 
 from stationflow.balancing.methods.comsoal import make_comsoal
-from stationflow.balancing.methods.exact import make_exact
+from stationflow.balancing.methods.exact import make_exact, prepare_exact
 from stationflow.balancing.methods.kilbridge_wester import by_column
 from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import MethodInfo, Options, Solver
@@ -62,6 +62,7 @@ METHODS: dict[str, MethodInfo] = {
             source="Sewell and Jacobson (2012), INFORMS Journal on Computing 24(3), 433-442",
             make=make_exact,
             seconds=60.0,
+            prepare=prepare_exact,
         ),
     )
 }

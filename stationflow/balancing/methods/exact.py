@@ -12,6 +12,7 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -119,6 +120,13 @@ class Exact:
 def _no_work(problem: BalanceProblem) -> Stations:
     """Return the plan of a line whose tasks take no time: one station."""
     return (topological_order(problem.predecessors),)
+
+
+def prepare_exact(announce: Callable[[], None]) -> None:
+    """Make the search ready; `announce` is called if that takes more than a moment."""
+    from stationflow.balancing.exact.preparation import prepare
+
+    prepare(announce)
 
 
 def make_exact(options: Options) -> Exact:

@@ -159,6 +159,8 @@ class MethodInfo:
         Makes the method with its options.
     seconds
         Default time limit; None: none.
+    prepare
+        Makes the method ready before its time begins; calls back if that takes a while.
     """
 
     name: str
@@ -167,6 +169,7 @@ class MethodInfo:
     source: str
     make: Callable[[Options], Solver]
     seconds: float | None = None
+    prepare: Callable[[Callable[[], None]], None] | None = None
 
 
 def loads(problem: BalanceProblem, stations: Stations) -> list[int]:

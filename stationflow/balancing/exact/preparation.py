@@ -1,0 +1,49 @@
+"""The search made ready: compiled once for each machine, loaded once in each process."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from functools import cache
+
+from stationflow.balancing.arrows import turned
+from stationflow.balancing.exact import tree
+from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.problem import BalanceProblem
+
+PATIENCE_S = 1.0
+"""Preparation that takes longer is announced: it compiles, instead of loading from disk."""
+
+
+def prepare(announce: Callable[[], None]) -> None:
+    """Make the search ready; `announce` is called if that takes more than a moment."""
+    timer = threading.Timer(PATIENCE_S, announce)
+    timer.daemon = True
+    timer.start()
+    try:
+        _search_once()
+    finally:
+        timer.cancel()
+
+
+@cache
+def _search_once() -> None:
+    """Search a small line through all parts of the search."""
+    predecessors = ((), (), (0,), (0, 1), (2,), (3,))
+    problem = BalanceProblem(
+        times=(6, 5, 4, 5, 6, 4),
+        predecessors=predecessors,
+        successors=turned(predecessors),
+        limit=10,
+    )
+    hunt = Hunt(problem, 10, 1, 4, Means(memory_bytes=1 << 20))
+    hunt.start(_never)
+    hunt.pack(_never)
+    first = tree.Tree(hunt.line_from_start(), 4, 2 * tree.FIRST_NODES)
+    first.search(tree.FIRST_NODES, 10, 1)
+    first.grow()
+
+
+def _never() -> bool:
+    """Return False: there is no hurry."""
+    return False
