@@ -44,7 +44,10 @@ share of the limit for each task (Sewell and Jacobson 2012)."""
 FILLING_LOADS = 1000
 FIRST_BUDGET, MOST_BUDGET = 2_000, 200_000  # loads in one go
 TRIED_LOADS = (100, 1000, 10_000)
-"""So many loads of a node are listed before others have their turn."""
+"""So many loads of a node are listed before others have their turn: few find plans soon."""
+PROVING_AFTER = 24
+"""Turns after which a search from below lists most loads two
+times out of three: a proof needs them all."""
 BATCH = 5
 LEARN_AFTER = 5
 """Turns of a pair of searches before it learns weights."""
@@ -232,7 +235,8 @@ class Hunt:
         """Go on with a pair; return whether it is done: a plan at its target, or none left."""
         found: list[tuple[Tree, list[list[int]]]] = []
         trees = self._turn(pair)
-        loads = TRIED_LOADS[pair.turns % len(TRIED_LOADS)]
+        is_proving = pair is self._lower_pair and pair.turns >= PROVING_AFTER and pair.turns % 3
+        loads = TRIED_LOADS[-1 if is_proving else pair.turns % len(TRIED_LOADS)]
 
         def go(tree: Tree) -> list[list[int]] | None:
             tree.know(min(self.upper, pair.target + 1))  # only what is better than that

@@ -59,6 +59,8 @@ class LineArrays(NamedTuple):
         Tasks that may replace task j in a load (Jackson's exchange), shortest first.
     weights, capacities
         For each vector the weight of each task, and the most that a load can weigh.
+    hits
+        How many loads each vector of weights has ruled out, the first that did counted.
     values
         For the key of a partial plan: per task, worth per unit of stations and absolute.
     """
@@ -73,6 +75,7 @@ class LineArrays(NamedTuple):
     better: Small
     weights: Whole
     capacities: Whole
+    hits: Whole
     values: Real
 
 
@@ -399,6 +402,7 @@ def search(
                     for i in range(depth):
                         weight += line.weights[kind, chosen[i]]
                     if weight < needed[kind]:
+                        line.hits[kind] += 1
                         good = False
                         break
                 if good and left >= shortest:

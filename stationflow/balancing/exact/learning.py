@@ -35,7 +35,7 @@ def learn(
     bool
         Whether any were found.
     """
-    if tree.line.capacities.size >= MOST_KINDS or tree.nodes < SAMPLED:
+    if tree.nodes < SAMPLED:
         return False
     open_tasks, stations = tree.sample(chance.random(SAMPLED))
     left = target - stations
@@ -54,7 +54,7 @@ def learn(
         weights = found.tasks[line.order]
         is_shown = open_tasks @ weights > left * found.capacity
         if is_shown.sum() >= SAMPLED * USEFUL:
-            tree.weigh(weights, found.capacity)
+            tree.weigh(weights, found.capacity, MOST_KINDS)
             is_learned = True
             open_tasks, left = open_tasks[~is_shown], left[~is_shown]
             break

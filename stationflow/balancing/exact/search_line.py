@@ -109,6 +109,7 @@ def line_arrays(line: SearchLine, limit: int, weights: Sequence[Weights]) -> Lin
         better=line.better,
         weights=own,
         capacities=capacities,
+        hits=np.zeros(capacities.size, np.int64),
         values=(line.times + (worth - SPARING) * limit).astype(np.float32),
     )
 

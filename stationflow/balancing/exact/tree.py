@@ -92,6 +92,7 @@ class Tree:
         `is_full` says afterwards whether the memory bound ended the search.
         """
         before = int(self._control[kernel.BEST_NODE])
+        self.sort_weights()
         kernels().search(self.line, self._arrays, self._control, budget, most_loads, batch)
         if int(self._control[kernel.STATE]) == kernel.NO_ROOM:
             self.grow()
@@ -119,12 +120,24 @@ class Tree:
         is_done = np.unpackbits(sets, axis=1, count=size, bitorder="little").astype(bool)
         return ~is_done, self._arrays.stations[which].astype(np.int64)
 
-    def weigh(self, weights: Whole, capacity: int) -> None:
-        """Bound by a further vector of weights from now on."""
+    def weigh(self, weights: Whole, capacity: int, most: int) -> None:
+        """Bound by a further vector of weights from now on; keep the `most` that rule out most."""
         line = self.line
+        kept = np.argsort(-line.hits, kind="stable")[: most - 1]
         self.line = line._replace(
-            weights=np.vstack([line.weights, weights]),
-            capacities=np.append(line.capacities, capacity),
+            weights=np.vstack([weights, line.weights[kept]]),
+            capacities=np.append(capacity, line.capacities[kept]),
+            hits=np.append(0, line.hits[kept]),
+        )
+
+    def sort_weights(self) -> None:
+        """Try the vectors first that ruled out most of late: what they rule out costs little."""
+        line = self.line
+        order = np.argsort(-line.hits, kind="stable")
+        self.line = line._replace(
+            weights=np.ascontiguousarray(line.weights[order]),
+            capacities=line.capacities[order],
+            hits=line.hits[order] // 2,
         )
 
     def _plan(self, node: int) -> list[list[int]]:
