@@ -20,7 +20,7 @@ from stationflow.balancing.exact.search_line import (
 if TYPE_CHECKING:
     import numpy.typing as npt
 
-    from stationflow.balancing.exact.kernel import LineArrays
+    from stationflow.balancing.exact.arrays import LineArrays
     from stationflow.balancing.exact.weights import Weights
     from stationflow.balancing.problem import BalanceProblem
 

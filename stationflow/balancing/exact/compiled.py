@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
-from stationflow.balancing.exact import kernel, packing_kernel
+from stationflow.balancing.exact import filling_kernel, kernel, packing_kernel
 
 
 class Kernels(NamedTuple):
@@ -47,8 +47,8 @@ def kernels() -> Kernels:
         search=compiled(kernel.search),
         refill=compiled(kernel.refill),
         place_of=compiled(kernel.place_of),
-        fill_by_value=compiled(kernel.fill_by_value),
-        stations_to_the_end=compiled(kernel.stations_to_the_end),
+        fill_by_value=compiled(filling_kernel.fill_by_value),
+        stations_to_the_end=compiled(filling_kernel.stations_to_the_end),
         mark_partners=compiled(packing_kernel.mark_partners),
         heaviest_loads=compiled(packing_kernel.heaviest_loads),
     )

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
-    from stationflow.balancing.exact.kernel import LineArrays
+    from stationflow.balancing.exact.arrays import LineArrays
     from stationflow.balancing.methods.method import Stations
     from stationflow.balancing.problem import BalanceProblem
 

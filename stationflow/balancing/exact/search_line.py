@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stationflow.balancing.arrows import closure, members, topological_order
+from stationflow.balancing.exact.arrays import LineArrays
 from stationflow.balancing.exact.compiled import kernels
-from stationflow.balancing.exact.kernel import LineArrays
 from stationflow.balancing.exact.weights import Weights
 
 if TYPE_CHECKING:

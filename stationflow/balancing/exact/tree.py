@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stationflow.balancing.exact import kernel
+from stationflow.balancing.exact.arrays import LineArrays, TreeArrays
 from stationflow.balancing.exact.compiled import kernels
-from stationflow.balancing.exact.kernel import LineArrays, TreeArrays
 
 if TYPE_CHECKING:
     import numpy.typing as npt
