@@ -143,11 +143,12 @@ class Packing:
                 self.is_too_large = True
                 break
             now = float(share @ whole) / heaviest
+            is_stuck = now <= worth and not loads
             if now > worth:
                 best, worth = Weights(whole, heaviest), now
-            value = program.value
-            done = program.rows and (_up(value) <= _up(worth) or value - worth < CLOSE)
-            if done or _up(worth) >= target or self._is_over():
+            value = program.value if program.rows else float(share.sum())
+            is_done = _up(value) <= _up(worth) or value - worth < CLOSE or is_stuck
+            if is_done or _up(worth) >= target or self._is_over():
                 return work.by_position(best)
             if loads:
                 program.add(loads)
