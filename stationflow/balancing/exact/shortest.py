@@ -66,6 +66,8 @@ class ShortestCycle:
         self._quick_plan()
         last = self._halve()
         while self.lower < self.upper:
+            if self.best and (reason := self._stopped(None)):
+                return reason
             limit = self.upper - 1
             hunt = last if last is not None and last.limit == limit else self._hunt(limit)
             last = None
