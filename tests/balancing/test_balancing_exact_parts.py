@@ -1,7 +1,7 @@
 """The parts of the exact search: weights, packing, exchanges, tails, growth, stretches."""
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
@@ -206,7 +206,7 @@ def test_the_line_searched_keeps_all_arrows_and_no_detour(work: LineWork):
 
 
 def split(starts: np.ndarray, packed: np.ndarray) -> list[list[int]]:
-    return [packed[a:b].tolist() for a, b in zip(starts, starts[1:], strict=False)]
+    return [packed[a:b].tolist() for a, b in pairwise(starts)]
 
 
 def held(bits: np.ndarray, at: int) -> bool:
