@@ -27,7 +27,17 @@ RANK = {
 }
 DOORS = {"streamlit": ("ui/",), "sqlalchemy": ("storage/",)}
 PAGES_MAY = {"actions", "drawing", "errors", "model", "ui", "units"}
-HEAVY = {"numba", "ortools", "typst", "pandas", "networkx", "altair", "openpyxl", "streamlit"}
+HEAVY = {
+    "numba",
+    "ortools",
+    "highspy",
+    "typst",
+    "pandas",
+    "networkx",
+    "altair",
+    "openpyxl",
+    "streamlit",
+}
 MODULES = sorted(p.relative_to(PACKAGE).as_posix() for p in PACKAGE.rglob("*.py"))
 LONGEST_MODULE = 400
 
