@@ -1,11 +1,13 @@
 """The curve in front of an engineer: it grows, comes down as files, and a click makes a plan."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from stationflow.files.csv_text import read_csv
+from tests.browser.conftest import served
 from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
@@ -14,8 +16,15 @@ pytestmark = pytest.mark.browser
 STARTS = {"XLSX": b"PK", "CSV": b"\xef\xbb\xbf", "SVG": b"<svg", "PNG": b"\x89PNG", "PDF": b"%PDF"}
 
 
-def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, app_address: str):
-    page.goto(f"{app_address}/compare?product=F-100")
+@pytest.fixture
+def own_address(tmp_path: Path) -> Iterator[str]:
+    """Return the address of an app of its own: the plan made here is for no other test."""
+    with served(tmp_path / "store.db") as address:
+        yield address
+
+
+def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, own_address: str):
+    page.goto(f"{own_address}/compare?product=F-100")
     tab = page.get_by_role("tab", name="Stations against cycle")
     button = page.get_by_role("button", name="Compute the curve")
     expect(tab.or_(button).first).to_be_visible()

@@ -15,18 +15,23 @@ from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
 
-# Sixty tasks in any order at twenty stations: too many to prove a cycle shortest in that time.
+# 300 tasks, two of which fit into a station: too many to prove a cycle shortest in that time.
 LONG = Product(
     code="L-700",
-    name="Sixty tasks",
+    name="Three hundred tasks",
     calendar=Calendar(shifts=(Shift(name="day", start="07:00", end="15:00"),)),
-    demand=Demand(quantity=1200),
+    demand=Demand(quantity=20),
     tasks=tuple(
-        Task(number=str(10 * i), name=f"Fit part {i}", time_s=31 + i * 7 % 23 + i * i % 11)
-        for i in range(1, 61)
+        Task(
+            number=str(10 * i),
+            name=f"Fit part {i}",
+            time_s=300 + i * 7919 % 401,
+            predecessors=tuple(str(10 * j) for j in (i - 9, i - 14) if j > 0 and i % 3),
+        )
+        for i in range(1, 301)
     ),
 )
-STATIONS, SECONDS = 20, 600
+STATIONS, SECONDS = 150, 600
 BUSY = re.compile("Balancing line main, Exact")
 WAIT_MS = 3 * USUAL_MS  # the balance itself keeps one of few cores busy
 

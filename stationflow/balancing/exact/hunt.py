@@ -207,7 +207,10 @@ class Hunt:
                 self.lower += 1
                 return
         lower = self._lower_pair
-        is_apart = self.upper - 1 > self.lower
+        upper = self._upper_pair
+        # A full lower pair leaves the proof to the upper pair, where that has room left.
+        is_upper_asked = lower.is_full and upper is not None and not upper.is_full
+        is_apart = self.upper - 1 > self.lower or is_upper_asked
         if not is_apart or lower.turns % 2 == 0 or lower.is_full:
             if not lower.is_full and self._search(lower):
                 self._drop_lower()  # nothing left: no plan of so many stations

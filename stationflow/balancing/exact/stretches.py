@@ -43,7 +43,9 @@ class Stretches:
     def __init__(self, hunt: Hunt) -> None:
         self._hunt = hunt
         self._chance = np.random.default_rng(hunt.means.seed)
-        self._means = replace(hunt.means, memory_bytes=MEMORY_BYTES, cores=1)
+        self._means = replace(
+            hunt.means, memory_bytes=min(MEMORY_BYTES, hunt.means.memory_bytes), cores=1
+        )
         self._patience = FIRST_PATIENCE
         self._steps = 0
 
