@@ -1,8 +1,9 @@
 """The station rule: what may join a station.
 
-Every method asks here, the compiled one included, so that a further rule of a
-real line (zones, sides, equipment, lifting) works in all of them at once. The
-functions use plain whole numbers only, which lets a compiler take them as they are.
+The rules of priority, the compiled trials and the second solver ask here, so that a
+further rule of a real line (zones, sides, equipment, lifting) works in all of them at
+once. The functions use plain whole numbers only, which lets a compiler take them as
+they are. The exact search, whose bounds rest on the plain limit, compares times itself.
 """
 
 from collections.abc import Iterable, Sequence
