@@ -3,11 +3,12 @@
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape
 
 from stationflow.drawing.curve_rows import CurveRows, Row, curve_rows
 from stationflow.drawing.palette import IDLE_EDGE, INK, LIMIT, OVER, PAPER
-from stationflow.drawing.text_size import FONT_FAMILY, plain
+from stationflow.drawing.svg_parts import opening, round_times, text_line, time_axis
+from stationflow.drawing.text_size import plain
 from stationflow.model import CycleCurve
 from stationflow.units import TimeUnit
 
@@ -17,8 +18,6 @@ LEFT = 72
 RIGHT = 150
 TOP = 62
 BOTTOM = 60
-TEXT = 11
-STEPS = (1, 2, 2.5, 5, 10)
 LEAST_APART = 34
 """Least distance of two numbers at the axis of stations, in pixels."""
 
@@ -79,14 +78,17 @@ def curve_chart_svg(
     width, height = LEFT + WIDTH + RIGHT, TOP + HEIGHT + BOTTOM
     line = " ".join(f"{plot.x(r['stations']):.1f},{plot.y(r['cycle']):.1f}" for r in drawn.rows)
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" '
-        f'viewBox="0 0 {width} {height}" role="img" aria-label={quoteattr(drawn.summary)} '
-        f'font-family="\'{FONT_FAMILY}\', Arial, Helvetica, sans-serif" font-size="{TEXT}" '
-        f'fill="{INK}">',
+        opening(width, height, drawn.summary),
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
-        _text(LEFT, 20, plain(title), size=15, weight="bold"),
-        _text(LEFT, 40, drawn.summary, size=12),
-        *_time_axis(plot),
+        text_line(LEFT, 20, plain(title), size=15, weight="bold"),
+        text_line(LEFT, 40, drawn.summary, size=12),
+        *time_axis(
+            [(time, plot.y(time)) for time in _round_times(drawn)],
+            LEFT,
+            LEFT + WIDTH,
+            TOP,
+            f"Cycle time ({drawn.unit}{', logarithmic' if drawn.is_log else ''})",
+        ),
         *_station_axis(plot),
         f'<polyline points="{line}" fill="none" stroke="{IDLE_EDGE}" stroke-width="1.5"/>',
         *_demand(plot),
@@ -96,29 +98,6 @@ def curve_chart_svg(
     return "\n".join([*parts, "</svg>"]) + "\n"
 
 
-def _text(
-    x: float, y: float, words: str, *, size: float = TEXT, weight: str = "", anchor: str = "start"
-) -> str:
-    """Return one line of text."""
-    bold = f' font-weight="{weight}"' if weight else ""
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}"{bold}>'
-        f"{escape(words)}</text>"
-    )
-
-
-def _time_axis(plot: _Plot) -> Iterator[str]:
-    """Yield round times with thin lines across."""
-    for time in _round_times(plot.drawn):
-        y = plot.y(time)
-        yield (
-            f'<line x1="{LEFT}" x2="{LEFT + WIDTH}" y1="{y:.1f}" y2="{y:.1f}" stroke="#DDDDDD"/>'
-        )
-        yield _text(LEFT - 6, y + 4, f"{time:g}", anchor="end")
-    words = ", logarithmic" if plot.drawn.is_log else ""
-    yield _text(8, TOP - 8, f"Cycle time ({plot.drawn.unit}{words})")
-
-
 def _round_times(drawn: CurveRows) -> list[float]:
     """Return about five round times within the axis: 1, 2, 5, 10 ... where it is logarithmic."""
     low, high = drawn.domain
@@ -126,10 +105,7 @@ def _round_times(drawn: CurveRows) -> list[float]:
         powers = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
         rounds = [factor * 10.0**power for power in powers for factor in (1, 2, 5)]
         return [time for time in rounds if low <= time <= high]
-    rough = high / 5
-    power = 10.0 ** math.floor(math.log10(rough))
-    step = next(s * power for s in STEPS if s * power >= rough * 0.999)
-    return [n * step for n in range(int(high / step) + 1)]
+    return round_times(high)
 
 
 def _station_axis(plot: _Plot) -> Iterator[str]:
@@ -139,8 +115,8 @@ def _station_axis(plot: _Plot) -> Iterator[str]:
     for row in plot.drawn.rows:
         stations = row["stations"]
         if every == 1 or stations == 1 or stations % every == 0:
-            yield _text(plot.x(stations), TOP + HEIGHT + 16, str(stations), anchor="middle")
-    yield _text(LEFT, TOP + HEIGHT + 34, "Stations")
+            yield text_line(plot.x(stations), TOP + HEIGHT + 16, str(stations), anchor="middle")
+    yield text_line(LEFT, TOP + HEIGHT + 34, "Stations")
 
 
 def _point(plot: _Plot, row: Row) -> str:
@@ -166,7 +142,7 @@ def _point(plot: _Plot, row: Row) -> str:
         )
         # Above the line of the demand, where a falling curve leaves room.
         above = plot.y(plot.drawn.limit or row["cycle"]) - 7
-        parts.append(_text(x + 12, above, plot.drawn.answer_words, weight="bold", size=12))
+        parts.append(text_line(x + 12, above, plot.drawn.answer_words, weight="bold", size=12))
     return "".join([*parts, "</g>"])
 
 
@@ -179,7 +155,7 @@ def _demand(plot: _Plot) -> list[str]:
     return [
         f'<line x1="{LEFT}" x2="{end + 6}" y1="{y:.1f}" y2="{y:.1f}" stroke="{INK}" '
         'stroke-width="2" stroke-dasharray="6 4"/>',
-        _text(end + 10, y + 4, plot.drawn.limit_words, weight="bold"),
+        text_line(end + 10, y + 4, plot.drawn.limit_words, weight="bold"),
     ]
 
 
@@ -190,8 +166,8 @@ def _key(drawn: CurveRows) -> list[str]:
     y = TOP + HEIGHT + 50
     return [
         f'<circle cx="{LEFT + 4}" cy="{y - 4}" r="4" fill="{LIMIT}" stroke="{LIMIT}"/>',
-        _text(LEFT + 14, y, "proven shortest"),
+        text_line(LEFT + 14, y, "proven shortest"),
         f'<circle cx="{LEFT + 124}" cy="{y - 4}" r="4" fill="{PAPER}" stroke="{OVER}" '
         'stroke-width="2"/>',
-        _text(LEFT + 134, y, "best plan so far; the bar reaches down to what is proven"),
+        text_line(LEFT + 134, y, "best plan so far; the bar reaches down to what is proven"),
     ]

@@ -1,6 +1,5 @@
 """Load chart as a plain SVG text, for files and print."""
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
@@ -28,13 +27,13 @@ from stationflow.drawing.palette import (
     IDLE,
     IDLE_EDGE,
     IDLE_INK,
-    INK,
     LIMIT,
     OVER,
     PAPER,
     SEGMENT_FILLS,
 )
-from stationflow.drawing.text_size import FONT_FAMILY, plain, text_width
+from stationflow.drawing.svg_parts import TEXT, opening, round_times, text_line, time_axis
+from stationflow.drawing.text_size import plain, text_width
 from stationflow.units import TimeUnit
 
 HEIGHT = 360
@@ -42,8 +41,6 @@ LEFT = 64
 RIGHT = 110
 TOP = 62
 BOTTOM = 46
-TEXT = 11
-STEPS = (1, 2, 2.5, 5, 10)
 HATCH = (
     '<defs><pattern id="over" width="6" height="6" patternUnits="userSpaceOnUse" '
     f'patternTransform="rotate(45)"><rect width="6" height="6" fill="{PAPER}"/>'
@@ -110,16 +107,18 @@ def load_chart_svg(
     height = TOP + HEIGHT + BOTTOM
     place = {s.number: column for column, s in enumerate(sums)}
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.0f}" height="{height}" '
-        f'viewBox="0 0 {width:.0f} {height}" role="img" '
-        f"aria-label={quoteattr(plain(f'Load chart. {words}'))} "
-        f'font-family="\'{FONT_FAMILY}\', Arial, Helvetica, sans-serif" font-size="{TEXT}" '
-        f'fill="{INK}">',
+        opening(width, height, plain(f"Load chart. {words}")),
         HATCH,
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
-        _text(LEFT, 20, plain(title), size=15, weight="bold"),
-        _text(LEFT, 40, words, size=12),
-        *_axis(plot, plot_width),
+        text_line(LEFT, 20, plain(title), size=15, weight="bold"),
+        text_line(LEFT, 40, words, size=12),
+        *time_axis(
+            [(time, plot.y(time)) for time in round_times(plot.top)],
+            LEFT,
+            LEFT + plot_width,
+            TOP,
+            f"Time ({unit_label(unit)})",
+        ),
         *(_idle(plot, place[s.number], s) for s in sums if s.idle),
         *(_segment(plot, place[row["station"]], row, ceiling) for row in shown if row["order"]),
     ]
@@ -127,32 +126,6 @@ def load_chart_svg(
         parts += _limit_line(plot, ceiling, plot_width)
     parts += [part for w in above for part in _station(plot, place[w.number], w)]
     return "\n".join([*parts, "</svg>"]) + "\n"
-
-
-def _text(
-    x: float, y: float, words: str, *, size: float = TEXT, weight: str = "", anchor: str = "start",
-    fill: str = INK,
-) -> str:  # fmt: skip
-    """Return one line of text."""
-    bold = f' font-weight="{weight}"' if weight else ""
-    return (
-        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" text-anchor="{anchor}" '
-        f'fill="{fill}"{bold}>{escape(words)}</text>'
-    )
-
-
-def _axis(plot: _Plot, width: float) -> Iterator[str]:
-    """Yield the time axis: about five round numbers, with thin lines across."""
-    rough = plot.top / 5
-    power = 10.0 ** math.floor(math.log10(rough))
-    step = next(s * power for s in STEPS if s * power >= rough * 0.999)
-    for n in range(int(plot.top / step) + 1):
-        y = plot.y(n * step)
-        yield (
-            f'<line x1="{LEFT}" x2="{LEFT + width}" y1="{y:.1f}" y2="{y:.1f}" stroke="#DDDDDD"/>'
-        )
-        yield _text(LEFT - 6, y + 4, f"{n * step:g}", anchor="end")
-    yield _text(8, TOP - 8, f"Time ({unit_label(plot.unit)})")
 
 
 def _segment(plot: _Plot, column: int, row: Row, limit: float | None) -> str:
@@ -174,7 +147,7 @@ def _segment(plot: _Plot, column: int, row: Row, limit: float | None) -> str:
                 f'<rect x="{middle - wide / 2:.1f}" y="{at - TEXT:.1f}" width="{wide:.1f}" '
                 f'height="{TEXT + 3}" fill="{PAPER}"/>'
             )
-        label += _text(middle, at, row["task"], anchor="middle")
+        label += text_line(middle, at, row["task"], anchor="middle")
     return (
         f'<g data-station="{row["station"]}" data-task={quoteattr(row["task"])} '
         f'data-time="{row["time"]:.10g}"><title>{escape(tip)}</title>'
@@ -191,7 +164,9 @@ def _idle(plot: _Plot, column: int, total: StationSum) -> str:
     label = ""
     if inside:
         middle = plot.x(column) + plot.bar / 2
-        label = _text(middle, y + height / 2 + 4, inside, anchor="middle", fill=IDLE_INK, size=10)
+        label = text_line(
+            middle, y + height / 2 + 4, inside, anchor="middle", fill=IDLE_INK, size=10
+        )
     return (
         f'<g><title>{escape(words)}</title><rect x="{plot.x(column):.1f}" y="{y:.1f}" '
         f'width="{plot.bar:.1f}" height="{height:.2f}" fill="{IDLE}" '
@@ -202,13 +177,13 @@ def _idle(plot: _Plot, column: int, total: StationSum) -> str:
 def _station(plot: _Plot, column: int, words: StationWords) -> Iterator[str]:
     """Yield the words of a station: its number below; load and what is special about it above."""
     middle = plot.x(column) + plot.bar / 2
-    yield _text(middle, TOP + HEIGHT + 16, str(words.number), anchor="middle")
+    yield text_line(middle, TOP + HEIGHT + 16, str(words.number), anchor="middle")
     if column == 0:
-        yield _text(LEFT, TOP + HEIGHT + 34, "Station")
+        yield text_line(LEFT, TOP + HEIGHT + 34, "Station")
     for level, row in enumerate(words.rows):
         weight = "" if words.has_load and not level else "bold"
         y = plot.y(words.at) - 6 - ROW_HEIGHT * level
-        yield _text(middle, y, row, weight=weight, anchor="middle")
+        yield text_line(middle, y, row, weight=weight, anchor="middle")
 
 
 def _limit_line(plot: _Plot, limit: float, width: float) -> list[str]:
@@ -217,7 +192,7 @@ def _limit_line(plot: _Plot, limit: float, width: float) -> list[str]:
     return [
         f'<line x1="{LEFT}" x2="{LEFT + width + 6}" y1="{y:.1f}" y2="{y:.1f}" stroke="{LIMIT}" '
         'stroke-width="2"/>',
-        _text(
+        text_line(
             LEFT + width + 10,
             y + 4,
             limit_words(limit, plot.unit),
