@@ -66,8 +66,8 @@ class Run:
     def _stopped(self, stretches: Stretches | None) -> Stopped | None:
         """Return why the search cannot go on, or None."""
         hunt, watch = self.hunt, self.watch
-        if watch.is_over():
-            return Stopped.TIME if watch.seconds_left == 0.0 else Stopped.REQUEST
+        if reason := watch.stopped:
+            return reason
         if self.most_nodes is not None and hunt.nodes_seen >= self.most_nodes:
             return Stopped.NODES
         can_improve = stretches is not None and hunt.best and hunt.upper - hunt.lower > 1

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from stationflow.balancing.exact.arrays import LineArrays
+    from stationflow.balancing.exact.search_line import SearchLine
     from stationflow.balancing.methods.method import Stations
     from stationflow.balancing.problem import BalanceProblem
 
@@ -137,7 +138,6 @@ class Hunt:
     _chance: np.random.Generator = field(init=False)
     _simple: list[Weights] = field(init=False)
     _packed: list[Weights] = field(default_factory=list)
-    _is_packed: bool = False
     _lower_pair: _Pair | None = None
     _upper_pair: _Pair | None = None
 
@@ -187,9 +187,8 @@ class Hunt:
     def pack(self, is_over: Callable[[], bool]) -> None:
         """Raise the bound by packing, as far as it goes."""
         self.packing_bound = self.lower
-        if self.is_closed or self._is_packed:
+        if self.is_closed:
             return
-        self._is_packed = True
         known = max(self._simple, key=lambda each: each.ratio)
         found = Packing(find_partners(self._ends, self.limit), known, is_over).weights(self.upper)
         if found is not None:
@@ -236,7 +235,6 @@ class Hunt:
 
     def _search(self, pair: _Pair) -> bool:
         """Go on with a pair; return whether it is done: a plan at its target, or none left."""
-        found: list[tuple[Tree, list[list[int]]]] = []
         trees = self._turn(pair)
         is_proving = pair is self._lower_pair and pair.turns >= PROVING_AFTER and pair.turns % 3
         loads = TRIED_LOADS[-1 if is_proving else pair.turns % len(TRIED_LOADS)]
@@ -254,28 +252,33 @@ class Hunt:
                 answers.append(go(tree))
                 if answers[-1] is not None or tree.is_done:
                     break
-        found = [(t, a) for t, a in zip(trees, answers, strict=False) if a is not None]
-        for tree, stations in found:
-            if len(stations) < self.upper:
+        for tree, stations in zip(trees, answers, strict=False):
+            if stations is not None and len(stations) < self.upper:
                 is_turned = tree is pair.trees[1]
-                line = self._ends.backwards if is_turned else self._ends.forwards
-                self._take(stations, line.order, is_turned=is_turned)
+                self._take(stations, self._line_of(pair, tree).order, is_turned=is_turned)
         pair.turns += 1
-        is_small = self.problem.size <= LEARN_MOST_TASKS
-        if pair.packing is not None and is_small and pair.turns >= pair.learn_at:
-            lines = (self._ends.forwards, self._ends.backwards)
-            has_learned = False
-            for tree in trees:
-                line = lines[pair.trees.index(tree)]
-                has_learned |= learn(tree, line, pair.packing, pair.target, self._chance)
-            # What does not help is tried less and less often.
-            pair.learn_wait = 1 if has_learned else 2 * pair.learn_wait
-            pair.learn_at = pair.turns + pair.learn_wait
+        self._learn(pair, trees)
         pair.budget = min(2 * pair.budget, MOST_BUDGET)
         self.peak_bytes = max(self.peak_bytes, sum(t.memory_bytes for t in self._trees()))
         if pair is self._lower_pair and self.upper <= pair.target:
             self.lower = self.upper
         return any(tree.is_done for tree in trees)
+
+    def _learn(self, pair: _Pair, trees: list[Tree]) -> None:
+        """Let searches learn weights when it is time; what does not help is tried less often."""
+        is_small = self.problem.size <= LEARN_MOST_TASKS
+        if pair.packing is None or not is_small or pair.turns < pair.learn_at:
+            return
+        has_learned = False
+        for tree in trees:
+            line = self._line_of(pair, tree)
+            has_learned |= learn(tree, line, pair.packing, pair.target, self._chance)
+        pair.learn_wait = 1 if has_learned else 2 * pair.learn_wait
+        pair.learn_at = pair.turns + pair.learn_wait
+
+    def _line_of(self, pair: _Pair, tree: Tree) -> SearchLine:
+        """Return the line as one of the searches of a pair sees it."""
+        return self._ends.backwards if tree is pair.trees[1] else self._ends.forwards
 
     def _turn(self, pair: _Pair) -> list[Tree]:
         """Return the trees whose turn it is: that which branches less has more turns."""

@@ -44,18 +44,15 @@ def learn(
     open_tasks, left = open_tasks[is_open], left[is_open]
     if left.size < SAMPLED * USEFUL:
         return False
-    is_learned = False
     for node in chance.choice(left.size, min(LOOKED_AT, left.size), replace=False):
         counted = np.zeros(line.order.size, np.bool_)
         counted[line.order[open_tasks[node]]] = True
         found = packing.weights(int(left[node]) + 1, counted)
         if found is None:
-            return is_learned
+            return False
         weights = found.tasks[line.order]
         is_shown = open_tasks @ weights > left * found.capacity
         if is_shown.sum() >= SAMPLED * USEFUL:
             tree.weigh(weights, found.capacity, MOST_KINDS)
-            is_learned = True
-            open_tasks, left = open_tasks[~is_shown], left[~is_shown]
-            break
-    return is_learned
+            return True
+    return False

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 STEPS = 8
 """Steps of a search for each cycle time, while they are halved."""
+HALVING_SHARE, DECIDING_SHARE = 0.1, 0.4
+"""Share of the time left that the packing bound may take, while halving and afterwards."""
 
 
 @dataclass(slots=True)
@@ -64,13 +66,13 @@ class ShortestCycle:
     def to_the_end(self) -> Stopped | None:
         """Search until bound and best meet; return what stopped it before, if anything."""
         self._quick_plan()
-        last = self._halve()
+        begun = self._halve()
         while self.lower < self.upper:
-            if self.best and (reason := self._stopped(None)):
+            if self.best and (reason := self._stopped(begun)):
+                self._count(begun)
                 return reason
-            limit = self.upper - 1
-            hunt = last if last is not None and last.limit == limit else self._hunt(limit)
-            last = None
+            hunt = begun or self._begun(self.upper - 1, DECIDING_SHARE)
+            begun = None
             if reason := self._decide(hunt):
                 return reason
         return None
@@ -92,13 +94,11 @@ class ShortestCycle:
             self._count(hunt)
 
     def _halve(self) -> Hunt | None:
-        """Halve the cycle times left; return the last search that decided nothing."""
-        low, last = self.lower, None
+        """Halve the cycle times left; return the search just below the best, if it is open."""
+        low = self.lower
         while low < self.upper and not self._stopped(None):
             middle = (low + self.upper) // 2
-            hunt = self._hunt(middle)
-            hunt.start(self.watch.is_over)
-            hunt.pack(self.watch.part(0.1).is_over)
+            hunt = self._begun(middle, HALVING_SHARE)
             for _ in range(STEPS):
                 if hunt.is_closed or self._stopped(hunt):
                     break
@@ -108,17 +108,15 @@ class ShortestCycle:
             elif hunt.is_closed:
                 self._raise(middle + 1)
                 low = middle + 1
+            elif middle == self.upper - 1:
+                return hunt
             else:
-                low, last = middle + 1, hunt
-                if middle == self.upper - 1:
-                    break
+                low = middle + 1
             self._count(hunt)
-        return last if last is not None and last.limit == self.upper - 1 else None
+        return None
 
     def _decide(self, hunt: Hunt) -> Stopped | None:
         """Search at one limit until it is decided; return what stopped it before."""
-        hunt.start(self.watch.is_over)
-        hunt.pack(self.watch.part(0.4).is_over)
         while not hunt.is_closed:
             if reason := self._stopped(hunt):
                 self._count(hunt)
@@ -130,6 +128,13 @@ class ShortestCycle:
         else:
             self._raise(hunt.limit + 1)
         return None
+
+    def _begun(self, limit: int, share: float) -> Hunt:
+        """Return a search with its first plan and its packing, which may take a share of time."""
+        hunt = self._hunt(limit)
+        hunt.start(self.watch.is_over)
+        hunt.pack(self.watch.part(share).is_over)
+        return hunt
 
     def _hunt(self, limit: int) -> Hunt:
         """Return the search for a plan of the number of stations at a limit."""
@@ -149,15 +154,17 @@ class ShortestCycle:
             self.lower = lower
             self.watch.cycle_bound(lower)
 
-    def _count(self, hunt: Hunt) -> None:
-        """Add what a search looked at."""
+    def _count(self, hunt: Hunt | None) -> None:
+        """Add what a search that is not gone on with looked at."""
+        if hunt is None:
+            return
         self.nodes += hunt.nodes_seen
         self.peak_bytes = max(self.peak_bytes, hunt.peak_bytes)
 
     def _stopped(self, hunt: Hunt | None) -> Stopped | None:
         """Return why the search cannot go on, or None."""
-        if self.watch.is_over():
-            return Stopped.TIME if self.watch.seconds_left == 0.0 else Stopped.REQUEST
+        if reason := self.watch.stopped:
+            return reason
         seen = self.nodes + (hunt.nodes_seen if hunt is not None else 0)
         if self.most_nodes is not None and seen >= self.most_nodes:
             return Stopped.NODES

@@ -54,6 +54,13 @@ class Watch:
         """Return whether time is up or somebody wants to stop."""
         return self.seconds_left == 0.0 or self.progress.should_stop()
 
+    @property
+    def stopped(self) -> Stopped | None:
+        """Why a method has to stop; None: it may go on."""
+        if not self.is_over():
+            return None
+        return Stopped.TIME if self.seconds_left == 0.0 else Stopped.REQUEST
+
     def part(self, share: float) -> "Watch":
         """Return a watch over a share of the time that is left."""
         left = self.seconds_left
