@@ -156,6 +156,7 @@ def search(
     free_before = np.empty(size + 2, np.int32)
     chosen = np.empty(size + 2, np.int32)
     grew = np.empty(size + 2, np.bool_)
+    most_left = np.empty(size + 2, np.int64)
     is_chosen = np.zeros(size, np.bool_)
     needed = np.empty(kinds, np.int64)
     load_bits = np.empty(words, np.uint64)
@@ -190,7 +191,7 @@ def search(
         left_after = control[BEST] - 2 - stations  # stations after this one
         is_open = True
         open_count = 0
-        shortest = limit
+        idle = (left_after + 1) * limit
         has_waiting = False
         for kind in range(kinds):
             needed[kind] = -left_after * line.capacities[kind]
@@ -210,7 +211,7 @@ def search(
             if waits[task] < 0:
                 continue
             open_count += 1
-            shortest = min(shortest, line.times[task])
+            idle -= line.times[task]
             if waits[task] == 0:
                 free[free_count] = task
                 free_count += 1
@@ -225,11 +226,14 @@ def search(
         for kind in range(kinds):
             if needed[kind] > line.capacities[kind]:
                 is_open = False
+        if idle < 0:
+            is_open = False
         if not is_open:
             continue
         depth = 0
         turn[0] = 0
         grew[0] = False
+        most_left[0] = idle  # and less than any task passed over that would have fitted
         left = limit
         loads = 0
         is_cut = False
@@ -257,25 +261,21 @@ def search(
                     depth += 1
                     turn[depth] = at
                     grew[depth] = False
+                    most_left[depth] = most_left[depth - 1]
                     has_grown = True
                     break
             if has_grown:
                 continue
             if not grew[depth] and depth > 0:
                 loads += 1
-                good = True
-                for kind in range(kinds):
-                    weight = np.int64(0)
-                    for i in range(depth):
-                        weight += line.weights[kind, chosen[i]]
-                    if weight < needed[kind]:
-                        line.hits[kind] += 1
-                        good = False
-                        break
-                if good and left >= shortest:
-                    for i in range(free_count):
-                        task = free[i]
-                        if not is_chosen[task] and line.times[task] <= left:
+                good = left <= most_left[depth]
+                if good:
+                    for kind in range(kinds):
+                        weight = np.int64(0)
+                        for i in range(depth):
+                            weight += line.weights[kind, chosen[i]]
+                        if weight < needed[kind]:
+                            line.hits[kind] += 1
                             good = False
                             break
                 if good:
@@ -340,6 +340,7 @@ def search(
                 break
             depth -= 1
             task = chosen[depth]
+            most_left[depth] = min(most_left[depth], line.times[task] - 1)
             for link in range(line.starts[task], line.starts[task + 1]):
                 waits[line.followers[link]] += 1
             free_count = free_before[depth]
