@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.exact.stretches import Stretches
+from stationflow.balancing.exact.stretches import Turns
 from stationflow.model import Stopped
 
 if TYPE_CHECKING:
@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from stationflow.balancing.exact.hunt import Hunt
     from stationflow.balancing.methods.method import Watch
 
-LONG = 150
-"""From so many tasks on a line is improved stretch by stretch as well."""
 PACKING_SHARE = 0.4
 """Share of the time left that the packing bound may take."""
 
@@ -46,34 +44,28 @@ class Run:
         hunt, watch = self.hunt, self.watch
         hunt.start(watch.is_over)
         self._tell()
-        stretches = Stretches(hunt) if hunt.problem.size >= LONG else None
-        if stretches is not None and hunt.best:
-            while stretches.has_patience and hunt.upper - hunt.lower > 1 and not watch.is_over():
-                stretches.step(watch.is_over)
-                self._tell()
+        turns = Turns(hunt)
+        while turns.has_stretch:
+            if reason := self._stopped(turns):
+                return reason
+            turns.step(watch.is_over)
+            self._tell()
         hunt.pack(watch.part(PACKING_SHARE).is_over)
         self._tell()
         while not hunt.is_closed:
-            if reason := self._stopped(stretches):
+            if reason := self._stopped(turns):
                 return reason
-            if stretches is not None and hunt.best:
-                stretches.step(watch.is_over)
-            else:
-                hunt.step(watch.is_over)
+            turns.step(watch.is_over)
             self._tell()
         return None
 
-    def _stopped(self, stretches: Stretches | None) -> Stopped | None:
+    def _stopped(self, turns: Turns) -> Stopped | None:
         """Return why the search cannot go on, or None."""
-        hunt, watch = self.hunt, self.watch
-        if reason := watch.stopped:
+        if reason := self.watch.stopped:
             return reason
-        if self.most_nodes is not None and hunt.nodes_seen >= self.most_nodes:
+        if self.most_nodes is not None and self.hunt.nodes_seen >= self.most_nodes:
             return Stopped.NODES
-        can_improve = stretches is not None and hunt.best and hunt.upper - hunt.lower > 1
-        if hunt.is_full and not can_improve:
-            return Stopped.MEMORY
-        return None
+        return Stopped.MEMORY if turns.is_stuck else None
 
     def _tell(self) -> None:
         """Pass on what is new."""

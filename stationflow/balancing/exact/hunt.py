@@ -117,6 +117,8 @@ class Hunt:
         What it may use.
     best
         The best plan found, positions at each station; empty: none yet.
+    filled
+        The first plan, found by filling stations; it may have more stations than looked for.
     nodes
         Partial plans looked at by searches that were ended.
     peak_bytes
@@ -131,6 +133,7 @@ class Hunt:
     upper: int
     means: Means
     best: Stations = ()
+    filled: Stations = ()
     nodes: int = 0
     peak_bytes: int = 0
     packing_bound: int = 0
@@ -178,11 +181,12 @@ class Hunt:
                 values = line.times + positional * line.positional - each * self.limit
                 station_of = np.empty(line.times.size, np.int32)
                 count = kernels().fill_by_value(arrays, values, FILLING_LOADS, station_of)
-                if count < self.upper:
+                if not self.filled or count < len(self.filled):
                     stations: list[list[int]] = [[] for _ in range(count)]
                     for task, station in enumerate(station_of):
                         stations[station].append(task)
-                    self._take(stations, line.order, is_turned=is_turned)
+                    self.filled = in_problem(stations, line.order, is_turned=is_turned)
+                    self.improved(self.filled)
 
     def pack(self, is_over: Callable[[], bool]) -> None:
         """Raise the bound by packing, as far as it goes."""
@@ -229,9 +233,14 @@ class Hunt:
         return made_ready(self._ends, self.limit, self._simple[:KINDS]).forwards
 
     def improved(self, stations: Stations) -> None:
-        """Take a plan of fewer stations found elsewhere."""
+        """Take a plan, if it has fewer stations."""
         if len(stations) < self.upper:
             self.best, self.upper = stations, len(stations)
+
+    def count(self, nodes: int, peak_bytes: int) -> None:
+        """Add what a search of a part of the line looked at, and its memory beside this one's."""
+        self.nodes += nodes
+        self.peak_bytes = max(self.peak_bytes, self._bytes_now + peak_bytes)
 
     def _search(self, pair: _Pair) -> bool:
         """Go on with a pair; return whether it is done: a plan at its target, or none left."""
@@ -255,11 +264,12 @@ class Hunt:
         for tree, stations in zip(trees, answers, strict=False):
             if stations is not None and len(stations) < self.upper:
                 is_turned = tree is pair.trees[1]
-                self._take(stations, self._line_of(pair, tree).order, is_turned=is_turned)
+                order = self._line_of(pair, tree).order
+                self.improved(in_problem(stations, order, is_turned=is_turned))
         pair.turns += 1
         self._learn(pair, trees)
         pair.budget = min(2 * pair.budget, MOST_BUDGET)
-        self.peak_bytes = max(self.peak_bytes, sum(t.memory_bytes for t in self._trees()))
+        self.peak_bytes = max(self.peak_bytes, self._bytes_now)
         if pair is self._lower_pair and self.upper <= pair.target:
             self.lower = self.upper
         return any(tree.is_done for tree in trees)
@@ -337,13 +347,10 @@ class Hunt:
             if not late:
                 return _Windowed(ready, packing)
 
-    def _take(
-        self, stations: list[list[int]], order: npt.NDArray[np.int64], *, is_turned: bool
-    ) -> None:
-        """Keep a plan found from one end."""
-        plan = tuple(tuple(int(order[task]) for task in station) for station in stations)
-        self.best = tuple(station[::-1] for station in plan[::-1]) if is_turned else plan
-        self.upper = len(plan)
+    @property
+    def _bytes_now(self) -> int:
+        """Memory of the partial plans kept."""
+        return sum(tree.memory_bytes for tree in self._trees())
 
     def _trees(self) -> list[Tree]:
         """Return all trees at work."""
@@ -355,3 +362,11 @@ class Hunt:
         if self._lower_pair is not None:
             self.nodes += sum(tree.nodes for tree in self._lower_pair.trees)
         self._lower_pair = None
+
+
+def in_problem(
+    stations: list[list[int]], order: npt.NDArray[np.int64], *, is_turned: bool
+) -> Stations:
+    """Return a plan found from one end in the positions of the problem."""
+    plan = tuple(tuple(int(order[task]) for task in station) for station in stations)
+    return tuple(station[::-1] for station in plan[::-1]) if is_turned else plan

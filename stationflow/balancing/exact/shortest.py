@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.exact.stretches import Turns
 from stationflow.balancing.methods.method import loads
 from stationflow.model import Stopped
 
@@ -71,9 +72,9 @@ class ShortestCycle:
             if self.best and (reason := self._stopped(begun)):
                 self._count(begun)
                 return reason
-            hunt = begun or self._begun(self.upper - 1, DECIDING_SHARE)
+            turns = begun or self._begun(self.upper - 1, DECIDING_SHARE)
             begun = None
-            if reason := self._decide(hunt):
+            if reason := self._decide(turns):
                 return reason
         return None
 
@@ -86,55 +87,55 @@ class ShortestCycle:
             hunt.start(self.watch.is_over)
             if hunt.best:
                 high = self._take(hunt.best)
-            elif hunt.is_closed:
+                continue
+            if hunt.is_closed:
                 self._raise(middle + 1)
-                low = middle + 1
-            else:
-                low = middle + 1
-            self._count(hunt)
+            low = middle + 1
 
-    def _halve(self) -> Hunt | None:
+    def _halve(self) -> Turns | None:
         """Halve the cycle times left; return the search just below the best, if it is open."""
         low = self.lower
         while low < self.upper and not self._stopped(None):
             middle = (low + self.upper) // 2
-            hunt = self._begun(middle, HALVING_SHARE)
+            turns = self._begun(middle, HALVING_SHARE)
+            hunt = turns.hunt
             for _ in range(STEPS):
-                if hunt.is_closed or self._stopped(hunt):
+                if hunt.is_closed or self._stopped(turns):
                     break
-                hunt.step(self.watch.is_over)
+                turns.step(self.watch.is_over)
             if hunt.best:
                 self._take(hunt.best)
             elif hunt.is_closed:
                 self._raise(middle + 1)
                 low = middle + 1
             elif middle == self.upper - 1:
-                return hunt
+                return turns
             else:
                 low = middle + 1
-            self._count(hunt)
+            self._count(turns)
         return None
 
-    def _decide(self, hunt: Hunt) -> Stopped | None:
+    def _decide(self, turns: Turns) -> Stopped | None:
         """Search at one limit until it is decided; return what stopped it before."""
+        hunt = turns.hunt
         while not hunt.is_closed:
-            if reason := self._stopped(hunt):
-                self._count(hunt)
+            if reason := self._stopped(turns):
+                self._count(turns)
                 return reason
-            hunt.step(self.watch.is_over)
-        self._count(hunt)
+            turns.step(self.watch.is_over)
+        self._count(turns)
         if hunt.best:
             self._take(hunt.best)
         else:
             self._raise(hunt.limit + 1)
         return None
 
-    def _begun(self, limit: int, share: float) -> Hunt:
+    def _begun(self, limit: int, share: float) -> Turns:
         """Return a search with its first plan and its packing, which may take a share of time."""
         hunt = self._hunt(limit)
         hunt.start(self.watch.is_over)
         hunt.pack(self.watch.part(share).is_over)
-        return hunt
+        return Turns(hunt)
 
     def _hunt(self, limit: int) -> Hunt:
         """Return the search for a plan of the number of stations at a limit."""
@@ -154,18 +155,18 @@ class ShortestCycle:
             self.lower = lower
             self.watch.cycle_bound(lower)
 
-    def _count(self, hunt: Hunt | None) -> None:
+    def _count(self, turns: Turns | None) -> None:
         """Add what a search that is not gone on with looked at."""
-        if hunt is None:
+        if turns is None:
             return
-        self.nodes += hunt.nodes_seen
-        self.peak_bytes = max(self.peak_bytes, hunt.peak_bytes)
+        self.nodes += turns.hunt.nodes_seen
+        self.peak_bytes = max(self.peak_bytes, turns.hunt.peak_bytes)
 
-    def _stopped(self, hunt: Hunt | None) -> Stopped | None:
+    def _stopped(self, turns: Turns | None) -> Stopped | None:
         """Return why the search cannot go on, or None."""
         if reason := self.watch.stopped:
             return reason
-        seen = self.nodes + (hunt.nodes_seen if hunt is not None else 0)
+        seen = self.nodes + (turns.hunt.nodes_seen if turns is not None else 0)
         if self.most_nodes is not None and seen >= self.most_nodes:
             return Stopped.NODES
-        return Stopped.MEMORY if hunt is not None and hunt.is_full else None
+        return Stopped.MEMORY if turns is not None and turns.is_stuck else None

@@ -6,7 +6,7 @@ If it can be done in a station less, so can the line.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from stationflow.balancing.methods.method import Stations
 
+LONG = 150
+"""From so many tasks on a line is improved stretch by stretch as well."""
 STEPS = 14
 """How long a stretch is searched, in steps of a hunt."""
 LENGTHS = (15, 25, 40, 60)
@@ -31,17 +33,23 @@ SEARCH_STEPS = 6
 """Steps of the search of the whole line until stretches have their turn again."""
 
 
-class Stretches:
-    """Whose turn it is on a long line: stretches, or the search of the whole line.
+class Turns:
+    """Whose turn it is: the search of the whole line or, on a long one, stretches of its plan.
 
     Parameters
     ----------
     hunt
-        The search of the whole line, which has a plan.
+        The search of the whole line, begun.
+
+    Attributes
+    ----------
+    hunt
+        The same.
     """
 
     def __init__(self, hunt: Hunt) -> None:
-        self._hunt = hunt
+        self.hunt = hunt
+        self._plan = hunt.best or hunt.filled
         self._chance = np.random.default_rng(hunt.means.seed)
         self._means = replace(
             hunt.means, memory_bytes=min(MEMORY_BYTES, hunt.means.memory_bytes), cores=1
@@ -50,55 +58,88 @@ class Stretches:
         self._steps = 0
 
     @property
-    def has_patience(self) -> bool:
-        """Whether it is the turn of stretches."""
-        return self._patience > 0
+    def is_stuck(self) -> bool:
+        """Whether the memory bound leaves nothing to go on with."""
+        return self.hunt.is_full and not self._can_improve
+
+    @property
+    def has_stretch(self) -> bool:
+        """Whether it is the turn of a stretch."""
+        return self._can_improve and (self._patience > 0 or self.hunt.is_full)
 
     def step(self, is_over: Callable[[], bool]) -> None:
         """Go on for a moment."""
-        hunt = self._hunt
-        if (hunt.upper - hunt.lower < 2 or self._patience <= 0) and not hunt.is_full:
-            hunt.step(is_over)
-            self._steps += 1
-            if self._steps % SEARCH_STEPS == 0:
-                self._patience = PATIENCE
+        if self.has_stretch:
+            self._try_stretch(is_over)
             return
-        count = min(int(self._chance.choice(LENGTHS)), hunt.upper)
-        first = int(self._chance.integers(0, hunt.upper - count + 1))
-        better = stretch_shortened(
-            hunt.problem, hunt.limit, hunt.best, first, count, self._means, is_over
+        self.hunt.step(is_over)
+        self._steps += 1
+        if self._steps % SEARCH_STEPS == 0:
+            self._patience = PATIENCE
+
+    @property
+    def _can_improve(self) -> bool:
+        """Whether the line is long and its plan may have two stations too many."""
+        hunt = self.hunt
+        if hunt.best:
+            self._plan = hunt.best
+        if hunt.is_closed or hunt.problem.size < LONG:
+            return False
+        return len(self._plan) - hunt.lower > 1
+
+    def _try_stretch(self, is_over: Callable[[], bool]) -> None:
+        """Balance a stretch anew, of any length and anywhere."""
+        hunt, plan = self.hunt, self._plan
+        count = min(int(self._chance.choice(LENGTHS)), len(plan))
+        first = int(self._chance.integers(0, len(plan) - count + 1))
+        tried = stretch_tried(
+            hunt.problem, hunt.limit, plan[first : first + count], self._means, is_over
         )
-        if better is None:
+        hunt.count(tried.nodes, tried.peak_bytes)
+        if not tried.stations:
             self._patience -= 1
-        else:
-            hunt.improved(better)
+            return
+        self._plan = plan[:first] + tried.stations + plan[first + count :]
+        hunt.improved(self._plan)
 
 
-def stretch_shortened(
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What came of balancing a stretch anew.
+
+    Attributes
+    ----------
+    stations
+        Its tasks in fewer stations; empty: not found.
+    nodes, peak_bytes
+        Partial plans looked at, and the most memory they used at a time.
+    """
+
+    stations: Stations
+    nodes: int
+    peak_bytes: int
+
+
+def stretch_tried(
     problem: BalanceProblem,
     limit: int,
-    stations: Stations,
-    first: int,
-    count: int,
+    stretch: Stations,
     means: Means,
     is_over: Callable[[], bool],
-) -> Stations | None:
-    """Return the plan with a stretch done in fewer stations, or None.
+) -> Tried:
+    """Search for a stretch of a plan in fewer stations, for a moment.
 
     Parameters
     ----------
     problem, limit
         The line and the limit of a station.
-    stations
-        A plan of the line.
-    first, count
-        Index of the first station of the stretch, and its number of stations.
+    stretch
+        Stations of a plan of the line, one behind the other.
     means
         What the search may use.
     is_over
         Asked between steps; True gives up.
     """
-    stretch = stations[first : first + count]
     tasks = [task for station in stretch for task in station]
     place = {task: at for at, task in enumerate(tasks)}
     predecessors = tuple(
@@ -118,7 +159,5 @@ def stretch_shortened(
         if hunt.best or hunt.is_closed or hunt.is_full or is_over():
             break
         hunt.step(is_over)
-    if not hunt.best:
-        return None
     shorter = tuple(tuple(tasks[at] for at in station) for station in hunt.best)
-    return stations[:first] + shorter + stations[first + count :]
+    return Tried(stations=shorter, nodes=hunt.nodes_seen, peak_bytes=hunt.peak_bytes)
