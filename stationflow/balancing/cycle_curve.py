@@ -31,7 +31,7 @@ QUICK_LIMITS = 5
 QUICK_SHARE = 0.3
 """Share of the whole time after which the rules leave the rest to the search."""
 FIRST_ROUND_S = 1.0
-LONGER = 4.0
+LONGER = 8.0
 """Each round of search gives every open point so many times the seconds of the round before."""
 MOST_EARLY = 2
 """A method that came back so often long before its time, with nothing, is not asked again."""
@@ -185,7 +185,8 @@ class _Search:
         self._tell()
         self._bound_all()
         self._try_rules()
-        self._ask_rounds()
+        self._ask_each()
+        self._ask_limits()
 
     def points(self) -> tuple[CurvePoint, ...]:
         """Return the points from one station to where the curve is flat."""
@@ -230,36 +231,73 @@ class _Search:
                     tried[m] = limit + 1
                 self._tell()
 
-    def _ask_rounds(self) -> None:
-        """Ask the method for the open points, in rounds of growing time."""
-        each, most = FIRST_ROUND_S, self.settings.seconds_each
-        while not self._is_over():
-            seconds = each if most is None else min(each, most)
+    def _ask_each(self) -> None:
+        """Ask the method for the shortest cycle of each open point, for a moment."""
+        asked: set[int] = set()
+        while waiting := [m for m in self._all_open() if m not in asked]:
+            if self._is_over():
+                return
+            m = self._wanted(waiting)[0]
+            asked.add(m)
+            self._ask_shortest(m, self._allowed(FIRST_ROUND_S))
+            self._tell()
+
+    def _ask_limits(self) -> None:
+        """Ask the method for the fewest stations just below the cycles of open points.
+
+        Each answer serves all points it decides. The rounds have growing time.
+        """
+        each = LONGER * FIRST_ROUND_S
+        while True:
             asked: set[int] = set()
-            while waiting := [m for m in self._all_open() if m not in asked]:
-                waiting = [m for m in waiting if self._early[m] < MOST_EARLY]
-                if not waiting or self._is_over():
-                    break
+            while waiting := [m for m in self._all_open() if self._is_worth_asking(m, asked)]:
+                if self._is_over():
+                    return
                 m = self._wanted(waiting)[0]
-                asked.add(m)
-                self._ask(m, seconds)
+                asked.add(self._question(m))
+                self._ask_fewest(m, self._allowed(each))
                 self._tell()
-            if not asked or seconds == most:
+            if not asked or self._allowed(each) < each:
                 return
             each *= LONGER
 
-    def _ask(self, m: int, seconds: float) -> None:
+    def _allowed(self, seconds: float) -> float:
+        """Return the seconds for one question."""
+        most = self.settings.seconds_each
+        return seconds if most is None else min(seconds, most)
+
+    def _is_worth_asking(self, m: int, asked: set[int]) -> bool:
+        """Return whether a point has a limit not asked yet, nor given up too often."""
+        limit = self._question(m)
+        return limit not in asked and self._early[limit] < MOST_EARLY
+
+    def _question(self, m: int) -> int:
+        """Return the limit that decides a point: just below the cycle known."""
+        return self.frontier.cycles[m] - 1
+
+    def _ask_shortest(self, m: int, seconds: float) -> None:
         """Ask the method for a cycle shorter than known, or the proof that there is none."""
-        low, high = self.frontier.low[m], self.frontier.cycles[m] - 1
-        began = monotonic()
+        low, high = self.frontier.low[m], self._question(m)
         answer = self.solver.shortest(self.problem, m, low, high, self._watch(seconds))
-        is_early = monotonic() - began < seconds / 2
-        self._early[m] += is_early and not answer.stations and answer.lower_bound <= low
         if answer.stations:
             self.frontier.take_plan(answer.stations)
         # A method may prove more than was asked: nothing up to `high` is all that is wanted.
         proven = answer.lower_bound if answer.stations else min(answer.lower_bound, high + 1)
         self.frontier.take_bound(m, proven)
+
+    def _ask_fewest(self, m: int, seconds: float) -> None:
+        """Ask the method for the fewest stations at the limit that decides a point."""
+        limit, frontier = self._question(m), self.frontier
+        fewest = next(n for n in range(1, m + 1) if frontier.low[n] <= limit)
+        began = monotonic()
+        answer = self.solver.fewest(self.problem, limit, fewest, self._watch(seconds))
+        is_early = monotonic() - began < seconds / 2
+        if answer.stations:
+            frontier.take_plan(answer.stations)
+        if answer.lower_bound > fewest:
+            frontier.take_bound(answer.lower_bound - 1, limit + 1)
+        is_moved = not frontier.is_open(m) or self._question(m) != limit
+        self._early[limit] += is_early and not is_moved and answer.lower_bound <= fewest
 
     def _all_open(self) -> list[int]:
         """Return the numbers of stations whose shortest cycle is not known."""

@@ -1,5 +1,6 @@
 """For each number of stations the shortest cycle time: what the points must keep to."""
 
+from collections import Counter
 from itertools import pairwise
 from pathlib import Path
 
@@ -180,6 +181,19 @@ def test_no_time_at_all_gives_a_curve_too():
 
 
 @pytest.fixture
+def limits(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Let the method give up at once; return at which limits it is asked for fewest stations."""
+    heard: list[int] = []
+
+    def fewest(self: Exact, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
+        heard.append(limit)
+        return Answer(lower_bound=low)
+
+    monkeypatch.setattr(Exact, "fewest", fewest)
+    return heard
+
+
+@pytest.fixture
 def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, int, int]]:
     """Let the method give up at once; return what it is asked: stations, bound, cycle known."""
     heard: list[tuple[int, int, int]] = []
@@ -205,21 +219,37 @@ LOOSE = LineWork(
 )
 
 
+@pytest.mark.usefixtures("limits")
 def test_the_widest_relative_gap_is_searched_first(asked):
     cycle_curve(LOOSE, QUICK)
     gaps = [(cycle - low) / low for _, low, cycle in asked]
     assert gaps[0] == max(gaps) > 0
 
 
+@pytest.mark.usefixtures("limits")
 def test_whether_the_demand_is_kept_by_one_station_fewer_is_searched_first(asked):
     answer = cycle_curve(LOOSE, QUICK, near=200).answer(200)
     assert answer is not None
     assert [most for most, _, _ in asked[:2]] == [answer.stations - 1, answer.stations]
 
 
-def test_a_method_that_gives_up_is_not_asked_for_ever(asked):
-    cycle_curve(LOOSE, CurveSettings(seconds=None))
-    assert all(sum(m == most for m, _, _ in asked) == MOST_EARLY for most, _, _ in asked)
+def test_a_method_that_gives_up_is_not_asked_for_ever(asked, limits):
+    curve = cycle_curve(LOOSE, CurveSettings(seconds=None))
+    still_open = [point for point in curve.points if not point.is_proven]
+    assert sorted(most for most, _, _ in asked) == [point.stations for point in still_open]
+    assert Counter(limits) == {point.cycle - 1: MOST_EARLY for point in still_open}
+
+
+@pytest.mark.usefixtures("asked")
+@pytest.mark.parametrize("work", [WAGON, SPREADER, TWELVE])
+def test_the_fewest_stations_at_limits_alone_decide_every_point(work: LineWork):
+    curve = cycle_curve(work, CurveSettings(seconds=None))
+    for point in curve.points:
+        assert point.is_proven
+        assert fewest_by_trying(work, point.cycle) <= point.stations
+        shorter = point.cycle - 1 / work.ticks
+        if shorter >= max(work.times) / work.ticks:
+            assert fewest_by_trying(work, shorter) > point.stations
 
 
 def test_a_plan_below_a_bound_is_refused():
