@@ -13,12 +13,12 @@ from textbook_lines import all_plans, fewest_by_trying
 
 from stationflow.balancing.arrows import closure, members, turned
 from stationflow.balancing.exact import tree as tree_module
-from stationflow.balancing.exact.both_ends import both_ends, made_ready
+from stationflow.balancing.exact.both_ends import both_ends, made_ready, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.exact.idle_time import Turns, Walk, turned_plan, with_last_task
 from stationflow.balancing.exact.learning import learn
 from stationflow.balancing.exact.packing import Packing, find_partners
 from stationflow.balancing.exact.search_line import search_line
-from stationflow.balancing.exact.stretches import stretch_tried
 from stationflow.balancing.exact.tree import Tree, nodes_within
 from stationflow.balancing.exact.weights import Weights, most, strongest, time_weights
 from stationflow.balancing.methods.method import Answer, Stations
@@ -190,7 +190,7 @@ def test_tasks_do_not_fit_together_with_what_must_be_done_between_them():
 @given(work=st.one_of(tight_lines(), lines()))
 def test_the_line_searched_keeps_all_arrows_and_no_detour(work: LineWork):
     problem, _ = plain(work)
-    line = search_line(problem)
+    line = search_line(problem, closure(problem.successors))
     place = {int(task): at for at, task in enumerate(line.order)}
     assert sorted(place) == list(range(problem.size))
     assert [problem.times[task] for task in line.order] == list(line.times)
@@ -217,7 +217,7 @@ def held(bits: np.ndarray, at: int) -> bool:
 @given(work=lines())
 def test_exchanges_are_those_of_jackson(work: LineWork):
     problem, _ = plain(work)
-    line = search_line(problem)
+    line = search_line(problem, closure(problem.successors))
     times = line.times.tolist()
     size = problem.size
     later = [{at for at in range(size) if held(bits, at)} for bits in line.later]
@@ -363,28 +363,98 @@ def learned_on(seed: int) -> int:
     return tree.line.capacities.size - before
 
 
-# Stretches
+# Idle time carried along
 
 
 def one_to_a_station(problem: BalanceProblem) -> Stations:
     return tuple((task,) for task in range(problem.size))  # arrows of these lines lead upwards
 
 
-@pytest.mark.parametrize(("first", "count"), [(0, 30), (11, 25), (50, 30), (0, 80)])
-def test_a_stretch_made_shorter_is_part_of_a_plan_that_holds(first: int, count: int):
+@pytest.mark.parametrize("is_turned", [False, True])
+@pytest.mark.parametrize(("length", "first"), [(8, 0), (12, 11), (25, 200), (90, 0)])
+def test_a_walk_leaves_a_plan_that_holds_in_no_more_stations(
+    length: int, first: int, is_turned: bool
+):
     problem = hard_problem(2)
-    plan = one_to_a_station(problem)
-    stretch = plan[first : first + count]
-    tried = stretch_tried(problem, 1000, stretch, Means(), never)
-    assert 0 < len(tried.stations) < count
-    better = plan[:first] + tried.stations + plan[first + count :]
-    assert is_held(problem, Answer(stations=better))
+    walk = Walk(problem, 1000, one_to_a_station(problem), length, first, is_turned=is_turned)
+    count = walk.count
+    while not walk.is_over:
+        walk.step(Means(), never)
+        assert is_held(problem, Answer(stations=walk.plan))
+        assert walk.count <= count
+        count = walk.count
 
 
-def test_a_stretch_that_cannot_be_shorter_is_left():
+def test_idle_time_comes_together_until_a_station_is_saved():
+    # Four stations of 10 with 6, 7, 7 and 6 of work in pieces of 1 to 3: by hand 26 of work
+    # are three stations.
+    times = (3, 3, 3, 2, 2, 3, 3, 1, 3, 3)
+    problem = BalanceProblem(
+        times=times,
+        predecessors=((), *((at,) for at in range(9))),
+        successors=(*((at + 1,) for at in range(9)), ()),
+        limit=10,
+    )
+    plan = ((0, 1), (2, 3, 4), (5, 6, 7), (8, 9))
+    walk = Walk(problem, 10, plan, 2, 0, is_turned=False)
+    while not walk.is_over:
+        walk.step(Means(), never)
+    assert walk.plan == ((0, 1, 2), (3, 4, 5, 6), (7, 8, 9))
+
+
+def test_a_plan_of_fewest_stations_stays_as_long():
     problem = hard_problem(2, 20)
     hunt = Hunt(problem, 1000, 1, problem.size + 1, Means())
     hunt.start(never)
     while not hunt.is_closed:
         hunt.step(never)
-    assert not stretch_tried(problem, 1000, hunt.best, Means(), never).stations
+    walk = Walk(problem, 1000, hunt.best, 8, 0, is_turned=False)
+    while not walk.is_over:
+        walk.step(Means(), never)
+    assert walk.count == len(hunt.best)
+
+
+@SOME
+@given(work=tight_lines(), time=st.integers(0, LIMIT))
+def test_a_last_task_of_another_time_is_the_same_line_made_anew(work: LineWork, time: int):
+    problem, limit = plain(work)
+    part = with_last_task(problem, list(range(problem.size)))
+    time = min(time, limit)
+    anew = BalanceProblem(
+        times=(*part.times[:-1], time),
+        predecessors=part.predecessors,
+        successors=part.successors,
+        limit=part.limit,
+    )
+    changed, made = with_last_time(both_ends(part), time), both_ends(anew)
+    assert changed.times.tolist() == made.times.tolist()
+    for one, other in ((changed.forwards, made.forwards), (changed.backwards, made.backwards)):
+        assert sorted(one.order) == sorted(other.order)
+        weights = dict(zip(one.order, one.positional, strict=True))
+        assert weights == dict(zip(other.order, other.positional, strict=True))
+        assert [anew.times[task] for task in one.order] == one.times.tolist()
+
+
+def test_a_plan_turned_round_twice_is_itself():
+    plan = ((2, 0), (1,), (3, 4))
+    assert turned_plan(plan) == ((4, 3), (1,), (0, 2))
+    assert turned_plan(turned_plan(plan)) == plan
+
+
+def test_walks_and_the_search_of_a_long_line_have_turns():
+    problem = hard_problem(2, 160)
+    hunt = Hunt(problem, 1000, 1, problem.size + 1, Means())
+    hunt.start(never)
+    turns = Turns(hunt)
+    while not hunt.is_closed and turns.is_walking:
+        turns.step(never)
+    assert turns.walks
+    assert is_held(problem, Answer(stations=hunt.best))
+    assert len(hunt.best) <= len(hunt.filled)
+
+
+def test_a_short_line_is_left_to_the_search():
+    problem = hard_problem(2, 60)
+    hunt = Hunt(problem, 1000, 1, problem.size + 1, Means())
+    hunt.start(never)
+    assert not Turns(hunt).is_walking

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -78,12 +78,38 @@ class Ready:
 @lru_cache(maxsize=4)
 def both_ends(problem: BalanceProblem) -> BothEnds:
     """Return a problem as seen from both ends. Its limit plays no part."""
+    later, sooner = closure(problem.successors), closure(problem.predecessors)
     return BothEnds(
-        forwards=search_line(problem),
-        backwards=search_line(problem.reversed()),
+        forwards=search_line(problem, later),
+        backwards=search_line(problem.reversed(), sooner),
         times=np.array(problem.times, dtype=np.int64),
-        later=bit_rows(closure(problem.successors)),
-        sooner=bit_rows(closure(problem.predecessors)),
+        later=bit_rows(later),
+        sooner=bit_rows(sooner),
+    )
+
+
+def with_last_time(ends: BothEnds, time: int) -> BothEnds:
+    """Return the same with another time of the last position, which comes after all others.
+
+    Nothing but times depends on it: each positional weight from the start holds its time, and
+    it can take no other task's place.
+    """
+    change = time - int(ends.times[-1])
+    times = ends.times.copy()
+    times[-1] = time
+    forwards, backwards = ends.forwards, ends.backwards
+    alone = backwards.order == times.size - 1
+    return replace(
+        ends,
+        times=times,
+        forwards=replace(
+            forwards, times=times[forwards.order], positional=forwards.positional + change
+        ),
+        backwards=replace(
+            backwards,
+            times=times[backwards.order],
+            positional=backwards.positional + np.where(alone, change, 0),
+        ),
     )
 
 

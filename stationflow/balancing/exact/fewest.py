@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.exact.stretches import Turns
+from stationflow.balancing.exact.idle_time import Turns
 from stationflow.model import Stopped
 
 if TYPE_CHECKING:
@@ -44,14 +44,9 @@ class Run:
         hunt, watch = self.hunt, self.watch
         hunt.start(watch.is_over)
         self._tell()
-        turns = Turns(hunt)
-        while turns.has_stretch:
-            if reason := self._stopped(turns):
-                return reason
-            turns.step(watch.is_over)
-            self._tell()
         hunt.pack(watch.part(PACKING_SHARE).is_over)
         self._tell()
+        turns = Turns(hunt)
         while not hunt.is_closed:
             if reason := self._stopped(turns):
                 return reason

@@ -115,6 +115,8 @@ class Hunt:
         Only plans of fewer stations are looked for: that of the best, or one more than asked.
     means
         What it may use.
+    ends
+        The line as seen from both ends, whose times count; None: made of the problem.
     best
         The best plan found, positions at each station; empty: none yet.
     filled
@@ -132,6 +134,7 @@ class Hunt:
     lower: int
     upper: int
     means: Means
+    ends: BothEnds | None = None
     best: Stations = ()
     filled: Stations = ()
     nodes: int = 0
@@ -146,7 +149,7 @@ class Hunt:
 
     def __post_init__(self) -> None:
         """Get the line and the simple weights ready."""
-        self._ends = both_ends(self.problem)
+        self._ends = both_ends(self.problem) if self.ends is None else self.ends
         self._chance = np.random.default_rng(self.means.seed)
         self._simple = time_weights(self._ends.times, self.limit)
         self.lower = max(self.lower, most(self._simple), 1)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stationflow.balancing.arrows import closure, members, topological_order
+from stationflow.balancing.arrows import members, topological_order
 from stationflow.balancing.exact.arrays import LineArrays
 from stationflow.balancing.exact.compiled import kernels
 from stationflow.balancing.exact.weights import Weights
@@ -55,12 +55,18 @@ class SearchLine:
     positional: npt.NDArray[np.float64]
 
 
-def search_line(problem: BalanceProblem) -> SearchLine:
+def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
     """Return a problem as a line to be searched from its start.
 
     Falling positional weight keeps the direction of the arrows.
+
+    Parameters
+    ----------
+    problem
+        The line.
+    after
+        For each position the tasks that wait for it, however far, as bits.
     """
-    after = closure(problem.successors)
     depth = {task: at for at, task in enumerate(topological_order(problem.predecessors))}
     positional = [
         problem.times[task] + sum(problem.times[other] for other in members(after[task]))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.hunt import Hunt, Means
-from stationflow.balancing.exact.stretches import Turns
+from stationflow.balancing.exact.idle_time import Turns
 from stationflow.balancing.methods.method import loads
 from stationflow.model import Stopped
 
