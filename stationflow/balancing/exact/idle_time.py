@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 LONG = 150
 """From so many tasks on idle time is carried along the line as well."""
-LENGTHS = (8, 12, 18, 25)
+LENGTHS = (10, 15, 22, 32)
 """Numbers of stations of a stretch; a walk keeps to one."""
 QUESTIONS = 5
 """Idle times asked for in one stretch: the most that there is, then halving."""
