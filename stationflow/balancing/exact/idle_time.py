@@ -74,14 +74,16 @@ class Turns:
 
     @property
     def is_stuck(self) -> bool:
-        """Whether the memory bound leaves nothing to go on with."""
-        return self.hunt.is_full and not self._can_walk
+        """Whether the memory bound ended the search, and walks were in vain."""
+        return self.hunt.is_full and not self.is_walking
 
     @property
     def is_walking(self) -> bool:
         """Whether it is the turn of a walk."""
-        patience = LAST_PATIENCE if self._is_last else PATIENCE
-        return self._can_walk and (self._in_vain < patience or self.hunt.is_full)
+        hunt = self.hunt
+        if hunt.problem.size < LONG or hunt.is_closed or not hunt.filled:
+            return False
+        return self._in_vain < (LAST_PATIENCE if self._is_last else PATIENCE)
 
     def step(self, is_over: Callable[[], bool]) -> None:
         """Go on for a moment."""
@@ -94,12 +96,6 @@ class Turns:
             self._in_vain = 0
             self._steps_each *= 2 if self._is_last else 1
             self._steps_left = self._steps_each
-
-    @property
-    def _can_walk(self) -> bool:
-        """Whether the line is long and its plan is not known to be best."""
-        hunt = self.hunt
-        return hunt.problem.size >= LONG and not hunt.is_closed and bool(hunt.filled)
 
     @property
     def _is_last(self) -> bool:
