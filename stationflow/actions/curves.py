@@ -252,6 +252,7 @@ def _of_point(settings: CurveSettings, stations: int) -> BalanceSettings:
         seconds=settings.seconds,
         seed=settings.seed,
         cores=settings.cores,
+        memory_mb=settings.memory_mb,
     )
 
 

@@ -103,6 +103,7 @@ def cycle_curve(
             seconds=asked.seconds,
             seed=usual.seed if asked.seed is None else asked.seed,
             cores=asked.cores or usual.cores,
+            memory_mb=asked.memory_mb or usual.memory_mb,
         )
     )
     search = _Search(

@@ -323,6 +323,7 @@ def curve(
     ] = None,
     seed: SeedOption = None,
     cores: CoresOption = None,
+    memory: MemoryOption = None,
     progress: Annotated[
         bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
     ] = False,
@@ -333,7 +334,9 @@ def curve(
     from stationflow.actions.sources import open_source
     from stationflow.cli.curve_report import report_curve
 
-    settings = CurveSettings(seconds=seconds, seconds_each=seconds_each, seed=seed, cores=cores)
+    settings = CurveSettings(
+        seconds=seconds, seconds_each=seconds_each, seed=seed, cores=cores, memory_mb=memory
+    )
     if problems := curve_problems(settings):
         raise typer.BadParameter(" ".join(problems))
     opened = open_source(source)

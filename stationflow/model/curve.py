@@ -18,7 +18,7 @@ class CurveSettings:
         Time limit for the whole curve; None: until every point is proven.
     seconds_each
         Time limit for one point; None: as it comes.
-    seed, cores
+    seed, cores, memory_mb
         As in `BalanceSettings`.
     """
 
@@ -27,6 +27,7 @@ class CurveSettings:
     seconds_each: float | None = None
     seed: int | None = None
     cores: int | None = None
+    memory_mb: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -233,6 +233,18 @@ def test_whether_the_demand_is_kept_by_one_station_fewer_is_searched_first(asked
     assert [most for most, _, _ in asked[:2]] == [answer.stations - 1, answer.stations]
 
 
+def test_the_memory_allowed_reaches_the_method(monkeypatch):
+    heard = set()
+
+    def shortest(self: Exact, *_: object) -> Answer:
+        heard.add(self.options.memory_mb)
+        return Answer()
+
+    monkeypatch.setattr(Exact, "shortest", shortest)
+    cycle_curve(LOOSE, CurveSettings(seconds=5, memory_mb=300))
+    assert heard == {300}
+
+
 def test_a_method_that_gives_up_is_not_asked_for_ever(asked, limits):
     curve = cycle_curve(LOOSE, CurveSettings(seconds=None))
     still_open = [point for point in curve.points if not point.is_proven]

@@ -83,7 +83,14 @@ def test_an_unknown_line_ends_with_one(run, lamp):
 
 
 @pytest.mark.parametrize(
-    "options", [("--seconds", "-1"), ("--seconds-each", "0"), ("--cores", "0"), ("--takt", "60")]
+    "options",
+    [
+        ("--seconds", "-1"),
+        ("--seconds-each", "0"),
+        ("--cores", "0"),
+        ("--memory", "1"),
+        ("--takt", "60"),
+    ],
 )
 def test_options_out_of_range_are_wrong_usage(run, lamp, options):
     assert run("curve", lamp, *options).code == 2
