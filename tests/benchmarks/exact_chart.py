@@ -48,14 +48,14 @@ def growth_chart(points: Sequence[Growth], limit_s: float, kind: Literal["svg", 
         parts.append(_rule(at, IDLE_INK, 0.4))
         parts.append(_text(LEFT - 8, at + 4, f"{10.0**power:g}", anchor="end"))
     parts.append(_rule(y(limit_s), LIMIT, 1.5))
-    parts.append(_text(LEFT + 6, y(limit_s) - 5, f"limit {limit_s:g} s", anchor="start"))
+    parts.append(_text(LEFT + 6, y(limit_s) + 14, f"limit {limit_s:g} s", anchor="start"))
     path = " ".join(f"{x(point.tasks):.1f},{y(point.seconds):.1f}" for point in points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="{INK}" stroke-width="1"/>')
     for point in points:
         across, up = x(point.tasks), y(point.seconds)
         words = f"{point.seconds:.3g}" if point.is_proved else "not proved"
         parts.append(_mark(across, up, is_made=point.is_made))
-        parts.append(_text(across, up + 18, words))
+        parts.append(_text(across, up - 12, words))
         parts.append(_text(across, HEIGHT - BOTTOM + 18, str(point.tasks)))
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}" '
