@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, TimeoutError, expect
 
 
 def settled(page: Page) -> None:
@@ -21,6 +22,20 @@ def press_until(shown: Locator, press: Callable[[], None]) -> None:
             continue
         return
     expect(shown).to_be_visible()
+
+
+def downloaded(page: Page, press: Callable[[], None]) -> Path:
+    """Press until a file comes down, and return where it is (see `press_until`)."""
+    for _ in range(4):
+        try:
+            with page.expect_download(timeout=8000) as begun:
+                press()
+        except TimeoutError:
+            continue
+        return Path(begun.value.path())
+    with page.expect_download() as begun:
+        press()
+    return Path(begun.value.path())
 
 
 def go(page: Page, title: str) -> None:

@@ -8,7 +8,7 @@ from playwright.sync_api import Page, expect
 
 from stationflow.files.csv_text import read_csv
 from tests.browser.conftest import served
-from tests.browser.hands import settled
+from tests.browser.hands import downloaded, settled
 
 pytestmark = pytest.mark.browser
 
@@ -42,9 +42,8 @@ def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, own_address:
     expect(offered).to_have_count(len(STARTS))
     files = {}
     for ending in STARTS:
-        with page.expect_download() as begun:
-            offered.filter(has_text=ending).click()
-        files[ending] = Path(begun.value.path()).read_bytes()
+        press = offered.filter(has_text=ending).click
+        files[ending] = downloaded(page, press).read_bytes()
         settled(page)
     assert {e: file[: len(STARTS[e])] for e, file in files.items()} == STARTS
     table = list(read_csv(files["CSV"]))
