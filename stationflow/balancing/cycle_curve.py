@@ -16,7 +16,13 @@ from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.curve_frontier import Frontier
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.largest_candidate import by_time
-from stationflow.balancing.methods.method import Options, Solver, Stations, Watch
+from stationflow.balancing.methods.method import (
+    Options,
+    Solver,
+    Stations,
+    Watch,
+    turned_round,
+)
 from stationflow.balancing.methods.priority import list_first_fit
 from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
 from stationflow.balancing.problem import BalanceProblem, balance_problem
@@ -146,7 +152,7 @@ class _Rules:
         for problem, order, is_turned in self._ways:
             found = list_first_fit(problem, order, limit).stations or ()
             if not best or len(found) < len(best):
-                best = tuple(station[::-1] for station in found[::-1]) if is_turned else found
+                best = turned_round(found) if is_turned else found
             if len(best) <= enough:
                 break
         return best
@@ -258,8 +264,8 @@ class _Search:
                 asked.add(self._question(m))
                 self._ask_fewest(m, self._allowed(each))
                 self._tell()
-            if not asked or self._allowed(each) < each:
-                return
+            if not asked or self._allowed(LONGER * each) == self._allowed(each):
+                return  # nothing left to ask, or the next round would be no longer
             each *= LONGER
 
     def _allowed(self, seconds: float) -> float:

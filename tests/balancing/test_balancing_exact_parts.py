@@ -15,13 +15,13 @@ from stationflow.balancing.arrows import closure, members, turned
 from stationflow.balancing.exact import tree as tree_module
 from stationflow.balancing.exact.both_ends import both_ends, made_ready, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
-from stationflow.balancing.exact.idle_time import Turns, Walk, turned_plan, with_last_task
+from stationflow.balancing.exact.idle_time import Turns, Walk, with_last_task
 from stationflow.balancing.exact.learning import learn
 from stationflow.balancing.exact.packing import Packing, find_partners
 from stationflow.balancing.exact.search_line import search_line
 from stationflow.balancing.exact.tree import Tree, nodes_within
 from stationflow.balancing.exact.weights import Weights, most, strongest, time_weights
-from stationflow.balancing.methods.method import Answer, Stations
+from stationflow.balancing.methods.method import Answer, Stations, turned_round
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.work import LineWork
 
@@ -387,7 +387,7 @@ def test_a_walk_leaves_a_plan_that_holds_in_no_more_stations(
 
 def test_idle_time_comes_together_until_a_station_is_saved():
     # Four stations of 10 with 6, 7, 7 and 6 of work in pieces of 1 to 3: by hand 26 of work
-    # are three stations.
+    # are three stations: in their order 9 and 4, the 4 with 6 more, and 7 are left.
     times = (3, 3, 3, 2, 2, 3, 3, 1, 3, 3)
     problem = BalanceProblem(
         times=times,
@@ -437,8 +437,8 @@ def test_a_last_task_of_another_time_is_the_same_line_made_anew(work: LineWork, 
 
 def test_a_plan_turned_round_twice_is_itself():
     plan = ((2, 0), (1,), (3, 4))
-    assert turned_plan(plan) == ((4, 3), (1,), (0, 2))
-    assert turned_plan(turned_plan(plan)) == plan
+    assert turned_round(plan) == ((4, 3), (1,), (0, 2))
+    assert turned_round(turned_round(plan)) == plan
 
 
 def test_walks_and_the_search_of_a_long_line_have_turns():

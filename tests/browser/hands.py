@@ -2,9 +2,8 @@
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 
-from playwright.sync_api import Locator, Page, TimeoutError, expect
+from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
 
 
 def settled(page: Page) -> None:
@@ -24,18 +23,18 @@ def press_until(shown: Locator, press: Callable[[], None]) -> None:
     expect(shown).to_be_visible()
 
 
-def downloaded(page: Page, press: Callable[[], None]) -> Path:
-    """Press until a file comes down, and return where it is (see `press_until`)."""
+def downloaded(page: Page, press: Callable[[], None]) -> Download:
+    """Press until a file comes down (see `press_until`)."""
     for _ in range(4):
         try:
             with page.expect_download(timeout=8000) as begun:
                 press()
         except TimeoutError:
             continue
-        return Path(begun.value.path())
+        return begun.value
     with page.expect_download() as begun:
         press()
-    return Path(begun.value.path())
+    return begun.value
 
 
 def go(page: Page, title: str) -> None:

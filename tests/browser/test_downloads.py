@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Download, Page
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
 from tests.browser.conftest import served
-from tests.browser.hands import settled
+from tests.browser.hands import downloaded, settled
 
 pytestmark = pytest.mark.browser
 
@@ -31,9 +31,8 @@ def download(page: Page, title: str, ending: str) -> Download:
     """Open the menu of downloads and ask for one kind of file of one row."""
     page.get_by_test_id("stPopoverButton").filter(has_text="Download").click()
     row = page.get_by_test_id("stPopoverBody").get_by_test_id("stHorizontalBlock")
-    with page.expect_download() as begun:
-        row.filter(has_text=title).get_by_role("button", name=ending, exact=True).click()
-    return begun.value
+    button = row.filter(has_text=title).get_by_role("button", name=ending, exact=True)
+    return downloaded(page, button.click)
 
 
 def rows(begun: Download) -> list[list[str]]:

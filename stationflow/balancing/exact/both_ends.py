@@ -75,7 +75,6 @@ class Ready:
         return stations + 1 - self.tails
 
 
-@lru_cache(maxsize=4)
 def both_ends(problem: BalanceProblem) -> BothEnds:
     """Return a problem as seen from both ends. Its limit plays no part."""
     later, sooner = closure(problem.successors), closure(problem.predecessors)
@@ -86,6 +85,12 @@ def both_ends(problem: BalanceProblem) -> BothEnds:
         later=bit_rows(later),
         sooner=bit_rows(sooner),
     )
+
+
+@lru_cache(maxsize=4)
+def kept_ends(problem: BalanceProblem) -> BothEnds:
+    """Return a line as seen from both ends, kept for further questions about it."""
+    return both_ends(problem)
 
 
 def with_last_time(ends: BothEnds, time: int) -> BothEnds:

@@ -15,12 +15,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from stationflow.balancing.exact.both_ends import BothEnds, Ready, both_ends, made_ready
+from stationflow.balancing.exact.both_ends import BothEnds, Ready, kept_ends, made_ready
 from stationflow.balancing.exact.compiled import kernels
 from stationflow.balancing.exact.learning import learn
 from stationflow.balancing.exact.packing import Packing, find_partners
 from stationflow.balancing.exact.tree import Tree, nodes_within
 from stationflow.balancing.exact.weights import Weights, most, strongest, time_weights
+from stationflow.balancing.methods.method import turned_round
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -149,7 +150,7 @@ class Hunt:
 
     def __post_init__(self) -> None:
         """Get the line and the simple weights ready."""
-        self._ends = both_ends(self.problem) if self.ends is None else self.ends
+        self._ends = kept_ends(self.problem) if self.ends is None else self.ends
         self._chance = np.random.default_rng(self.means.seed)
         self._simple = time_weights(self._ends.times, self.limit)
         self.lower = max(self.lower, most(self._simple), 1)
@@ -372,4 +373,4 @@ def in_problem(
 ) -> Stations:
     """Return a plan found from one end in the positions of the problem."""
     plan = tuple(tuple(int(order[task]) for task in station) for station in stations)
-    return tuple(station[::-1] for station in plan[::-1]) if is_turned else plan
+    return turned_round(plan) if is_turned else plan

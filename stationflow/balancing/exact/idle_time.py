@@ -19,7 +19,7 @@ import numpy as np
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.exact.both_ends import both_ends, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
-from stationflow.balancing.methods.method import loads
+from stationflow.balancing.methods.method import loads, turned_round
 from stationflow.balancing.problem import BalanceProblem
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ class Turns:
     hunt
         The same.
     walks
-        Walks done from one end of the line to the other.
+        Walks begun.
     """
 
     def __init__(self, hunt: Hunt) -> None:
@@ -168,7 +168,7 @@ class Walk:
         self.nodes = self.peak_bytes = 0
         self._problem = problem.reversed() if is_turned else problem
         self._limit = limit
-        self._stations = turned_plan(plan) if is_turned else plan
+        self._stations = turned_round(plan) if is_turned else plan
         self._length = length
         self._at = min(first, len(plan) - 1)
         self._is_turned = is_turned
@@ -181,7 +181,7 @@ class Walk:
     @property
     def plan(self) -> Stations:
         """The plan as it is now."""
-        return turned_plan(self._stations) if self._is_turned else self._stations
+        return turned_round(self._stations) if self._is_turned else self._stations
 
     def step(self, means: Means, is_over: Callable[[], bool]) -> None:
         """Balance the next stretch anew."""
@@ -201,12 +201,14 @@ class Walk:
         self, stretch: Stations, means: Means, is_over: Callable[[], bool]
     ) -> Stations:
         """Return a stretch with as much idle time in its last station as was found."""
-        tasks = [task for station in stretch for task in station]
-        part = with_last_task(self._problem, tasks)
-        ends = both_ends(part)
         loaded = loads(self._problem, stretch)
         least = self._limit - loaded[-1]
         most = asked = min(self._limit, len(stretch) * self._limit - sum(loaded))
+        if most <= least:
+            return stretch  # all its idle time is there already
+        tasks = [task for station in stretch for task in station]
+        part = with_last_task(self._problem, tasks)
+        ends = both_ends(part)
         for _ in range(QUESTIONS):
             if asked <= least or is_over():
                 break
@@ -249,8 +251,3 @@ def with_last_task(problem: BalanceProblem, tasks: list[int]) -> BalanceProblem:
         successors=turned(tuple(predecessors)),
         limit=problem.limit,
     )
-
-
-def turned_plan(plan: Stations) -> Stations:
-    """Return a plan as seen from the other end of its line."""
-    return tuple(station[::-1] for station in plan[::-1])

@@ -184,6 +184,11 @@ def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
     return [sum(problem.times[position] for position in station) for station in stations]
 
 
+def turned_round(stations: Stations) -> Stations:
+    """Return a plan as seen from the other end of its line."""
+    return tuple(station[::-1] for station in stations[::-1])
+
+
 @cache
 def engine_name(package: str) -> str:
     """Return a package with its version: "ortools 9.15"."""

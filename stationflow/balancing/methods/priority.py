@@ -9,7 +9,14 @@ from bisect import bisect
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from stationflow.balancing.methods.method import Answer, Stations, Watch, engine_name, loads
+from stationflow.balancing.methods.method import (
+    Answer,
+    Stations,
+    Watch,
+    engine_name,
+    loads,
+    turned_round,
+)
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.station_rule import first_that_may_join, shortfall
 from stationflow.model import Direction
@@ -158,7 +165,7 @@ class PriorityRule:
             stations = run(problem.reversed() if backwards else problem).stations
             if stations is not None:
                 if backwards:
-                    stations = tuple(station[::-1] for station in reversed(stations))
+                    stations = turned_round(stations)
                 answers.append(Answer(stations=stations, direction=way))
 
         def goodness(answer: Answer) -> tuple[int, int, int]:
