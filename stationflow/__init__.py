@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.balance import balance_line
-from stationflow.balancing.summary import summary
+from stationflow.balancing.explained.summary import summary
 from stationflow.errors import SourceError, StationflowError
 from stationflow.model import (
     BalanceResult,
@@ -33,7 +33,7 @@ from stationflow.model import (
 from stationflow.pace.takt import LinePace, line_pace, operating_takt_s, station_time_s, takt_time_s
 
 if TYPE_CHECKING:
-    from stationflow.files.product_folder import ProductFile
+    from stationflow.files.product.product_folder import ProductFile
 
 __version__ = "0.1.0"
 
@@ -114,7 +114,7 @@ def write_cards(
 
 def _product_file(path: Path) -> "ProductFile":
     """Read what a product folder or workbook holds."""
-    from stationflow.files.product_folder import ProductFile
+    from stationflow.files.product.product_folder import ProductFile
     from stationflow.files.source import read_source_file
 
     file = read_source_file(path)

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from stationflow.files.pictures import picture_checksum
-from stationflow.files.product_folder import write_product_folder
+from stationflow.files.product.product_folder import write_product_folder
 from stationflow.model import (
     Break,
     Calendar,

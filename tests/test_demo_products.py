@@ -17,12 +17,11 @@ from stationflow.balancing.precedence import check_tasks
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.cards.selfcheck import check_cards
-from stationflow.files.product_folder import (
+from stationflow.files.product.product_folder import (
     ProductFile,
     read_product_folder,
     write_product_folder,
 )
-from stationflow.line.joins import check_lines
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
@@ -33,6 +32,7 @@ from stationflow.model import (
     Severity,
     Task,
 )
+from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace, line_pace
 from stationflow.supply.parts_list import check_parts
 

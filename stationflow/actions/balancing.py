@@ -6,8 +6,8 @@ from stationflow.actions.checking import by_severity
 from stationflow.balancing.balance import Progress, balance, refused
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.line.joins import check_lines
 from stationflow.model import BalanceResult, BalanceSettings, Finding, Product, has_errors
+from stationflow.network.joins import check_lines
 from stationflow.pace.takt import LinePace, line_pace
 
 

@@ -2,8 +2,8 @@
 
 from stationflow.balancing.precedence import check_tasks
 from stationflow.cards.selfcheck import check_cards
-from stationflow.line.joins import check_lines
 from stationflow.model import Finding, Product, Severity
+from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace
 from stationflow.supply.parts_list import check_parts
 

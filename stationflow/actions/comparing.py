@@ -10,18 +10,18 @@ from stationflow.actions.plan_upkeep import ListedPlan
 from stationflow.actions.source_balancing import balance_source, lines_to_balance
 from stationflow.actions.sources import Source
 from stationflow.balancing.bounds import bounds
-from stationflow.balancing.comparison import (
+from stationflow.balancing.compare.comparison import (
     Figure,
     LabelledPlan,
     TimeWords,
     assumptions,
     figures,
 )
-from stationflow.balancing.difference_words import settings_differences, station_differences
+from stationflow.balancing.compare.difference_words import settings_differences, station_differences
+from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
+from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.problem import balance_problem
-from stationflow.balancing.station_pairs import TaskMove, pair_stations, task_moves
 from stationflow.files.plan_document import plan_document
-from stationflow.line.plan_age import plan_differences
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,

@@ -1,7 +1,7 @@
 """The tables of a comparison, as they go out to spreadsheet programs."""
 
 from stationflow.actions.comparing import Comparison
-from stationflow.balancing.comparison import Figure, Kind
+from stationflow.balancing.compare.comparison import Figure, Kind
 from stationflow.files.sheets_out import SheetColumn, SheetTable, Value
 from stationflow.model import Product
 from stationflow.units import in_unit

@@ -6,7 +6,7 @@ from stationflow.actions.balancing import work_of
 from stationflow.actions.given_plans import work_of_source
 from stationflow.actions.sources import Source
 from stationflow.balancing.progress import Progress
-from stationflow.balancing.second_opinion import SECONDS, confirm
+from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Plan
 from stationflow.storage import Store
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from stationflow.actions.curves import CurveAnswer
-from stationflow.drawing.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.plan_document import finding_document
 from stationflow.files.sheets_out import SheetColumn, SheetTable

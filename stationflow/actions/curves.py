@@ -10,14 +10,14 @@ from stationflow.actions.source_balancing import lines_to_balance
 from stationflow.actions.sources import Source
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.bounds import cycle_bounds
-from stationflow.balancing.cycle_curve import CurveProgress, cycle_curve
+from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.errors import StoreError
-from stationflow.line.plan_age import plan_differences
 from stationflow.model import (
     MAIN_LINE,
     BalanceResult,

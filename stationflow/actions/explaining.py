@@ -11,23 +11,27 @@ from stationflow.actions import pacing
 from stationflow.actions.given_plans import choose_plan, read_given_plan
 from stationflow.actions.source_balancing import lines_to_balance
 from stationflow.actions.sources import Source
-from stationflow.balancing.bound_reasons import why_not_less
-from stationflow.balancing.explained_bounds import bound_numbers, lower_bound, station_bounds
-from stationflow.balancing.explained_plan import plan_numbers, station_numbers
-from stationflow.balancing.explained_tasks import (
+from stationflow.balancing.explained.bound_reasons import why_not_less
+from stationflow.balancing.explained.bounds_explained import (
+    bound_numbers,
+    lower_bound,
+    station_bounds,
+)
+from stationflow.balancing.explained.order_explained import (
     OrderFacts,
     mean_time_number,
     order_facts,
     order_number,
     task_numbers,
 )
+from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.cards.explained import card_numbers
+from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Line, Plan, Product, error, note
 from stationflow.model.explanation import key_word
 from stationflow.pace.takt import line_pace
-from stationflow.supply.explained import part_numbers
+from stationflow.supply.parts_explained import part_numbers
 
 __all__ = [
     "Asked",

@@ -5,13 +5,13 @@ from decimal import Decimal
 
 from stationflow.balancing.metrics import cycle_time
 from stationflow.balancing.work import LineWork
-from stationflow.drawing.load_rows import Row, in_shown_unit, unit_label
-from stationflow.files.cells import join_list, written_value
-from stationflow.files.columns import Column, Kind, Table
-from stationflow.files.product_rows import Values, rows_of
+from stationflow.drawing.charts.load_rows import Row, in_shown_unit, unit_label
+from stationflow.files.product.product_rows import Values, rows_of
 from stationflow.files.sheets_out import LoadColumns, SheetColumn, SheetTable, Value
-from stationflow.files.tables import TABLE
 from stationflow.model import BalanceResult, Explained, Finding, Product
+from stationflow.model.schema.cells import join_list, written_value
+from stationflow.model.schema.columns import Column, Kind, Table
+from stationflow.model.schema.tables import TABLE
 from stationflow.pace.takt import LinePace
 from stationflow.supply.parts_list import quantities_used
 from stationflow.units import TimeUnit, exact, in_unit

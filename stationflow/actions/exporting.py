@@ -14,8 +14,8 @@ from stationflow.actions.pacing import paces
 from stationflow.actions.plans import PlanState, balanced_times
 from stationflow.actions.source_balancing import check_source, lines_to_balance
 from stationflow.actions.sources import Source
-from stationflow.drawing.load_chart_svg import load_chart_svg
-from stationflow.drawing.load_rows import Row, load_chart_rows
+from stationflow.drawing.charts.load_chart_svg import load_chart_svg
+from stationflow.drawing.charts.load_rows import Row, load_chart_rows
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
 from stationflow.model import Finding, Plan, Product, error

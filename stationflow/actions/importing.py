@@ -27,12 +27,12 @@ from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.import_report import CellReport, PartImport, TaskImport
-from stationflow.files.foreign.merge import Merge, MergeMode, merge_parts, merge_tasks
+from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts, merge_tasks
 from stationflow.files.foreign.part_rows import read_part_rows
 from stationflow.files.foreign.task_rows import read_task_rows
-from stationflow.files.tables import TABLE
-from stationflow.files.workbook_writing import GUIDE_SHEET
+from stationflow.files.product.workbook_writing import GUIDE_SHEET
 from stationflow.model import Plan, Product
+from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
 

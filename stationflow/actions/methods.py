@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 from stationflow.balancing.balance import check_settings
-from stationflow.balancing.explained_plan import plan_numbers
+from stationflow.balancing.explained.plan_explained import plan_numbers
+from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.balancing.metrics import gap
-from stationflow.balancing.summary import stop_words
 from stationflow.model import BalanceResult, BalanceSettings, Explained
 
 __all__ = [

@@ -8,11 +8,11 @@ from stationflow.actions.balancing import balance_product
 from stationflow.balancing.balance import Progress
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options
+from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
-from stationflow.line.plan_age import plan_differences
 from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, Product, warning
 from stationflow.storage import Draft, Store
 from stationflow.units import TimeUnit, show_time

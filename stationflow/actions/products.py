@@ -8,10 +8,10 @@ from pathlib import Path
 from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
 from stationflow.files.pictures import clean_picture, picture_checksum
-from stationflow.files.product_folder import ProductFile
+from stationflow.files.product.product_folder import ProductFile
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.files.workbook import read_workbook
-from stationflow.files.workbook_writing import write_workbook
 from stationflow.model import Finding, Picture, Product
 from stationflow.storage import Draft, Store
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from stationflow.actions.merging import Change, Conflict, differences, merged
+from stationflow.editing.two_editors import Change, Conflict, differences, merged
 from stationflow.errors import DraftChangedError
 from stationflow.model import Product
 from stationflow.storage import Draft, Store
@@ -91,3 +91,13 @@ def _try(
         return store.save(product, base=base.checksum, by=by, at=at, contents=contents)
     except DraftChangedError:
         return None
+
+
+def undo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+    """Go back to the state before the last edit."""
+    return store.undo(code, by=by, at=at)
+
+
+def redo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+    """Bring back what the last undo took away."""
+    return store.redo(code, by=by, at=at)

@@ -6,7 +6,7 @@ from stationflow.actions.balancing import balance_product, work_of
 from stationflow.actions.checking import by_severity, check_product
 from stationflow.actions.sources import Source
 from stationflow.balancing.balance import Progress, balance
-from stationflow.balancing.bound_reasons import why_not_less
+from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.errors import NoLimitError
 from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
 

@@ -2,13 +2,13 @@
 
 from stationflow.cards.bundle import cards_zip, safe_name
 from stationflow.cards.card import Card
+from stationflow.cards.card_workbook import cards_workbook
 from stationflow.cards.content import station_cards
 from stationflow.cards.paper import Paper
 from stationflow.cards.printing import cards_pdf, cards_png
 from stationflow.cards.selfcheck import check_cards, check_pictures
 from stationflow.cards.web_page import cards_html
 from stationflow.cards.words import Language
-from stationflow.cards.workbook import cards_workbook
 
 __all__ = [
     "Card",

@@ -7,9 +7,9 @@ from typing import Any
 
 from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask
 from stationflow.cards.card_frame import WARNING, has_band
+from stationflow.cards.card_workbook_styles import Styles, as_number
 from stationflow.cards.lettering import in_pieces, line_count
 from stationflow.cards.task_blocks import heading_note
-from stationflow.cards.workbook_styles import Styles, as_number
 
 SHARES = (0.06, 0.26, 0.2, 0.2, 0.09, 0.19)
 """Shares of the width: number, step, key point, reason, time, picture."""

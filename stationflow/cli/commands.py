@@ -29,7 +29,7 @@ from stationflow.cli.arguments import (
 )
 from stationflow.cli.card_options import card_file_kind, card_language, card_paper
 from stationflow.cli.options import balance_settings
-from stationflow.cli.progress import LineProgress, PlainProgress
+from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
 from stationflow.model import CurveSettings, has_errors
 

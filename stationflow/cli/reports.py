@@ -36,7 +36,7 @@ def tell_balances(
     """Print the balances as text."""
     from stationflow.actions.plans import complete_settings
     from stationflow.actions.source_balancing import why_of_source
-    from stationflow.balancing.summary import summary
+    from stationflow.balancing.explained.summary import summary
 
     asked = complete_settings(settings)
     for result in results:

@@ -11,7 +11,7 @@ import io
 import re
 from collections.abc import Iterable, Iterator, Sequence
 
-from stationflow.files.cells import plain_number
+from stationflow.model.schema.cells import plain_number
 
 FORMULA_STARTS = (
     "=",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stationflow.files.csv_text import write_csv
-from stationflow.files.workbook_writing import SOME_DAY, storable
+from stationflow.files.product.workbook_writing import SOME_DAY, storable
 from stationflow.model import Finding, error
 
 if TYPE_CHECKING:

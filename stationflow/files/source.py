@@ -4,8 +4,8 @@ from pathlib import Path
 
 from stationflow.errors import SourceError
 from stationflow.files.instances import INSTANCE_ENDINGS, Instance, read_instance
-from stationflow.files.product_folder import ProductFile, read_product_folder
-from stationflow.files.workbook import read_workbook
+from stationflow.files.product.product_folder import ProductFile, read_product_folder
+from stationflow.files.product.workbook import read_workbook
 
 
 def read_source_file(path: Path | str) -> ProductFile | Instance:

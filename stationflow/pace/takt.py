@@ -12,8 +12,8 @@ from stationflow.model import (
     Severity,
     error,
 )
-from stationflow.pace.explained import LineFacts, line_numbers
 from stationflow.pace.figures import figure, fraction, is_number
+from stationflow.pace.pace_explained import LineFacts, line_numbers
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,

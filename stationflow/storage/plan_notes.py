@@ -7,7 +7,7 @@ from sqlalchemy import Connection, and_, delete, insert, select, update
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.files.codec import plan_from_json, plan_to_json
 from stationflow.model import Confirmation
-from stationflow.storage.tables import plan_notes, plans
+from stationflow.storage.store_tables import plan_notes, plans
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from sqlalchemy import Connection, delete, insert, select
 
 from stationflow.storage.saves import as_utc
-from stationflow.storage.tables import column_mappings
+from stationflow.storage.store_tables import column_mappings
 
 LONGEST_NAME = 300  # characters of a file name that are kept
 

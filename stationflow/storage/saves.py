@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Row, func, insert, select
 from stationflow.errors import ProductNotFoundError
 from stationflow.files.codec import product_from_json, product_to_json, text_checksum
 from stationflow.model import Product
-from stationflow.storage.tables import pictures, saves
+from stationflow.storage.store_tables import pictures, saves
 
 SITTING = timedelta(minutes=1)
 

@@ -36,9 +36,9 @@ from stationflow.storage.saves import (
     stored_product,
     undone_save,
 )
+from stationflow.storage.store_tables import migrate, pictures, plans, products, saves
 from stationflow.storage.stored_curves import keep_curve, last_curve
 from stationflow.storage.stored_plans import add_plan, put_in_force, stored_plan
-from stationflow.storage.tables import migrate, pictures, plans, products, saves
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

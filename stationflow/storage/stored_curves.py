@@ -6,7 +6,7 @@ from sqlalchemy import Connection, and_, delete, insert, select
 
 from stationflow.files.codec import curve_from_json, curve_to_json
 from stationflow.model import StoredCurve
-from stationflow.storage.tables import curves
+from stationflow.storage.store_tables import curves
 
 
 def keep_curve(connection: Connection, curve: StoredCurve) -> None:

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row, and_, insert, update
 
 from stationflow.files.codec import plan_from_json, plan_to_json
 from stationflow.model import Plan
-from stationflow.storage.tables import plans
+from stationflow.storage.store_tables import plans
 
 
 def add_plan(connection: Connection, plan: Plan) -> Plan:

@@ -6,7 +6,8 @@ import streamlit as st
 
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
-from stationflow.ui import job_views, session, theme
+from stationflow.ui import session, theme
+from stationflow.ui.jobs import job_views
 from stationflow.ui.text import plain
 
 PAGES = Path(__file__).parent / "pages"

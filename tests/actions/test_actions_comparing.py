@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.actions import editing, plan_upkeep, plans
+from stationflow.actions import plan_upkeep, plans
 from stationflow.actions.comparing import compare_stored, comparison_document
 from stationflow.actions.comparison_tables import comparison_tables
 from stationflow.actions.exporting import table_csv, tables_xlsx
@@ -26,7 +26,7 @@ def compared(store):
     plans.balance_and_keep(store, draft, "main", rule, **ANA)
     tasks = tuple(replace(t, time_s=28.0) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
-    draft = editing.save_product(store, edited, base=draft.checksum, **LATER)
+    draft = store.save(edited, base=draft.checksum, **LATER)
     plans.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
     listed = plan_upkeep.listed_plans(store, draft, "main", archived=False)
     return compare_stored(listed[::-1], 0, draft.product)

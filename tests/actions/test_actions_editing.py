@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, put_in
 
-from stationflow.actions import editing, pacing
+from stationflow.actions import pacing, saving
+from stationflow.editing import renaming
 from stationflow.errors import DraftChangedError
 from stationflow.model import TaskLimits
 
@@ -18,7 +19,7 @@ def with_number(product, old: str, new: str):
 
 @pytest.fixture
 def renumbered():
-    return editing.renumbered(with_number(BOARD_LAMP, "30", "35"), {"30": "35"})
+    return renaming.renumbered(with_number(BOARD_LAMP, "30", "35"), {"30": "35"})
 
 
 def test_a_new_number_is_carried_into_the_arrows(renumbered):
@@ -37,17 +38,17 @@ def test_a_new_number_is_carried_into_the_times_between_tasks(renumbered):
 def test_a_new_number_is_carried_into_the_limit(limit):
     limited = replace(LAMP.tasks[4], limits=TaskLimits(**{limit: ("10", "40")}))
     product = with_number(replace(LAMP, tasks=(*LAMP.tasks[:4], limited)), "40", "45")
-    changed = editing.renumbered(product, {"40": "45"})
+    changed = renaming.renumbered(product, {"40": "45"})
     assert getattr(changed.tasks[4].limits, limit) == ("10", "45")
 
 
 def test_a_number_another_task_still_bears_is_left_alone():
-    assert editing.renumbered(LAMP, {"30": "35"}) is LAMP
+    assert renaming.renumbered(LAMP, {"30": "35"}) is LAMP
 
 
 def test_nothing_is_carried_to_a_number_that_two_tasks_bear():
     twice = with_number(LAMP, "30", "20")
-    assert editing.renumbered(twice, {"30": "20"}) is twice
+    assert renaming.renumbered(twice, {"30": "20"}) is twice
 
 
 def test_tasks_do_not_follow_to_a_line_name_that_is_taken():
@@ -58,12 +59,12 @@ def test_tasks_do_not_follow_to_a_line_name_that_is_taken():
 def test_two_tasks_can_change_numbers_with_each_other():
     # Both numbers are still there, so arrows stay with the number, as the table shows them.
     swapped = with_number(with_number(with_number(LAMP, "20", "x"), "30", "20"), "x", "30")
-    assert editing.renumbered(swapped, {"20": "30", "30": "20"}) == swapped
+    assert renaming.renumbered(swapped, {"20": "30", "30": "20"}) == swapped
 
 
 def test_a_chain_of_new_numbers_is_followed_once():
     product = with_number(with_number(LAMP, "40", "41"), "30", "31")
-    changed = editing.renumbered(product, {"30": "31", "40": "41"})
+    changed = renaming.renumbered(product, {"30": "31", "40": "41"})
     assert [t.predecessors for t in changed.tasks] == [
         (),
         ("10",),
@@ -78,31 +79,31 @@ def test_a_chain_of_new_numbers_is_followed_once():
     [((), "10"), (("10", "20"), "30"), (("10", "25"), "30"), (("b1",), "10"), (("010",), "20")],
 )
 def test_a_fresh_number_is_the_next_ten(taken, number):
-    assert editing.fresh_number(set(taken)) == number
+    assert renaming.fresh_number(set(taken)) == number
 
 
 def test_a_fresh_number_is_never_taken():
-    assert editing.fresh_number({"9", "10"}) not in {"9", "10"}
+    assert renaming.fresh_number({"9", "10"}) not in {"9", "10"}
 
 
 def test_a_save_from_an_old_state_is_refused(store):
     draft = put_in(store, LAMP)
-    editing.save_product(store, replace(LAMP, name="A"), base=draft.checksum, **ANA)
+    store.save(replace(LAMP, name="A"), base=draft.checksum, **ANA)
     with pytest.raises(DraftChangedError):
-        editing.save_product(store, replace(LAMP, name="B"), base=draft.checksum, **ANA)
+        store.save(replace(LAMP, name="B"), base=draft.checksum, **ANA)
 
 
 def test_undo_goes_back_one_edit(store):
     draft = put_in(store, LAMP)
-    editing.save_product(store, replace(LAMP, name="A"), base=draft.checksum, **ANA)
-    assert editing.undo(store, "L-100", **ANA).product == LAMP
+    store.save(replace(LAMP, name="A"), base=draft.checksum, **ANA)
+    assert saving.undo(store, "L-100", **ANA).product == LAMP
 
 
 def test_redo_brings_the_edit_back(store):
     draft = put_in(store, LAMP)
-    editing.save_product(store, replace(LAMP, name="A"), base=draft.checksum, **ANA)
-    editing.undo(store, "L-100", **ANA)
-    assert editing.redo(store, "L-100", **ANA).product.name == "A"
+    store.save(replace(LAMP, name="A"), base=draft.checksum, **ANA)
+    saving.undo(store, "L-100", **ANA)
+    assert saving.redo(store, "L-100", **ANA).product.name == "A"
 
 
 def test_the_tasks_follow_a_line_that_gets_another_name():

@@ -22,8 +22,7 @@ from stationflow.actions.exporting import (
     tables_xlsx,
 )
 from stationflow.files.csv_text import read_csv
-from stationflow.files.table_reading import Found, read_table
-from stationflow.files.tables import TABLE
+from stationflow.files.product.table_reading import Found, read_table
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
@@ -34,6 +33,7 @@ from stationflow.model import (
     StationLoad,
     warning,
 )
+from stationflow.model.schema.tables import TABLE
 from stationflow.units import TimeUnit
 
 RESULT = BalanceResult(

@@ -11,7 +11,7 @@ from stationflow.actions.import_sample import SAMPLE, sample_workbook
 from stationflow.actions.products import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
-from stationflow.files.foreign.merge import MergeMode
+from stationflow.files.foreign.into_product import MergeMode
 from stationflow.model import MAIN_LINE, Ending, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 

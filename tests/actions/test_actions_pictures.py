@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 from small_products import LAMP, PHOTO, a_picture
 
-from stationflow.actions import pictures
+from stationflow.actions import picture_edits
 from stationflow.errors import StoreError
 from stationflow.files.pictures import edited_picture, picture_checksum
 from stationflow.model import Step
@@ -39,24 +39,24 @@ def opened(data: bytes) -> Image.Image:
 
 
 def test_a_webp_photo_becomes_a_jpeg():
-    _, contents, name = pictures.take_picture(LAMP, "arm.webp", saved("WEBP"))
+    _, contents, name = picture_edits.take_picture(LAMP, "arm.webp", saved("WEBP"))
     assert (name, opened(next(iter(contents.values()))).format) == ("arm.jpg", "JPEG")
 
 
 def test_a_see_through_webp_becomes_a_png():
-    _, contents, name = pictures.take_picture(LAMP, "arm.webp", saved("WEBP", mode="RGBA"))
+    _, contents, name = picture_edits.take_picture(LAMP, "arm.webp", saved("WEBP", mode="RGBA"))
     assert (name, opened(next(iter(contents.values()))).format) == ("arm.png", "PNG")
 
 
 def test_a_webp_photo_is_turned_as_its_camera_data_say():
     exif = Image.Exif()
     exif[0x0112] = 6  # turned by 90 degrees
-    _, contents, _ = pictures.take_picture(LAMP, "arm.webp", saved("WEBP", exif=exif))
+    _, contents, _ = picture_edits.take_picture(LAMP, "arm.webp", saved("WEBP", exif=exif))
     assert opened(next(iter(contents.values()))).size == (20, 40)
 
 
 def test_a_picture_of_a_taken_name_gets_another_name():
-    product, _, name = pictures.take_picture(LAMP, "base.png", a_picture("red"))
+    product, _, name = picture_edits.take_picture(LAMP, "base.png", a_picture("red"))
     assert (name, [p.name for p in product.pictures]) == ("base-2.png", ["base.png", "base-2.png"])
 
 
@@ -74,7 +74,7 @@ def test_a_picture_of_a_taken_name_gets_another_name():
 )
 def test_what_is_no_usable_picture_is_refused_with_words_for_an_upload(name, content):
     with pytest.raises(StoreError, match="Choose a PNG, JPEG or WebP picture"):
-        pictures.take_picture(LAMP, name, content)
+        picture_edits.take_picture(LAMP, name, content)
 
 
 def test_a_turn_to_the_right_puts_the_left_side_on_top():
@@ -96,7 +96,7 @@ def test_a_crop_of_almost_nothing_keeps_a_pixel():
 
 
 def test_an_edited_picture_keeps_its_name():
-    product, contents = pictures.edit_picture(LAMP, "base.png", PHOTO, quarter_turns=1)
+    product, contents = picture_edits.edit_picture(LAMP, "base.png", PHOTO, quarter_turns=1)
     assert (product.pictures[0].name, product.pictures[0].checksum) == (
         "base.png",
         picture_checksum(next(iter(contents.values()))),
@@ -104,30 +104,30 @@ def test_an_edited_picture_keeps_its_name():
 
 
 def test_a_replaced_picture_keeps_its_name():
-    product, _ = pictures.replace_picture(LAMP, "base.png", "new.jpg", a_picture("red"))
+    product, _ = picture_edits.replace_picture(LAMP, "base.png", "new.jpg", a_picture("red"))
     assert product.pictures[0].name == "base.png"
 
 
 def test_tasks_and_steps_follow_a_renamed_picture():
-    task = pictures.rename_picture(SHOWN, "base.png", "plate").tasks[0]
+    task = picture_edits.rename_picture(SHOWN, "base.png", "plate").tasks[0]
     assert (task.picture, task.steps[0].picture) == ("plate.png", "plate.png")
 
 
 def test_a_picture_cannot_take_the_name_of_another():
-    two, _, _ = pictures.take_picture(LAMP, "arm.png", a_picture("red"))
+    two, _, _ = picture_edits.take_picture(LAMP, "arm.png", a_picture("red"))
     with pytest.raises(StoreError, match=r"called 'ARM.png'"):
-        pictures.rename_picture(two, "base.png", "ARM.png")
+        picture_edits.rename_picture(two, "base.png", "ARM.png")
 
 
 def test_a_picture_name_with_a_folder_is_refused():
     with pytest.raises(StoreError, match="plain file name"):
-        pictures.rename_picture(LAMP, "base.png", "a/b.png")
+        picture_edits.rename_picture(LAMP, "base.png", "a/b.png")
 
 
 def test_the_uses_of_a_picture_are_named():
-    assert pictures.picture_uses(SHOWN, "base.png") == ("task 10", "step 1 of task 10")
+    assert picture_edits.picture_uses(SHOWN, "base.png") == ("task 10", "step 1 of task 10")
 
 
 def test_a_picture_that_is_taken_out_is_shown_nowhere():
-    product = pictures.delete_picture(SHOWN, "base.png")
-    assert (product.pictures, pictures.picture_uses(product, "base.png")) == ((), ())
+    product = picture_edits.delete_picture(SHOWN, "base.png")
+    assert (product.pictures, picture_edits.picture_uses(product, "base.png")) == ((), ())

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 
-from stationflow.actions import confirming, editing, plan_upkeep, plans
+from stationflow.actions import confirming, plan_upkeep, plans
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.model import BalanceSettings
@@ -39,7 +39,7 @@ def with_foot(store, time_s: float):
     draft = store.draft("L-100")
     tasks = tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
-    return editing.save_product(store, edited, base=draft.checksum, **LATER)
+    return store.save(edited, base=draft.checksum, **LATER)
 
 
 def test_plans_are_listed_newest_first(store, first, second):

@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
-from stationflow.actions import editing, plans
+from stationflow.actions import plans, saving
 from stationflow.actions.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.products import add_picture
 from stationflow.model import BalanceSettings, Demand
@@ -30,7 +30,7 @@ def edited(store, **changes):
     """Save a change of the lamp and return its new draft."""
     draft = store.draft("L-100")
     product = replace(draft.product, **changes)
-    return editing.save_product(store, product, base=draft.checksum, **LATER)
+    return store.save(product, base=draft.checksum, **LATER)
 
 
 def with_task(number: str, **changes):
@@ -119,7 +119,7 @@ def test_another_name_leaves_a_plan_up_to_date(store, plan):
 
 def test_a_change_that_is_taken_back_leaves_a_plan_up_to_date(store, plan):
     edited(store, tasks=with_task("20", time_s=28.0))
-    editing.undo(store, "L-100", **LATER)
+    saving.undo(store, "L-100", **LATER)
     assert not state_of(store, plan).is_out_of_date
 
 
@@ -174,7 +174,7 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
     draft = store.draft("L-100")
     product, contents = add_picture(draft.product, "base.png", a_picture("red"))
     product = replace(product, tasks=with_task("20", time_s=58.0))
-    editing.save_product(store, product, base=draft.checksum, contents=contents, **LATER)
+    store.save(product, base=draft.checksum, contents=contents, **LATER)
     assert cards_of_plan(store, state_of(store, plan)).pictures == before
 
 

@@ -9,8 +9,8 @@ from test_balancing_properties import FEW, lines
 from textbook_lines import SPREADER, TWELVE, line
 
 from stationflow.balancing.balance import balance
-from stationflow.balancing.bound_reasons import WORDS, why_not_less
 from stationflow.balancing.bounds import bounds, cycle_bounds
+from stationflow.balancing.explained.bound_reasons import WORDS, why_not_less
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal, Stopped

@@ -2,7 +2,7 @@
 
 import pytest
 
-from stationflow.balancing.comparison import (
+from stationflow.balancing.compare.comparison import (
     Figure,
     Kind,
     LabelledPlan,
@@ -10,8 +10,8 @@ from stationflow.balancing.comparison import (
     difference,
     figures,
 )
-from stationflow.balancing.difference_words import settings_differences, station_differences
-from stationflow.balancing.station_pairs import pair_stations, task_moves
+from stationflow.balancing.compare.difference_words import settings_differences, station_differences
+from stationflow.balancing.compare.station_pairs import pair_stations, task_moves
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,

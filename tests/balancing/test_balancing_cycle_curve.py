@@ -10,8 +10,8 @@ from published_lines import scholl_cases, scholl_lines
 from test_balancing_properties import FEW, lines
 from textbook_lines import BOOKS, SPREADER, TWELVE, WAGON, fewest_by_trying
 
-from stationflow.balancing.curve_frontier import Frontier, merge_least, split_longest
-from stationflow.balancing.cycle_curve import MOST_EARLY, CurveProgress, cycle_curve
+from stationflow.balancing.curve.curve_frontier import Frontier, merge_least, split_longest
+from stationflow.balancing.curve.cycle_curve import MOST_EARLY, CurveProgress, cycle_curve
 from stationflow.balancing.methods.exact import Exact
 from stationflow.balancing.methods.method import Answer, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem

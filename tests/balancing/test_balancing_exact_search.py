@@ -11,12 +11,12 @@ from textbook_lines import fewest_by_trying
 
 from stationflow.balancing import bounds
 from stationflow.balancing.arrows import closure, members, turned
-from stationflow.balancing.constraint_model import Verdict, ask_solver
 from stationflow.balancing.exact.hunt import Hunt, Means
 from stationflow.balancing.methods.exact import Exact
 from stationflow.balancing.methods.method import Answer, Options, Watch, loads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
+from stationflow.balancing.second.constraint_model import Verdict, ask_solver
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import Stopped

@@ -6,14 +6,14 @@ import pytest
 from textbook_lines import BOOKS, SPREADER, TWELVE, WAGON, line
 
 from stationflow.balancing.balance import balance
-from stationflow.balancing.explained_bounds import bound_numbers, station_bounds
-from stationflow.balancing.explained_plan import plan_numbers, station_numbers
-from stationflow.balancing.explained_tasks import (
+from stationflow.balancing.explained.bounds_explained import bound_numbers, station_bounds
+from stationflow.balancing.explained.order_explained import (
     mean_time_number,
     order_facts,
     order_number,
     task_numbers,
 )
+from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceSettings, Explained, Model, ModelTime, Product, Task

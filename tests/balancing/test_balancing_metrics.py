@@ -6,7 +6,8 @@ import pytest
 from textbook_lines import WAGON
 
 from stationflow.balancing.balance import balance
-from stationflow.balancing.explained_plan import plan_numbers
+from stationflow.balancing.explained.plan_explained import plan_numbers
+from stationflow.balancing.explained.summary import stop_words, summary
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
@@ -14,7 +15,6 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
-from stationflow.balancing.summary import stop_words, summary
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,

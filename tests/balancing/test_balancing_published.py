@@ -7,11 +7,11 @@ from published_lines import otto_cases, rows, scholl_cases, scholl_lines
 
 from stationflow.balancing.arrows import order_strength
 from stationflow.balancing.balance import balance
-from stationflow.balancing.constraint_model import Verdict, ask_solver
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.exact import Exact
 from stationflow.balancing.methods.method import Options, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.second.constraint_model import Verdict, ask_solver
 from stationflow.model import BalanceSettings, Ending
 
 pytestmark = pytest.mark.instances

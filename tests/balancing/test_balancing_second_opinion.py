@@ -10,12 +10,12 @@ import pytest
 from published_lines import scholl_cases, scholl_lines
 from textbook_lines import BOOKS, JACKSON, SPREADER, WAGON
 
-from stationflow.balancing import constraint_model, second_opinion
 from stationflow.balancing.balance import balance
-from stationflow.balancing.constraint_model import Verdict, ask_solver
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.progress import Progress
-from stationflow.balancing.second_opinion import confirm
+from stationflow.balancing.second import constraint_model, second_opinion
+from stationflow.balancing.second.constraint_model import Verdict, ask_solver
+from stationflow.balancing.second.second_opinion import confirm
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending, StationLoad
 

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stationflow.balancing.station_pairs import TaskMove, pair_stations, task_moves
+from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
 from stationflow.model import StationLoad
 
 

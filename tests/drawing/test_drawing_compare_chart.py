@@ -1,6 +1,6 @@
 """Charts of plans side by side say in words what they show in bars."""
 
-from stationflow.drawing.compare_chart import PlanBar, figure_chart, loads_charts
+from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.drawing.palette import ON_DARK
 from stationflow.model import BalanceResult, Goal, StationLoad
 from stationflow.units import TimeUnit

@@ -5,9 +5,9 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
-from stationflow.drawing.curve_chart import PICK, curve_chart
-from stationflow.drawing.curve_chart_svg import curve_chart_svg
-from stationflow.drawing.curve_rows import curve_rows
+from stationflow.drawing.charts.curve_chart import PICK, curve_chart
+from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.charts.curve_rows import curve_rows
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.model import CurvePoint, CycleCurve
 from stationflow.units import TimeUnit

@@ -5,8 +5,8 @@ from random import Random
 
 import pytest
 
-from stationflow.drawing.diagram_grid import Grid, task_grid
-from stationflow.drawing.diagram_lanes import Placed, Point, placed_diagram
+from stationflow.drawing.diagram.diagram_grid import Grid, task_grid
+from stationflow.drawing.diagram.diagram_lanes import Placed, Point, placed_diagram
 
 WIDTH, HEIGHT = 80.0, 30.0
 Arrow = tuple[int, int]

@@ -6,9 +6,14 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
-from stationflow.drawing.load_chart import load_chart, load_chart_rows, load_chart_svg
-from stationflow.drawing.load_labels import StationWords, axis_top, limit_place, station_words
-from stationflow.drawing.load_rows import Row, bar_step, station_sums, summary
+from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows, load_chart_svg
+from stationflow.drawing.charts.load_labels import (
+    StationWords,
+    axis_top,
+    limit_place,
+    station_words,
+)
+from stationflow.drawing.charts.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.model import BalanceResult, Ending, Goal, StationLoad

@@ -5,9 +5,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from stationflow.drawing.diagram_work import DraftWork, draft_work, drawn_arrows
-from stationflow.drawing.precedence_diagram import precedence_diagram
-from stationflow.drawing.product_diagram import product_diagram
+from stationflow.drawing.diagram.diagram_work import DraftWork, draft_work, drawn_arrows
+from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
+from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
 from stationflow.model import (
     BalanceResult,

@@ -24,7 +24,7 @@ from stationflow.actions.importing import columns_of, preview
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import likeliest_sheet
-from stationflow.files.workbook_writing import write_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Product, Task
 from stationflow.storage import open_store
 

@@ -9,7 +9,7 @@ from product_strategies import drawn_picture
 
 from stationflow.errors import SourceError
 from stationflow.files.csv_text import guarded, unguarded
-from stationflow.files.product_folder import (
+from stationflow.files.product.product_folder import (
     ProductFile,
     read_product_folder,
     write_product_folder,

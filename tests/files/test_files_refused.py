@@ -8,7 +8,7 @@ import pytest
 
 from stationflow.errors import SourceError
 from stationflow.files.plan_document import read_plan_document
-from stationflow.files.workbook import read_workbook
+from stationflow.files.product.workbook import read_workbook
 
 
 def zipped(**parts: bytes) -> bytes:

@@ -8,12 +8,12 @@ from hypothesis import strategies as st
 from product_strategies import drawn_picture, plans, products
 
 from stationflow.files.codec import product_from_json, product_to_json
-from stationflow.files.product_folder import (
+from stationflow.files.product.product_folder import (
     ProductFile,
     read_product_folder,
     write_product_folder,
 )
-from stationflow.files.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook, write_workbook
 
 PICTURES = {"b.png": drawn_picture("PNG"), "Ä 1.jpg": drawn_picture("JPEG", colour="red")}
 slow = settings(

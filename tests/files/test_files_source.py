@@ -6,9 +6,9 @@ import pytest
 
 from stationflow.errors import SourceError
 from stationflow.files.instances import Instance
-from stationflow.files.product_folder import ProductFile, write_product_folder
+from stationflow.files.product.product_folder import ProductFile, write_product_folder
+from stationflow.files.product.workbook import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.files.workbook import write_workbook
 from stationflow.model import Product
 
 PUMP = Product(code="P-1")

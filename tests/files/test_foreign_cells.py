@@ -5,7 +5,6 @@ from decimal import Decimal
 
 import pytest
 
-from stationflow.files.cells import FormulaError
 from stationflow.files.foreign.foreign_cells import (
     decimal_sign,
     read_key,
@@ -18,6 +17,7 @@ from stationflow.files.foreign.foreign_sheet import DateCell, FormulaWithoutValu
 from stationflow.files.foreign.foreign_times import TimeRules, read_time
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.files.foreign.number_lists import ListAnswers, NumberBook, read_list
+from stationflow.model.schema.cells import FormulaError
 from stationflow.units import TimeUnit
 
 

@@ -8,7 +8,6 @@ import pytest
 import xlsxwriter
 
 from stationflow.errors import SourceError
-from stationflow.files.cells import FormulaError
 from stationflow.files.foreign import workbook_parts
 from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import (
@@ -20,6 +19,7 @@ from stationflow.files.foreign.foreign_sheet import (
 )
 from stationflow.files.foreign.sheet_reading import Book, Budget, SheetReader
 from stationflow.files.foreign.workbook_parts import EnoughReadError
+from stationflow.model.schema.cells import FormulaError
 
 DAY = datetime(2026, 2, 1)  # noqa: DTZ001
 OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\0" * 500  # container of [MS-CFB], 2.2

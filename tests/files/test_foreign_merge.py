@@ -5,7 +5,7 @@ import pytest
 from stationflow.files.foreign.foreign_sheet import ForeignSheet
 from stationflow.files.foreign.headings import guess_mapping
 from stationflow.files.foreign.import_report import ImportedPart, PartImport, TaskImport
-from stationflow.files.foreign.merge import ChangeState, MergeMode, merge_parts, merge_tasks
+from stationflow.files.foreign.into_product import ChangeState, MergeMode, merge_parts, merge_tasks
 from stationflow.files.foreign.task_rows import read_task_rows
 from stationflow.model import Line, Model, Part, Product, Step, Task
 

@@ -3,7 +3,6 @@
 import pytest
 from dirty_sheets import dirty_workbook
 
-from stationflow.files.cells import FormulaError
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
@@ -23,6 +22,7 @@ from stationflow.model import (
     Task,
     ToolUse,
 )
+from stationflow.model.schema.cells import FormulaError
 
 HEAD = ("Number", "Task name", "Time [s]", "Predecessors")
 

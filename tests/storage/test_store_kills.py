@@ -23,7 +23,6 @@ SAVER = """
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime
-from stationflow.actions.editing import save_product
 from stationflow.storage import open_store
 
 store = open_store(sys.argv[1])
@@ -33,7 +32,7 @@ while True:
     turn += 1
     tasks = tuple(replace(task, time_s=turn / 10) for task in draft.product.tasks)
     product = replace(draft.product, name=f"Lamp {turn}", tasks=tasks)
-    draft = save_product(store, product, base=draft.checksum, by="ana", at=datetime.now(UTC))
+    draft = store.save(product, base=draft.checksum, by="ana", at=datetime.now(UTC))
     print(turn, draft.checksum, flush=True)
 """
 

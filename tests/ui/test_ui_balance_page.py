@@ -9,8 +9,8 @@ from stationflow.actions import plans
 from stationflow.actions.balancing import balance_product
 from stationflow.actions.card_printing import FileKind
 from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
-from stationflow.ui import job_views
-from stationflow.ui.balance_settings import LIMIT, POSSIBLE, STATIONS
+from stationflow.ui.jobs import job_views
+from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS
 
 QUICK = (
     "ranked-positional-weight", "comsoal", "largest-candidate", "kilbridge-wester",

@@ -7,7 +7,7 @@ from small_products import ANA, LAMP, put_in
 
 from stationflow.actions import plans
 from stationflow.model import BalanceSettings
-from stationflow.ui import job_views
+from stationflow.ui.jobs import job_views
 
 RULES = ("ranked-positional-weight", "largest-candidate", "most-followers")
 

@@ -7,9 +7,9 @@ from small_products import ANA, LAMP, put_in
 
 from stationflow.actions import curves, plans
 from stationflow.model import BalanceSettings, CurveSettings
-from stationflow.ui import job_views
-from stationflow.ui.job_views import progress_words
-from stationflow.ui.jobs import CurveJob
+from stationflow.ui.jobs import job_views
+from stationflow.ui.jobs.job_views import progress_words
+from stationflow.ui.jobs.long_runs import CurveJob
 from stationflow.units import TimeUnit
 
 CHOICE = "compare.curve.stations.L-100.main"

@@ -6,10 +6,11 @@ import pytest
 from small_products import ANA, LAMP, put_in
 
 from stationflow.model import Task
-from stationflow.ui import editing, session
-from stationflow.ui.grid_state import GridState, cells_of, rows_of
-from stationflow.ui.saved_elsewhere import Notes
-from stationflow.ui.task_table import edited_product, task_columns
+from stationflow.ui import session
+from stationflow.ui.grids import stored_edits
+from stationflow.ui.grids.grid_state import GridState, cells_of, rows_of
+from stationflow.ui.grids.saved_elsewhere import Notes
+from stationflow.ui.tasks.task_table import edited_product, task_columns
 
 MAIN = "tasks.L-100.main"
 LABELS = ["Number", "Task", "Time (s)", "After"]
@@ -41,7 +42,7 @@ def grid(store, monkeypatch) -> GridState:
 def take(grid: GridState, **told) -> Notes:
     """Take edits as the browser tells them, without drawing the page."""
     notes = Notes()
-    editing._store(grid, cells_of(grid.drawn, told, LABELS), notes)
+    stored_edits._store(grid, cells_of(grid.drawn, told, LABELS), notes)
     return notes
 
 

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, LAMP
 
-from stationflow.files.columns import Kind
 from stationflow.model import Break, Caution, Hazard, Part, Product, Shift, Step, Task
-from stationflow.ui.balance_settings import DEFAULT_METHOD
-from stationflow.ui.cells import (
+from stationflow.model.schema.columns import Kind
+from stationflow.ui.grids.detail_tables import SHIFT_TABLE, breaks_of, task_details, with_breaks
+from stationflow.ui.grids.grid_columns import (
     choice_column,
     number_column,
     read,
@@ -17,9 +17,9 @@ from stationflow.ui.cells import (
     text_column,
     time_column,
 )
-from stationflow.ui.detail_tables import SHIFT_TABLE, breaks_of, task_details, with_breaks
-from stationflow.ui.grid_state import GridEdit, GridState, cells_of, judged, rows_of
-from stationflow.ui.task_table import edited_product, task_columns
+from stationflow.ui.grids.grid_state import GridEdit, GridState, cells_of, judged, rows_of
+from stationflow.ui.plans.balance_settings import DEFAULT_METHOD
+from stationflow.ui.tasks.task_table import edited_product, task_columns
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 

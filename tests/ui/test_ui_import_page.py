@@ -10,7 +10,8 @@ from small_products import ANA, LAMP, put_in
 from stationflow.actions.products import export_workbook
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
-from stationflow.ui import import_job, session
+from stationflow.ui import session
+from stationflow.ui.imports import import_job
 
 SHEET = b"No;Task;Time (s);After;Station\n10;Place base;31;;1\n60;Pack lamp;12;50;2\n"
 NO_UNIT = SHEET.replace(b"Time (s)", b"Time")

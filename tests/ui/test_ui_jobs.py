@@ -10,8 +10,8 @@ from small_products import BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
-from stationflow.ui.job_views import progress_words
-from stationflow.ui.jobs import JobRegistry, JobState
+from stationflow.ui.jobs.job_views import progress_words
+from stationflow.ui.jobs.long_runs import JobRegistry, JobState
 from stationflow.units import TimeUnit
 
 ENDLESS = BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, LAMP
 
-from stationflow.ui.balance_settings import EFFICIENT, LIMIT, POSSIBLE
+from stationflow.ui.plans.balance_settings import EFFICIENT, LIMIT, POSSIBLE
 from stationflow.units import TimeUnit
 
 

@@ -8,7 +8,7 @@ from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED, put_in
 
 from stationflow.actions.starting import FIRST_DEMO
 from stationflow.model import Demand, Line, Model, Task
-from stationflow.ui.balance_settings import LIMIT
+from stationflow.ui.plans.balance_settings import LIMIT
 
 PAGES = sorted(
     path.stem for path in (Path(__file__).parents[2] / "stationflow/ui/pages").glob("*.py")

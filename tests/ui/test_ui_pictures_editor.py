@@ -10,9 +10,11 @@ from streamlit.testing.v1 import AppTest
 from stationflow.files.pictures import picture_checksum
 
 PAGE = """
-from stationflow.ui import editing, pictures_editor, session
+from stationflow.ui import session
+from stationflow.ui.grids import stored_edits
+from stationflow.ui.tasks import pictures_editor
 draft = session.store().draft("L-100")
-editing.undo_buttons(draft)
+stored_edits.undo_buttons(draft)
 pictures_editor.show_pictures(draft)
 """
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from contrast import CONTROLS, TEXT, contrast, luminance, mixed
 
-from stationflow.drawing.diagram_work import DraftWork
+from stationflow.drawing.diagram.diagram_work import DraftWork
+from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.palette import (
     ARROW,
     INK,
@@ -18,7 +19,6 @@ from stationflow.drawing.palette import (
     STATION_FILLS,
     Inks,
 )
-from stationflow.drawing.precedence_diagram import precedence_diagram
 from stationflow.drawing.render import render_diagram
 from stationflow.ui import theme
 from stationflow.ui.components.diagram_view import DARK_CHOSEN, DARK_INKS, DARK_NEAR

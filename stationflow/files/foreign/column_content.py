@@ -3,7 +3,6 @@
 import re
 from dataclasses import dataclass, replace
 
-from stationflow.files.cells import tidy
 from stationflow.files.foreign.column_mapping import (
     ColumnMapping,
     MappedColumn,
@@ -11,6 +10,7 @@ from stationflow.files.foreign.column_mapping import (
     Target,
 )
 from stationflow.files.foreign.foreign_sheet import DateCell, ForeignSheet, RawCell, stood
+from stationflow.model.schema.cells import tidy
 
 JUDGED_ROWS = 200
 KEY = re.compile(r"[A-Za-z]{0,4}[-. ]?\d{1,6}(?:[.\-]\d{1,4})*[A-Za-z]?")

@@ -5,8 +5,8 @@ import json
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from stationflow.files.cells import tidy
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, stood
+from stationflow.model.schema.cells import tidy
 from stationflow.units import TimeUnit
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from stationflow.files.cells import INVISIBLE, LONGEST_TEXT, FormulaError, plain_number, tidy
+from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
     FormulaWithoutValue,
@@ -20,7 +20,7 @@ from stationflow.files.foreign.heading_words import (
     simplified,
 )
 from stationflow.files.foreign.import_report import Outcome
-from stationflow.files.foreign.workbook_styles import bare_format
+from stationflow.model.schema.cells import INVISIBLE, LONGEST_TEXT, FormulaError, plain_number, tidy
 from stationflow.units import exact
 
 LARGEST = Decimal(10) ** 15

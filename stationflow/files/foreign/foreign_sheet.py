@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from enum import StrEnum
 
-from stationflow.files.cells import FormulaError, plain_number
 from stationflow.model import Finding
+from stationflow.model.schema.cells import FormulaError, plain_number
 
 
 class FileKind(StrEnum):

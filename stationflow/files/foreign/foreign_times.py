@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 
-from stationflow.files.cells import INVISIBLE, LARGEST_TIME_MS, tidy
+from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_cells import (
     ABOUT,
     BLANKS,
@@ -20,7 +20,7 @@ from stationflow.files.foreign.foreign_cells import (
 from stationflow.files.foreign.foreign_sheet import DateCell, RawCell
 from stationflow.files.foreign.heading_words import DASHES, UNIT_PHRASES
 from stationflow.files.foreign.import_report import Outcome
-from stationflow.files.foreign.workbook_styles import bare_format
+from stationflow.model.schema.cells import INVISIBLE, LARGEST_TIME_MS, tidy
 from stationflow.units import TimeUnit, milliseconds, show_time
 
 LONG_MS = 3_600_000  # above an hour a task time is absurd for a paced line

@@ -3,7 +3,6 @@
 import re
 from dataclasses import dataclass, replace
 
-from stationflow.files.cells import FormulaError, tidy
 from stationflow.files.foreign.column_content import content_target
 from stationflow.files.foreign.column_mapping import (
     MANY,
@@ -21,6 +20,7 @@ from stationflow.files.foreign.heading_words import (
     UNKEPT_UNITS,
     simplified,
 )
+from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 
 SEARCHED_ROWS = 30

@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from stationflow.files.cells import tidy
 from stationflow.files.foreign.foreign_cells import (
     BLANKS,
     is_empty,
@@ -15,6 +14,7 @@ from stationflow.files.foreign.foreign_cells import (
 from stationflow.files.foreign.foreign_sheet import DateCell, RawCell, ShownNumber, stood
 from stationflow.files.foreign.heading_words import DASHES, NOTHING_WORDS
 from stationflow.files.foreign.import_report import Outcome
+from stationflow.model.schema.cells import tidy
 
 LONGEST_RANGE = 1_000  # tasks that one range may name
 MOST_ITEMS = 5_000  # task numbers in one cell

@@ -4,7 +4,6 @@ from collections.abc import Collection, Mapping
 from decimal import Decimal
 from typing import Any
 
-from stationflow.files.cells import tidy
 from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import (
     Reading,
@@ -25,6 +24,7 @@ from stationflow.files.foreign.import_report import (
 from stationflow.files.foreign.row_kinds import RowSorter
 from stationflow.files.foreign.task_numbers import Numbering
 from stationflow.model import Part, Product
+from stationflow.model.schema.cells import tidy
 
 PIECES = frozenset(
     {"pcs", "pc", "pce", "ea", "each", "piece", "pieces", "stk", "st", "stuck", "stück", "pz",

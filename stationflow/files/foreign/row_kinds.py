@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
-from stationflow.files.cells import tidy
 from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, stood
 from stationflow.files.foreign.heading_words import TOTAL_WORDS, simplified
 from stationflow.files.foreign.import_report import Offer, OfferChoice, Outcome, Report
+from stationflow.model.schema.cells import tidy
 
 FURTHER_TARGETS = frozenset(
     {

@@ -10,7 +10,7 @@ import zipfile
 from dataclasses import dataclass, field
 from typing import Any
 
-from stationflow.files.cells import LONGEST_TEXT, FormulaError
+from stationflow.files.foreign.cell_styles import shown_cell
 from stationflow.files.foreign.foreign_sheet import (
     ForeignSheet,
     FormulaWithoutValue,
@@ -18,7 +18,7 @@ from stationflow.files.foreign.foreign_sheet import (
     RawCell,
 )
 from stationflow.files.foreign.workbook_parts import EnoughReadError, parse_part
-from stationflow.files.foreign.workbook_styles import shown_cell
+from stationflow.model.schema.cells import LONGEST_TEXT, FormulaError
 
 MOST_ROWS = 100_000
 MOST_COLUMNS = 256

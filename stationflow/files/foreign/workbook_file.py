@@ -5,10 +5,10 @@ import zipfile
 from dataclasses import replace
 
 from stationflow.errors import SourceError
+from stationflow.files.foreign.cell_styles import BUILT_IN
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
 from stationflow.files.foreign.sheet_reading import Book, TextReader, read_sheet
 from stationflow.files.foreign.workbook_parts import find_part, open_workbook, parse_part
-from stationflow.files.foreign.workbook_styles import BUILT_IN
 from stationflow.model import Finding, warning
 
 MOST_SHEETS = 100

@@ -3,7 +3,8 @@
 import streamlit as st
 
 from stationflow.actions import pacing
-from stationflow.ui import balance_run, balance_settings, plan_views, show
+from stationflow.ui import show
+from stationflow.ui.plans import balance_run, balance_settings, plan_views
 
 draft = show.product_heading(
     "Balance",

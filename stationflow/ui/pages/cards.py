@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from stationflow.ui import card_views, show
+from stationflow.ui import show
+from stationflow.ui.plans import card_views
 
 draft = show.product_heading(
     "Cards",

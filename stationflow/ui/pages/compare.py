@@ -3,7 +3,9 @@
 import streamlit as st
 
 from stationflow.actions import plan_upkeep
-from stationflow.ui import compare_views, curve_views, job_views, plan_menu, session, show
+from stationflow.ui import session, show
+from stationflow.ui.jobs import job_views
+from stationflow.ui.plans import compare_views, curve_views, plan_menu
 
 draft = show.product_heading(
     "Compare",

@@ -3,14 +3,13 @@
 import streamlit as st
 
 from stationflow.actions import importing
-from stationflow.ui import (
+from stationflow.ui import session, show
+from stationflow.ui.imports import (
     import_columns,
     import_job,
     import_questions,
     import_source,
     import_taking,
-    session,
-    show,
 )
 from stationflow.ui.text import plain
 

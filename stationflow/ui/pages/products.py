@@ -4,7 +4,8 @@ import streamlit as st
 
 from stationflow.actions import products
 from stationflow.actions.starting import restore_demo_products
-from stationflow.ui import product_views, session, show
+from stationflow.ui import session, show
+from stationflow.ui.products import product_views
 from stationflow.ui.text import plain
 
 FORM_WIDTH = 560

@@ -5,19 +5,13 @@ from dataclasses import replace
 import streamlit as st
 
 from stationflow.actions.checking import check_product
-from stationflow.actions.editing import renamed_parts
+from stationflow.editing.renaming import renamed_parts
 from stationflow.model import Task
-from stationflow.ui import detail_tables as tables
-from stationflow.ui import (
-    diagrams,
-    downloads,
-    editing,
-    pictures_editor,
-    show,
-    task_details,
-    task_table,
-)
-from stationflow.ui.task_toolbar import toolbar
+from stationflow.ui import downloads, show
+from stationflow.ui.grids import detail_tables as tables
+from stationflow.ui.grids import stored_edits
+from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table
+from stationflow.ui.tasks.task_toolbar import toolbar
 
 draft = show.product_heading(
     "Tasks",
@@ -32,14 +26,14 @@ with st.container(horizontal=True, vertical_alignment="bottom"):
     found = check_product(product)
     st.text(task_table.counted(product, line, found), width="stretch")
     downloads.menu("tasks.download", downloads.task_offers(draft, line))
-    editing.undo_buttons(draft)
+    stored_edits.undo_buttons(draft)
 show.tasks_without_line(product)
 place = toolbar(draft, line)
 
 table, picture = st.columns([11, 9], gap="medium")
 with table:
     with st.container(key=diagrams.TABLE_KEY):
-        editing.table(
+        stored_edits.table(
             f"tasks.{product.code}.{line}",
             draft,
             tables.DetailTable(
@@ -83,7 +77,7 @@ if details.open:
         task_details.show_details(draft, place)
 if parts.open:
     with parts:
-        editing.table(
+        stored_edits.table(
             f"parts.{product.code}",
             draft,
             tables.PART_TABLE,
@@ -95,7 +89,7 @@ if pictures.open:
         pictures_editor.show_pictures(draft)
 if lags.open:
     with lags:
-        editing.table(
+        stored_edits.table(
             f"lags.{product.code}",
             draft,
             tables.lag_table(product),
@@ -107,7 +101,7 @@ if stations.open:
         task_details.show_stations(draft, line)
 if equipment.open:
     with equipment:
-        editing.table(
+        stored_edits.table(
             f"equipment.{product.code}",
             draft,
             tables.EQUIPMENT_TABLE,

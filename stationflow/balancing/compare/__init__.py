@@ -1,0 +1,1 @@
+"""Plans side by side: figures, station pairs, differences in words."""

@@ -1,0 +1,1 @@
+"""Stations against cycle: the shortest cycle time of every number of stations."""

@@ -1,0 +1,1 @@
+"""The numbers of a balance opened, and why it cannot be less."""

@@ -1,0 +1,264 @@
+"""Why it cannot be less: the shortest true reason for a lower bound, in the engineer's words."""
+
+from collections.abc import Callable
+
+from stationflow.balancing import bounds
+from stationflow.balancing.explained.summary import stop_words
+from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.task_check import shortened
+from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal
+from stationflow.pace.figures import figure
+from stationflow.units import exact
+
+WORDS = {
+    "LB1": "the work content",
+    "LB2": "tasks of half the limit and more",
+    "LB3": "tasks of a third of the limit and more",
+    bounds.HEADS_AND_TAILS: "what comes before and after each task",
+    "longest task": "the longest task",
+    "work / stations": "work content / stations",
+    "tasks that must share": "tasks that must share a station",
+    "packing": "the tasks, each put only with such as it can share a station with,",
+}
+"""Each single bound in the engineer's words; a new bound needs a row here and is then named."""
+
+
+def why_not_less(
+    work: LineWork,
+    result: BalanceResult,
+    settings: BalanceSettings,
+    words: TimeWords | None = None,
+) -> str:
+    """Return why no plan can have less, in a sentence or two.
+
+    Of the single bounds that reach the lower bound the simplest to see is told. Where none
+    does, the search itself is the reason. Where plan and bound have not met, it is said
+    between which numbers the answer lies.
+
+    Parameters
+    ----------
+    work
+        The work of the line the plan was made for.
+    result
+        The balanced line.
+    settings
+        What was asked.
+    words
+        The unit in which times speak; None: the result's own.
+
+    Returns
+    -------
+    str
+        Empty where nothing was proven: a plan from a file, or data with errors.
+    """
+    if result.ending is None or not result.lower_bound or not work.numbers:
+        return ""
+    said = words or time_words(result.time_unit, work.shown)
+    if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
+        return _why_stations(work, result, settings, said)
+    if result.goal == Goal.SHORTEST_CYCLE:
+        return _why_cycle(work, result, settings, said)
+    return _why_efficiency(result, settings, said)
+
+
+def _why_stations(
+    work: LineWork, result: BalanceResult, settings: BalanceSettings, words: TimeWords
+) -> str:
+    """Say why fewer stations are not possible, or that it is not decided."""
+    takt, low, used = result.takt, int(result.lower_bound), len(result.stations)
+    if takt is None:
+        return ""
+    problem = balance_problem(work, takt)
+    if problem.limit is None or problem.longest > problem.limit:
+        longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
+        return f"No number of stations is enough: task {longest} is longer than the limit."
+    named = {**dict(result.bounds), **dict(bounds.bounds(problem))}
+    reason = _station_reason(work, problem, named, low, takt, words)
+    effort = _effort(result)
+    if not reason and low > 1:
+        reason = f"the search tried every way of filling {count(low - 1, 'station')} and found none"
+        reason = f"no simple reason; {reason}{effort}"
+    if not reason:
+        reason = "there is work, so a station is needed"
+    if result.ending == Ending.IMPOSSIBLE:
+        return f"Not with {count(settings.stations or low - 1, 'station')}: {reason}."
+    if used and low >= used:
+        return f"Not fewer than {count(low, 'station')}: {reason}."
+    least = f"At least {count(low, 'station')}: {reason}."
+    if not used:
+        return (
+            f"{least} Whether a plan keeps what is asked is not decided{_stop(result, settings)}."
+        )
+    if result.goal == Goal.FEASIBLE:
+        return least
+    return (
+        f"Between {low} and {count(used, 'station')} is not decided{_stop(result, settings)}. "
+        f"{least}"
+    )
+
+
+def _station_reason(
+    work: LineWork,
+    problem: BalanceProblem,
+    named: dict[str, float],
+    low: int,
+    takt: float,
+    words: TimeWords,
+) -> str:
+    """Return the simplest single bound that reaches `low`, as a clause; empty: none does."""
+    limit = problem.limit or 0
+    reach = {name for name, bound in named.items() if bound >= low}
+
+    def numbers(is_meant: Callable[[int], bool]) -> list[str]:
+        return [work.numbers[at] for at, time in enumerate(problem.times) if is_meant(time)]
+
+    if "LB1" in reach:
+        return _content(work, problem, low, takt, words)
+    if "LB2" in reach:
+        return _halves(
+            numbers(lambda t: 2 * t > limit), numbers(lambda t: 2 * t == limit), takt, words
+        )
+    if "LB3" in reach:
+        return _thirds(numbers, limit, takt, words)
+    if bounds.HEADS_AND_TAILS in reach:
+        windows = bounds.reach(problem).windows(limit)
+        pairs = enumerate(zip(windows.earliest, windows.tail, strict=True))
+        at, (early, tail) = next(each for each in pairs if sum(each[1]) - 1 >= low)
+        return (
+            f"with all that comes before it, task {work.numbers[at]} is at station {early} or "
+            f"later, and from it to the end {count(tail, 'station')} "
+            f"{'is' if tail == 1 else 'are'} needed"
+        )
+    other = next((name for name in named if name in reach), "")
+    return f"{WORDS.get(other, other)} need {count(low, 'station')}" if other else ""
+
+
+def _content(
+    work: LineWork, problem: BalanceProblem, low: int, takt: float, words: TimeWords
+) -> str:
+    """Say how many stations the work content needs, and what one fewer has room for."""
+    said = f"the work content of {words.show(work.total)} needs {low} at {words.show(takt)}"
+    if low == 1:
+        return said
+    fewer = f"{count(low - 1, 'station')} {'holds' if low == 2 else 'hold'} only"
+    room = (low - 1) * exact(takt)
+    if room < exact(work.total):
+        return f"{said}; {fewer} {words.show(float(room))}"
+    # What of the limit whole tasks can use: the largest multiple of their common step.
+    usable = in_time_unit(work, (problem.limit or 0) * problem.scale)
+    room = (low - 1) * exact(usable)
+    return (
+        f"{said}, of which times can fill {words.show(usable)}; {fewer} {words.show(float(room))}"
+    )
+
+
+def _halves(more: list[str], half: list[str], takt: float, words: TimeWords) -> str:
+    """Name the tasks of which no two fit together."""
+    said = []
+    if more:
+        one = "is" if len(more) == 1 else "are"
+        noun = "task" if len(more) == 1 else "tasks"
+        said.append(
+            f"{noun} {shortened(more)} {one} longer than half of {words.show(takt)} and "
+            f"{'needs' if len(more) == 1 else 'need'} a station each ({len(more)})"
+        )
+    if half:
+        takes = "takes" if len(half) == 1 else "take"
+        said.append(f"{shortened(half)} {takes} exactly half, two to a station ({len(half)})")
+    return "; ".join(said)
+
+
+def _thirds(
+    numbers: Callable[[Callable[[int], bool]], list[str]], limit: int, takt: float, words: TimeWords
+) -> str:
+    """Name the tasks of which at most two, or three, fit together."""
+    groups = (
+        ("longer than two thirds need a station each", numbers(lambda t: 3 * t > 2 * limit)),
+        ("of exactly two thirds count 2/3", numbers(lambda t: 3 * t == 2 * limit)),
+        (
+            "longer than a third share stations two by two",
+            numbers(lambda t: limit < 3 * t < 2 * limit),
+        ),
+        ("of exactly a third share stations three by three", numbers(lambda t: 0 < 3 * t == limit)),
+    )
+    said = [f"{len(found)} {name} ({shortened(found)})" for name, found in groups if found]
+    return f"of the tasks of a third of {words.show(takt)} and more, {', '.join(said)}"
+
+
+def _why_cycle(
+    work: LineWork, result: BalanceResult, settings: BalanceSettings, words: TimeWords
+) -> str:
+    """Say why a shorter cycle is not possible, or that it is not decided."""
+    problem = balance_problem(work)
+    most = settings.stations or len(result.stations)
+    unit = problem.scale / work.ticks
+    named = {
+        n: in_time_unit(work, b * problem.scale) for n, b in bounds.cycle_bounds(problem, most)
+    }
+    named = {**dict(result.bounds), **named}
+    low = result.lower_bound
+    shown, stations = words.show(low), count(most, "station")
+    reach = [name for name, bound in named.items() if bound >= low - unit / 2]
+    longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
+    if "longest task" in reach:
+        reason = f"task {longest} takes {shown} and is not split"
+    elif "work / stations" in reach:
+        reason = (
+            f"the work content of {words.show(work.total)} over {stations} is "
+            f"{words.show(work.total / most)}, and times add up to no less than {shown}"
+        )
+        if abs(work.total / most - low) < unit / 2:
+            reason = f"the work content of {words.show(work.total)} over {stations} is {shown}"
+    elif "tasks that must share" in reach:
+        reason = f"of the longest tasks some must share one of {stations}, at best {shown}"
+    elif bounds.HEADS_AND_TAILS in reach:
+        reason = (
+            f"below {shown} what comes before and after some task leaves it no station among {most}"
+        )
+    elif reach:
+        reason = f"{WORDS.get(reach[0], reach[0])} need {shown}"
+    else:
+        reason = (
+            f"no simple reason; the search tried every way of filling {stations} in less and found "
+            f"none{_effort(result)}"
+        )
+    cycle = max((station.work for station in result.stations), default=None)
+    if cycle is None or cycle <= low:
+        return f"Not under {shown}: {reason}."
+    return (
+        f"Between {shown} and {words.show(cycle)} is not decided{_stop(result, settings)}. "
+        f"Not under {shown}: {reason}."
+    )
+
+
+def _why_efficiency(result: BalanceResult, settings: BalanceSettings, words: TimeWords) -> str:
+    """Say why stations x cycle time cannot be less over the range."""
+    low = result.lower_bound
+    simple = min((bound for _, bound in result.bounds), default=0.0)
+    span = f"from {settings.stations_from or 1} to {count(settings.stations or 1, 'station')}"
+    if simple >= low:
+        nearest = next(name for name, bound in result.bounds if bound == simple)
+        reason = f"counting work and tasks allows no less {span}, {nearest} come closest"
+    else:
+        reason = f"no simple reason; the search ruled out less {span}{_effort(result)}"
+    least = f"Stations x cycle time not under {words.show(low)}: {reason}."
+    product = len(result.stations) * max((s.work for s in result.stations), default=0.0)
+    if not result.has_plan or product <= low:
+        return least
+    return (
+        f"Between {words.show(low)} and {words.show(product)} is not decided"
+        f"{_stop(result, settings)}. {least}"
+    )
+
+
+def _effort(result: BalanceResult) -> str:
+    """Return how much was searched, in brackets."""
+    plans = f"{figure(result.nodes)} partial plans in " if result.nodes else ""
+    return f" ({plans}{figure(result.runtime_s, 2)} s)"
+
+
+def _stop(result: BalanceResult, settings: BalanceSettings) -> str:
+    """Return why the proof is missing; empty: the method proves nothing by itself."""
+    return "" if result.stopped is None else f": {stop_words(result.stopped, settings)}"

@@ -1,0 +1,1 @@
+"""A second, independent solver asked about an answer."""

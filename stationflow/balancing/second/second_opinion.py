@@ -1,0 +1,364 @@
+"""A second, independent solver is asked whether an answer is right.
+
+What an answer claims is taken apart into questions "can m stations do it at limit c",
+and a general constraint solver is asked each of them. It shares no code with the
+methods; the plan itself is checked by `verify`, which shares none either.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_CEILING
+from importlib import metadata
+from time import monotonic
+
+from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.progress import Progress
+from stationflow.balancing.second.constraint_model import Assignment, Verdict, ask_solver
+from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.verify import verify
+from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending, Goal
+from stationflow.units import exact
+
+SECONDS = 60.0
+"""Time limit of the second solver in seconds, unless told otherwise."""
+
+Question = tuple[int, int]
+"""Number of stations, and limit in whole units of the problem."""
+
+
+def confirm(
+    work: LineWork,
+    settings: BalanceSettings,
+    result: BalanceResult,
+    *,
+    seconds: float = SECONDS,
+    cores: int = 1,
+    progress: Progress | None = None,
+) -> Confirmation:
+    """Ask a second solver whether an answer is right.
+
+    It is asked whether a plan better than what the answer calls proven exists: fewer
+    stations than the bound, a shorter cycle, or a smaller stations x cycle time at any
+    number of the range. Where the answer leaves open whether its plan is best, that is
+    asked too, in the time left. "Possible or not" is asked just as it was.
+
+    Parameters
+    ----------
+    work
+        The work of the line that was balanced.
+    settings
+        What was asked.
+    result
+        The answer; its ending is not None.
+    seconds
+        Time limit for all questions together.
+    cores
+        Processor cores the second solver may use.
+    progress
+        Asked whether to stop; None: nobody stops it.
+
+    Raises
+    ------
+    ValueError
+        If nothing was tried, so that there is nothing to confirm.
+    RuntimeError
+        If the second solver's own plan does not hold, which is a mistake in its model.
+
+    Examples
+    --------
+    >>> from stationflow.balancing.balance import balance
+    >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
+    ...                 predecessors=((), (0,), (1,)))
+    >>> asked = BalanceSettings(method="exact", takt=50)
+    >>> confirm(work, asked, balance(work, asked)).agrees
+    True
+    """
+    if result.ending is None:
+        raise ValueError("nothing was tried, so there is nothing to confirm")
+    started = monotonic()
+    limit = settings.takt if settings.takt is not None else result.takt
+    claim = _claim(work, settings, result, balance_problem(work, limit))
+    agrees, said = _Hearing(work, claim, seconds, cores, progress or Progress()).outcome()
+    return Confirmation(
+        engine=f"ortools {metadata.version('ortools')}",
+        agrees=agrees,
+        said=f"{_solver_name()} {said}",
+        runtime_s=monotonic() - started,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Claim:
+    """What an answer says, as questions to a solver.
+
+    Attributes
+    ----------
+    problem
+        The line.
+    proven
+        Must all be impossible for what the answer calls proven.
+    proven_words
+        The same in words: "no plan has fewer than 5 stations".
+    open
+        What the answer could not rule out; possible or not, it contradicts nothing.
+    open_words
+        What is proven if all of those are impossible.
+    bound
+        The value that the answer calls proven: stations, or whole units of time.
+    possible
+        The answer says that this one is possible; None: it says no such thing.
+    broken
+        What is wrong with the answer before any solver is asked; empty: nothing.
+    goal
+        What was asked.
+    first
+        Fewest stations of the range asked for.
+    """
+
+    problem: BalanceProblem
+    proven: tuple[Question, ...] = ()
+    proven_words: str = ""
+    open: tuple[Question, ...] = ()
+    open_words: str = ""
+    bound: int = 0
+    possible: Question | None = None
+    broken: str = ""
+    goal: Goal = Goal.FEWEST_STATIONS
+    first: int = 1
+
+
+def _claim(
+    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
+) -> _Claim:
+    """Return what an answer says."""
+    if result.has_plan:
+        stations = [station.tasks for station in result.stations]
+        wrong = verify(work, stations, takt=result.takt, most_stations=settings.stations)
+        if wrong:
+            return _Claim(problem=problem, broken=f"{wrong[0].where}: {wrong[0].message}")
+    if settings.goal == Goal.FEWEST_STATIONS:
+        return _fewest(result, problem)
+    if settings.goal == Goal.FEASIBLE:
+        return _feasible(work, settings, result, problem)
+    return _by_cycle(work, settings, result, problem)
+
+
+def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
+    """Return what an answer to "fewest stations" says."""
+    limit, used = problem.limit or 0, len(result.stations)
+    if result.ending == Ending.IMPOSSIBLE:  # a task fits into no station, however many there are
+        most, words = (max(problem.size, 1), limit), "no number of stations can do it"
+        return _Claim(problem=problem, proven=(most,), proven_words=words)
+    bound = used if result.ending == Ending.OPTIMAL else round(result.lower_bound)
+
+    def fewer(stations: int) -> str:
+        return f"no plan has fewer than {count(stations, 'station')}"
+
+    return _Claim(
+        problem=problem,
+        proven=((bound - 1, limit),),
+        proven_words=fewer(bound),
+        open=((used - 1, limit),) if used > bound else (),
+        open_words=fewer(used),
+        bound=bound,
+        broken=_above_its_plan(result.lower_bound, used if result.has_plan else None),
+    )
+
+
+def _feasible(
+    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
+) -> _Claim:
+    """Return what an answer to "possible with so many stations" says."""
+    most = settings.stations or 1
+    question = (most, problem.limit or 0)
+    takt = settings.takt if settings.takt is not None else result.takt
+    words = f"{count(most, 'station')} cannot do the work at {_words(work).show(takt or 0.0)}"
+    if result.ending == Ending.IMPOSSIBLE:
+        return _Claim(problem=problem, proven=(question,), proven_words=words)
+    if result.has_plan:
+        used = len(result.stations)
+        broken = _above_its_plan(result.lower_bound, used)
+        return _Claim(problem=problem, possible=question, proven_words=words, broken=broken)
+    bound = round(result.lower_bound)
+    return _Claim(
+        problem=problem,
+        proven=((bound - 1, question[1]),),
+        proven_words=f"no plan has fewer than {count(bound, 'station')}",
+        open=(question,),
+        open_words=words,
+        bound=bound,
+    )
+
+
+def _by_cycle(
+    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
+) -> _Claim:
+    """Return what an answer to "shortest cycle" or "best efficiency" says.
+
+    The value is the cycle time, or stations x cycle time; what is below it at any number
+    of stations m of the range is a plan of at most m stations at a limit of (value - 1) / m.
+    """
+    last = min(settings.stations or 1, problem.size)
+    is_product = settings.goal == Goal.BEST_EFFICIENCY
+    first = min(settings.stations_from or 1, problem.size) if is_product else last
+    time_of = dict(zip(work.numbers, problem.times, strict=True))
+    cycle = max((sum(time_of[n] for n in s.tasks) for s in result.stations), default=0)
+    value = len(result.stations) * cycle if is_product else cycle
+    bound = value if result.ending == Ending.OPTIMAL else _units(work, problem, result.lower_bound)
+
+    def below(units: int) -> tuple[Question, ...]:
+        return tuple((m, (units - 1) // (m if is_product else 1)) for m in range(first, last + 1))
+
+    def words(units: int) -> str:
+        time = _words(work).show(in_time_unit(work, units * problem.scale))
+        if is_product:
+            return f"no plan of {first} to {last} stations has stations x cycle time below {time}"
+        return f"no plan of {count(last, 'station')} has a cycle time below {time}"
+
+    most = in_time_unit(work, value * problem.scale) if result.has_plan else None
+    return _Claim(
+        problem=problem,
+        proven=below(bound),
+        proven_words=words(bound),
+        open=below(value) if value > bound else (),
+        open_words=words(value),
+        bound=bound,
+        broken=_above_its_plan(result.lower_bound, most),
+        goal=settings.goal,
+        first=first if is_product else 1,
+    )
+
+
+def _above_its_plan(bound: float, value: float | None) -> str:
+    """Return what is wrong when a bound forbids the very plan it stands beside."""
+    if value is None or bound <= value:
+        return ""
+    return f"Its bound is {bound:g}, but its own plan has {value:g}."
+
+
+def _units(work: LineWork, problem: BalanceProblem, time: float) -> int:
+    """Return a time of the result in whole units of the problem, rounded up."""
+    ticks = (exact(time) * work.ticks).to_integral_value(rounding=ROUND_CEILING)
+    return -(-int(ticks) // problem.scale)
+
+
+class _Hearing:
+    """The questions of one answer put to the solver, within one time limit."""
+
+    def __init__(
+        self, work: LineWork, claim: _Claim, seconds: float, cores: int, progress: Progress
+    ) -> None:
+        self._work, self._claim = work, claim
+        self._seconds, self._deadline = seconds, monotonic() + seconds
+        self._cores, self._progress = cores, progress
+        self._found: Assignment = ()
+        self._is_counted = True
+
+    def outcome(self) -> tuple[bool | None, str]:
+        """Return whether the solver agrees (None: it could not tell), and what it says."""
+        claim = self._claim
+        if claim.broken:
+            return False, f"was not needed: the answer does not hold. {claim.broken}"
+        if claim.possible is not None:
+            return self._of_possible(claim.possible)
+        rest = self._ask(claim.proven, share=0.5 if claim.open else 1.0)
+        more = None
+        if rest != Verdict.POSSIBLE and claim.open:
+            more = self._ask(claim.open)
+        if rest == Verdict.POSSIBLE or (more == Verdict.POSSIBLE and self._value() < claim.bound):
+            return False, f"found {self._plan()}: please report this."
+        if more == Verdict.IMPOSSIBLE:  # what is below the value includes what is below the bound
+            return True, f"agrees, and proves more: {claim.open_words}."
+        found = more == Verdict.POSSIBLE
+        if rest == Verdict.IMPOSSIBLE:
+            also = f" It found {self._plan()}, which is better." if found else ""
+            if self._is_counted:
+                return True, f"was not needed: counted anew, {claim.proven_words}.{also}"
+            return True, f"agrees: {claim.proven_words}.{also}"
+        also = f", but found {self._plan()}, which is better" if found else ""
+        return None, f"{self._could_not(rest)}{also}."
+
+    def _of_possible(self, question: Question) -> tuple[bool | None, str]:
+        """Return what it says to an answer that something is possible."""
+        verdict = self._ask((question,))
+        if verdict == Verdict.POSSIBLE:
+            return True, f"agrees: it found {self._plan()} too."
+        if verdict == Verdict.IMPOSSIBLE:
+            return False, f"says that {self._claim.proven_words}: please report this."
+        return None, f"{self._could_not(verdict)}; the plan itself holds."
+
+    def _ask(self, questions: Sequence[Question], share: float = 1.0) -> Verdict:
+        """Return what comes of questions that are all expected to be impossible.
+
+        Each gets its part of the share of the time left.
+        """
+        started = monotonic()
+        end = started + share * max(0.0, self._deadline - started)
+        worst = Verdict.IMPOSSIBLE
+        for asked, (stations, limit) in enumerate(questions):
+            reply = ask_solver(
+                self._claim.problem,
+                stations,
+                limit,
+                seconds=max(0.0, end - monotonic()) / (len(questions) - asked),
+                cores=self._cores,
+                should_stop=self._progress.should_stop,
+            )
+            self._is_counted = self._is_counted and reply.is_counted
+            if reply.verdict == Verdict.POSSIBLE:
+                self._make_sure(reply.stations, stations, limit)
+                return Verdict.POSSIBLE
+            if reply.verdict != Verdict.IMPOSSIBLE:
+                worst = reply.verdict
+        return worst
+
+    def _make_sure(self, stations: Assignment, most: int, limit: int) -> None:
+        """Keep a plan of the solver, if it holds."""
+        work = self._work
+        named = [[work.numbers[position] for position in station] for station in stations]
+        takt = in_time_unit(work, limit * self._claim.problem.scale)
+        if broken := verify(work, named, takt=takt, most_stations=most):
+            raise RuntimeError(f"the second solver's plan fails: {broken[0].message}")
+        self._found = stations
+
+    def _value(self) -> int:
+        """Return how good the plan found is by the goal, to be held against the bound."""
+        if self._claim.goal == Goal.FEWEST_STATIONS:
+            return self._used()
+        return self._cycle() * (self._used() if self._claim.goal == Goal.BEST_EFFICIENCY else 1)
+
+    def _used(self) -> int:
+        """Return the stations of the plan found; split further where the range begins above."""
+        return max(len(self._found), self._claim.first)
+
+    def _cycle(self) -> int:
+        """Return the largest load of the plan found, in whole units."""
+        times = self._claim.problem.times
+        return max(sum(times[position] for position in station) for station in self._found)
+
+    def _plan(self) -> str:
+        """Return the plan that the solver found, in words."""
+        said = f"a plan of {count(self._used(), 'station')}"
+        if self._claim.goal == Goal.FEWEST_STATIONS:
+            return said
+        cycle = in_time_unit(self._work, self._cycle() * self._claim.problem.scale)
+        return f"{said} with a cycle time of {_words(self._work).show(cycle)}"
+
+    def _could_not(self, why: Verdict) -> str:
+        """Return why there is no opinion."""
+        if why == Verdict.STOPPED:
+            return "was stopped before it could tell"
+        if why == Verdict.TOO_LARGE:
+            return "could not tell: the model of this line is too large for it"
+        return f"could not tell within {self._seconds:g} s"
+
+
+def _words(work: LineWork) -> TimeWords:
+    """Return how the times of the line are written."""
+    return time_words(work.time_unit, work.shown)
+
+
+def _solver_name() -> str:
+    """Return the solver as people call it: "CP-SAT 9.15"."""
+    return f"CP-SAT {'.'.join(metadata.version('ortools').split('.')[:2])}"

@@ -1,0 +1,1 @@
+"""The precedence diagram: columns, lanes, boxes."""

@@ -1,0 +1,138 @@
+"""Precedence diagram of one line as Graphviz source."""
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from stationflow.drawing.diagram.diagram_grid import task_grid
+from stationflow.drawing.diagram.diagram_lanes import placed_diagram
+from stationflow.drawing.diagram.diagram_parts import (
+    LEGEND_MORE,
+    POINTS_PER_INCH,
+    NodeForm,
+    add_arrows,
+    add_nodes,
+    label_of,
+    legend_rows,
+    new_graph,
+    node_form,
+    nodes_size,
+    station_of_task,
+    task_nodes,
+)
+from stationflow.drawing.diagram.diagram_work import DiagramWork, drawn_arrows
+from stationflow.drawing.text_size import plain, text_width
+from stationflow.model import StationLoad
+from stationflow.units import TimeUnit
+
+if TYPE_CHECKING:
+    from graphviz import Digraph
+
+CORNER = 3.0
+"""Radius of the corners of arrows, in points."""
+HEAD = 6.0
+"""Length of an arrowhead, in points."""
+UNDER = 10.0
+"""Space between the diagram and the lines that explain it, in points."""
+
+
+def precedence_diagram(
+    work: DiagramWork,
+    names: Mapping[str, str] | Sequence[str],
+    *,
+    stations: Sequence[StationLoad] | None = None,
+    longest_path: bool = True,
+    unit: TimeUnit = TimeUnit.SECOND,
+    title: str = "",
+) -> str:
+    """Return the precedence diagram of one line as Graphviz source.
+
+    Tasks stand in layers, each with number, time and short name; arrows that
+    follow from others are left out. The diagram runs from left to right, folded
+    into bands like lines of text where it is long, so that it has the shape of a page.
+
+    Parameters
+    ----------
+    work
+        The work of the line; a `DraftWork` where the line cannot be balanced yet.
+    names
+        Name of each task by number; or a name for each task in the order of the work,
+        since a draft may have several tasks of one number.
+    stations
+        Stations of a plan: their tasks get a colour and the station's number.
+    longest_path
+        Whether the longest path by time is marked.
+    unit
+        Unit in which times are shown (not for published instances).
+    title
+        Heading of the legend.
+
+    Returns
+    -------
+    str
+        Graphviz source for `render_diagram`.
+    """
+    arrows = drawn_arrows(work, with_longest_path=longest_path)
+    form = node_form(len(work.numbers))
+    station = station_of_task(stations)
+    if isinstance(names, Mapping):
+        names = [names.get(number, "") for number in work.numbers]
+    nodes = task_nodes(work, names, station, form, unit)
+    rows = ([plain(title)] if title else []) + legend_rows(work, arrows, station, unit)
+    graph = new_graph("precedence", "LR", form)
+    if not nodes:
+        graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))
+        return str(graph.source)
+    size = nodes_size(nodes, form)
+    points = (size[0] * POINTS_PER_INCH, size[1] * POINTS_PER_INCH)
+    drawn = (*arrows.plain, *arrows.circle)
+    grid = task_grid(arrows.predecessors, arrows.plain, points)
+    path = set(zip(arrows.path, arrows.path[1:], strict=False))
+    placed = placed_diagram(grid, drawn, points, path.intersection(drawn))
+    # Everything has its place: nop2 is the Graphviz layout that only draws.
+    graph.attr(layout="nop2", outputorder="edgesfirst")
+    _add_legend(graph, rows, form)
+    add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
+    routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
+    add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
+    return str(graph.source)
+
+
+def _add_legend(graph: "Digraph", rows: Sequence[str], form: NodeForm) -> None:
+    """Add the lines that explain the marks, below the diagram at its left edge."""
+    if not rows:
+        return
+    points = form.points + LEGEND_MORE
+    width = max(text_width(row, points) for row in rows)
+    height = len(rows) * points * 1.36
+    place = f"{width / 2 + 2:.1f},{-UNDER - height / 2:.1f}"
+    graph.attr(label=label_of(rows, "\\l"), lp=place)
+
+
+def _spline(way: Sequence[tuple[float, float]]) -> str:
+    """Return a way with corners as Graphviz takes it: cubic curves, and where the arrow ends."""
+    (tip_x, tip_y), (x, y) = way[-1], way[-2]
+    length = math.hypot(tip_x - x, tip_y - y)
+    share = min(HEAD, 0.8 * length) / length
+    neck = (tip_x - (tip_x - x) * share, tip_y - (tip_y - y) * share)
+    points = [way[0], *_rounded([*way[:-1], neck])]
+    return " ".join([f"e,{tip_x:.2f},{tip_y:.2f}", *(f"{a:.2f},{b:.2f}" for a, b in points)])
+
+
+def _rounded(way: Sequence[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return the control points of the curves along a way, after its first point."""
+    points: list[tuple[float, float]] = []
+    at = way[0]
+    for corner, after in pairwise(way[1:]):
+        into, out = _towards(corner, at), _towards(corner, after)
+        points += [at, into, into, corner, corner, out]
+        at = out
+    return [*points, at, way[-1], way[-1]]
+
+
+def _towards(corner: tuple[float, float], other: tuple[float, float]) -> tuple[float, float]:
+    """Return the point near a corner where its rounding begins or ends."""
+    length = math.dist(corner, other)
+    share = min(CORNER, length / 2) / length
+    return corner[0] + (other[0] - corner[0]) * share, corner[1] + (other[1] - corner[1]) * share

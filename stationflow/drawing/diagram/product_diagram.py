@@ -1,0 +1,173 @@
+"""Precedence diagram of a whole product: every line, feeders leading to their joins."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from stationflow.drawing.diagram.diagram_parts import (
+    Node,
+    add_arrows,
+    add_nodes,
+    label_of,
+    new_graph,
+    node_form,
+    nodes_size,
+    station_of_task,
+    task_nodes,
+)
+from stationflow.drawing.diagram.diagram_work import (
+    DraftWork,
+    DrawnArrows,
+    draft_work,
+    drawn_arrows,
+)
+from stationflow.drawing.palette import ARROW, INK, OVER, PAPER
+from stationflow.drawing.text_size import plain
+from stationflow.model import BalanceResult, Line, Product
+
+if TYPE_CHECKING:
+    from graphviz import Digraph
+
+ACROSS_UP_TO = 24
+"""Up to so many tasks on the longest line the lines run from left to right."""
+
+
+def product_diagram(
+    product: Product, results: Sequence[BalanceResult] = (), *, longest_path: bool = True
+) -> str:
+    """Return the precedence diagram of all lines of a product as Graphviz source.
+
+    Each line is a frame with its tasks. A feeder's arrow leads from its frame
+    to the join, the task that consumes its unit, and names the quantity.
+
+    Parameters
+    ----------
+    product
+        The product; drawn whatever is wrong with it.
+    results
+        Balanced lines: their tasks get a colour and the station's number.
+    longest_path
+        Whether the longest path of each line is marked.
+
+    Returns
+    -------
+    str
+        Graphviz source for `render_diagram`.
+    """
+    form = node_form(len(product.tasks))
+    by_line = {result.line: result for result in results}
+    lines = list({line.name: line for line in product.lines}.values())
+    drawn = []
+    for line in lines:
+        work = draft_work(product, line.name)
+        result = by_line.get(line.name)
+        stations = station_of_task(result.stations if result else None)
+        names = [task.name for task in product.tasks_of(line.name)]
+        nodes = task_nodes(work, names, stations, form, product.time_unit)
+        drawn.append((line, work, nodes, drawn_arrows(work, with_longest_path=longest_path)))
+    most = max((len(work.numbers) for _, work, _, _ in drawn), default=0)
+    graph = new_graph("product", "LR" if most <= ACROSS_UP_TO else "TB", form)
+    graph.attr(compound="true", label=label_of(_legend(drawn), "\\l"))
+    size = nodes_size([node for _, _, nodes, _ in drawn for node in nodes], form)
+    for at, (line, _, nodes, arrows) in enumerate(drawn):
+        _add_line(graph, at, line, nodes, arrows, size)
+    _add_feeds(graph, lines, [work for _, work, _, _ in drawn])
+    _add_arrows_between(graph, product, [work for _, work, _, _ in drawn])
+    return str(graph.source)
+
+
+def _prefix(at: int) -> str:
+    """Return the prefix of the node ids of one line."""
+    return f"l{at}n"
+
+
+def _legend(drawn: Sequence[tuple[Line, DraftWork, list[Node], DrawnArrows]]) -> list[str]:
+    """Return the lines that explain the marks used in this diagram."""
+    rows = []
+    if any(arrows.path for _, _, _, arrows in drawn):
+        rows.append("Thick outline and arrows: longest path by time of each line.")
+    if any(node.station for _, _, nodes, _ in drawn for node in nodes):
+        rows.append("S1, S2 ...: station of its line; tasks of one station have one colour.")
+    if any(not line.is_main for line, _, _, _ in drawn):
+        rows.append("Double arrow from a frame: a feeder's unit goes to the join.")
+    if any(arrows.circle for _, _, _, arrows in drawn):
+        rows.append("Red dashed arrows: a circle; it cannot be built, take one arrow away.")
+    if left_out := sum(arrows.redundant for _, _, _, arrows in drawn):
+        many = f"{left_out} arrows that follow" if left_out > 1 else "1 arrow that follows"
+        rows.append(f"Left out: {many} from others.")
+    return rows
+
+
+def _add_line(
+    graph: "Digraph",
+    at: int,
+    line: Line,
+    nodes: list[Node],
+    arrows: DrawnArrows,
+    size: tuple[float, float],
+) -> None:
+    """Add the frame of one line with its tasks and arrows."""
+    kind = "main line" if line.is_main else f"feeder of {plain(line.feeds)}"
+    with graph.subgraph(name=f"cluster_{at}") as frame:
+        frame.attr(
+            label=label_of([f"{plain(line.label)} ({kind})"]),
+            labelloc="t",
+            color=INK if line.is_main else ARROW,
+            penwidth="1.6" if line.is_main else "1",
+            style="rounded",
+            margin="10",
+            tooltip=" ",
+        )
+        if nodes:
+            add_nodes(frame, nodes, set(arrows.path), size, _prefix(at))
+            add_arrows(frame, arrows, _prefix(at))
+        else:
+            frame.node(f"{_prefix(at)}0", label="no tasks yet", style="dashed,rounded",
+                       fixedsize="false", margin="0.1")  # fmt: skip
+
+
+def _add_feeds(graph: "Digraph", lines: Sequence[Line], works: Sequence[DraftWork]) -> None:
+    """Add an arrow from the frame of each feeder to its join."""
+    place = {line.name: at for at, line in enumerate(lines)}
+    for at, line in enumerate(lines):
+        fed = place.get(line.feeds)
+        if line.is_main or fed is None or fed == at:
+            continue
+        join = works[fed].numbers.index(line.join) if line.join in works[fed].numbers else None
+        words = f"{line.quantity:g} per unit" if line.quantity != 1 else ""
+        look = {"color": f"{INK}:{PAPER}:{INK}", "penwidth": "1.4", "arrowsize": "0.9"}
+        if join is None:  # the join is missing: lead to the frame, in words too
+            look = {"color": OVER, "style": "dashed", "lhead": f"cluster_{fed}"}
+            words = f"{words} (no join)".strip()
+        graph.edge(
+            f"{_prefix(at)}{_last(works[at])}",
+            f"{_prefix(fed)}{join or 0}",
+            ltail=f"cluster_{at}",
+            label=label_of([words]),
+            fontcolor=INK,
+            **look,
+        )
+
+
+def _last(work: DraftWork) -> int:
+    """Return the position of a task that nothing on the line waits for, the last such one."""
+    waited_for = {before for row in work.predecessors for before in row}
+    free = [at for at in range(len(work.numbers)) if at not in waited_for]
+    return free[-1] if free else 0
+
+
+def _add_arrows_between(graph: "Digraph", product: Product, works: Sequence[DraftWork]) -> None:
+    """Add the arrows that lead from a task of one line to a task of another."""
+    place: dict[str, tuple[int, int]] = {}
+    for at, work in enumerate(works):
+        for position, number in enumerate(work.numbers):
+            place.setdefault(number, (at, position))
+    for task in product.tasks:
+        for number in dict.fromkeys(task.predecessors):
+            before, after = place.get(number), place.get(task.number)
+            if before and after and before[0] != after[0]:
+                graph.edge(
+                    f"{_prefix(before[0])}{before[1]}",
+                    f"{_prefix(after[0])}{after[1]}",
+                    style="dotted",
+                    penwidth="1.4",
+                )

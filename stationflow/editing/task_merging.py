@@ -1,0 +1,349 @@
+"""Merge tasks into one that is done without a break.
+
+Rules (common practice, no source): the merged task stands where the first was listed and
+keeps its number; it waits for all that its parts waited for, and all that waited for a
+part wait for it. Times, quantities and steps add up. What cannot be true of one task at
+once is refused with a sentence; nothing the engineer entered is lost silently.
+"""
+
+import math
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import fields, replace
+from decimal import Decimal
+from typing import Any
+
+from stationflow.editing.task_mentions import (
+    TaskChange,
+    TaskChangeError,
+    as_one,
+    carried,
+    is_named,
+    words_of,
+)
+from stationflow.model import (
+    ModelTime,
+    PartUse,
+    Product,
+    Side,
+    Step,
+    Task,
+    TaskLimits,
+    TimeLag,
+)
+from stationflow.units import exact, milliseconds, show_time
+
+
+def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
+    """Return the product with some tasks of one line merged into one.
+
+    Parameters
+    ----------
+    product
+        The product.
+    places
+        Places of the tasks in `product.tasks`, two or more.
+
+    Raises
+    ------
+    TaskChangeError
+        If there is one task only, the tasks are of several lines, only some are timed,
+        limits contradict each other, a time between two of them is kept, or a path from
+        one to another leads over a task that is not merged: that would close a circle.
+        The sentence names what it is.
+    """
+    order = sorted(places)
+    tasks = [product.tasks[at] for at in order]
+    _refuse_unlike(tasks)
+    numbers = [task.number for task in tasks]
+    _refuse_circle(product, order)
+    _refuse_lag(product, numbers)
+    models = list(dict.fromkeys(t.model for task in tasks for t in task.model_times))
+    number = numbers[0]
+    merged = Task(
+        number=number,
+        name="; ".join(task.name for task in tasks if task.name),
+        line=tasks[0].line,
+        time_s=_sum([task.time_s for task in tasks]),
+        predecessors=_union(task.predecessors for task in tasks),
+        model_times=tuple(
+            ModelTime(model=model, time_s=_sum([t.time_for(model) for t in tasks]) or 0.0)
+            for model in models
+        ),
+        machine=tasks[0].machine,
+        time_sd_s=_deviation(tasks),
+        time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
+        picture=_one_of(tasks, "picture", lambda task: task.picture, "") or "",
+        steps=_steps(tasks),
+        parts=_parts(tasks),
+        tools=_union(task.tools for task in tasks),
+        checks=_union(task.checks for task in tasks),
+        cautions=_union(task.cautions for task in tasks),
+        limits=_limits(tasks),
+        quality=_one_of(tasks, "test and repair data", lambda task: task.quality, None),
+    )
+    return _in_place(product, order, merged)
+
+
+def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChange:
+    """Return the product with the merged task in the place of the first, mentions carried."""
+    numbers = [product.tasks[at].number for at in order]
+    named = {product.tasks[at].number for at in order if is_named(product, at)}
+    followed = carried(product, {n: as_one(merged.number) for n in named})
+    merged = replace(merged, predecessors=tuple(n for n in merged.predecessors if n not in numbers))
+    gone = set(order[1:])
+    tasks = tuple(
+        merged if at == order[0] else task
+        for at, task in enumerate(followed.tasks)
+        if at not in gone
+    )
+    words = (
+        f"Tasks {words_of(numbers)} become task {merged.number} "
+        f"({show_time(merged.time_s, product.time_unit)}), with all their steps, parts, tools, "
+        "checks and cautions."
+    )
+    after = replace(followed, tasks=tasks, lags=_lags_once(followed.lags, merged.number))
+    return TaskChange(product=after, chosen=order[0], words=words)
+
+
+def _refuse_unlike(tasks: Sequence[Task]) -> None:
+    """Raise when tasks cannot be one by their nature."""
+    numbers = [task.number for task in tasks]
+    if len(tasks) < 2:
+        raise TaskChangeError(
+            "One task alone cannot be merged.", "Choose one or more further tasks of the line."
+        )
+    if len({task.line for task in tasks}) > 1:
+        lines = words_of(list(dict.fromkeys(task.line for task in tasks)))
+        raise TaskChangeError(
+            f"Tasks {words_of(numbers)} are on the lines {lines}.",
+            "Merge tasks of one line; give them the same line first.",
+        )
+    untimed = [task.number for task in tasks if task.time_s is None]
+    if untimed and len(untimed) < len(tasks):
+        raise TaskChangeError(
+            f"{'Task' if len(untimed) == 1 else 'Tasks'} {words_of(untimed)} "
+            f"{'is' if len(untimed) == 1 else 'are'} not timed, the others are; their sum would "
+            "look complete.",
+            "Enter the time first.",
+        )
+    if len({task.machine for task in tasks}) > 1:
+        machine = [task.number for task in tasks if task.machine]
+        raise TaskChangeError(
+            f"The time of task {words_of(machine)} is a machine's, the others are done by hand.",
+            "Keep machine time and hand time in tasks of their own.",
+        )
+    known = {task.time_sd_s is None for task in tasks}
+    if len(known) > 1:
+        without = [task.number for task in tasks if task.time_sd_s is None]
+        raise TaskChangeError(
+            f"The standard deviation of the time is known for some, not for {words_of(without)}.",
+            "Enter it for all of them (0 if the time does not vary), or for none.",
+        )
+
+
+def _refuse_circle(product: Product, order: Sequence[int]) -> None:
+    """Raise when a path leads from one of the tasks over others back to one of them."""
+    path = path_outside(product, order)
+    if path:
+        numbers = [product.tasks[at].number for at in order]
+        raise TaskChangeError(
+            f"Tasks {words_of(numbers)} cannot be one task: {' before '.join(path)}, and "
+            f"{words_of(path[1:-1])} would have to come before and after it.",
+            f"Merge {words_of(path[1:-1])} too, or take one of these arrows away.",
+        )
+
+
+def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
+    """Return the shortest path from one of some tasks over others back to one of them.
+
+    Breadth-first search along the arrows, in listed order. Empty: there is none.
+    """
+    inside = {product.tasks[at].number for at in places if is_named(product, at)}
+    after: dict[str, list[str]] = {}
+    for at, task in enumerate(product.tasks):
+        if is_named(product, at) or at in places:
+            for number in task.predecessors:
+                after.setdefault(number, []).append(task.number)
+    came: dict[str, str] = {}
+    waiting = []
+    for number in (product.tasks[at].number for at in sorted(places)):
+        for follower in after.get(number, ()):
+            if number in inside and follower not in inside and follower not in came:
+                came[follower] = number
+                waiting.append(follower)
+    while waiting:
+        number = waiting.pop(0)
+        for follower in after.get(number, ()):
+            if follower in inside:
+                path = [follower, number]
+                while path[-1] in came and path[-1] not in inside:
+                    path.append(came[path[-1]])
+                return tuple(reversed(path))
+            if follower not in came:
+                came[follower] = number
+                waiting.append(follower)
+    return ()
+
+
+def _refuse_lag(product: Product, numbers: Sequence[str]) -> None:
+    """Raise when a time is to pass between two of the tasks."""
+    for lag in product.lags:
+        if lag.before in numbers and lag.after in numbers:
+            raise TaskChangeError(
+                f"A time between tasks {lag.before} and {lag.after} is entered; within one task "
+                "no time can pass.",
+                "Take that time away first, or leave one of the two out.",
+            )
+
+
+def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
+    """Return the times between tasks, those of the merged task with one other task in one.
+
+    The shortest time is the longest of them, and the longest the shortest, so that all
+    of them are kept.
+    """
+    kept: dict[tuple[str, str], TimeLag] = {}
+    others: list[tuple[str, str]] = []
+    for i, lag in enumerate(lags):
+        key = (lag.before, lag.after)
+        if number not in key:
+            key = (f"{i}", "\n")  # left alone, whatever it says
+        if key in kept:
+            lag = replace(
+                lag,
+                shortest_s=_chosen(max, kept[key].shortest_s, lag.shortest_s),
+                longest_s=_chosen(min, kept[key].longest_s, lag.longest_s),
+            )
+        else:
+            others.append(key)
+        kept[key] = lag
+    return tuple(kept[key] for key in others)
+
+
+def _chosen(choose: Callable[..., float], *numbers: float | None) -> float | None:
+    """Return the chosen one of the numbers that are given; None: none is."""
+    given = [number for number in numbers if number is not None]
+    return choose(given) if given else None
+
+
+def _sum(times_s: Sequence[float | None]) -> float | None:
+    """Return the sum of times in whole milliseconds; None: one is not timed."""
+    if None in times_s:
+        return None
+    return sum(milliseconds(time or 0) for time in times_s) / 1000
+
+
+def _deviation(tasks: Sequence[Task]) -> float | None:
+    """Return the standard deviation of the sum of independent times: the root of the squares."""
+    if any(task.time_sd_s is None for task in tasks):
+        return None
+    return math.sqrt(sum((task.time_sd_s or 0) ** 2 for task in tasks))
+
+
+def _union(lists: Iterable[tuple[Any, ...]]) -> tuple[Any, ...]:
+    """Return what stands in several lists, each once, in order."""
+    return tuple(dict.fromkeys(item for items in lists for item in items))
+
+
+def _steps(tasks: Sequence[Task]) -> tuple[Step, ...]:
+    """Return the steps of all tasks; a task without steps among others becomes one itself."""
+    steps: list[Step] = []
+    has_steps = any(task.steps for task in tasks)
+    is_timed = all(step.time_s is not None for task in tasks for step in task.steps)
+    for task in tasks:
+        steps += task.steps
+        if has_steps and not task.steps and (task.name or is_timed):
+            steps.append(Step(text=task.name, time_s=task.time_s if is_timed else None))
+    return tuple(steps)
+
+
+def _parts(tasks: Sequence[Task]) -> tuple[PartUse, ...]:
+    """Return the parts of all tasks, quantities of one part summed."""
+    quantities: dict[str, Decimal] = {}
+    for use in (use for task in tasks for use in task.parts):
+        quantities[use.part] = quantities.get(use.part, Decimal(0)) + exact(use.quantity)
+    return tuple(PartUse(part=part, quantity=float(q)) for part, q in quantities.items())
+
+
+def _one_of(tasks: Sequence[Task], what: str, value: Callable[[Task], Any], empty: Any) -> Any:
+    """Return the one value that tasks state; raise when they state different ones."""
+    stated = {task.number: value(task) for task in tasks if value(task) != empty}
+    if len(set(stated.values())) > 1:
+        (first, one), (second, other) = _two_unlike(stated)
+        raise TaskChangeError(
+            f"Task {first} has {what} {_said(one)}, task {second} has {_said(other)}; one task "
+            "cannot have both.",
+            "Make them alike, or clear one of them first.",
+        )
+    return next(iter(stated.values()), empty)
+
+
+def _two_unlike(stated: dict[str, Any]) -> tuple[tuple[str, Any], tuple[str, Any]]:
+    """Return the first two entries that differ."""
+    first = next(iter(stated.items()))
+    return first, next(item for item in stated.items() if item[1] != first[1])
+
+
+def _said(value: Any) -> str:
+    """Return a value as a sentence names it."""
+    return f"“{value}”" if isinstance(value, str) else str(getattr(value, "kind", value))
+
+
+WORDS = {"working_height_mm": "working height (mm)", "station": "fixed station"}
+
+
+def _limits(tasks: Sequence[Task]) -> TaskLimits:
+    """Return the limits that all tasks need together.
+
+    Lists are joined, the larger load and the sum of the widths hold, protection is needed
+    if one needs it, and what one may not, the merged task may not.
+    """
+    limits = [task.limits for task in tasks]
+    numbers = {task.number for task in tasks}
+    for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
+        for task in tasks:
+            if clash := numbers.intersection(getattr(task.limits, name)) - {task.number}:
+                raise TaskChangeError(
+                    f"Task {task.number} must be done {words} task {words_of(sorted(clash))}.",
+                    "Take that limit away first, or leave one of the two out.",
+                )
+    merged: dict[str, Any] = {
+        "apart": _union(limit.apart for limit in limits),
+        "independent_of": _union(limit.independent_of for limit in limits),
+        "equipment": _union(limit.equipment for limit in limits),
+        "static_safe": any(limit.static_safe for limit in limits),
+        "guarded": any(limit.guarded for limit in limits),
+        "lift_kg": _chosen(max, *(limit.lift_kg for limit in limits)),
+        "space_mm": _chosen(sum, *(limit.space_mm for limit in limits)),
+        "while_moving": _allowed([limit.while_moving for limit in limits]),
+        "crossing": _allowed([limit.crossing for limit in limits]),
+        "side": _side(tasks),
+    }
+    for field in fields(TaskLimits):
+        if field.name not in merged:
+            words = WORDS.get(field.name, field.name.replace("_", " "))
+            merged[field.name] = _one_of(tasks, words, _limit(field.name), field.default)
+    return TaskLimits(**merged)
+
+
+def _limit(name: str) -> Callable[[Task], Any]:
+    """Return what reads one limit of a task."""
+    return lambda task: getattr(task.limits, name)
+
+
+def _allowed(answers: Sequence[bool | None]) -> bool | None:
+    """Return whether all may: no if one may not; not stated if one does not say."""
+    if False in answers:
+        return False
+    return None if None in answers else True
+
+
+def _side(tasks: Sequence[Task]) -> Side | None:
+    """Return the side of the line: a firm one before either."""
+    if any(task.limits.side in (Side.LEFT, Side.RIGHT) for task in tasks):
+        firm = [Side.LEFT, Side.RIGHT]
+        side: Side | None = _one_of(
+            tasks, "side", lambda t: t.limits.side if t.limits.side in firm else None, None
+        )
+        return side
+    return Side.EITHER if any(task.limits.side for task in tasks) else None

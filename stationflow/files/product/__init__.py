@@ -1,0 +1,1 @@
+"""A product as a folder or as a workbook."""

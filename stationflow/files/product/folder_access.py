@@ -1,0 +1,71 @@
+"""Reading and writing inside one folder, and nowhere else."""
+
+import os
+import stat
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from stationflow.files.product.table_reading import Found
+from stationflow.model import error
+
+
+def read_inside(folder: Path, name: str, most_bytes: int, found: Found) -> bytes | None:
+    """Return the bytes of a plain file in a folder; None: there is none, or it is refused.
+
+    Links, devices and files that are too large are refused with a finding.
+
+    Parameters
+    ----------
+    name
+        Path below the folder: "tasks.csv" or "pictures/cover.png".
+    most_bytes
+        Largest size in bytes.
+    """
+    path = folder / name
+    try:
+        mode = path.lstat().st_mode
+        if not stat.S_ISREG(mode):
+            kind = "a link" if stat.S_ISLNK(mode) else "no plain file"
+            hint = "Put the file itself into the folder."
+            found.add(error("file-broken", name, f"It is {kind}; it was not read.", hint))
+            return None
+        with path.open("rb") as file:
+            data = file.read(most_bytes + 1)
+    except FileNotFoundError:
+        return None
+    except OSError as cause:
+        found.add(error("file-broken", name, f"It cannot be read ({cause.strerror})."))
+        return None
+    if len(data) > most_bytes:
+        message = f"It is larger than {most_bytes / 1_000_000:g} MB; it was not read."
+        found.add(error("file-too-large", name, message))
+        return None
+    return data
+
+
+def names_inside(folder: Path, name: str, found: Found) -> Iterator[str]:
+    """Yield the names in a folder below `folder`, sorted; a link to a folder is refused."""
+    inner = folder / name
+    if inner.is_symlink():
+        hint = "Put the folder itself into the product folder."
+        found.add(error("file-broken", name, "It is a link; it was not read.", hint))
+    elif inner.is_dir():
+        try:
+            yield from sorted(entry.name for entry in inner.iterdir())
+        except OSError as cause:
+            found.add(error("file-broken", name, f"It cannot be read ({cause.strerror})."))
+
+
+def write_inside(folder: Path, name: str, data: bytes) -> None:
+    """Write a file whole or not at all; a link of that name is replaced, never followed."""
+    path = folder / name
+    number, draft = tempfile.mkstemp(dir=path.parent, prefix=".")
+    try:
+        with os.fdopen(number, "wb") as file:
+            file.write(data)
+        Path(draft).chmod(0o644)
+        Path(draft).replace(path)
+    except BaseException:
+        Path(draft).unlink(missing_ok=True)
+        raise

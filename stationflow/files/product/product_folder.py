@@ -1,0 +1,320 @@
+"""A product as a folder: `product.toml`, CSV tables, pictures and plans.
+
+It reads well in a diff and can be written by hand. What is broken in it is a
+finding with its place; the rest is read all the same.
+"""
+
+import csv
+import json
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from stationflow.errors import SourceError
+from stationflow.files.codec import plan_from_json, plan_to_json
+from stationflow.files.csv_text import read_csv, write_csv
+from stationflow.files.pictures import (
+    LARGEST_PICTURE,
+    clean_picture,
+    name_problem,
+    picture_checksum,
+    refused,
+)
+from stationflow.files.product.folder_access import names_inside, read_inside, write_inside
+from stationflow.files.product.product_rows import Values, product_of, rows_of
+from stationflow.files.product.table_reading import Found, Row, read_headings, read_row, read_table
+from stationflow.files.product.toml_text import write_toml
+from stationflow.model import Finding, Plan, Product, error, warning
+from stationflow.model.schema.cells import written_value
+from stationflow.model.schema.columns import Kind, Table
+from stationflow.model.schema.tables import TABLE, TABLES
+
+HEADER = "product.toml"
+PICTURES = "pictures"
+PLANS = "plans"
+LARGEST_HEADER = 2_000_000  # bytes
+LARGEST_TABLE = 20_000_000
+LARGEST_PLAN = 20_000_000
+MOST_PICTURES = 2_000
+ALL_PICTURES = 400_000_000  # bytes of all pictures together
+MOST_PLANS = 1_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductFile:
+    """What was read from a product folder or product workbook.
+
+    Attributes
+    ----------
+    product
+        The product, as far as it could be read.
+    pictures
+        Name and bytes of each picture, cleaned.
+    plans
+        The plans stored with it.
+    findings
+        What was wrong, with its place.
+    """
+
+    product: Product
+    pictures: tuple[tuple[str, bytes], ...] = ()
+    plans: tuple[Plan, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def read_product_folder(path: Path | str) -> ProductFile:
+    """Read a product folder.
+
+    Raises
+    ------
+    SourceError
+        If there is no such folder, or it has no `product.toml`.
+    """
+    folder = Path(path)
+    if not folder.is_dir():
+        raise SourceError(str(path), "there is no such folder.", "Check the path.")
+    if not (folder / HEADER).is_symlink() and not (folder / HEADER).exists():
+        raise SourceError(
+            str(path), f"the folder has no {HEADER}.", "Give a product folder, or start from one."
+        )
+    found = Found()
+    rows = _read_header(folder, found)
+    for table in TABLES:
+        if not table.in_toml:
+            rows[table.name] = _read_csv_table(folder, table, found)
+    _name_strangers(folder, found)
+    pictures = read_pictures(
+        (
+            (name, read_inside(folder, f"{PICTURES}/{name}", LARGEST_PICTURE, found))
+            for name in names_inside(folder, PICTURES, found)
+        ),
+        found,
+    )
+    product = product_from_rows(rows, folder.resolve().name, pictures, HEADER, found)
+    plans = _read_plans(folder, found)
+    return ProductFile(
+        product=product,
+        pictures=tuple((p.name, pictures[p.name]) for p in product.pictures),
+        plans=plans,
+        findings=found.findings,
+    )
+
+
+def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> dict[str, bytes]:
+    """Return the pictures that may be kept, by name; the others are findings."""
+    pictures: dict[str, bytes] = {}
+    total = 0
+    for name, data in files:
+        if data is None:
+            continue
+        if len(pictures) >= MOST_PICTURES or total > ALL_PICTURES:
+            found.add(error("file-too-large", PICTURES, "There are too many pictures."))
+            break
+        cleaned, finding = clean_picture(data, name)
+        if finding:
+            found.add(finding)
+        if cleaned is not None:
+            pictures[name] = cleaned
+            total += len(cleaned)
+    return pictures
+
+
+def product_from_rows(
+    rows: dict[str, list[Row]], code: str, pictures: Mapping[str, bytes], where: str, found: Found
+) -> Product:
+    """Return the product that rows and pictures make."""
+    for table in TABLES:
+        rows[table.name] = [
+            _without_bad_names(table, row, found) for row in rows.get(table.name, ())
+        ]
+    checksums = {name: picture_checksum(data) for name, data in pictures.items()}
+    return product_of(rows, code, checksums, where, found)
+
+
+def _without_bad_names(table: Table, row: Row, found: Found) -> Row:
+    """Return a row without names of pictures that point anywhere but to a plain picture."""
+    for column in table.columns:
+        name = row.values.get(column.name)
+        if column.kind != Kind.PICTURE or not isinstance(name, str) or not name:
+            continue
+        if problem := name_problem(name):
+            found.add(refused(name, f"{problem} ({row.where})"))
+            return Row(values={**row.values, column.name: ""}, where=row.where)
+    return row
+
+
+def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
+    """Return the rows of the tables that stand in `product.toml`."""
+    rows: dict[str, list[Row]] = {}
+    data = read_inside(folder, HEADER, LARGEST_HEADER, found)
+    if data is None:
+        return rows
+    try:
+        document = tomllib.loads(data.decode("utf-8-sig"))
+    except (ValueError, RecursionError) as cause:
+        found.add(error("file-broken", HEADER, f"It is not TOML: {str(cause)[:200]}."))
+        return rows
+    for name, content in document.items():
+        table = TABLE.get(name)
+        if table is None or not table.in_toml:
+            known = ", ".join(t.name for t in TABLES if t.in_toml)
+            message = f"{name[:40]!r} is not one of its tables ({known}); it was not read."
+            found.add(warning("unknown-table", HEADER, message))
+            continue
+        records = content if isinstance(content, list) else [content]
+        if not all(isinstance(record, dict) for record in records):
+            message = f"{name!r} must be a table with a heading in square brackets."
+            found.add(error("value-not-read", HEADER, message))
+            continue
+        if table.is_single and len(records) > 1:
+            found.add(error("row-left-out", HEADER, f"{name!r} stands there more than once."))
+        read = [_read_record(table, r, n, found) for n, r in enumerate(records, start=1)]
+        rows[name] = [row for row in read if row]
+    return rows
+
+
+def _read_record(table: Table, record: dict[str, Any], number: int, found: Found) -> Row | None:
+    """Read one table of `product.toml`."""
+    where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
+    headings = read_headings(table, list(record), where, found)
+    return read_row(table, headings, list(record.values()), where, found)
+
+
+def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
+    """Read one CSV table."""
+    name = f"{table.name}.csv"
+    data = read_inside(folder, name, LARGEST_TABLE, found)
+    if data is None:
+        if table.name == "tasks" and not (folder / name).exists():
+            found.add(error("file-missing", name, "The product has no table of tasks."))
+        return []
+    try:
+        return read_table(table, read_csv(data), name, found)
+    except UnicodeDecodeError as cause:
+        message = f"Byte {cause.start + 1} is not UTF-8; the table was not read."
+        found.add(error("file-broken", name, message, "Save the table as CSV in UTF-8."))
+    except csv.Error as cause:
+        found.add(error("file-broken", name, f"It is not a CSV table: {cause}."))
+    return []
+
+
+def _name_strangers(folder: Path, found: Found) -> None:
+    """Note CSV tables that are none of a product's."""
+    known = {f"{table.name}.csv" for table in TABLES if not table.in_toml}
+    for name in names_inside(folder, ".", found):
+        if name.lower().endswith(".csv") and name not in known:
+            message = f"It is not one of the tables of a product ({', '.join(sorted(known))})."
+            found.add(warning("unknown-table", name, message))
+
+
+def _read_plans(folder: Path, found: Found) -> tuple[Plan, ...]:
+    """Return the plans in the folder of plans."""
+    plans = []
+    for name in list(names_inside(folder, PLANS, found))[:MOST_PLANS]:
+        place = f"{PLANS}/{name}"
+        if name.lower().endswith(".json"):
+            data = read_inside(folder, place, LARGEST_PLAN, found)
+            if data is not None and (plan := read_plan(data, place, found)):
+                plans.append(plan)
+    return tuple(plans)
+
+
+def read_plan(data: bytes | str, where: str, found: Found) -> Plan | None:
+    """Return a stored plan, or note that it is broken."""
+    try:
+        return plan_from_json(data)
+    except ValueError as cause:
+        reason = str(cause).splitlines()[:2]
+        found.add(error("plan-file-broken", where, f"It is no stored plan: {'; '.join(reason)}."))
+        return None
+
+
+def write_product_folder(
+    path: Path | str, product: Product, pictures: Mapping[str, bytes], plans: Sequence[Plan] = ()
+) -> None:
+    """Write a product folder; one that is there already is brought to the same content.
+
+    Parameters
+    ----------
+    pictures
+        Bytes of the pictures by name; only those the product lists are written.
+
+    Raises
+    ------
+    SourceError
+        If the folder holds other things than a product, or cannot be written.
+    ValueError
+        If a number of the product is infinite, or the name of a picture is no plain file name.
+    """
+    folder = Path(path)
+    names = [picture.name for picture in product.pictures if picture.name in pictures]
+    if bad := [name for name in names if name_problem(name)]:
+        raise ValueError(f"not the name of a picture: {bad[0]!r}")
+    try:
+        _prepare(folder)
+        for name, data in _tables(product).items():
+            write_inside(folder, name, data)
+        for name in names:
+            write_inside(folder, f"{PICTURES}/{name}", pictures[name])
+        for number, plan in enumerate(plans, start=1):
+            fields = json.loads(plan_to_json(plan))
+            text = json.dumps(fields, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
+            write_inside(folder, f"{PLANS}/{number:03d}.json", text.encode("utf-8"))
+    except OSError as cause:
+        raise SourceError(str(path), f"it cannot be written ({cause.strerror}).") from cause
+
+
+def _prepare(folder: Path) -> None:
+    """Make the folder, or take away what an earlier product left in it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    if any(folder.iterdir()) and not (folder / HEADER).is_file():
+        hint = "Choose a new folder, or that of a product."
+        raise SourceError(str(folder), "it holds other things than a product.", hint)
+    for table in TABLES:
+        (folder / f"{table.name}.csv").unlink(missing_ok=True)
+    for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
+        inner = folder / name
+        if inner.is_symlink():
+            raise SourceError(str(inner), "it is a link.", "Take the link away.")
+        inner.mkdir(exist_ok=True)
+        for old in inner.iterdir():
+            if old.suffix.lower() in endings and not old.is_dir():
+                old.unlink()
+
+
+def _tables(product: Product) -> dict[str, bytes]:
+    """Return the files of all tables by name."""
+    rows = rows_of(product)
+    header: dict[str, Any] = {}
+    files: dict[str, bytes] = {}
+    for table in TABLES:
+        if table.in_toml:
+            records = [_record(table, row) for row in rows[table.name]]
+            header[table.name] = records[0] if table.is_single else records
+        elif rows[table.name] or table.name == "tasks":
+            grid = [[column.name for column in table.columns]]
+            grid += [_cells(table, row) for row in rows[table.name]]
+            files[f"{table.name}.csv"] = write_csv(grid)
+    return {HEADER: write_toml({n: r for n, r in header.items() if r}), **files}
+
+
+def _cells(table: Table, row: Values) -> list[Any]:
+    """Return a row as cells of a CSV table."""
+    return [written_value(column, row[column.name]) for column in table.columns]
+
+
+def _record(table: Table, row: Values) -> dict[str, Any]:
+    """Return a row as a table of `product.toml`."""
+    values: dict[str, Any] = {}
+    for column in table.columns:
+        value = row[column.name]
+        if column.kind == Kind.DAYS and isinstance(value, tuple):
+            values[column.name] = [str(day) for day in value]
+        elif isinstance(value, bool):
+            values[column.name] = value
+        elif value is not None:
+            written = written_value(column, value)
+            values[column.name] = "" if written is None else written
+    return {name: value for name, value in values.items() if value != ""}

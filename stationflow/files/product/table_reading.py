@@ -1,0 +1,212 @@
+"""Tables as they come from a file: headings are matched with the schema, rows are read."""
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from stationflow.model import Finding, error, note, warning
+from stationflow.model.schema.cells import LONGEST_TEXT, read_cell, tidy
+from stationflow.model.schema.columns import Column, Kind, Table
+from stationflow.units import TimeUnit
+
+MOST_ROWS = 50_000
+MOST_COLUMNS = 64
+MOST_ALIKE = 50  # findings of one code in one place that are listed one by one
+
+UNIT_WORDS: dict[str, TimeUnit] = {
+    **{unit.value: unit for unit in TimeUnit},
+    "sec": TimeUnit.SECOND,
+    "seconds": TimeUnit.SECOND,
+    "minutes": TimeUnit.MINUTE,
+    "1/100_min": TimeUnit.CENTIMINUTE,
+    "hours": TimeUnit.HOUR,
+}
+"""How the unit of a time may be written in a heading."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One row that was read: values by column name, and its place for findings."""
+
+    values: Mapping[str, object]
+    where: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heading:
+    """A heading that the schema knows."""
+
+    text: str
+    column: Column
+    unit: TimeUnit = TimeUnit.SECOND
+
+
+@dataclass(slots=True)
+class Found:
+    """Findings collected while reading; of very many alike only the first are listed."""
+
+    _listed: list[Finding] = field(default_factory=list)
+    _alike: Counter[tuple[str, str]] = field(default_factory=Counter)
+
+    def add(self, finding: Finding) -> None:
+        """Keep a finding."""
+        place = finding.where.partition(",")[0]
+        self._alike[place, finding.code] += 1
+        if self._alike[place, finding.code] <= MOST_ALIKE:
+            self._listed.append(finding)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, in the order they were met."""
+        more = [
+            warning(code, place, f"{count - MOST_ALIKE} more places like those named.")
+            for (place, code), count in self._alike.items()
+            if count > MOST_ALIKE
+        ]
+        return (*self._listed, *more)
+
+
+def read_table(
+    table: Table, grid: Iterable[Sequence[object]], where: str, found: Found
+) -> list[Row]:
+    """Read a table whose first row that is not blank holds the headings.
+
+    Parameters
+    ----------
+    grid
+        Rows of cells from the top of the file; row 1 is the first.
+    where
+        Name of the file or sheet, for findings.
+    """
+    headings: tuple[Heading | None, ...] | None = None
+    rows: list[Row] = []
+    for number, cells in enumerate(grid, start=1):
+        if all(_is_blank(cell) for cell in cells):
+            continue
+        if headings is None:
+            headings = read_headings(table, cells, where, found)
+            if not _has_needed(table, headings, where, found):
+                return []
+        elif number > MOST_ROWS:
+            message = f"It has more than {MOST_ROWS} rows; those after it were not read."
+            found.add(error("file-too-large", where, message))
+            break
+        elif row := read_row(table, headings, cells, f"{where}, row {number}", found):
+            rows.append(row)
+    return rows
+
+
+def read_headings(
+    table: Table, cells: Sequence[object], where: str, found: Found
+) -> tuple[Heading | None, ...]:
+    """Return what stands in each column; None: not read."""
+    headings: list[Heading | None] = []
+    taken: set[str] = set()
+    for cell in cells[:MOST_COLUMNS]:
+        text = "" if cell is None else tidy(str(cell))
+        heading = _heading(table, text, where, found) if text else None
+        if heading and heading.column.name in taken:
+            message = f"The column {text[:40]!r} stands twice; the first one was read."
+            found.add(warning("unknown-column", where, message))
+            heading = None
+        if heading:
+            taken.add(heading.column.name)
+        headings.append(heading)
+    return tuple(headings)
+
+
+def heading_key(text: str) -> str:
+    """Return a heading as the schema writes it: "time_s" for "Time (s)".
+
+    >>> heading_key("Key point"), heading_key("Time [1/100 min]")
+    ('key_point', 'time_1/100_min')
+    """
+    words = re.sub(r"[()\[\]]", " ", text.casefold())
+    return "_".join(re.split(r"[\s_\-]+", words.strip(" _-")))
+
+
+def _heading(table: Table, text: str, where: str, found: Found) -> Heading | None:
+    """Return what a heading stands for, or note why nothing."""
+    key = heading_key(text)
+    if column := table.column(key):
+        return Heading(text=text, column=column)
+    for column in table.columns:
+        if column.kind != Kind.TIME:
+            continue
+        if key == column.stem:
+            choices = ", ".join(f"{column.stem}_{unit.value}" for unit in TimeUnit)
+            message = f"The times in column {text!r} have no unit; they were not read."
+            hint = f"Name the unit in the heading: {choices}."
+            found.add(error("time-without-unit", where, message, hint))
+            return None
+        unit = UNIT_WORDS.get(key.removeprefix(f"{column.stem}_"))
+        if unit and key.startswith(f"{column.stem}_"):
+            return Heading(text=text, column=column, unit=unit)
+    names = ", ".join(column.name for column in table.columns)
+    message = f"The column {text[:40]!r} is not one of this table ({names})."
+    found.add(warning("unknown-column", where, message))
+    return None
+
+
+def _has_needed(table: Table, headings: Sequence[Heading | None], where: str, found: Found) -> bool:
+    """Return whether the columns are there without which no row can be read."""
+    there = {heading.column.name for heading in headings if heading}
+    missing = [c.name for c in table.columns if c.is_required and c.name not in there]
+    if missing:
+        message = f"There is no column {' and no column '.join(missing)}; nothing was read."
+        found.add(error("missing-column", where, message))
+    return not missing
+
+
+def read_row(
+    table: Table,
+    headings: Sequence[Heading | None],
+    cells: Sequence[object],
+    where: str,
+    found: Found,
+) -> Row | None:
+    """Read one row; None: it lacks what it needs."""
+    values: dict[str, object] = {}
+    for heading, raw in zip(headings, cells, strict=False):
+        if heading:
+            values[heading.column.name] = _value(heading, raw, where, found)
+    if any(not _is_blank(cell) for cell in cells[len(headings) :]):
+        message = "The row has more cells than the table has headings; what is beyond was not read."
+        found.add(error("value-not-read", where, message))
+    for column in table.columns:
+        if column.is_required and values.get(column.name) in (None, ""):
+            _leave_out(table, column, where, found)
+            return None
+    return Row(values=values, where=where)
+
+
+def _leave_out(table: Table, column: Column, where: str, found: Found) -> None:
+    """Note that a row cannot be read without what stands in one column."""
+    code = "task-without-number" if table.name == "tasks" else "row-left-out"
+    found.add(error(code, where, f"The row has no {column.stem.replace('_', ' ')}."))
+
+
+def _value(heading: Heading, raw: object, where: str, found: Found) -> object:
+    """Return the value of a cell, and note what is wrong with it."""
+    cell = read_cell(heading.column, raw, heading.unit)
+    place = f"{where}, column {heading.text}"
+    if cell.problem:
+        is_long = isinstance(raw, str) and len(raw) > LONGEST_TEXT
+        code = "text-not-stored" if is_long else "value-not-read"
+        found.add(error(code, place, f"{shown(raw)} was not read: {cell.problem}."))
+    elif cell.is_rounded:
+        message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value} s."
+        found.add(note("time-rounded", place, message))
+    return cell.value
+
+
+def shown(raw: object) -> str:
+    """Return a value as it is quoted in a finding."""
+    text = raw if isinstance(raw, str) else str(raw)[:60]
+    return repr(text if len(text) <= 40 else f"{text[:37]}...")
+
+
+def _is_blank(cell: object) -> bool:
+    """Return whether nothing stands in a cell."""
+    return cell is None or (isinstance(cell, str) and not tidy(cell))

@@ -1,1 +1,0 @@
-"""The whole line: feeders and their joins, machines, test and repair."""

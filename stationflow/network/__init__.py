@@ -1,0 +1,1 @@
+"""The tree of lines: feeders, joins, rates."""

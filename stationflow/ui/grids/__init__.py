@@ -1,0 +1,1 @@
+"""Editable tables and single fields whose edits are stored at once."""

@@ -1,0 +1,156 @@
+"""An editable table that loses no edit.
+
+The frame the grid was drawn with stays as it is for as long as the grid lives. Edits are
+stored before the page is drawn, by a callback that is told all edits since then; a run that
+is cut short by the next edit loses nothing, for the next one is told them again.
+"""
+
+from collections.abc import Callable, Sequence
+from typing import Any, Literal
+
+import pandas as pd
+import streamlit as st
+
+from stationflow.ui.grids.grid_columns import Column
+from stationflow.ui.grids.grid_state import (
+    Cells,
+    GridEdit,
+    GridState,
+    Row,
+    Taken,
+    cells_of,
+    rows_of,
+)
+
+__all__ = ["Cells", "GridEdit", "GridState", "Height", "Row", "Taken", "draw", "renew", "state_of"]
+
+TORN = (
+    "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "
+    "plain text is pasted. Nothing of the block was taken. Paste it without that character, or "
+    "copy it from a spreadsheet; the character can be typed afterwards."
+)
+Height = int | Literal["auto", "content", "stretch"]
+
+
+def state_of(
+    name: str, records: Sequence[Any], columns: Sequence[Column], new: Callable[[], Any]
+) -> GridState:
+    """Return what is remembered of a grid, made anew when it no longer fits.
+
+    Parameters
+    ----------
+    name
+        Name of the grid in the session: "tasks.table".
+    records
+        The records as the store has them now.
+    columns
+        The columns.
+    new
+        Makes an empty record for a row that was added.
+    """
+    key = f"{name}.state"
+    state: GridState | None = st.session_state.get(key)
+    if state is not None:
+        state.was_busy = state.pending is not None
+        if state.pending is not None:
+            state.keep(*state.pending)
+        if _lives(name, state, columns):
+            state.columns, state.new = columns, new
+            state.see(records)
+            return state
+    rows = rows_of(records, columns)
+    made = GridState(
+        turn=state.turn + 1 if state else 1,
+        frame=pd.DataFrame(rows, columns=[c.label for c in columns], dtype="str"),
+        drawn=rows,
+        records=tuple(records),
+        labels=list(range(len(rows))),
+        known=dict(enumerate(rows)),
+        seen=dict(enumerate(rows)),
+        columns=columns,
+        new=new,
+        before=state,
+    )
+    if state is not None:
+        state.before = None
+    st.session_state[key] = made
+    return made
+
+
+def cells_now(name: str, state: GridState) -> Cells:
+    """Return the cells of a grid as the browser told them last."""
+    widget = st.session_state.get(f"{name}.{state.turn}")
+    return cells_of(state.drawn, widget, [c.label for c in state.columns])
+
+
+def draw(
+    name: str,
+    state: GridState,
+    take: Callable[[str, int], None],
+    *,
+    height: Height = "auto",
+    alt: str | None = None,
+) -> None:
+    """Draw a grid; `take` is called with its name and turn when it was edited."""
+    st.data_editor(
+        state.frame,
+        key=f"{name}.{state.turn}",
+        num_rows="dynamic",
+        hide_index=True,
+        height=height,
+        row_height=32,
+        placeholder="",
+        column_config={c.label: _config(c) for c in state.columns},
+        alt=alt,
+        on_change=take,
+        args=(name, state.turn),
+    )
+
+
+def renew(name: str) -> None:
+    """Draw the grid afresh from the store at the next run."""
+    state: GridState | None = st.session_state.get(f"{name}.state")
+    if state is not None:
+        state.is_over = True
+
+
+def is_torn(name: str, state: GridState) -> bool:
+    """Return whether a pasted block came in shifted.
+
+    The grid parts plain text at places counted in whole characters but cuts it at
+    places counted in UTF-16 units: after a character of two units every cell
+    begins with the mark that parted it from the one before, and has lost its end.
+    """
+    widget = st.session_state.get(f"{name}.{state.turn}") or {}
+    rows = [*(widget.get("edited_rows") or {}).values(), *(widget.get("added_rows") or ())]
+    return any(
+        isinstance(text, str) and (text.startswith(("\t", "\n")) or _is_halved(text))
+        for row in rows
+        for text in row.values()
+    )
+
+
+def _is_halved(text: str) -> bool:
+    """Return whether a text holds half of a character of two UTF-16 units."""
+    return any("\ud800" <= character <= "\udfff" for character in text)
+
+
+def _lives(name: str, state: GridState, columns: Sequence[Column]) -> bool:
+    """Return whether the grid on the page can live on."""
+    if state.is_over or st.session_state.get(f"{name}.{state.turn}") is None:
+        return False  # `renew` was called, or the page was left
+    return list(state.frame.columns) == [c.label for c in columns]
+
+
+def _config(column: Column) -> Any:
+    """Return how the grid shows a column."""
+    if column.options is not None:
+        return st.column_config.SelectboxColumn(
+            options=list(column.options), width=column.width, help=column.help
+        )
+    return st.column_config.TextColumn(
+        width=column.width,
+        help=column.help,
+        alignment="right" if column.is_number else None,
+        pinned=column.is_pinned or None,
+    )

@@ -1,0 +1,248 @@
+"""Show an editable table or form on a page and store what is edited."""
+
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from typing import Any
+
+import streamlit as st
+
+from stationflow.actions import saving
+from stationflow.actions.saving import save_edit
+from stationflow.editing.change_words import changes_words
+from stationflow.editing.two_editors import Conflict, differences, with_numbers
+from stationflow.errors import StationflowError
+from stationflow.model import Product
+from stationflow.storage import Draft
+from stationflow.ui import session, show
+from stationflow.ui.grids import grid, saved_elsewhere
+from stationflow.ui.grids.detail_tables import DetailTable
+from stationflow.ui.grids.grid_state import Cells, GridEdit, GridState, Refused, judged
+from stationflow.ui.grids.saved_elsewhere import Notes
+from stationflow.ui.text import plain
+
+MOST_TOLD = 4  # more refused cells than this are told in a table of their own
+
+
+def table(
+    name: str,
+    draft: Draft,
+    what: DetailTable,
+    records: tuple[Any, ...],
+    edited: Callable[[GridEdit], Product],
+    *,
+    height: grid.Height = "auto",
+) -> None:
+    """Show one editable table; an edit is in the store before the page is drawn.
+
+    Parameters
+    ----------
+    name
+        Name of the grid in the session.
+    draft
+        The product as the store has it.
+    what
+        The table.
+    records
+        Its records.
+    edited
+        Makes the edited product from an edit.
+    """
+    if what.help:
+        st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
+    told = st.container()
+    _renew_all(name)
+    state = grid.state_of(name, records, what.columns, what.new)
+    state.draft, state.edited = draft, edited
+    cells = grid.cells_now(name, state)
+    if cells != state.seen:
+        if grid.is_torn(name, state):
+            st.session_state[f"{name}.torn"] = True
+            grid.renew(name)
+            session.rerun()
+        with told, show.errors():  # what the callback could not store is tried once more
+            _store(state, cells, saved_elsewhere.notes())
+            session.rerun()
+    elif not state.was_busy and not state.is_in_step:
+        grid.renew(name)
+        state = grid.state_of(name, records, what.columns, what.new)
+        state.draft, state.edited = draft, edited
+    with told:
+        _tell(name, state)
+    grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable")
+    if not state.is_in_step:  # drawn afresh at once, it would take the cell from who is typing
+        st.button(
+            "Show new numbers and what others changed",
+            icon=":material/refresh:",
+            type="tertiary",
+            key=f"{name}.fresh",
+        )
+
+
+def _take(name: str, turn: int) -> None:
+    """Store the edits of a grid before the page is drawn.
+
+    What cannot be stored here stays in the grid; the page then tries again and says why.
+    """
+    state: GridState | None = st.session_state.get(f"{name}.state")
+    if state is not None and state.turn != turn:
+        state = state.before
+    if state is None or state.turn != turn or grid.is_torn(name, state):
+        return
+    cells = grid.cells_now(name, state)
+    notes = saved_elsewhere.notes()
+    with suppress(StationflowError):
+        _store(state, cells, notes)
+
+
+def _store(state: GridState, cells: Cells, notes: Notes) -> None:
+    """Store the edits of a grid: from the save on nothing may cut in."""
+    if cells == (state.pending[1] if state.pending else state.seen):
+        return
+    assert state.draft is not None
+    assert state.edited is not None
+    taken = judged(state, cells)
+    product = with_numbers(state.edited(taken.edit), state.new_numbers)
+    clashing: tuple[Conflict, ...] = ()
+    if taken.is_clash:
+        wished = with_numbers(state.edited(taken.wished), state.new_numbers)
+        clashing = tuple(
+            Conflict(c.path, theirs=c.before, mine=c.after) for c in differences(product, wished)
+        )
+    last, base = state.chain or (state.draft.product, state.draft)
+    store, who = session.store(), session.who()
+    saved = save_edit(store, product, base=replace(base, product=last), **who)
+    state.new_numbers.update(saved.new_numbers)
+    is_merged = saved.theirs is not None or (state.chain is not None and not base.checksum)
+    # A checksum of nothing makes the next save bring both sides together again.
+    after = replace(saved.draft, checksum="") if is_merged else saved.draft
+    state.chain = (with_numbers(product, dict(saved.new_numbers)), after)
+    state.pending = (taken, cells)
+    state.is_stale = state.is_stale or bool(clashing)
+    notes.note(saved, clashing)
+
+
+def _renew_all(name: str) -> None:
+    """Draw a grid afresh when the session asked for that since it was drawn."""
+    turn = saved_elsewhere.notes().turn
+    if st.session_state.setdefault(f"{name}.asked", turn) != turn:
+        st.session_state[f"{name}.asked"] = turn
+        state: GridState | None = st.session_state.get(f"{name}.state")
+        if state is not None:
+            state.is_stale = True
+
+
+def _tell(name: str, state: GridState) -> None:
+    """Say which cells stand in a table and could not be taken."""
+    if st.session_state.pop(f"{name}.torn", False):
+        st.error(grid.TORN)
+    refused: list[Refused] = list(state.refused.values())
+    if not refused:
+        return
+    if len(refused) <= MOST_TOLD:
+        for cell in refused:
+            st.error(plain(cell.words))
+    else:
+        st.error(
+            f"{len(refused)} cells were not taken; they were left as they were. All else is stored."
+        )
+        st.dataframe(
+            {
+                "Row": [cell.row for cell in refused],
+                "Column": [cell.column for cell in refused],
+                "Typed": [cell.text for cell in refused],
+                "Why it was not taken": [cell.reason for cell in refused],
+            },
+            height=180,
+            hide_index=True,
+        )
+    if st.button("Show what is stored", icon=":material/refresh:", key=f"{name}.stored"):
+        grid.renew(name)
+        session.rerun()
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """A form and the state of the product its fields were filled from.
+
+    Attributes
+    ----------
+    base
+        That state. An edit is made from it, so that what others changed since is merged.
+    suffix
+        To be put behind the keys of the fields; another one draws them afresh.
+    """
+
+    base: Draft
+    suffix: str
+
+
+def form(name: str, draft: Draft, field: str) -> Form:
+    """Return the state a form is filled from; it stays until the form is stored.
+
+    Parameters
+    ----------
+    name
+        Name of the form in the session.
+    draft
+        The product as the store has it.
+    field
+        Key of one of its fields, without suffix: whether the page was left is seen by it.
+    """
+    asked = saved_elsewhere.notes().turn
+    key = f"{name}.{draft.product.code}.form"
+    base, turn, was_asked = st.session_state.get(key, (draft, 0, asked))
+    suffix = f".{turn}" if turn else ""
+    if was_asked != asked:
+        base, turn = draft, turn + 1
+    elif f"{field}{suffix}" not in st.session_state:  # the page was left
+        base = draft
+    st.session_state[key] = (base, turn, asked)
+    return Form(base, f".{turn}" if turn else "")
+
+
+def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = None) -> bool:
+    """Store an edited product, merged with what others saved since `draft`.
+
+    Returns
+    -------
+    bool
+        Whether it was stored; if not, the page says why.
+    """
+    with show.errors():
+        saved = save_edit(session.store(), product, base=draft, contents=contents, **session.who())
+        notes = saved_elsewhere.notes()
+        notes.note(saved)
+        notes.turn += 1
+        return True
+    return False
+
+
+def undo_buttons(draft: Draft) -> None:
+    """Show undo and redo, and what others saved."""
+    code = draft.product.code
+    with st.container(horizontal=True, gap="small", width="content", vertical_alignment="center"):
+        saved_elsewhere.tell(draft)
+        for label, go, target in (
+            ("Undo", saving.undo, draft.undo_to),
+            ("Redo", saving.redo, draft.redo_to),
+        ):
+            if st.button(
+                label,
+                icon=f":material/{label.lower()}:",
+                disabled=not target,
+                help=_step_words(code, draft.checksum, target, draft.product) if target else None,
+                key=f"edit.{label.lower()}",
+                shortcut="Alt+Z" if label == "Undo" else "Alt+Y",
+            ):
+                with show.errors():
+                    go(session.store(), code, **session.who())
+                    saved_elsewhere.notes().turn += 1
+                    session.rerun()
+
+
+@st.cache_data(show_spinner=False, max_entries=64)
+def _step_words(code: str, checksum: str, target: str, _product: Product) -> str:
+    """Return what a step back or forward changes, in words."""
+    other = session.store().saved_product(code, target)
+    return plain(changes_words(differences(_product, other), _product.time_unit))

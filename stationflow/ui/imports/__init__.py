@@ -1,0 +1,1 @@
+"""The Import page, step by step."""

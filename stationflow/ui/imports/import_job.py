@@ -1,0 +1,193 @@
+"""The import under way: the file, and every choice made about it, kept when the page is left."""
+
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import streamlit as st
+
+from stationflow.actions import importing
+from stationflow.actions.importing import FoundColumns, Preview
+from stationflow.errors import StationflowError
+from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind, Target
+from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet
+from stationflow.files.foreign.into_product import MergeMode
+from stationflow.model import Product
+from stationflow.storage import Draft, RememberedColumns
+from stationflow.ui import session
+from stationflow.ui.text import plain
+from stationflow.units import TimeUnit
+
+JOB = "import.job"
+TROUBLE = "import.trouble"
+KEPT_PREVIEWS = 6
+
+
+@dataclass(slots=True)
+class ImportJob:
+    """One file on its way into a product.
+
+    Attributes
+    ----------
+    content
+        Bytes of the file; empty for a pasted block.
+    file
+        The file as it was read.
+    sheet
+        The sheet chosen.
+    mapping
+        What its columns hold.
+    remembered
+        From where the mapping is known; None: it was guessed or chosen.
+    choices
+        Answers to questions, by their id.
+    left_out
+        Numbers of the rows that are not to come in.
+    mode
+        What happens to tasks that are there already.
+    into_new
+        Whether it becomes a new product; None: not chosen, the open one if there is one.
+    new_code, new_name
+        Of the new product.
+    keep_today
+        Whether the stations of today are kept as a plan.
+    looked_at
+        Checksum of the draft that the preview on the screen was made from.
+    done
+        What the last press brought in, in a sentence; empty: nothing yet.
+    turn
+        Grows when the table of rows has to be drawn afresh.
+    ticks
+        The ticks with which that table began.
+    """
+
+    content: bytes
+    file: ForeignFile
+    sheet: ForeignSheet
+    mapping: ColumnMapping
+    remembered: RememberedColumns | None = None
+    choices: dict[str, str] = field(default_factory=dict)
+    left_out: set[int] = field(default_factory=set)
+    mode: MergeMode = MergeMode.UPDATE
+    into_new: bool | None = None
+    new_code: str = ""
+    new_name: str = ""
+    keep_today: bool = False
+    looked_at: str = ""
+    done: str = ""
+    turn: int = 0
+    ticks: list[bool] = field(default_factory=list)
+    previews: dict[Hashable, Preview] = field(default_factory=dict)
+
+    def read_again(self, encoding: str | None, delimiter: str | None) -> None:
+        """Read the same bytes with another encoding or delimiter."""
+        self.file = importing.read_foreign(
+            self.content, self.file.name, encoding=encoding, delimiter=delimiter
+        )
+        self.take_sheet(self.file.sheets[0])
+
+    def take_sheet(
+        self, sheet: ForeignSheet, kind: TableKind | None = None, header_row: int | None = None
+    ) -> None:
+        """Choose a sheet, what its rows are, or its row of headings; columns are found anew."""
+        self.sheet = sheet
+        self.take_columns(
+            importing.columns_of(session.store(), sheet, kind=kind, header_row=header_row)
+        )
+
+    def take_columns(self, found: FoundColumns) -> None:
+        """Take over what is known of the columns; answers about others no longer hold."""
+        self.mapping, self.remembered = found.mapping, found.remembered
+        self.choices.clear()
+        self.left_out.clear()
+        self.previews.clear()
+        self.turn += 1
+
+    def set_column(self, position: int, **changes: Any) -> None:
+        """Change what is said of one column: its model or unit."""
+        columns = tuple(
+            replace(c, why="", **changes) if c.position == position else c
+            for c in self.mapping.columns
+        )
+        self.mapping = replace(self.mapping, columns=columns)
+        self.turn += 1
+
+    def set_target(self, position: int, target: Target) -> None:
+        """Choose what a column holds."""
+        self.mapping = self.mapping.with_target(position, target)
+        self.turn += 1
+
+    def preview(self, product: Product, checksum: str, *, whole: bool = False) -> Preview:
+        """Return what would come in, made once for each state of the choices.
+
+        Parameters
+        ----------
+        whole
+            Whether rows that are ticked off count too.
+        """
+        left_out = frozenset() if whole else frozenset(self.left_out)
+        answers = tuple(sorted(self.choices.items()))
+        key = (self.mapping, answers, left_out, self.mode, checksum)
+        if key not in self.previews:
+            while len(self.previews) >= KEPT_PREVIEWS:
+                self.previews.pop(next(iter(self.previews)))
+            self.previews[key] = importing.preview(
+                product, self.sheet, self.mapping, self.choices, left_out=left_out, mode=self.mode
+            )
+        return self.previews[key]
+
+
+def current() -> ImportJob | None:
+    """Return the import under way, or None."""
+    job: ImportJob | None = st.session_state.get(JOB)
+    return job
+
+
+def begin(content: bytes, file: ForeignFile) -> None:
+    """Begin with a file that was read."""
+    sheet = importing.likeliest_sheet(file)
+    found = importing.columns_of(session.store(), sheet)
+    st.session_state[JOB] = ImportJob(
+        content=content, file=file, sheet=sheet, mapping=found.mapping, remembered=found.remembered
+    )
+
+
+def end() -> None:
+    """Put the file away."""
+    st.session_state.pop(JOB, None)
+
+
+def target_product(job: ImportJob, draft: Draft | None) -> tuple[Product, str]:
+    """Return the product the rows go into, and the checksum of its draft; empty: a new one."""
+    if draft is None or job.into_new:
+        return Product(code="new"), ""
+    return draft.product, draft.checksum
+
+
+def kept(name: str, value: Any, put: Callable[[Any], None]) -> dict[str, Any]:
+    """Return key and callback of a widget whose value outlives the page.
+
+    Streamlit drops the state of widgets when their page is left; here the value stands in
+    the job, is put into the widget before it is drawn, and is taken over when it changes.
+    """
+    key = f"import.{name}"
+    st.session_state[key] = value
+
+    def take() -> None:
+        try:
+            put(st.session_state[key])
+        except StationflowError as problem:  # nobody catches what a callback raises
+            st.session_state[TROUBLE] = f"{plain(problem.message)} {plain(problem.hint)}"
+
+    return {"key": key, "on_change": take}
+
+
+def tell_trouble() -> None:
+    """Say, once, what the last choice led to when it could not be taken over."""
+    if said := st.session_state.pop(TROUBLE, ""):
+        st.error(said)
+
+
+def unit_label(unit: str) -> str:
+    """Return a unit as it is chosen; empty: the sheet does not say it."""
+    return unit.label if isinstance(unit, TimeUnit) else unit or "unit not said"

@@ -1,0 +1,1 @@
+"""Plans on the Balance, Compare and Cards pages."""

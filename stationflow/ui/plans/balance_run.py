@@ -1,0 +1,79 @@
+"""Start a balance from the page: short ones at once, long ones in a process of their own."""
+
+import streamlit as st
+
+from stationflow.actions.methods import methods, settings_problems
+from stationflow.actions.plans import balance_and_keep
+from stationflow.model import BalanceSettings, Plan
+from stationflow.storage import Draft, store_address
+from stationflow.ui import session, show
+from stationflow.ui.jobs import job_views
+from stationflow.ui.plans import plan_views
+from stationflow.ui.text import plain
+
+LONG_TRIALS = 20_000
+
+
+def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
+    """Show the buttons that balance one line, or all lines."""
+    problems = settings_problems(settings)
+    for problem in problems:
+        st.error(plain(problem))
+    is_busy = job_views.is_busy(draft, line)
+    if st.button(
+        "Balance the line",
+        type="primary",
+        width="stretch",
+        disabled=is_busy or bool(problems),
+        key="balance.run",
+    ):
+        _balance(draft, [line], settings)
+    lines = [known.name for known in draft.product.lines]
+    if len(lines) > 1 and st.button(
+        "Balance all lines at their pace",
+        width="stretch",
+        disabled=bool(problems or settings.takt or settings.stations)
+        or any(job_views.is_busy(draft, known) for known in lines),
+        help="Each line at its own pace, with the method and options above.",
+        key="balance.run_all",
+    ):
+        _balance(draft, lines, settings)
+
+
+def is_long(settings: BalanceSettings) -> bool:
+    """Return whether a balance may take longer than a page should wait."""
+    uses = methods()[settings.method].uses
+    return ("seconds" in uses and "trials" not in uses) or (settings.trials or 0) > LONG_TRIALS
+
+
+def watch(draft: Draft, line: str) -> None:
+    """Show what runs for the line; when it has ended, show its plan."""
+    job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
+
+
+def start(draft: Draft, line: str, *settings: BalanceSettings) -> None:
+    """Start a job for a line, which this browser watches to its end."""
+    job = job_views.registry().add(store_address(), draft, line, settings, by=session.user())
+    st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
+
+
+def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
+    """Balance lines at once, or start a job for each where that takes long."""
+    if is_long(settings):
+        for line in lines:
+            start(draft, line, settings)
+        session.rerun()
+    with show.errors():
+        plans: list[Plan] = [
+            balance_and_keep(
+                session.store(), draft, line, settings, by=session.user(), at=session.now()
+            )
+            for line in lines
+        ]
+        for plan in plans:
+            plan_views.choose(plan)
+        done = [plan for plan in plans if plan.plan_id]
+        if len(lines) > 1:
+            session.notice(f"{len(done)} of {len(lines)} lines are balanced.")
+            session.rerun()
+        # One line needs no second run of the page: its plan is drawn further below in this one.

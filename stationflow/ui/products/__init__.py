@@ -1,0 +1,1 @@
+"""What the Products page shows."""

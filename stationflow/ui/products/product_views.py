@@ -1,0 +1,140 @@
+"""What the Products page shows: the list, the open product, its header."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import streamlit as st
+
+from stationflow.actions import products
+from stationflow.actions.work_state import work_state
+from stationflow.model import Finding, Product, has_errors
+from stationflow.storage import Draft, ProductRow
+from stationflow.ui import session, show
+from stationflow.ui.grids import stored_edits
+from stationflow.ui.text import plain
+from stationflow.units import TimeUnit
+
+LIST = "products.list"
+
+
+def product_list(rows: Sequence[ProductRow]) -> None:
+    """Show the products; choosing a row opens it."""
+    code = session.current_product()
+    is_open = [i for i, row in enumerate(rows) if row.code == code]
+    st.dataframe(
+        [
+            {
+                "Product code": row.code,
+                "Name": row.name,
+                "Tasks": row.tasks,
+                "Version": row.version,
+                "State": "archived" if row.archived else "draft",
+                "Plan in force": "yes" if row.has_plan else "no",
+                "Last saved by": row.by,
+                "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}",
+            }
+            for row in rows
+        ],
+        hide_index=True,
+        on_select=lambda: _open_picked(rows),
+        selection_mode="single-row",
+        selection_default={"selection": {"rows": is_open, "columns": [], "cells": []}},
+        key=LIST,
+        height="content",
+        alt="Products in the store; choose a row to open it",
+    )
+
+
+def _open_picked(rows: Sequence[ProductRow]) -> None:
+    """Open the product whose row was chosen."""
+    picked = st.session_state[LIST]["selection"]["rows"]
+    if picked and picked[0] < len(rows):
+        session.open_product(rows[picked[0]].code)
+
+
+def open_product(draft: Draft, *, is_archived: bool) -> None:
+    """Show the open product and what can be done with it."""
+    store, product = session.store(), draft.product
+    findings = workbook_findings(product.code, draft.checksum, product)
+    with st.container(border=True):
+        st.markdown(f"Open: **{plain(product.code)}** {plain(product.name)}")
+        if product.remarks:
+            st.text(product.remarks)
+        _state_of_work(draft)
+        with st.container(horizontal=True, vertical_alignment="center"):
+            st.download_button(
+                "Download as workbook",
+                lambda: products.export_workbook(store, product.code),
+                file_name=f"{product.code}.xlsx",
+                icon=":material/download:",
+                key="products.workbook",
+                disabled=has_errors(findings),
+            )
+            _archive_button(product, is_archived)
+        if findings:
+            show.findings(findings)
+
+
+def _state_of_work(draft: Draft) -> None:
+    """Show how far the work is, page by page, each a step to its page."""
+    for column, state in zip(st.columns(4), work_state(session.store(), draft), strict=True):
+        with column.container(border=True, height="stretch"):
+            st.page_link(
+                f"stationflow/ui/pages/{state.page}.py",
+                label=f"**{state.page.capitalize()}**",
+                icon=":material/check_circle:" if state.is_done else ":material/arrow_forward:",
+            )
+            st.caption(f"{'Done' if state.is_done else 'To do'}: {plain(state.said)}")
+
+
+def _archive_button(product: Product, is_archived: bool) -> None:
+    """Take a product out of the list, or put it back."""
+    if is_archived:
+        if st.button("Bring back", icon=":material/unarchive:", key="products.bring_back"):
+            with show.errors():
+                products.bring_back_product(session.store(), product.code)
+                session.rerun()
+    elif st.button("Archive", icon=":material/archive:", key="products.archive"):
+        with show.errors():
+            products.archive_product(session.store(), product.code)
+            session.close_product()
+            session.notice(f"{product.code} is archived. Nothing of it is lost.")
+            session.rerun()
+
+
+@st.cache_data(show_spinner=False, max_entries=32)
+def workbook_findings(code: str, checksum: str, _product: Product) -> tuple[Finding, ...]:
+    """Return what a workbook could not hold of a product, found once for each of its states."""
+    return products.check_workbook(_product)
+
+
+def header_form(draft: Draft, width: int) -> None:
+    """Let the engineer edit name, author, remarks and the unit of times."""
+    form = stored_edits.form("products.header", draft, f"products.header_name.{draft.product.code}")
+    product = form.base.product
+    key = f"{product.code}{form.suffix}"
+    stored_edits.undo_buttons(draft)
+    with st.form(f"products.header.{product.code}", border=False, width=width):
+        name = st.text_input("Name", product.name, max_chars=200, key=f"products.header_name.{key}")
+        author = st.text_input(
+            "Planned by", product.author, max_chars=200, key=f"products.header_author.{key}"
+        )
+        unit = st.selectbox(
+            "Times are shown in",
+            list(TimeUnit),
+            list(TimeUnit).index(product.time_unit),
+            format_func=lambda u: u.label,
+            help="Times are always kept in seconds; changing the unit changes no result.",
+            key=f"products.header_unit.{key}",
+        )
+        remarks = st.text_area(
+            "Remarks", product.remarks, max_chars=4000, key=f"products.header_remarks.{key}"
+        )
+        if st.form_submit_button("Store the header", key="products.store_header"):
+            edited = replace(
+                product, name=name, author=author, time_unit=unit or product.time_unit,
+                remarks=remarks,
+            )  # fmt: skip
+            if stored_edits.save(form.base, edited):
+                session.notice("The header is stored.")
+                session.rerun()

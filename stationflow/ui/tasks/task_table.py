@@ -1,0 +1,126 @@
+"""The editable table of tasks, and what an edit of it does to the product."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from stationflow.editing.renaming import fresh_number, renumbered
+from stationflow.editing.renumbering import read_numbers
+from stationflow.model import Finding, ModelTime, Product, Severity, Task
+from stationflow.model.schema.cells import join_list
+from stationflow.model.schema.columns import Kind
+from stationflow.ui.grids.grid import GridEdit
+from stationflow.ui.grids.grid_columns import (
+    Column,
+    choice_column,
+    read,
+    shown_time,
+    text_column,
+    time_column,
+)
+from stationflow.units import TimeUnit
+
+
+def task_columns(product: Product) -> list[Column]:
+    """Return the columns of the task table: one more for each model of a mix."""
+    # Beside the diagram on a page of 1280 pixels there is room for 640.
+    names = 190 if product.models else 245 if len(product.lines) > 1 else 270
+    columns = [
+        text_column("number", "Number", width=92, is_pinned=True),
+        text_column("name", "Task", width=names),
+        time_column("time_s", "Time", product.time_unit, width=85),
+        Column(
+            "After",
+            show=lambda task: join_list(task.predecessors),
+            put=lambda task, text: replace(
+                task, predecessors=read_numbers(text, product, task.number)
+            ),
+            width=95,
+            help="Numbers of the tasks that must be finished before: 10, 20-40. A range means all "
+            "tasks listed from 20 to 40.",
+        ),
+    ]
+    models = dict.fromkeys(model.name for model in product.models)  # a draft may name one twice
+    columns += [_model_column(model, product.time_unit) for model in models]
+    if len(product.lines) > 1:
+        lines = [line.name for line in product.lines]
+        columns.append(choice_column("line", "Line", lines, width=75))
+    return columns
+
+
+def _model_column(model: str, unit: TimeUnit) -> Column:
+    """Return the column of the times of one model; empty: as the task's own time."""
+
+    def show(task: Task) -> str:
+        own = next((t.time_s for t in task.model_times if t.model == model), None)
+        return shown_time(own, unit)
+
+    def put(task: Task, text: str) -> Any:
+        others = tuple(t for t in task.model_times if t.model != model)
+        if not text:
+            return replace(task, model_times=others)
+        own = ModelTime(model=model, time_s=read(text, Kind.TIME, unit=unit))
+        return replace(task, model_times=(*others, own))
+
+    return Column(
+        f"{f'Model {model}' if model in ('', 'Time') else model} ({unit.label})",
+        show=show,
+        put=put,
+        width=90,
+        is_number=True,
+        help=f"Time for model {model} where it differs; 0: the model does not need the task.",
+    )
+
+
+def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> Product:
+    """Return the product with the edited tasks in the places of the shown ones.
+
+    Tasks without a number get a fresh one. When a task is given another number,
+    every arrow, join and time between tasks that named it follows.
+
+    Parameters
+    ----------
+    product
+        The product before the edit.
+    shown
+        The tasks the table showed.
+    edit
+        What came back.
+    """
+    numbered: list[Task] = []
+    taken = {task.number for task in (*product.tasks, *edit.records)}
+    for task in edit.records:
+        number = task.number or fresh_number(taken)
+        taken.add(number)
+        numbered.append(replace(task, number=number))
+    after: dict[int, Task] = {}
+    added: list[Task] = []
+    for task, was in zip(numbered, edit.came_from, strict=True):
+        if was is None:
+            added.append(task)
+        else:
+            after[was] = task
+    place = {id(task): i for i, task in enumerate(shown)}
+    tasks: list[Task] = []
+    for task in product.tasks:
+        i = place.get(id(task))
+        if i is None:
+            tasks.append(task)
+        elif i in after:
+            tasks.append(after[i])
+    new_numbers = {
+        shown[was].number: task.number
+        for was, task in after.items()
+        if shown[was].number != task.number
+    }
+    return renumbered(replace(product, tasks=(*tasks, *added)), new_numbers)
+
+
+def counted(product: Product, line: str, found: Sequence[Finding]) -> str:
+    """Return in words how many tasks there are, and how many findings wait below."""
+    tasks = len(product.tasks_of(line))
+    words = [f"{tasks} task{'' if tasks == 1 else 's'} on this line, {len(product.tasks)} in all"]
+    for severity in (Severity.ERROR, Severity.WARNING):
+        if count := sum(finding.severity == severity for finding in found):
+            words.append(f"{count} {severity}{'' if count == 1 else 's'}")
+    return " · ".join(words)
