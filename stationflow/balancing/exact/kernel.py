@@ -163,6 +163,7 @@ def search(
     must = np.zeros(words, np.uint64)
     spent = 0
     while spent < budget:
+        # Room for the loads of one more node, so that most nodes are never cut for want of it.
         if control[NODES] + 2 * size > tree.sets.shape[0]:
             control[STATE] = NO_ROOM
             return
@@ -184,10 +185,15 @@ def search(
             continue
         bits = tree.sets[node]
         if tree.table[place_of(tree, bits)] - 1 != node:
-            continue  # the same set was reached with fewer stations
+            # The same set was reached with fewer stations since: whatever completes this node
+            # completes that one as well (dynamic programming over sets: Held, Karp and
+            # Shareshian 1963, from memory; with a table: Sewell and Jacobson 2012).
+            continue
         control[EXPANDED] += 1
         spent += 1
-        # What is left to do, and what this station must do at least.
+        # What is left to do, and what this station must do at least, if a plan of BEST - 1
+        # stations in all is to come of it: each later station does `limit` and weighs its
+        # capacity at most, so the rest falls to this one, by time and by each vector.
         left_after = control[BEST] - 2 - stations  # stations after this one
         is_open = True
         open_count = 0
@@ -198,6 +204,7 @@ def search(
         for word in range(words):
             must[word] = np.uint64(0)
             load_bits[word] = bits[word]
+        # Predecessors still to be done, by task; -1: the task is in the node's set.
         for task in range(size):
             waits[task] = -1 if has(bits, task) else line.waits[task]
         for task in range(size):
@@ -219,6 +226,8 @@ def search(
                 has_waiting = True
             for kind in range(kinds):
                 needed[kind] += line.weights[kind, task]
+            # Stations from the task's own to the end (Saltzman and Baybars 1987): its last
+            # chance is this station, or it has passed.
             if line.tails[task] > left_after:
                 if line.tails[task] > left_after + 1:
                     is_open = False
@@ -230,6 +239,9 @@ def search(
             is_open = False
         if not is_open:
             continue
+        # The loads of the station, depth first: `free` are the tasks that wait for none; at
+        # each depth they are tried from `turn` on, so that each set is met in one order only; a
+        # task that a chosen one set free joins at the end. Left of the station: `left`.
         depth = 0
         turn[0] = 0
         grew[0] = False
@@ -266,9 +278,13 @@ def search(
                     break
             if has_grown:
                 continue
+            # Nothing more fits behind: a load. Each test below drops it for good, cheapest first.
             if not grew[depth] and depth > 0:
                 loads += 1
+                # Maximal (Jackson 1956), and no more idle time than the plan can bear.
                 good = left <= most_left[depth]
+                # What it leaves undone must not weigh more than the later stations take (dual
+                # feasible functions: Lueker 1983; Fekete and Schepers 2001).
                 if good:
                     for kind in range(kinds):
                         weight = np.int64(0)
@@ -283,6 +299,8 @@ def search(
                         if must[word] & ~load_bits[word] != np.uint64(0):
                             good = False
                             break
+                # While some task holds others up, a load that frees nobody can change places
+                # with a later one that does (Scholl and Klein 1997, from memory).
                 if good and has_waiting:
                     good = False
                     for i in range(depth):
@@ -290,6 +308,8 @@ def search(
                         if line.starts[task + 1] > line.starts[task]:
                             good = True
                             break
+                # One of its tasks exchanged for a longer free one that holds up at least the
+                # same tasks gives a load that is never worse (Jackson 1956).
                 if good:
                     for i in range(depth):
                         task = chosen[i]
@@ -312,6 +332,7 @@ def search(
                             is_full = True
                         else:
                             control[NODES] = made + 1
+                            # Small is good: few tasks of much worth are left (`values`).
                             key = tree.keys[node]
                             for i in range(depth):
                                 key -= line.values[chosen[i]]
@@ -334,10 +355,13 @@ def search(
                     is_cut = True
             if depth == 0:
                 break
+            # A better plan may have made this node useless: then its other loads are too.
             if is_cut or is_full or control[BEST] <= stations + 1:
                 for i in range(depth):
                     is_chosen[chosen[i]] = False
                 break
+            # Take the last task back. From here on it is passed over: a load that would still
+            # have room for it is not maximal, so less than its time may be left.
             depth -= 1
             task = chosen[depth]
             most_left[depth] = min(most_left[depth], line.times[task] - 1)
@@ -350,6 +374,7 @@ def search(
         spent += loads
         control[LOADS] += loads
         if (is_cut or is_full) and control[BEST] > stations + 1:
+            # Not all its loads were listed, so nothing is proven yet: it comes again later.
             ring = tree.redo.shape[0]
             tree.child[node] -= is_cut
             tree.redo[(control[REDO_FIRST] + control[REDO_COUNT]) % ring] = node
