@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, put_in
 
-from stationflow.actions import saving
+from stationflow.actions.products import saving
 from stationflow.editing import renaming
 from stationflow.errors import DraftChangedError
 from stationflow.model import TaskLimits

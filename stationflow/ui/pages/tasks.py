@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from stationflow.actions.checking import check_product
+from stationflow.actions.showing.checking import check_product
 from stationflow.editing.renaming import with_list
 from stationflow.model import Task
 from stationflow.model.references import Thing

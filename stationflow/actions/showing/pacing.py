@@ -1,8 +1,7 @@
 """The pace of a product's lines."""
 
-from stationflow.actions.checking import by_severity
 from stationflow.balancing.work import line_work
-from stationflow.model import Explained, Finding, Product
+from stationflow.model import Explained, Finding, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.capacity import Way, explain_good_units, explain_workers, ways_to_reach
 from stationflow.pace.takt import LinePace, check_pace, line_pace
