@@ -19,7 +19,7 @@ TASKS = 100  # two cells of each: two hundred edits
 TIME_COLUMN, NAME_COLUMN = 3, 2
 LINE = Product(
     code="FAST",
-    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(1, TASKS + 1)),
+    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(1, TASKS + 1)),
 )
 
 

@@ -18,7 +18,7 @@ TURNS = 25  # of each of the two: fifty edits
 NAME_COLUMN, TIME_COLUMN = 2, 3
 LINE = Product(
     code="TWO",
-    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(1, TURNS + 1)),
+    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(1, TURNS + 1)),
 )
 
 

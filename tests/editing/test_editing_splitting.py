@@ -39,7 +39,7 @@ def with_task(product: Product, place: int, **changed: object) -> Product:
     return replace(product, tasks=(*product.tasks[:place], task, *product.tasks[place + 1 :]))
 
 
-STEPS = (Step(text="Cut", time_s=10), Step(text="Strip", time_s=5), Step(text="Fit", time_s=20))
+STEPS = (Step(text="Cut", time_ms=10_000), Step(text="Strip", time_ms=5000), Step(text="Fit", time_ms=20_000))
 WIRED = with_task(LAMP, 2, steps=STEPS)
 
 
@@ -88,7 +88,7 @@ def test_split_by_steps_gives_each_part_the_time_of_its_steps():
 
 
 def test_split_by_untimed_steps_divides_the_time_by_their_count():
-    untimed = with_task(LAMP, 2, steps=tuple(replace(s, time_s=None) for s in STEPS))
+    untimed = with_task(LAMP, 2, steps=tuple(replace(s, time_ms=None) for s in STEPS))
     product = split_by_steps(untimed, 2, [1, 2]).product
     assert [product.tasks[at].time_s for at in (2, 3)] == [11.667, 23.333]  # 35 / 3, to the ms
 
@@ -114,14 +114,14 @@ def test_cautions_stand_at_every_part():
 
 
 def test_a_model_that_needs_no_such_task_needs_no_part_of_it():
-    product = with_task(MIXED, 0, model_times=(ModelTime(model="A", time_s=0),))
+    product = with_task(MIXED, 0, model_times=(ModelTime(model="A", time_ms=0),))
     parts = split_by_times(product, 0, [10, 20]).product.tasks[:2]
     assert [task.time_for("A") for task in parts] == [0, 0]
 
 
 def test_a_time_after_a_split_task_counts_from_its_last_part():
     product = split_by_times(BOARD_LAMP, 2, [15, 20]).product
-    assert product.lags == (TimeLag(before="35", after="50", shortest_s=60),)
+    assert product.lags == (TimeLag(before="35", after="50", shortest_ms=60_000),)
 
 
 def test_a_feeder_joins_at_the_first_part():
@@ -176,18 +176,18 @@ def test_a_join_at_a_merged_task_follows():
 
 
 def test_tasks_with_a_time_between_them_are_not_merged():
-    product = replace(BOARD_LAMP, lags=(TimeLag(before="30", after="40", shortest_s=60),))
+    product = replace(BOARD_LAMP, lags=(TimeLag(before="30", after="40", shortest_ms=60_000),))
     with pytest.raises(TaskChangeError, match="A time between tasks 30 and 40"):
         merge_tasks(product, [2, 3])
 
 
 def test_of_two_shortest_times_to_one_task_the_longer_is_kept():
     lags = (
-        TimeLag(before="20", after="50", shortest_s=30),
-        TimeLag(before="30", after="50", shortest_s=60, longest_s=90),
+        TimeLag(before="20", after="50", shortest_ms=30_000),
+        TimeLag(before="30", after="50", shortest_ms=60_000, longest_ms=90_000),
     )
     product = merge_tasks(replace(LAMP, lags=lags), [1, 2]).product
-    assert product.lags == (TimeLag(before="20", after="50", shortest_s=60, longest_s=90),)
+    assert product.lags == (TimeLag(before="20", after="50", shortest_ms=60_000, longest_ms=90_000),)
 
 
 @pytest.mark.parametrize(

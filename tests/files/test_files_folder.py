@@ -41,7 +41,7 @@ def found(file: ProductFile) -> list[tuple[str, str]]:
 
 def test_a_small_folder_opens_without_a_finding(folder: Path):
     assert read_product_folder(folder) == ProductFile(
-        product=Product(code="P-1", tasks=(Task(number="010", time_s=7.5),))
+        product=Product(code="P-1", tasks=(Task(number="010", time_ms=7500),))
     )
 
 
@@ -60,7 +60,7 @@ def test_a_small_folder_opens_without_a_finding(folder: Path):
 )
 def test_the_same_task_may_be_written_in_many_ways(folder: Path, text: str):
     # 7.5 s = 0.125 min = 12.5 hundredths of a minute; 0.002083333 h = 7.4999988 s
-    assert with_tasks(folder, text).product.tasks == (Task(number="010", time_s=7.5),)
+    assert with_tasks(folder, text).product.tasks == (Task(number="010", time_ms=7500),)
 
 
 @pytest.mark.parametrize(("cell", "time_s"), [("2", 0.072), ("1000", 36.0)])  # one TMU is 0.00001 h

@@ -44,7 +44,7 @@ PRODUCT = Product(
             time_s=n + 0.5,
             predecessors=("10",) if n > 1 else (),
             steps=(Step(text="=x", picture="a.png"),),
-            quality=QualityStep(kind=QualityKind.SOAK, process_s=60.0),
+            quality=QualityStep(kind=QualityKind.SOAK, process_ms=60_000),
         )
         for n in range(1, 6)
     ),

@@ -12,9 +12,9 @@ from stationflow.model import Line, Model, Part, Product, Step, Task
 OLD = Product(
     code="P",
     tasks=(
-        Task(number="10", name="Fit", time_s=12.0, steps=(Step(text="Lift", picture="a.png"),)),
-        Task(number="20", name="Turn", time_s=3.0, predecessors=("10",)),
-        Task(number="90", name="Pack", time_s=8.0, predecessors=("20",)),
+        Task(number="10", name="Fit", time_ms=12_000, steps=(Step(text="Lift", picture="a.png"),)),
+        Task(number="20", name="Turn", time_ms=3000, predecessors=("10",)),
+        Task(number="90", name="Pack", time_ms=8000, predecessors=("20",)),
     ),
 )
 

@@ -66,8 +66,8 @@ def test_the_same_sheet_pasted_gives_the_same_clean_tasks():
     text = "\t".join(HEAD) + "\n10\tFit base\t7.5\t\n20\tFit lid\t3\t10\n"
     sheet = read_pasted(text).sheets[0]
     assert read_task_rows(sheet, guess_mapping(sheet)).tasks == (
-        Task(number="10", name="Fit base", time_s=7.5),
-        Task(number="20", name="Fit lid", time_s=3.0, predecessors=("10",)),
+        Task(number="10", name="Fit base", time_ms=7500),
+        Task(number="20", name="Fit lid", time_ms=3000, predecessors=("10",)),
     )
 
 
@@ -267,8 +267,8 @@ def test_times_for_single_models_are_read():
         (10, "a", 5, 7), head=("Number", "Name", "Time model A [s]", "Time model B [s]")
     )
     assert imported.tasks[0].model_times == (
-        ModelTime(model="A", time_s=5.0),
-        ModelTime(model="B", time_s=7.0),
+        ModelTime(model="A", time_ms=5000),
+        ModelTime(model="B", time_ms=7000),
     )
 
 

@@ -24,7 +24,7 @@ from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
 COLUMNS = (text_column("text", "Step"), time_column("time_s", "Time", TimeUnit.SECOND))
-STEPS = (Step(text="Lay", time_s=4.0), Step(text="Press", time_s=5.0), Step(text="Turn"))
+STEPS = (Step(text="Lay", time_ms=4000), Step(text="Press", time_ms=5000), Step(text="Turn"))
 
 
 def state_of(records=STEPS, columns=COLUMNS, labels=None) -> GridState:
@@ -71,7 +71,7 @@ def test_untouched_records_stay_the_same_objects():
 
 def test_an_untouched_cell_keeps_what_a_cell_cannot_show():
     # 1/3 of a second is shown with three decimals; an edit beside it must not round it.
-    step = Step(text="Lay", time_s=1 / 3)
+    step = Step(text="Lay", time_ms=1000 / 3)
     row = rows_of([step], COLUMNS)[0]
     edit = judged(state_of([step]), {0: ("Lay flat", row[1])}).edit
     assert edit.records[0].time_s == 1 / 3
@@ -92,7 +92,7 @@ def test_a_cell_that_cannot_be_read_leaves_its_field():
 
 def test_a_new_row_is_a_new_record():
     edit = merged({0: LAY, 1: PRESS, 2: TURN, 3: ("Check", "2")})
-    assert edit.records[3] == Step(text="Check", time_s=2.0)
+    assert edit.records[3] == Step(text="Check", time_ms=2000)
 
 
 def test_a_new_row_comes_from_nowhere():

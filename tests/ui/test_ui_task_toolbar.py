@@ -120,7 +120,7 @@ def test_times_that_cannot_be_split_are_told(tasks, typed, said):
 
 
 def test_a_task_is_split_between_its_steps(store, show):
-    steps = (Step(text="Cut", time_s=10), Step(text="Fit", time_s=25))
+    steps = (Step(text="Cut", time_ms=10_000), Step(text="Fit", time_ms=25_000))
     page = show(replace(LAMP, tasks=(*LAMP.tasks[:2], replace(LAMP.tasks[2], steps=steps),
                                      *LAMP.tasks[3:])), "tasks")  # fmt: skip
     page.test.session_state["tasks.split.how"] = "By steps"
@@ -250,7 +250,7 @@ def test_a_time_between_tasks_is_typed(store, tasks):
     opened(tasks, "Times between tasks")
     row = {"From the end of task": "10", "To the start of task": "40", "At least": "60"}
     tasks.edit("lags.L-100", added_rows=[row])
-    assert product(store).lags == (TimeLag(before="10", after="40", shortest_s=60),)
+    assert product(store).lags == (TimeLag(before="10", after="40", shortest_ms=60_000),)
 
 
 def test_operators_of_a_station_are_typed(store, show):

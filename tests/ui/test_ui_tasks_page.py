@@ -159,7 +159,7 @@ def test_a_new_number_is_carried_into_the_join_of_a_feeder(store, show):
 
 def test_a_new_number_is_carried_into_the_times_between_tasks(store, show):
     show(BOARD_LAMP, "tasks").edit("tasks.L-200.main", edited_rows={4: {"Number": "55"}})
-    assert store.draft("L-200").product.lags == (TimeLag(before="30", after="55", shortest_s=60),)
+    assert store.draft("L-200").product.lags == (TimeLag(before="30", after="55", shortest_ms=60_000),)
 
 
 def test_a_renumbered_task_keeps_its_steps(store, tasks):

@@ -57,7 +57,7 @@ def test_what_was_saved_elsewhere_is_shown_at_the_next_quiet_run(store, tasks):
 def clash(store, tasks):
     """Ben saves 31 s while ana's table shows 25 s; she types 28."""
     tasks.test.session_state[f"{MAIN}.state"].was_busy = True
-    save_as_ben(store, lambda p: changed(p, "20", time_s=31.0))
+    save_as_ben(store, lambda p: changed(p, "20", time_ms=31_000))
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     return tasks
 
@@ -118,7 +118,7 @@ def test_a_row_deleted_elsewhere_stays_deleted_until_decided(store, tasks):
 
 
 def test_a_row_edited_elsewhere_is_not_taken_out_unasked(store, tasks):
-    save_as_ben(store, lambda p: changed(p, "20", time_s=31.0))
+    save_as_ben(store, lambda p: changed(p, "20", time_ms=31_000))
     tasks.edit(MAIN, deleted_rows=[1])
     assert (task(store, "20").time_s, len(waiting(tasks))) == (31.0, 1)
 
