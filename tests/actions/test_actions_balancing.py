@@ -6,8 +6,8 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, LIMITED, MIXED
 
-from stationflow.actions.balancing import balance_product
-from stationflow.actions.checking import check_product
+from stationflow.actions.plans.balancing import balance_product
+from stationflow.actions.showing.checking import check_product
 from stationflow.model import BalanceSettings, Demand, Ending, Severity, Task
 
 RULE = BalanceSettings(method="largest-candidate")

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, put_in
 
-from stationflow.actions import pacing, saving
+from stationflow.actions.products import saving
+from stationflow.actions.showing import pacing
 from stationflow.editing import renaming
 from stationflow.errors import DraftChangedError
 from stationflow.model import TaskLimits
@@ -124,4 +125,4 @@ def test_the_tasks_of_a_line_that_is_taken_out_are_kept():
 def test_the_times_follow_a_model_that_gets_another_name():
     models = (replace(MIXED.models[0], name="Z"), MIXED.models[1])
     changed = pacing.with_models(MIXED, models, [0, 1])
-    assert [(t.model, t.time_s) for t in changed.tasks[0].model_times] == [("Z", 20), ("B", 40)]
+    assert [(t.model, t.time_ms) for t in changed.tasks[0].model_times] == [("Z", 20), ("B", 40)]

@@ -28,7 +28,7 @@ def product(*tasks: Task, **more: object) -> Product:
 
 
 def task(number: str, *before: str, time_s: float | None = 10, **more: object) -> Task:
-    return Task(number=number, time_s=time_s, predecessors=before, **more)  # type: ignore[arg-type]
+    return Task(number=number, time_ms=time_s, predecessors=before, **more)  # type: ignore[arg-type]
 
 
 def codes(made: Product) -> list[str]:

@@ -106,7 +106,7 @@ def test_every_edit_that_was_shown_is_in_the_store(shown: Shown, path: Path):
     draft = store.draft(CODE)
     kept = set()
     while True:
-        kept |= {(task.number, task.time_s) for task in draft.product.tasks}
+        kept |= {(task.number, task.time_ms) for task in draft.product.tasks}
         if not draft.can_undo:
             break
         draft = store.undo(CODE, by="ana", at=datetime.now(UTC))

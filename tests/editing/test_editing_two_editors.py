@@ -68,7 +68,7 @@ def times_differ():
 
 
 def test_one_cell_changed_differently_is_a_conflict(times_differ):
-    path = ("tasks", At(("20",)), "time_s")
+    path = ("tasks", At(("20",)), "time_ms")
     assert times_differ.conflicts == (Conflict(path, theirs=31, mine=28),)
 
 
@@ -141,7 +141,7 @@ def test_a_new_task_that_gave_way_is_followed_by_its_arrows():
 def test_a_renumbered_task_takes_the_edit_of_its_old_number():
     mine = changed(LAMP, "20", number="25")
     both = merged(LAMP, mine, changed(LAMP, "20", time_ms=28_000))
-    assert (both.product.tasks[1].number, both.product.tasks[1].time_s) == ("25", 28)
+    assert (both.product.tasks[1].number, both.product.tasks[1].time_ms) == ("25", 28_000)
 
 
 def test_arrows_made_elsewhere_follow_a_new_number():
@@ -154,7 +154,7 @@ def test_a_conflict_of_a_renumbered_task_is_found_by_its_new_number():
     mine = changed(LAMP, "20", number="25", time_ms=28_000)
     both = merged(LAMP, mine, changed(LAMP, "20", time_ms=31_000))
     decided = with_value(both.product, both.conflicts[0].path, both.conflicts[0].mine)
-    assert decided.tasks[1].time_s == 28
+    assert decided.tasks[1].time_ms == 28_000
 
 
 def test_header_and_demand_are_merged_field_by_field():
@@ -205,7 +205,7 @@ def test_of_two_tasks_with_one_number_each_keeps_its_own_edit():
     mine = replace(twice, tasks=(*twice.tasks[:5], replace(twice.tasks[5], time_ms=9000)))
     theirs = replace(twice, tasks=(replace(twice.tasks[0], time_ms=8000), *twice.tasks[1:]))
     both = merged(twice, mine, theirs).product
-    assert (both.tasks[0].time_s, both.tasks[5].time_s) == (8, 9)
+    assert (both.tasks[0].time_ms, both.tasks[5].time_ms) == (8000, 9000)
 
 
 CELLS = st.dictionaries(
@@ -260,7 +260,7 @@ def test_an_added_task_is_one_difference():
 
 def test_a_value_for_a_record_that_is_gone_is_refused():
     with pytest.raises(LookupError):
-        with_value(LAMP, ("tasks", At(("99",)), "time_s"), 3)
+        with_value(LAMP, ("tasks", At(("99",)), "time_ms"), 3)
 
 
 def test_records_are_matched_by_their_keys():
@@ -271,7 +271,7 @@ def test_records_are_matched_by_their_keys():
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        (("tasks", At(("30",)), "time_s"), "Task 30, time"),
+        (("tasks", At(("30",)), "time_ms"), "Task 30, time"),
         (("tasks", At(("30",)), "predecessors"), "Task 30, after"),
         (("tasks", At(("30",)), "limits", "working_height_mm"), "Task 30, working height"),
         (("tasks", At(("30",)), "parts", At(("P-1",)), "quantity"), "Task 30, Part P-1, quantity"),
@@ -287,5 +287,5 @@ def test_a_place_is_told_as(path, words):
 
 
 def test_a_changed_time_is_told_in_the_unit_of_the_product():
-    change = Change(("tasks", At(("30",)), "time_s"), 24.0, None)
+    change = Change(("tasks", At(("30",)), "time_ms"), 24.0, None)
     assert change_words(change, TimeUnit.CENTIMINUTE) == "Task 30, time: 40 1/100 min → empty"

@@ -80,7 +80,7 @@ def dirty_workbook() -> DirtySheet:
 def _clean_line(task: Task) -> _Line:
     """Return a task as the stranger writes it when nothing is wrong."""
     before = int(task.predecessors[0]) if task.predecessors else None
-    return _Line(cells={0: int(task.number), 1: task.name, 2: task.time_s, 3: before}, task=task)
+    return _Line(cells={0: int(task.number), 1: task.name, 2: task.time_ms, 3: before}, task=task)
 
 
 def _set(line: _Line, column: int, cell: object, **truth: object) -> None:

@@ -65,7 +65,7 @@ def test_the_same_task_may_be_written_in_many_ways(folder: Path, text: str):
 
 @pytest.mark.parametrize(("cell", "time_s"), [("2", 0.072), ("1000", 36.0)])  # one TMU is 0.00001 h
 def test_times_in_tmu_become_seconds(folder: Path, cell: str, time_s: float):
-    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_s == time_s
+    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_ms == time_s
 
 
 def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
@@ -76,11 +76,11 @@ def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
 
 
 def test_times_without_unit_are_not_read(folder: Path):
-    assert with_tasks(folder, "number,time\n010,7.5\n").product.tasks[0].time_s is None
+    assert with_tasks(folder, "number,time\n010,7.5\n").product.tasks[0].time_ms is None
 
 
 def test_a_time_finer_than_a_millisecond_is_rounded_half_up(folder: Path):
-    assert with_tasks(folder, "number,time_s\n1,0.0005\n").product.tasks[0].time_s == 0.001
+    assert with_tasks(folder, "number,time_s\n1,0.0005\n").product.tasks[0].time_ms == 1
 
 
 def test_rounding_a_time_is_noted(folder: Path):

@@ -167,7 +167,7 @@ def made_there(convert, tmp_path_factory) -> dict[str, bytes]:
 
 
 def test_a_formula_counts_with_the_value_the_other_program_computed(made_there):
-    assert read_workbook(made_there["product"]).product.tasks[0].time_s == 7.5
+    assert read_workbook(made_there["product"]).product.tasks[0].time_ms == 7500
 
 
 def test_a_share_in_percent_is_read_as_a_share(made_there):

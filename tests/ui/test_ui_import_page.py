@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions.products import export_workbook
+from stationflow.actions.products.product_upkeep import export_workbook
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
 from stationflow.ui import session
@@ -199,7 +199,7 @@ def test_an_answered_unit_is_used(store, page):
     upload(page, NO_UNIT)
     answer(page, "time-unit:C", "min")
     page.press("import.bring_in")
-    assert store.draft("L-100").product.tasks[-1].time_s == 720
+    assert store.draft("L-100").product.tasks[-1].time_ms == 720_000
 
 
 def test_a_column_can_be_given_another_meaning(store, page):

@@ -6,8 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing
-from stationflow.actions.importing import Preview
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.bringing_in import Preview
 from stationflow.balancing.time_words import count
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.import_report import CellReport, ImportedTask, Outcome
@@ -211,7 +211,7 @@ def report(job: ImportJob, entries: Sequence[CellReport]) -> None:
         )
         st.download_button(
             "Download the report (CSV)",
-            lambda: importing.report_csv(entries),
+            lambda: bringing_in.report_csv(entries),
             file_name=f"import-report-{_plain_name(job.file.name)}.csv",
             mime="text/csv",
             icon=":material/download:",

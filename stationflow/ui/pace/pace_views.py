@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import streamlit as st
 
-from stationflow.actions import pacing
-from stationflow.actions.pacing import LinePace
+from stationflow.actions.showing import pacing
+from stationflow.actions.showing.pacing import LinePace
 from stationflow.model import Explained, Product
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from stationflow.actions.checking import check_product
+from stationflow.actions.showing.checking import check_product
 from stationflow.editing.renaming import renamed_parts
 from stationflow.model import Task
 from stationflow.ui import downloads, show

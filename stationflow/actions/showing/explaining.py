@@ -7,10 +7,10 @@ from functools import cached_property
 from math import fsum
 from pathlib import Path
 
-from stationflow.actions import pacing
-from stationflow.actions.given_plans import choose_plan, read_given_plan
-from stationflow.actions.source_balancing import lines_to_balance
-from stationflow.actions.sources import Source
+from stationflow.actions.opening.given_plans import choose_plan, read_given_plan
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.showing import pacing
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.balancing.explained.bounds_explained import (
     bound_numbers,

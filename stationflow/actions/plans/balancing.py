@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from stationflow.actions.checking import by_severity
+from stationflow.actions.showing.checking import by_severity
 from stationflow.balancing.balance import Progress, balance, refused
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
 from stationflow.balancing.work import LineWork, line_work

@@ -3,9 +3,9 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stationflow.actions.plans import out_of_date_finding, plan_state
-from stationflow.actions.sources import Source
-from stationflow.actions.starting import open_own_store
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.starting import open_own_store
+from stationflow.actions.plans.plan_keeping import out_of_date_finding, plan_state
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import PlanDocument, read_plan_document

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Protocol
 
-from stationflow.actions.balancing import balance_product
+from stationflow.actions.plans.balancing import balance_product
 from stationflow.balancing.balance import Progress
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options

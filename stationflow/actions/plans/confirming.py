@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from stationflow.actions.balancing import work_of
-from stationflow.actions.given_plans import work_of_source
-from stationflow.actions.sources import Source
+from stationflow.actions.opening.given_plans import work_of_source
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.plans.balancing import work_of
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Plan

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from stationflow.actions.balancing import balance_product, work_of
-from stationflow.actions.checking import by_severity, check_product
-from stationflow.actions.sources import Source
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.plans.balancing import balance_product, work_of
+from stationflow.actions.showing.checking import by_severity, check_product
 from stationflow.balancing.balance import Progress, balance
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.errors import NoLimitError

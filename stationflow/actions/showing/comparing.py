@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.given_plans import read_given_plan, work_of_source
-from stationflow.actions.plan_upkeep import ListedPlan
-from stationflow.actions.source_balancing import balance_source, lines_to_balance
-from stationflow.actions.sources import Source
+from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.plans.plan_upkeep import ListedPlan
+from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
 from stationflow.balancing.bounds import bounds
 from stationflow.balancing.compare.comparison import (
     Figure,

@@ -3,11 +3,11 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from stationflow.actions.balancing import work_of
-from stationflow.actions.checking import by_severity
-from stationflow.actions.plans import complete_settings, save_plan
-from stationflow.actions.source_balancing import lines_to_balance
-from stationflow.actions.sources import Source
+from stationflow.actions.opening.sources import Source
+from stationflow.actions.plans.balancing import work_of
+from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
+from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.showing.checking import by_severity
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.bounds import cycle_bounds
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve

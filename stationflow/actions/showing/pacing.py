@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stationflow.actions.checking import by_severity
+from stationflow.actions.showing.checking import by_severity
 from stationflow.balancing.work import line_work
 from stationflow.editing.renaming import new_names
 from stationflow.model import Explained, Finding, Line, Model, Product
