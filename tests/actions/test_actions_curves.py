@@ -33,7 +33,7 @@ def edited(store, product):
 
 def with_foot(time_s: float):
     return replace(
-        LAMP, tasks=tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
+        LAMP, tasks=tuple(replace(t, time_ms=time_s) if t.number == "20" else t for t in LAMP.tasks)
     )
 
 

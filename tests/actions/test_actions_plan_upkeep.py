@@ -39,7 +39,7 @@ def listed(store, *, archived: bool = False) -> list[int]:
 def with_foot(store, time_s: float):
     """Give task 20 another time and return the new draft."""
     draft = store.draft("L-100")
-    tasks = tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
+    tasks = tuple(replace(t, time_ms=time_s) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     return store.save(edited, base=draft.checksum, **LATER)
 

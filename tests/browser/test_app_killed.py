@@ -40,7 +40,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the file of a store with a product of some tasks."""
     made = tmp_path_factory.mktemp("killed") / "store.db"
     store = open_store(f"sqlite:///{made}")
-    tasks = tuple(Task(number=str(10 * n), name=f"Fit {n}", time_s=1.0) for n in range(1, ROWS + 1))
+    tasks = tuple(Task(number=str(10 * n), name=f"Fit {n}", time_ms=1000) for n in range(1, ROWS + 1))
     store.add_product(Product(code=CODE, tasks=tasks), {}, by="ana", at=datetime.now(UTC))
     store.close()
     return made
@@ -106,7 +106,7 @@ def test_every_edit_that_was_shown_is_in_the_store(shown: Shown, path: Path):
     draft = store.draft(CODE)
     kept = set()
     while True:
-        kept |= {(task.number, task.time_s) for task in draft.product.tasks}
+        kept |= {(task.number, task.time_ms) for task in draft.product.tasks}
         if not draft.can_undo:
             break
         draft = store.undo(CODE, by="ana", at=datetime.now(UTC))

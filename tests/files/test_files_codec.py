@@ -27,7 +27,7 @@ from stationflow.model import (
     Task,
 )
 
-PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.5),))
+PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7500),))
 PLAN = Plan(
     product="P-1",
     settings=BalanceSettings(takt=60.0),
@@ -89,7 +89,7 @@ def test_equal_products_have_equal_checksums():
 
 
 def test_another_time_is_another_checksum():
-    other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.6),))
+    other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7600),))
     assert product_checksum(other) != product_checksum(PUMP)
 
 
