@@ -1,6 +1,6 @@
 """The tables of a comparison, as they go out to spreadsheet programs."""
 
-from stationflow.actions.comparing import Comparison
+from stationflow.actions.showing.comparing import Comparison
 from stationflow.balancing.compare.comparison import Figure, Kind
 from stationflow.files.sheets_out import SheetColumn, SheetTable, Value
 from stationflow.model import Product

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from stationflow.actions.curves import CurveAnswer
+from stationflow.actions.plans.curves import CurveAnswer
 from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.plan_document import finding_document

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
-    from stationflow.actions.card_printing import FileKind
+    from stationflow.actions.showing.card_printing import FileKind
 
 
 def card_file_kind(out: Path, each: str | None) -> "FileKind":
     """Return the kind of file that the name asks for; `each` goes with a .zip only."""
-    from stationflow.actions.card_printing import FileKind
+    from stationflow.actions.showing.card_printing import FileKind
 
     ending = out.suffix.lower().removeprefix(".")
     if ending == "zip":
@@ -27,7 +27,7 @@ def card_file_kind(out: Path, each: str | None) -> "FileKind":
 
 def card_paper(paper: str) -> str:
     """Return the name of a paper that is known."""
-    from stationflow.actions.card_printing import PAPERS
+    from stationflow.actions.showing.card_printing import PAPERS
 
     if paper.lower() not in PAPERS:
         raise typer.BadParameter(f"--paper is {paper!r}; give one of {', '.join(PAPERS)}.")
@@ -36,7 +36,7 @@ def card_paper(paper: str) -> str:
 
 def card_language(language: str | None) -> str | None:
     """Return the code of a language that is known, or None."""
-    from stationflow.actions.card_printing import LANGUAGES
+    from stationflow.actions.showing.card_printing import LANGUAGES
 
     if language is None:
         return None

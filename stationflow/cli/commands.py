@@ -77,8 +77,8 @@ def balance(
     as_json: JsonOption = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
-    from stationflow.actions.source_balancing import balance_source, lines_to_balance
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
 
     if all_lines and line is not None:
         raise typer.BadParameter("Give --line or --all-lines, not both.")
@@ -106,7 +106,7 @@ def balance(
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_source(opened, name, settings, watcher) for name in names]
     if confirm:
-        from stationflow.actions.confirming import confirmed
+        from stationflow.actions.plans.confirming import confirmed
 
         results = [confirmed(opened, settings, result, watcher) for result in results]
     if as_json:
@@ -121,8 +121,8 @@ def balance(
 @app.command()
 def check(source: SourceArgument, as_json: JsonOption = False) -> None:
     """Check a product and list every finding."""
-    from stationflow.actions.source_balancing import check_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.plans.source_balancing import check_source
 
     findings = check_source(open_source(source))
     reports.report_findings(source, findings, as_json=as_json)
@@ -141,8 +141,8 @@ def compare(
     as_json: JsonOption = False,
 ) -> None:
     """Compare plans side by side, given as files or made now by several methods."""
-    from stationflow.actions.comparing import compare_methods, compare_plans
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.showing.comparing import compare_methods, compare_plans
 
     if bool(plans) == bool(methods):
         raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
@@ -186,8 +186,8 @@ def explain(
     as_json: JsonOption = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
-    from stationflow.actions.explaining import explain_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.showing.explaining import explain_source
     from stationflow.cli import explain_report
 
     asked = explain_source(open_source(source), line, plan)
@@ -212,8 +212,8 @@ def diagram(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the precedence diagram of a line, stations marked when there is a plan."""
-    from stationflow.actions.drawings import Kind, draw_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.showing.drawings import Kind, draw_source
 
     kind = out.suffix.lower().removeprefix(".")
     if kind not in ("svg", "png", "pdf"):
@@ -236,7 +236,7 @@ def chart(
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
     from stationflow.actions.exporting import chart_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
 
     kind = cast(Literal["svg", "png", "pdf"], _ending(out, ("svg", "png", "pdf")))
     content, findings = chart_source(open_source(source), line=line, plan=plan, kind=kind)
@@ -258,7 +258,7 @@ def export(
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
     from stationflow.actions.exporting import What, export_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
 
     if what not in EXPORTED:
         raise typer.BadParameter(f"--what is {what!r}; give one of {', '.join(EXPORTED)}.")
@@ -292,8 +292,8 @@ def cards(
     as_json: JsonOption = False,
 ) -> None:
     """Print the station cards of a line as PDF, web page, workbook or archive."""
-    from stationflow.actions.card_printing import PrintForm, print_source_cards
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.showing.card_printing import PrintForm, print_source_cards
 
     kind = card_file_kind(out, each)
     form = PrintForm(paper=card_paper(paper), portrait=portrait, large_print=large_print)
@@ -330,8 +330,8 @@ def curve(
     as_json: JsonOption = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""
-    from stationflow.actions.curves import curve_problems, curve_source
-    from stationflow.actions.sources import open_source
+    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.plans.curves import curve_problems, curve_source
     from stationflow.cli.curve_report import report_curve
 
     settings = CurveSettings(

@@ -7,8 +7,8 @@ import typer
 from stationflow.cli.reports import print_json, tell_findings, tell_table
 
 if TYPE_CHECKING:
-    from stationflow.actions.curves import CurveAnswer
-    from stationflow.actions.sources import Source
+    from stationflow.actions.opening.sources import Source
+    from stationflow.actions.plans.curves import CurveAnswer
 
 
 def report_curve(source: "Source", answer: "CurveAnswer", *, as_json: bool) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import typer
 
-from stationflow.actions.explaining import Asked, nearest, pick
+from stationflow.actions.showing.explaining import Asked, nearest, pick
 from stationflow.model import Explained
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS

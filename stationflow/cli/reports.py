@@ -18,8 +18,8 @@ from stationflow.model import (
 )
 
 if TYPE_CHECKING:
-    from stationflow.actions.comparing import Comparison
-    from stationflow.actions.sources import Source
+    from stationflow.actions.opening.sources import Source
+    from stationflow.actions.showing.comparing import Comparison
 
 
 def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_list: bool) -> None:
@@ -34,8 +34,8 @@ def tell_balances(
     source: "Source", results: Sequence[BalanceResult], settings: BalanceSettings
 ) -> None:
     """Print the balances as text."""
-    from stationflow.actions.plans import complete_settings
-    from stationflow.actions.source_balancing import why_of_source
+    from stationflow.actions.plans.plan_keeping import complete_settings
+    from stationflow.actions.plans.source_balancing import why_of_source
     from stationflow.balancing.explained.summary import summary
 
     asked = complete_settings(settings)
@@ -57,7 +57,7 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
 
 def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool) -> None:
     """Print plans side by side, and in words how they differ from the first."""
-    from stationflow.actions.comparing import comparison_document
+    from stationflow.actions.showing.comparing import comparison_document
 
     if as_json:
         print_json(comparison_document(source.name, compared))

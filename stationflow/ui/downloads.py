@@ -10,9 +10,9 @@ import streamlit as st
 
 from stationflow.actions import exporting
 from stationflow.actions.curve_tables import curve_picture, curve_table
-from stationflow.actions.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.actions.exporting import SheetTable, What
-from stationflow.actions.plans import PlanState
+from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.model import Product, StationLoad, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui import show

@@ -6,7 +6,7 @@ from typing import Literal, NoReturn, TypedDict
 
 import streamlit as st
 
-from stationflow.actions.starting import open_store_at, start
+from stationflow.actions.opening.starting import open_store_at, start
 from stationflow.errors import ProductNotFoundError
 from stationflow.storage import Draft, Store, store_address
 from stationflow.ui.text import plain

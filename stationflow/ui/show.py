@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from stationflow.actions.starting import FIRST_DEMO
+from stationflow.actions.opening.starting import FIRST_DEMO
+from stationflow.actions.showing.work_state import work_state
 from stationflow.actions.trouble import report_trouble
-from stationflow.actions.work_state import work_state
 from stationflow.errors import StationflowError
 from stationflow.model import Explained, Finding, Product, Severity
 from stationflow.model.explanation import key_word

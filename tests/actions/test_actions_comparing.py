@@ -9,10 +9,10 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.actions import plan_upkeep, plans
-from stationflow.actions.comparing import compare_stored, comparison_document
 from stationflow.actions.comparison_tables import comparison_tables
 from stationflow.actions.exporting import table_csv, tables_xlsx
+from stationflow.actions.plans import plan_keeping, plan_upkeep
+from stationflow.actions.showing.comparing import compare_stored, comparison_document
 from stationflow.model import BalanceSettings
 
 LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
@@ -23,11 +23,11 @@ def compared(store):
     """Compare a plan at the pace with one of an edited product at 75 s, the first as base."""
     draft = put_in(store, LAMP)
     rule = BalanceSettings(method="largest-candidate")
-    plans.balance_and_keep(store, draft, "main", rule, **ANA)
+    plan_keeping.balance_and_keep(store, draft, "main", rule, **ANA)
     tasks = tuple(replace(t, time_s=28.0) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     draft = store.save(edited, base=draft.checksum, **LATER)
-    plans.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
+    plan_keeping.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
     listed = plan_upkeep.listed_plans(store, draft, "main", archived=False)
     return compare_stored(listed[::-1], 0, draft.product)
 

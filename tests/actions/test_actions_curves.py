@@ -6,8 +6,8 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, BROKEN, LAMP, LIMITED, MIXED, MORNING, put_in
 
-from stationflow.actions import curves, plans
 from stationflow.actions.curve_tables import answer_words, curve_table, flat_words
+from stationflow.actions.plans import curves, plan_keeping
 from stationflow.errors import StoreError
 from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Ending
 from stationflow.units import TimeUnit
@@ -111,7 +111,9 @@ def test_the_first_plan_of_a_line_is_put_in_force(store, lamp, kept):
 
 
 def test_a_later_plan_is_not_put_in_force(store, lamp, kept):
-    plans.balance_and_keep(store, lamp, "main", BalanceSettings(method="most-followers"), **ANA)
+    plan_keeping.balance_and_keep(
+        store, lamp, "main", BalanceSettings(method="most-followers"), **ANA
+    )
     assert not curves.plan_of_point(store, lamp, "main", 3, **ANA).in_force
 
 

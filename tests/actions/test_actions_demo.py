@@ -6,12 +6,13 @@ import pypdfium2
 import pytest
 from small_products import ANA
 
-from stationflow.actions import products, starting
-from stationflow.actions.balancing import work_of
-from stationflow.actions.card_printing import FileKind, PrintForm, cards_of_plan
-from stationflow.actions.checking import check_product
-from stationflow.actions.plans import balance_and_keep, plan_state
+from stationflow.actions.opening import starting
+from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
+from stationflow.actions.products import product_upkeep
+from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
+from stationflow.actions.showing.checking import check_product
 from stationflow.balancing.verify import verify
+from stationflow.balancing.work import line_work
 from stationflow.model import BalanceSettings, has_errors
 from stationflow.storage import open_store
 
@@ -24,7 +25,7 @@ def balanced(request, tmp_path_factory):
     """Return a store with one demo product, its draft, and a plan of every line."""
     store = open_store(f"sqlite:///{tmp_path_factory.mktemp('demo')}/store.db")
     path = starting.DEMO_PRODUCTS / request.param
-    draft = products.import_product(store, path, **ANA).draft
+    draft = product_upkeep.import_product(store, path, **ANA).draft
     plans = [balance_and_keep(store, draft, line.name, RULE, **ANA) for line in draft.product.lines]
     yield store, draft, plans
     store.close()
@@ -43,7 +44,7 @@ def test_every_line_of_a_demo_product_is_balanced(balanced):
 def test_every_plan_of_a_demo_product_holds(balanced):
     _, draft, plans = balanced
     for plan in plans:
-        work, _ = work_of(draft.product, plan.line)
+        work, _ = line_work(draft.product, plan.line)
         stations = [station.tasks for station in plan.result.stations]
         assert verify(work, stations, takt=plan.result.takt) == ()
 
@@ -65,8 +66,8 @@ def test_the_printed_cards_name_every_task_of_the_shortest_line(balanced):
 
 def test_a_demo_product_survives_the_workbook(balanced, tmp_path):
     store, draft, _ = balanced
-    content = products.export_workbook(store, draft.product.code)
+    content = product_upkeep.export_workbook(store, draft.product.code)
     other = open_store(f"sqlite:///{tmp_path}/other.db")
-    came = products.import_workbook(other, content, **ANA)
+    came = product_upkeep.import_workbook(other, content, **ANA)
     other.close()
     assert came.draft.product == draft.product

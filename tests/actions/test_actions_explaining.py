@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
 
-from stationflow.actions.balancing import balance_product
-from stationflow.actions.explaining import explain, nearest, numbers_of, pick
-from stationflow.actions.source_balancing import lines_to_balance
-from stationflow.actions.sources import open_source
+from stationflow.actions.opening.sources import open_source
+from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.showing.explaining import explain, nearest, numbers_of, pick
+from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Explained, Plan, Product
 from stationflow.units import TimeUnit
 

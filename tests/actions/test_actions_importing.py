@@ -6,9 +6,9 @@ from datetime import UTC, datetime
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions import importing
-from stationflow.actions.import_sample import SAMPLE, sample_workbook
-from stationflow.actions.products import export_workbook
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
+from stationflow.actions.products.product_upkeep import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.files.foreign.into_product import MergeMode
@@ -26,23 +26,23 @@ TWO_STATIONS = (
 
 def read(text: str):
     """Return the sheet of a pasted block and the mapping found for it."""
-    sheet = importing.read_pasted(text).sheets[0]
-    return sheet, importing.guess_mapping(sheet)
+    sheet = bringing_in.read_pasted(text).sheets[0]
+    return sheet, bringing_in.guess_mapping(sheet)
 
 
 def looked_at(product: Product, text: str = SHEET, choices=None, **more):
     sheet, mapping = read(text)
-    return sheet, importing.preview(product, sheet, mapping, choices or {}, **more)
+    return sheet, bringing_in.preview(product, sheet, mapping, choices or {}, **more)
 
 
 def bring(store, draft, text: str = SHEET, **more):
     sheet, seen = looked_at(draft.product, text)
-    return importing.bring_in(store, seen, sheet, "a.csv", base=draft.checksum, **BOB, **more)
+    return bringing_in.bring_in(store, seen, sheet, "a.csv", base=draft.checksum, **BOB, **more)
 
 
 def bring_new(store, text: str = SHEET, code: str = "N-1", **more):
     sheet, seen = looked_at(NEW, text)
-    return importing.bring_in_as_new(
+    return bringing_in.bring_in_as_new(
         store, seen, sheet, "a.csv", code=code, name="New lamp", **BOB, **more
     )
 
@@ -119,7 +119,7 @@ def test_a_new_product_without_a_code_is_refused(store):
 def test_a_sheet_of_which_no_row_comes_in_is_refused(store):
     sheet, seen = looked_at(NEW, left_out=(2, 3))
     with pytest.raises(StoreError, match="No row of the sheet would come in"):
-        importing.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
+        bringing_in.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
 
 
 def test_rows_that_are_left_out_do_not_come_in(store):
@@ -141,50 +141,50 @@ def test_a_parts_list_comes_in(store):
 def test_how_columns_were_read_is_remembered_by_the_headings(store):
     sheet, mapping = read(SHEET)
     chosen = mapping.with_target(4, Target.LEFT_OUT)
-    seen = importing.preview(NEW, sheet, chosen, {})
-    importing.bring_in_as_new(store, seen, sheet, "first.csv", code="N-1", name="", **BOB)
-    found = importing.columns_of(store, read(SHEET.replace("60;", "70;"))[0])
+    seen = bringing_in.preview(NEW, sheet, chosen, {})
+    bringing_in.bring_in_as_new(store, seen, sheet, "first.csv", code="N-1", name="", **BOB)
+    found = bringing_in.columns_of(store, read(SHEET.replace("60;", "70;"))[0])
     assert found.mapping.columns[4].target == Target.LEFT_OUT
 
 
 def test_a_remembered_mapping_says_from_which_file(store):
     bring_new(store)
-    found = importing.columns_of(store, read(SHEET)[0])
+    found = bringing_in.columns_of(store, read(SHEET)[0])
     assert (found.remembered.file_name, found.remembered.by) == ("a.csv", "bob")
 
 
 def test_a_sheet_with_other_headings_is_guessed(store):
     bring_new(store)
-    assert importing.columns_of(store, read(SHEET.replace("Task", "Work"))[0]).remembered is None
+    assert bringing_in.columns_of(store, read(SHEET.replace("Task", "Work"))[0]).remembered is None
 
 
 def test_a_forgotten_mapping_is_guessed_again(store):
     bring_new(store)
     sheet, mapping = read(SHEET)
-    importing.forget_columns(store, sheet, mapping)
-    assert importing.columns_of(store, sheet).remembered is None
+    bringing_in.forget_columns(store, sheet, mapping)
+    assert bringing_in.columns_of(store, sheet).remembered is None
 
 
 def test_a_mapping_for_tasks_is_not_used_when_parts_are_chosen(store):
     bring_new(store)
-    found = importing.columns_of(store, read(SHEET)[0], kind=TableKind.PARTS)
+    found = bringing_in.columns_of(store, read(SHEET)[0], kind=TableKind.PARTS)
     assert found.mapping.kind == TableKind.PARTS
 
 
 def test_a_unit_that_was_answered_is_remembered(store):
     text = SHEET.replace("Time (s)", "Time")
     sheet, seen = looked_at(NEW, text, {"time-unit:C": "min"})
-    importing.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
-    found = importing.columns_of(store, sheet)
+    bringing_in.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
+    found = bringing_in.columns_of(store, sheet)
     assert found.mapping.columns[2].unit == TimeUnit.MINUTE
 
 
 def test_a_remembered_unit_is_asked_for_no_more(store):
     text = SHEET.replace("Time (s)", "Time")
     sheet, seen = looked_at(NEW, text, {"time-unit:C": "min"})
-    importing.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
-    mapping = importing.columns_of(store, sheet).mapping
-    assert importing.preview(NEW, sheet, mapping, {}).imported.unanswered == ()
+    bringing_in.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
+    mapping = bringing_in.columns_of(store, sheet).mapping
+    assert bringing_in.preview(NEW, sheet, mapping, {}).imported.unanswered == ()
 
 
 def test_stations_of_today_are_kept_as_a_plan(store):
@@ -274,30 +274,32 @@ def test_a_sheet_without_stations_has_no_obstacle(store):
 
 def test_a_report_is_safe_to_open_in_a_spreadsheet_program():
     _, seen = looked_at(NEW, "No;Task;Time (s)\n10;Fit;=1+1\n")
-    table = importing.report_csv(seen.imported.report).decode("utf-8-sig")
+    table = bringing_in.report_csv(seen.imported.report).decode("utf-8-sig")
     assert ",=1" not in table
 
 
 def test_a_report_names_the_cell_and_what_stood_there():
     _, seen = looked_at(NEW, "No;Task;Time (s)\n10;Fit;soon\n")
-    table = importing.report_csv(seen.imported.report).decode("utf-8-sig")
+    table = bringing_in.report_csv(seen.imported.report).decode("utf-8-sig")
     assert "C2,soon" in table
 
 
 def test_a_product_workbook_of_our_own_is_recognised(store):
     put_in(store, LAMP)
-    file = importing.read_foreign(export_workbook(store, "L-100"), "L-100.xlsx")
-    assert importing.is_product_workbook(file)
+    file = bringing_in.read_foreign(export_workbook(store, "L-100"), "L-100.xlsx")
+    assert bringing_in.is_product_workbook(file)
 
 
 def test_a_workbook_of_somebody_else_is_not_taken_for_our_own():
-    assert not importing.is_product_workbook(importing.read_foreign(sample_workbook(), "a.xlsx"))
+    assert not bringing_in.is_product_workbook(
+        bringing_in.read_foreign(sample_workbook(), "a.xlsx")
+    )
 
 
 def test_the_sample_comes_in_without_a_question_and_without_a_report():
-    file = importing.read_foreign(sample_workbook(), "sample-tasks.xlsx")
-    sheet = importing.likeliest_sheet(file)
-    imported = importing.preview(NEW, sheet, importing.guess_mapping(sheet), {}).imported
+    file = bringing_in.read_foreign(sample_workbook(), "sample-tasks.xlsx")
+    sheet = bringing_in.likeliest_sheet(file)
+    imported = bringing_in.preview(NEW, sheet, bringing_in.guess_mapping(sheet), {}).imported
     assert (len(imported.rows), imported.offers) == (len(SAMPLE) - 1, ())
 
 

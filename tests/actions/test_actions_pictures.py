@@ -7,7 +7,7 @@ import pytest
 from PIL import Image
 from small_products import LAMP, PHOTO, a_picture
 
-from stationflow.actions import picture_edits
+from stationflow.actions.products import picture_edits
 from stationflow.errors import StoreError
 from stationflow.files.pictures import edited_picture, picture_checksum
 from stationflow.model import Step

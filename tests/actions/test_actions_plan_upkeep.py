@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 
-from stationflow.actions import confirming, plan_upkeep, plans
+from stationflow.actions.plans import confirming, plan_keeping, plan_upkeep
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.model import BalanceSettings
@@ -21,13 +21,15 @@ def lamp(store):
 
 @pytest.fixture
 def first(store, lamp):
-    return plans.balance_and_keep(store, lamp, "main", BalanceSettings(method="comsoal"), **ANA)
+    return plan_keeping.balance_and_keep(
+        store, lamp, "main", BalanceSettings(method="comsoal"), **ANA
+    )
 
 
 @pytest.fixture
 def second(store, lamp, first):
     rule = BalanceSettings(method="largest-candidate")
-    return plans.balance_and_keep(store, lamp, "main", rule, **ANA)
+    return plan_keeping.balance_and_keep(store, lamp, "main", rule, **ANA)
 
 
 def listed(store, *, archived: bool = False) -> list[int]:
@@ -92,7 +94,7 @@ def test_a_plan_in_force_cannot_be_archived(store, first):
 
 def test_putting_an_archived_plan_in_force_brings_it_back(store, first, second):
     plan_upkeep.archive_plan(store, "L-100", second.plan_id)
-    plans.put_in_force(store, "L-100", second.plan_id)
+    plan_keeping.put_in_force(store, "L-100", second.plan_id)
     assert second.plan_id in listed(store)
 
 
@@ -103,7 +105,7 @@ def test_a_plan_that_is_not_there_cannot_be_named(store, lamp):
 
 @pytest.mark.parametrize("method", [name for name in METHODS if name != "exact"])
 def test_a_plan_made_again_is_the_same(store, lamp, method):
-    plan = plans.balance_and_keep(store, lamp, "main", BalanceSettings(method=method), **ANA)
+    plan = plan_keeping.balance_and_keep(store, lamp, "main", BalanceSettings(method=method), **ANA)
     assert plan_upkeep.make_again(store, lamp, plan, **LATER).is_same
 
 
@@ -133,7 +135,7 @@ def test_a_stored_plan_says_all_options_of_its_method(first):
 
 
 def test_a_stored_exact_plan_says_the_bound_on_its_memory():
-    asked = plans.complete_settings(BalanceSettings(method="exact", takt=60, nodes=9))
+    asked = plan_keeping.complete_settings(BalanceSettings(method="exact", takt=60, nodes=9))
     assert (asked.memory_mb, asked.nodes) == (2048, 9)
 
 
@@ -168,5 +170,5 @@ def test_settings_of_several_methods_ask_all_for_the_same():
 
 def test_a_line_that_cannot_be_balanced_keeps_no_plan(store):
     draft = put_in(store, TOO_LONG)
-    plans.balance_and_keep(store, draft, "main", BalanceSettings(method="comsoal"), **ANA)
+    plan_keeping.balance_and_keep(store, draft, "main", BalanceSettings(method="comsoal"), **ANA)
     assert plan_upkeep.plans_of_line(store, "L-500", "main") == []

@@ -7,9 +7,10 @@ import pypdfium2
 import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
-from stationflow.actions import plans, saving
-from stationflow.actions.card_printing import FileKind, PrintForm, cards_of_plan
-from stationflow.actions.products import add_picture
+from stationflow.actions.plans import plan_keeping
+from stationflow.actions.products import saving
+from stationflow.actions.products.product_upkeep import add_picture
+from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -23,7 +24,7 @@ def lamp(store):
 
 @pytest.fixture
 def plan(store, lamp):
-    return plans.balance_and_keep(store, lamp, "main", RULE, **ANA)
+    return plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
 
 
 def edited(store, **changes):
@@ -38,7 +39,7 @@ def with_task(number: str, **changes):
 
 
 def state_of(store, plan):
-    return plans.plan_state(store, store.draft("L-100"), plan)
+    return plan_keeping.plan_state(store, store.draft("L-100"), plan)
 
 
 def text_of(pdf: bytes) -> list[str]:
@@ -55,12 +56,12 @@ def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
 
 
 def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
-    assert not plans.balance_and_keep(store, lamp, "main", RULE, **ANA).in_force
+    assert not plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA).in_force
 
 
 def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
-    second = plans.balance_and_keep(store, lamp, "main", RULE, **ANA)
-    plans.put_in_force(store, "L-100", second.plan_id)
+    second = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
+    plan_keeping.put_in_force(store, "L-100", second.plan_id)
     assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
 
 
@@ -74,20 +75,22 @@ def test_a_plan_is_named_after_what_came_out(plan):
 
 
 def test_a_method_with_a_name_of_capitals_keeps_them(store, lamp):
-    plan = plans.balance_and_keep(store, lamp, "main", BalanceSettings(method="comsoal"), **ANA)
+    plan = plan_keeping.balance_and_keep(
+        store, lamp, "main", BalanceSettings(method="comsoal"), **ANA
+    )
     assert plan.name.endswith(", COMSOAL")
 
 
 @pytest.mark.parametrize("product", [BROKEN, TOO_LONG], ids=lambda p: p.name)
 def test_without_stations_nothing_is_stored(store, product):
     draft = put_in(store, product)
-    plans.balance_and_keep(store, draft, "main", RULE, **ANA)
+    plan_keeping.balance_and_keep(store, draft, "main", RULE, **ANA)
     assert store.plans(product.code) == []
 
 
 def test_without_stations_the_findings_say_why(store):
     draft = put_in(store, TOO_LONG)
-    plan = plans.balance_and_keep(store, draft, "main", RULE, **ANA)
+    plan = plan_keeping.balance_and_keep(store, draft, "main", RULE, **ANA)
     assert plan.result.findings[0].code == "task-longer-than-takt"
 
 

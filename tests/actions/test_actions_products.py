@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, PHOTO, PICTURES, a_picture, put_in, write_folder
 
-from stationflow.actions import products
-from stationflow.actions.plans import balance_and_keep, plan_state
+from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
+from stationflow.actions.products import product_upkeep
 from stationflow.errors import ProductExistsError, ProductNotFoundError, SourceError, StoreError
 from stationflow.model import BalanceSettings, Picture
 from stationflow.storage import open_store
@@ -32,92 +32,92 @@ def planned(store):
 
 @pytest.fixture
 def workbook(store, planned) -> bytes:
-    return products.export_workbook(store, "L-100")
+    return product_upkeep.export_workbook(store, "L-100")
 
 
 def test_a_new_product_has_an_empty_main_line(store):
-    made = products.create_product(store, "N-1", "New", **ANA).product
+    made = product_upkeep.create_product(store, "N-1", "New", **ANA).product
     assert [line.name for line in made.lines] == ["main"]
 
 
 def test_a_new_product_belongs_to_who_made_it(store):
-    assert products.create_product(store, "N-1", "New", **ANA).product.author == "ana"
+    assert product_upkeep.create_product(store, "N-1", "New", **ANA).product.author == "ana"
 
 
 def test_blanks_around_a_product_code_are_dropped(store):
-    assert products.create_product(store, "  N-1 ", "New", **ANA).product.code == "N-1"
+    assert product_upkeep.create_product(store, "  N-1 ", "New", **ANA).product.code == "N-1"
 
 
 @pytest.mark.parametrize("code", ["", "   ", "x" * 61, "a\nb", "bell\a"])
 def test_a_product_code_that_cannot_be_printed_is_refused(store, code):
     with pytest.raises(StoreError, match="cannot be used"):
-        products.create_product(store, code, "New", **ANA)
+        product_upkeep.create_product(store, code, "New", **ANA)
 
 
 def test_a_product_code_that_is_taken_is_refused(store):
     put_in(store, LAMP)
     with pytest.raises(ProductExistsError):
-        products.create_product(store, "L-100", "Again", **ANA)
+        product_upkeep.create_product(store, "L-100", "Again", **ANA)
 
 
 def test_a_copy_has_the_same_tasks(store, planned):
-    assert products.copy_product(store, "L-100", "L-101", **ANA).product.tasks == LAMP.tasks
+    assert product_upkeep.copy_product(store, "L-100", "L-101", **ANA).product.tasks == LAMP.tasks
 
 
 def test_a_copy_has_the_pictures(store, planned):
-    copied = products.copy_product(store, "L-100", "L-101", **ANA)
+    copied = product_upkeep.copy_product(store, "L-100", "L-101", **ANA)
     assert store.pictures(copied.product) == PICTURES
 
 
 def test_a_copy_has_no_plans(store, planned):
-    products.copy_product(store, "L-100", "L-101", **ANA)
+    product_upkeep.copy_product(store, "L-100", "L-101", **ANA)
     assert store.plans("L-101") == []
 
 
 def test_an_edit_of_a_copy_leaves_the_original_alone(store, planned):
-    copied = products.copy_product(store, "L-100", "L-101", **ANA)
+    copied = product_upkeep.copy_product(store, "L-100", "L-101", **ANA)
     store.save(replace(copied.product, tasks=()), base=copied.checksum, **ANA)
     assert store.draft("L-100").product == LAMP
 
 
 def test_a_copy_of_what_is_not_there_is_refused(store):
     with pytest.raises(ProductNotFoundError):
-        products.copy_product(store, "L-1", "L-2", **ANA)
+        product_upkeep.copy_product(store, "L-1", "L-2", **ANA)
 
 
 def test_a_workbook_carries_the_whole_product(workbook, other):
-    assert products.import_workbook(other, workbook, **ANA).draft.product == LAMP
+    assert product_upkeep.import_workbook(other, workbook, **ANA).draft.product == LAMP
 
 
 def test_a_workbook_is_read_without_findings(workbook, other):
-    assert products.import_workbook(other, workbook, **ANA).findings == ()
+    assert product_upkeep.import_workbook(other, workbook, **ANA).findings == ()
 
 
 def test_a_workbook_carries_the_pictures(workbook, other):
-    products.import_workbook(other, workbook, **ANA)
+    product_upkeep.import_workbook(other, workbook, **ANA)
     assert other.pictures(LAMP) == PICTURES
 
 
 def test_a_workbook_carries_the_stations_of_its_plans(store, workbook, other):
-    products.import_workbook(other, workbook, **ANA)
+    product_upkeep.import_workbook(other, workbook, **ANA)
     assert [p.result.stations for p in other.plans("L-100")] == [
         p.result.stations for p in store.plans("L-100")
     ]
 
 
 def test_a_workbook_carries_which_plan_is_in_force(workbook, other):
-    products.import_workbook(other, workbook, **ANA)
+    product_upkeep.import_workbook(other, workbook, **ANA)
     assert other.plan_in_force("L-100", "main") is not None
 
 
 def test_a_plan_that_came_with_a_workbook_is_up_to_date(workbook, other):
-    draft = products.import_workbook(other, workbook, **ANA).draft
+    draft = product_upkeep.import_workbook(other, workbook, **ANA).draft
     plan = other.plan_in_force("L-100", "main")
     assert plan_state(other, draft, plan).differences == ()
 
 
 def test_a_plan_is_up_to_date_under_another_product_code_too(workbook, other):
-    draft = products.import_workbook(other, workbook, new_code="X-1", **ANA).draft
+    draft = product_upkeep.import_workbook(other, workbook, new_code="X-1", **ANA).draft
     plan = other.plan_in_force("X-1", "main")
     assert plan_state(other, draft, plan).differences == ()
 
@@ -126,71 +126,71 @@ def test_plans_of_a_workbook_keep_their_order(store, planned, other):
     for seed in (1, 2):
         settings = BalanceSettings(method="comsoal", seed=seed, trials=5)
         balance_and_keep(store, planned, "main", settings, **ANA)
-    products.import_workbook(other, products.export_workbook(store, "L-100"), **ANA)
+    product_upkeep.import_workbook(other, product_upkeep.export_workbook(store, "L-100"), **ANA)
     assert [p.settings for p in other.plans("L-100")] == [p.settings for p in store.plans("L-100")]
 
 
 def test_an_import_under_a_taken_code_is_refused(store, workbook):
     with pytest.raises(ProductExistsError):
-        products.import_workbook(store, workbook, **ANA)
+        product_upkeep.import_workbook(store, workbook, **ANA)
 
 
 def test_an_import_that_is_refused_leaves_nothing_behind(store, workbook):
     with pytest.raises(ProductExistsError):
-        products.import_workbook(store, workbook, **ANA)
+        product_upkeep.import_workbook(store, workbook, **ANA)
     assert len(store.plans("L-100")) == 1
 
 
 def test_an_import_can_take_another_code(store, workbook):
-    products.import_workbook(store, workbook, new_code="L-102", **ANA)
+    product_upkeep.import_workbook(store, workbook, new_code="L-102", **ANA)
     assert [row.code for row in store.products()] == ["L-100", "L-102"]
 
 
 def test_an_upload_that_is_no_workbook_is_refused(store):
     with pytest.raises(SourceError):
-        products.import_workbook(store, b"no workbook", **ANA)
+        product_upkeep.import_workbook(store, b"no workbook", **ANA)
 
 
 def test_a_product_folder_comes_in_whole(store, tmp_path):
     folder = write_folder(tmp_path, BOARD_LAMP)
-    assert products.import_product(store, folder, **ANA).draft.product == BOARD_LAMP
+    assert product_upkeep.import_product(store, folder, **ANA).draft.product == BOARD_LAMP
 
 
 def test_an_instance_is_no_product(store, tmp_path):
     path = tmp_path / "two.IN2"
     path.write_text("2\n4\n3\n1,2\n-1,-1\n", "utf-8")
     with pytest.raises(SourceError, match="published instance"):
-        products.import_product(store, path, **ANA)
+        product_upkeep.import_product(store, path, **ANA)
 
 
 def test_an_archived_product_is_out_of_the_list(store, planned):
-    products.archive_product(store, "L-100")
+    product_upkeep.archive_product(store, "L-100")
     assert store.products() == []
 
 
 def test_an_archived_product_is_listed_when_asked_for(store, planned):
-    products.archive_product(store, "L-100")
+    product_upkeep.archive_product(store, "L-100")
     assert [row.archived for row in store.products(archived=True)] == [True]
 
 
 def test_an_archived_product_keeps_its_plans(store, planned):
-    products.archive_product(store, "L-100")
+    product_upkeep.archive_product(store, "L-100")
     assert len(store.plans("L-100")) == 1
 
 
 def test_an_archived_product_comes_back(store, planned):
-    products.archive_product(store, "L-100")
-    products.bring_back_product(store, "L-100")
+    product_upkeep.archive_product(store, "L-100")
+    product_upkeep.bring_back_product(store, "L-100")
     assert [row.code for row in store.products()] == ["L-100"]
 
 
 def test_a_picture_is_added_under_its_name():
-    product, _ = products.add_picture(LAMP, "arm.png", a_picture("red"))
+    product, _ = product_upkeep.add_picture(LAMP, "arm.png", a_picture("red"))
     assert [p.name for p in product.pictures] == ["base.png", "arm.png"]
 
 
 def test_a_picture_of_the_same_name_takes_the_place_of_the_old_one():
-    product, contents = products.add_picture(LAMP, "base.png", a_picture("red"))
+    product, contents = product_upkeep.add_picture(LAMP, "base.png", a_picture("red"))
     assert product.pictures == (Picture(name="base.png", checksum=next(iter(contents))),)
 
 
@@ -200,4 +200,4 @@ def test_a_picture_of_the_same_name_takes_the_place_of_the_old_one():
 )
 def test_a_file_that_is_no_picture_is_refused(name, content):
     with pytest.raises(StoreError):
-        products.add_picture(LAMP, name, content)
+        product_upkeep.add_picture(LAMP, name, content)

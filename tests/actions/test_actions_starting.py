@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, TOO_LONG, put_in, write_folder
 
-from stationflow.actions import starting
-from stationflow.actions.balancing_jobs import job_request, plan_of_job
+from stationflow.actions.jobs.balancing_jobs import job_request, plan_of_job
+from stationflow.actions.opening import starting
 from stationflow.files.codec import product_checksum
 from stationflow.model import BalanceSettings, Plan, Product, Task
 from stationflow.storage import open_store

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.actions.plans import balance_and_keep
-from stationflow.actions.work_state import work_state
+from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.actions.showing.work_state import work_state
 from stationflow.model import BalanceSettings, Product
 from stationflow.storage import Draft, Store
 

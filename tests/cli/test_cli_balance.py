@@ -381,14 +381,14 @@ def test_an_instance_is_confirmed(run, instance):
 
 def test_a_contradiction_ends_with_one(run, lamp, monkeypatch):
     said = Confirmation(engine="e", agrees=False, said="It found a plan of 2 stations.")
-    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    monkeypatch.setattr("stationflow.actions.plans.confirming.confirm", lambda *_, **__: said)
     ran = run("balance", lamp, "--confirm")
     assert (ran.code, said.said in ran.out) == (1, True)
 
 
 def test_a_solver_that_could_not_tell_ends_with_zero(run, lamp, monkeypatch):
     said = Confirmation(engine="e", agrees=None, said="It could not tell within 1 s.")
-    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    monkeypatch.setattr("stationflow.actions.plans.confirming.confirm", lambda *_, **__: said)
     assert run("balance", lamp, "--confirm").code == 0
 
 

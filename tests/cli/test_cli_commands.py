@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 from small_products import LAMP, put_in, write_folder
 
-from stationflow.actions.plans import balance_and_keep
+from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.model import BalanceSettings, Product
 from stationflow.storage import open_store
 

@@ -20,7 +20,7 @@ from datetime import UTC, datetime
 import openpyxl
 from dirty_sheets import dirty_workbook
 
-from stationflow.actions.importing import columns_of, preview
+from stationflow.actions.importing.bringing_in import columns_of, preview
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import likeliest_sheet

@@ -12,7 +12,7 @@ from small_products import put_in
 from streamlit import config
 from streamlit.testing.v1 import AppTest
 
-from stationflow.actions import starting
+from stationflow.actions.opening import starting
 from stationflow.model import Product
 from stationflow.storage import Store
 from stationflow.ui import session

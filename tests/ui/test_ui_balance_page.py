@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
-from stationflow.actions import plans
-from stationflow.actions.balancing import balance_product
-from stationflow.actions.card_printing import FileKind
+from stationflow.actions.plans import plan_keeping
+from stationflow.actions.showing.card_printing import FileKind
+from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS
@@ -101,7 +101,7 @@ def test_what_a_second_solver_said_stays_with_the_plan(balanced, store):
 
 def test_a_contradiction_is_told_in_red(balanced, monkeypatch):
     said = Confirmation(engine="e", agrees=False, said="It found a plan of 2 stations.")
-    monkeypatch.setattr("stationflow.actions.confirming.confirm", lambda *_, **__: said)
+    monkeypatch.setattr("stationflow.actions.plans.confirming.confirm", lambda *_, **__: said)
     balanced.press("balance.confirm")
     assert "It found a plan of 2 stations." in balanced.errors
 
@@ -114,7 +114,7 @@ def test_why_a_proof_is_missing_is_said(show, store):
     searched = replace(
         result, ending=Ending.FOUND, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY
     )
-    plans.save_plan(store, draft, settings, searched, **ANA)
+    plan_keeping.save_plan(store, draft, settings, searched, **ANA)
     page.run()
     assert "1234 partial plans, 512 MiB of memory." in page.said
     assert "The proof is missing: the memory bound of 512 MiB was reached." in page.said

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions import plans
+from stationflow.actions.plans import plan_keeping
 from stationflow.model import BalanceSettings
 from stationflow.ui.jobs import job_views
 
@@ -17,7 +17,7 @@ def compare(store, show):
     """Show the page with three plans; the first is in force."""
     draft = put_in(store, LAMP)
     for method in RULES:
-        plans.balance_and_keep(store, draft, "main", BalanceSettings(method=method), **ANA)
+        plan_keeping.balance_and_keep(store, draft, "main", BalanceSettings(method=method), **ANA)
     page = show(None, "products")
     page.test.session_state["product_code"] = "L-100"
     page.go("compare")

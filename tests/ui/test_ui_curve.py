@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions import curves, plans
+from stationflow.actions.plans import curves, plan_keeping
 from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.job_views import progress_words
@@ -90,7 +90,9 @@ def test_a_curve_of_older_data_says_so_and_gives_no_plan(computed, store):
 
 def test_the_curve_has_a_tab_beside_the_plans(store, computed):
     draft = store.draft("L-100")
-    plans.balance_and_keep(store, draft, "main", BalanceSettings(method="most-followers"), **ANA)
+    plan_keeping.balance_and_keep(
+        store, draft, "main", BalanceSettings(method="most-followers"), **ANA
+    )
     open_tab(computed)
     assert "5 of 5 points are proven" in computed.said
 

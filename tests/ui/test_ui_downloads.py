@@ -6,8 +6,8 @@ import pytest
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, put_in
 from streamlit.testing.v1 import AppTest
 
-from stationflow.actions.curves import curve_and_keep, demand_limit
-from stationflow.actions.plans import balance_and_keep, plan_state
+from stationflow.actions.plans.curves import curve_and_keep, demand_limit
+from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
 from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.storage import Store
 from stationflow.ui.downloads import Offer, curve_offers, pace_offers, plan_offers, task_offers

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions.products import export_workbook
+from stationflow.actions.products.product_upkeep import export_workbook
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
 from stationflow.ui import session

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED, put_in
 
-from stationflow.actions.starting import FIRST_DEMO
+from stationflow.actions.opening.starting import FIRST_DEMO
 from stationflow.model import Demand, Line, Model, Task
 from stationflow.ui.plans.balance_settings import LIMIT
 

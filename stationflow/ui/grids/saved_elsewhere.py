@@ -6,7 +6,7 @@ from datetime import datetime
 
 import streamlit as st
 
-from stationflow.actions.saving import Saved, save_edit
+from stationflow.actions.products.saving import Saved, save_edit
 from stationflow.editing.change_words import changes_words, place_words, value_words
 from stationflow.editing.two_editors import Conflict, Path, with_value
 from stationflow.errors import StationflowError

@@ -7,8 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import saving
-from stationflow.actions.saving import save_edit
+from stationflow.actions.products import saving
+from stationflow.actions.products.saving import save_edit
 from stationflow.editing.change_words import changes_words
 from stationflow.editing.two_editors import Conflict, differences, with_numbers
 from stationflow.errors import StationflowError

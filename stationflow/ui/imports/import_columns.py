@@ -4,7 +4,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing
+from stationflow.actions.importing import bringing_in
 from stationflow.files.foreign.column_mapping import (
     TARGETS,
     TIME_TARGETS,
@@ -53,7 +53,7 @@ def _from_where(job: ImportJob) -> None:
         if st.button(
             "Guess again", key="import.forget", type="tertiary", icon=":material/restart_alt:"
         ):
-            job.take_columns(importing.forget_columns(session.store(), job.sheet, job.mapping))
+            job.take_columns(bringing_in.forget_columns(session.store(), job.sheet, job.mapping))
             session.rerun()
 
 

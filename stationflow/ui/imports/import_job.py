@@ -6,8 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing
-from stationflow.actions.importing import FoundColumns, Preview
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.bringing_in import FoundColumns, Preview
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind, Target
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet
@@ -81,7 +81,7 @@ class ImportJob:
 
     def read_again(self, encoding: str | None, delimiter: str | None) -> None:
         """Read the same bytes with another encoding or delimiter."""
-        self.file = importing.read_foreign(
+        self.file = bringing_in.read_foreign(
             self.content, self.file.name, encoding=encoding, delimiter=delimiter
         )
         self.take_sheet(self.file.sheets[0])
@@ -92,7 +92,7 @@ class ImportJob:
         """Choose a sheet, what its rows are, or its row of headings; columns are found anew."""
         self.sheet = sheet
         self.take_columns(
-            importing.columns_of(session.store(), sheet, kind=kind, header_row=header_row)
+            bringing_in.columns_of(session.store(), sheet, kind=kind, header_row=header_row)
         )
 
     def take_columns(self, found: FoundColumns) -> None:
@@ -131,7 +131,7 @@ class ImportJob:
         if key not in self.previews:
             while len(self.previews) >= KEPT_PREVIEWS:
                 self.previews.pop(next(iter(self.previews)))
-            self.previews[key] = importing.preview(
+            self.previews[key] = bringing_in.preview(
                 product, self.sheet, self.mapping, self.choices, left_out=left_out, mode=self.mode
             )
         return self.previews[key]
@@ -145,8 +145,8 @@ def current() -> ImportJob | None:
 
 def begin(content: bytes, file: ForeignFile) -> None:
     """Begin with a file that was read."""
-    sheet = importing.likeliest_sheet(file)
-    found = importing.columns_of(session.store(), sheet)
+    sheet = bringing_in.likeliest_sheet(file)
+    found = bringing_in.columns_of(session.store(), sheet)
     st.session_state[JOB] = ImportJob(
         content=content, file=file, sheet=sheet, mapping=found.mapping, remembered=found.remembered
     )

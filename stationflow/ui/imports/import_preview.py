@@ -7,8 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing
-from stationflow.actions.importing import Preview
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.bringing_in import Preview
 from stationflow.balancing.time_words import count
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.import_report import CellReport, ImportedTask, Outcome
@@ -212,7 +212,7 @@ def report(job: ImportJob, entries: Sequence[CellReport]) -> None:
         )
         downloads.button(
             "Download the report (CSV)",
-            partial(importing.report_csv, entries),
+            partial(bringing_in.report_csv, entries),
             f"import-report-{_plain_name(job.file.name)}.csv",
             "text/csv",
             key="import.report",

@@ -4,8 +4,9 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing, products
-from stationflow.actions.import_sample import SAMPLE, sample_workbook
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
+from stationflow.actions.products import product_upkeep
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_sheet import FileKind
 from stationflow.model import Severity
@@ -41,7 +42,7 @@ def choose_source() -> None:
         if given is not None:
             with show.errors(), st.spinner("Reading the file"):
                 content = given.getvalue()
-                import_job.begin(content, importing.read_foreign(content, given.name))
+                import_job.begin(content, bringing_in.read_foreign(content, given.name))
                 session.rerun()
     with paste:
         st.text_area(
@@ -51,7 +52,7 @@ def choose_source() -> None:
         )
         if st.button("Read the block", key="import.read_block", icon=":material/content_paste:"):
             with show.errors():
-                import_job.begin(b"", importing.read_pasted(st.session_state.get(TEXT, "")))
+                import_job.begin(b"", bringing_in.read_pasted(st.session_state.get(TEXT, "")))
                 session.rerun()
     st.markdown("##### What a good sheet looks like")
     lesson, sample = st.columns(2, gap="large")
@@ -116,7 +117,7 @@ def own_workbook(job: ImportJob) -> None:
             pressed = st.button("Bring in the product", type="primary", key="import.own")
         if pressed:
             with show.errors():
-                came = products.import_workbook(
+                came = product_upkeep.import_workbook(
                     session.store(), job.content, new_code=job.new_code, **session.who()
                 )
                 code = came.draft.product.code

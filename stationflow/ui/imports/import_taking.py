@@ -4,9 +4,9 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import importing
-from stationflow.actions.importing import BroughtIn, Preview
-from stationflow.actions.todays_plan import NAME
+from stationflow.actions.importing import bringing_in
+from stationflow.actions.importing.bringing_in import BroughtIn, Preview
+from stationflow.actions.importing.todays_plan import NAME
 from stationflow.errors import DraftChangedError, StationflowError
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.files.foreign.into_product import MergeMode
@@ -124,12 +124,12 @@ def _bring_in(job: ImportJob, draft: Draft | None, looked_at: Preview) -> None:
         if draft is not None and not job.into_new:
             if job.looked_at != draft.checksum:
                 raise DraftChangedError(draft.product.code, draft.by, draft.version)
-            came = importing.bring_in(
+            came = bringing_in.bring_in(
                 session.store(), looked_at, job.sheet, job.file.name, base=job.looked_at,
                 keep_today=job.keep_today, **session.who(),
             )  # fmt: skip
         else:
-            came = importing.bring_in_as_new(
+            came = bringing_in.bring_in_as_new(
                 session.store(), looked_at, job.sheet, job.file.name, code=job.new_code,
                 name=job.new_name, keep_today=job.keep_today, **session.who(),
             )  # fmt: skip

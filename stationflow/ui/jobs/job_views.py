@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from stationflow.actions.methods import methods
+from stationflow.actions.plans.methods import methods
 from stationflow.model import Goal, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session

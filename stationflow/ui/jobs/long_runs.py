@@ -14,9 +14,9 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.balancing_jobs import job_request, plan_of_job
-from stationflow.actions.curve_jobs import curve_request, curve_so_far, point_of_job
-from stationflow.actions.methods import methods
+from stationflow.actions.jobs.balancing_jobs import job_request, plan_of_job
+from stationflow.actions.jobs.curve_jobs import curve_request, curve_so_far, point_of_job
+from stationflow.actions.plans.methods import methods
 from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState

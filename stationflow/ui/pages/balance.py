@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions import pacing
+from stationflow.actions.showing import pacing
 from stationflow.ui import show
 from stationflow.ui.plans import balance_run, balance_settings, plan_views
 

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions import plan_upkeep
+from stationflow.actions.plans import plan_upkeep
 from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import compare_views, curve_views, plan_menu

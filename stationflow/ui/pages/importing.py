@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions import importing
+from stationflow.actions.importing import bringing_in
 from stationflow.ui import session, show
 from stationflow.ui.imports import (
     import_columns,
@@ -26,7 +26,7 @@ if job is None:
 
 import_source.file_bar(job)
 import_taking.brought_in(job)
-if importing.is_product_workbook(job.file):
+if bringing_in.is_product_workbook(job.file):
     import_source.own_workbook(job)
     st.stop()
 import_source.reading(job)

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions import pacing
+from stationflow.actions.showing import pacing
 from stationflow.ui import downloads, show
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.pace import demand_form, pace_views

@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from stationflow.actions import products
-from stationflow.actions.starting import restore_demo_products
+from stationflow.actions.opening.starting import restore_demo_products
+from stationflow.actions.products import product_upkeep
 from stationflow.ui import session, show
 from stationflow.ui.products import product_views
 from stationflow.ui.text import plain
@@ -38,7 +38,7 @@ with new, st.form("products.new", border=False, width=FORM_WIDTH):
     new_name = st.text_input("Name", max_chars=200, key="products.new_name")
     if st.form_submit_button("Make the product", key="products.make"):
         with show.errors():
-            made = products.create_product(store, new_code, new_name, **who)
+            made = product_upkeep.create_product(store, new_code, new_name, **who)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
             session.rerun()
@@ -47,7 +47,7 @@ with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
     if st.form_submit_button("Copy the product", disabled=code is None, key="products.do_copy"):
         with show.errors():
-            made = products.copy_product(store, code or "", copy_code, **who)
+            made = product_upkeep.copy_product(store, code or "", copy_code, **who)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made as a copy.")
             session.rerun()
@@ -67,7 +67,9 @@ with imported, st.form("products.import", border=False, width=FORM_WIDTH):
             st.error("Choose a workbook first.")
         else:
             with show.errors():
-                came = products.import_workbook(store, file.getvalue(), new_code=other_code, **who)
+                came = product_upkeep.import_workbook(
+                    store, file.getvalue(), new_code=other_code, **who
+                )
                 session.open_product(came.draft.product.code)
                 st.success(f"{plain(came.draft.product.code)} is in the store and open.")
                 show.findings(came.findings, nothing="Everything in the workbook was read.")

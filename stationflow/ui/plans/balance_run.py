@@ -2,8 +2,8 @@
 
 import streamlit as st
 
-from stationflow.actions.methods import methods, settings_problems
-from stationflow.actions.plans import balance_and_keep
+from stationflow.actions.plans.methods import methods, settings_problems
+from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session, show

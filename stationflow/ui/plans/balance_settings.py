@@ -6,7 +6,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.methods import MethodInfo, methods
+from stationflow.actions.plans.methods import MethodInfo, methods
 from stationflow.model import BalanceSettings, Direction, Product
 from stationflow.model.terms import meaning
 from stationflow.ui.text import plain

@@ -4,7 +4,8 @@ from functools import partial
 
 import streamlit as st
 
-from stationflow.actions.card_printing import (
+from stationflow.actions.plans.plan_keeping import PlanState, plan_state
+from stationflow.actions.showing.card_printing import (
     LANGUAGES,
     PAPERS,
     CardSet,
@@ -12,7 +13,6 @@ from stationflow.actions.card_printing import (
     PrintForm,
     cards_of_plan,
 )
-from stationflow.actions.plans import PlanState, plan_state
 from stationflow.balancing.time_words import count
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show

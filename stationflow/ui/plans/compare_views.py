@@ -6,7 +6,6 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.comparing import Comparison, compare_stored
 from stationflow.actions.comparison_tables import (
     comparison_tables,
     figures_table,
@@ -14,7 +13,8 @@ from stationflow.actions.comparison_tables import (
     words_table,
 )
 from stationflow.actions.exporting import tables_xlsx
-from stationflow.actions.plan_upkeep import ListedPlan
+from stationflow.actions.plans.plan_upkeep import ListedPlan
+from stationflow.actions.showing.comparing import Comparison, compare_stored
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.model import Product
 from stationflow.storage import Draft

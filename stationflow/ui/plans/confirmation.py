@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions import confirming
+from stationflow.actions.plans import confirming
 from stationflow.model import Confirmation, Plan
 from stationflow.ui import session, show
 from stationflow.ui.text import plain

@@ -2,9 +2,9 @@
 
 import streamlit as st
 
-from stationflow.actions import curves
 from stationflow.actions.curve_tables import answer_words, flat_words, proven_words
-from stationflow.actions.curves import CurveState
+from stationflow.actions.plans import curves
+from stationflow.actions.plans.curves import CurveState
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
 from stationflow.storage import Draft, store_address

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from stationflow.actions import plan_upkeep, plans
-from stationflow.actions.methods import methods, settings_problems
-from stationflow.actions.plan_upkeep import ListedPlan
+from stationflow.actions.plans import plan_keeping, plan_upkeep
+from stationflow.actions.plans.methods import methods, settings_problems
+from stationflow.actions.plans.plan_upkeep import ListedPlan
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -55,7 +55,7 @@ def _put_in_force(plan: Plan) -> None:
         key="compare.put_in_force",
     ):
         with show.errors():
-            plans.put_in_force(session.store(), plan.product, plan.plan_id)
+            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
             session.notice(f"Plan {plan.plan_id} is in force.")
             session.rerun()
 

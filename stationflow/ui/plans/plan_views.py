@@ -5,11 +5,11 @@ from collections.abc import Sequence
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from stationflow.actions import plans
-from stationflow.actions.explaining import Numbers, numbers_of, pick
-from stationflow.actions.methods import methods, result_gap, stop_words
-from stationflow.actions.plan_upkeep import plans_of_line
-from stationflow.actions.plans import PlanState
+from stationflow.actions.plans import plan_keeping
+from stationflow.actions.plans.methods import methods, result_gap, stop_words
+from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.actions.plans.plan_upkeep import plans_of_line
+from stationflow.actions.showing.explaining import Numbers, numbers_of, pick
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
@@ -51,7 +51,7 @@ def show_plans(draft: Draft, line: str) -> None:
         show.to_do_first(draft, "balance")
         return
     plan, beside = _chosen(stored, key)
-    state = plans.plan_state(session.store(), draft, plan)
+    state = plan_keeping.plan_state(session.store(), draft, plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
@@ -83,7 +83,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
         key="balance.put_in_force",
     ):
         with show.errors():
-            plans.put_in_force(session.store(), plan.product, plan.plan_id)
+            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
             session.rerun()
     return plan, row
 

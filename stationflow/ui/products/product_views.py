@@ -6,8 +6,8 @@ from functools import partial
 
 import streamlit as st
 
-from stationflow.actions import products
-from stationflow.actions.work_state import work_state
+from stationflow.actions.products import product_upkeep
+from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
 from stationflow.ui import downloads, session, show
@@ -65,7 +65,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
         with st.container(horizontal=True, vertical_alignment="center"):
             downloads.button(
                 "Download as workbook",
-                partial(products.export_workbook, store, product.code),
+                partial(product_upkeep.export_workbook, store, product.code),
                 f"{product.code}.xlsx",
                 downloads.MIME["xlsx"],
                 key="products.workbook",
@@ -94,11 +94,11 @@ def _archive_button(product: Product, is_archived: bool) -> None:
     if is_archived:
         if st.button("Bring back", icon=":material/unarchive:", key="products.bring_back"):
             with show.errors():
-                products.bring_back_product(session.store(), product.code)
+                product_upkeep.bring_back_product(session.store(), product.code)
                 session.rerun()
     elif st.button("Archive", icon=":material/archive:", key="products.archive"):
         with show.errors():
-            products.archive_product(session.store(), product.code)
+            product_upkeep.archive_product(session.store(), product.code)
             session.close_product()
             session.notice(f"{product.code} is archived. Nothing of it is lost.")
             session.rerun()
@@ -107,7 +107,7 @@ def _archive_button(product: Product, is_archived: bool) -> None:
 @st.cache_data(show_spinner=False, max_entries=32)
 def workbook_findings(code: str, checksum: str, _product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product, found once for each of its states."""
-    return products.check_workbook(_product)
+    return product_upkeep.check_workbook(_product)
 
 
 def header_form(draft: Draft, width: int) -> None:

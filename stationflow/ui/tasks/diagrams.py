@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from stationflow.actions.drawings import line_diagram, whole_diagram
+from stationflow.actions.showing.drawings import line_diagram, whole_diagram
 from stationflow.model import Line, Product, StationLoad, Task
 from stationflow.storage import Draft
 from stationflow.ui import show

@@ -4,7 +4,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions import picture_edits
+from stationflow.actions.products import picture_edits
 from stationflow.files.pictures import edited_picture
 from stationflow.model import Product
 from stationflow.storage import Draft

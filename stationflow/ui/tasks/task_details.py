@@ -5,7 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products import add_picture
+from stationflow.actions.products.product_upkeep import add_picture
 from stationflow.model import Product, Task
 from stationflow.storage import Draft
 from stationflow.ui import session, show

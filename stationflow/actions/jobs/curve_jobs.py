@@ -5,8 +5,8 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
-from stationflow.actions.curves import CurveAnswer, CurveProgress, curve_and_keep
-from stationflow.actions.starting import open_store_at
+from stationflow.actions.opening.starting import open_store_at
+from stationflow.actions.plans.curves import CurveAnswer, CurveProgress, curve_and_keep
 from stationflow.files.codec import curve_from_json, curve_to_json
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Severity, StoredCurve
 from stationflow.storage import Draft

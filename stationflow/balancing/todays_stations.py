@@ -1,30 +1,13 @@
-"""The stations a sheet names, kept as a plan "as it stands today"."""
+"""The stations a sheet names, as they stand today."""
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from datetime import datetime
 
-from stationflow.balancing.bounds import bounds
-from stationflow.balancing.problem import balance_problem
-from stationflow.balancing.verify import verify
+from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
-    Ending,
-    Goal,
-    Plan,
-    Product,
-    Severity,
-    StationLoad,
-    has_errors,
-)
+from stationflow.model import BalanceResult, Product, Severity
 from stationflow.pace.takt import line_pace
-from stationflow.storage import Draft, PlanNote, Store
 
-METHOD = "given"
-NAME = "as it stands today"
 Stations = Sequence[tuple[str, Sequence[str]]]
 """Stations in order, each with its name in the sheet and the numbers of its tasks."""
 
@@ -86,37 +69,18 @@ def _natural(name: str) -> list[tuple[int, int, str]]:
 
 
 def todays_result(product: Product, line: str, stations: Stations) -> BalanceResult | None:
-    """Return the stations of today as a result, measured on the product's own times.
+    """Return the stations of today as a result, measured on the product's own times and pace.
 
-    What speaks against it (a station over the limit, a predecessor that comes later) stands
-    in its findings; None when the line's tasks have errors that must be cured first.
+    None when the line's tasks have errors that must be cured first.
     """
     work, _ = line_work(product, line)
     if work is None:
         return None
     pace = line_pace(product, line)
-    takt = pace.station_time_s
-    time = dict(zip(work.numbers, work.times, strict=True))
-    held = [(name, _predecessors_first(work, tasks)) for name, tasks in stations]
-    verdict = verify(work, [tasks for _, tasks in held], takt=takt)
-    result = BalanceResult(
-        line=line,
-        goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
-        ending=None,
-        method=METHOD,
-        stations=tuple(
-            StationLoad(
-                number=place, tasks=tasks, work=sum(time[task] for task in tasks) / work.ticks
-            )
-            for place, (_, tasks) in enumerate(held, 1)
-        ),
-        takt=takt,
-        takt_time=pace.takt_time_s,
-        operating_takt=pace.operating_takt_s,
-        time_unit=work.time_unit,
-        findings=verdict,
-    )
-    return result if has_errors(verdict) or takt is None else _bounded(work, result, takt)
+    held = [
+        (place, _predecessors_first(work, tasks)) for place, (_, tasks) in enumerate(stations, 1)
+    ]
+    return given_result(work, held, limit=pace.station_time_s, pace=pace)
 
 
 def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]:
@@ -132,47 +96,7 @@ def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]
     return tuple(ordered)
 
 
-def _bounded(work: LineWork, result: BalanceResult, takt: float) -> BalanceResult:
-    """Return a plan that holds, with its lower bound and what that proves."""
-    proved = bounds(balance_problem(work, takt))
-    bound = max((value for _, value in proved), default=0)
-    ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(result, lower_bound=float(bound), bounds=tuple(proved), ending=ending)
-
-
-def keep_todays_plan(
-    store: Store, draft: Draft, line: str, stations: Stations, *, by: str, at: datetime
-) -> Plan | None:
-    """Store the stations of today as a plan; None when the line's tasks have errors.
-
-    It is put in force when it holds and the line has no plan in force. Names of stations
-    that are not their numbers are kept in the plan's remark.
-    """
-    result = todays_result(draft.product, line, stations)
-    if result is None:
-        return None
-    code = draft.product.code
-    is_first = store.plan_in_force(code, line) is None
-    plan = store.add_plan(
-        Plan(
-            product=code,
-            settings=BalanceSettings(method=METHOD, takt=result.takt, stations=len(stations)),
-            result=result,
-            name=NAME,
-            product_version=draft.version,
-            product_checksum=draft.checksum,
-            by=by,
-            at=at,
-            in_force=is_first and not has_errors(result.findings),
-        )
-    )
-    remark = _names(stations)
-    if remark:
-        store.set_plan_note(code, plan.plan_id, PlanNote(remark=remark))
-    return plan
-
-
-def _names(stations: Stations) -> str:
+def station_names(stations: Stations) -> str:
     """Return which name of the sheet each station had; empty when it is its number."""
     if all(name == str(place) for place, (name, _) in enumerate(stations, 1)):
         return ""

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from stationflow.actions.starting import open_own_store
+from stationflow.actions.opening.starting import open_own_store
 from stationflow.errors import NoSourceError, ProductNotFoundError, SourceError
 from stationflow.files.codec import product_checksum
 from stationflow.files.instances import Instance

@@ -4,13 +4,13 @@ from datetime import datetime
 from functools import cache
 from pathlib import Path
 
-from stationflow.actions.products import import_product
+from stationflow.actions.products.product_upkeep import import_product
 from stationflow.errors import ProductExistsError
 from stationflow.storage import Store, open_store, store_address
 
 FIRST_DEMO = "F-100"
 """Code of the small demo product to begin with, the desk fan."""
-DEMO_PRODUCTS = Path(__file__).parents[2] / "demo_products"
+DEMO_PRODUCTS = Path(__file__).parents[3] / "demo_products"
 
 
 @cache

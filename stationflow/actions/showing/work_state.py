@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
-from stationflow.actions.checking import check_product
-from stationflow.actions.plans import plan_state
+from stationflow.actions.plans.plan_keeping import plan_state
+from stationflow.actions.showing.checking import check_product
 from stationflow.model import Line, Product, Severity
 from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store

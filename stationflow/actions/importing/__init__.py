@@ -1,0 +1,1 @@
+"""Bring strangers' spreadsheets into the store."""

@@ -1,0 +1,1 @@
+"""Long runs in processes of their own."""

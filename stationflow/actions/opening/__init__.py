@@ -1,0 +1,1 @@
+"""Open products, wherever they come from."""

@@ -1,0 +1,1 @@
+"""Balance lines, keep plans and look after them."""

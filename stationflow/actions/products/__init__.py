@@ -1,0 +1,1 @@
+"""Make, save, copy and archive products."""

@@ -1,0 +1,1 @@
+"""What pages and commands show; nothing is written."""
