@@ -130,14 +130,19 @@ MIXED = replace(
     tasks=(
         replace(
             LAMP.tasks[0],
-            model_times=(ModelTime(model="A", time_ms=20_000), ModelTime(model="B", time_ms=40_000)),
+            model_times=(
+                ModelTime(model="A", time_ms=20_000),
+                ModelTime(model="B", time_ms=40_000),
+            ),
         ),
         *LAMP.tasks[1:],
     ),
 )
 """Two models; task 10 takes 20 s for one and 40 s for the other."""
 
-TOO_LONG = replace(LAMP, code="L-500", tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], time_ms=75_000)))
+TOO_LONG = replace(
+    LAMP, code="L-500", tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], time_ms=75_000))
+)
 """Task 50 takes 75 s, longer than the 60 s of the pace."""
 
 BROKEN = Product(

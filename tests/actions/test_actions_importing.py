@@ -59,7 +59,9 @@ def test_an_updated_task_keeps_what_the_sheet_says_nothing_about(store):
 
 def test_a_new_task_is_added(store):
     product = bring(store, put_in(store, LAMP)).draft.product
-    assert product.tasks[-1] == Task(number="60", name="Pack lamp", time_ms=12_000, predecessors=("50",))
+    assert product.tasks[-1] == Task(
+        number="60", name="Pack lamp", time_ms=12_000, predecessors=("50",)
+    )
 
 
 def test_one_undo_takes_the_whole_import_back(store):

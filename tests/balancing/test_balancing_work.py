@@ -27,8 +27,8 @@ def product(*tasks: Task, **more: object) -> Product:
     return Product(code="P", tasks=tasks, **more)  # type: ignore[arg-type]
 
 
-def task(number: str, *before: str, time_s: float | None = 10, **more: object) -> Task:
-    return Task(number=number, time_ms=time_s, predecessors=before, **more)  # type: ignore[arg-type]
+def task(number: str, *before: str, time_ms: int | None = 10_000, **more: object) -> Task:
+    return Task(number=number, time_ms=time_ms, predecessors=before, **more)  # type: ignore[arg-type]
 
 
 def codes(made: Product) -> list[str]:

@@ -179,7 +179,7 @@ def fan(unit: TimeUnit = TimeUnit.SECOND, tasks: tuple[Task, ...] = TASKS) -> Pr
 
 def plan_of(product: Product, *stations: tuple[str, ...], takt: float = 60.0) -> Plan:
     """Return a plan with these tasks at the stations, the pace set by demand."""
-    times = {task.number: task.time_ms or 0.0 for task in product.tasks}
+    times = {task.number: (task.time_ms or 0) / 1000 for task in product.tasks}
     result = BalanceResult(
         line="main",
         goal=Goal.FEWEST_STATIONS,

@@ -100,7 +100,11 @@ def test_steps_are_numbered_under_their_task():
 
 
 def test_step_times_add_up_to_the_printed_task_time():
-    steps = (Step(text="a", time_ms=4210), Step(text="b", time_ms=4220), Step(text="c", time_ms=4420))
+    steps = (
+        Step(text="a", time_ms=4210),
+        Step(text="b", time_ms=4220),
+        Step(text="c", time_ms=4420),
+    )
     product = fan(tasks=(replace(TASKS[1], steps=steps, time_ms=12_850, predecessors=()),))
     task = first_card(product, plan_of(product, ("020",))).tasks[0]
     assert sum(Decimal(step.time.split()[0]) for step in task.steps) == Decimal(task.time)
@@ -221,7 +225,9 @@ def test_a_complete_product_has_no_findings():
 
 
 def test_steps_that_do_not_add_up_are_named():
-    task = replace(TASKS[0], steps=(Step(text="Turn it", time_ms=3000), Step(text="Fit it", time_ms=3000)))
+    task = replace(
+        TASKS[0], steps=(Step(text="Turn it", time_ms=3000), Step(text="Fit it", time_ms=3000))
+    )
     assert codes(fan(tasks=(task,))) == ["step-times-differ"]
 
 

@@ -1,7 +1,7 @@
 """The times on a card are those that were balanced."""
 
 from stationflow.balancing.work import line_work
-from stationflow.cards.content import mean_time_s
+from stationflow.cards.content import balanced_time_ms
 from stationflow.model import Model, ModelTime, Product, Task
 
 
@@ -12,4 +12,4 @@ def test_shares_that_do_not_add_up_give_the_times_of_the_plan():
     product = Product(code="P", models=mix, tasks=(task,))
     work, _ = line_work(product, "main")
     assert work is not None
-    assert mean_time_s(product, task) == work.times[0] / work.ticks == 20.0
+    assert balanced_time_ms(product, task) == work.times[0] == 20_000

@@ -69,7 +69,7 @@ def times_differ():
 
 def test_one_cell_changed_differently_is_a_conflict(times_differ):
     path = ("tasks", At(("20",)), "time_ms")
-    assert times_differ.conflicts == (Conflict(path, theirs=31, mine=28),)
+    assert times_differ.conflicts == (Conflict(path, theirs=31_000, mine=28_000),)
 
 
 def test_the_stored_value_stays_until_somebody_decides(times_differ):
@@ -88,7 +88,9 @@ def test_a_conflict_in_a_field_beside_another_change_keeps_that_change():
 
 
 def test_a_task_deleted_there_and_untouched_here_is_gone():
-    assert numbers(merged(LAMP, changed(LAMP, "10", time_ms=1000), without(LAMP, "20")).product) == [
+    assert numbers(
+        merged(LAMP, changed(LAMP, "10", time_ms=1000), without(LAMP, "20")).product
+    ) == [
         "10",
         "30",
         "40",
@@ -287,5 +289,5 @@ def test_a_place_is_told_as(path, words):
 
 
 def test_a_changed_time_is_told_in_the_unit_of_the_product():
-    change = Change(("tasks", At(("30",)), "time_ms"), 24.0, None)
+    change = Change(("tasks", At(("30",)), "time_ms"), 24_000, None)
     assert change_words(change, TimeUnit.CENTIMINUTE) == "Task 30, time: 40 1/100 min → empty"

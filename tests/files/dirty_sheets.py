@@ -47,7 +47,7 @@ def clean_tasks() -> list[Task]:
         Task(
             number=str(10 * n),
             name=f"{VERBS[n % 8]} {THINGS[n % 10]} {n}",
-            time_ms=10_000 + n % 7 * 2.5,
+            time_ms=10_000 + n % 7 * 2500,
             predecessors=(str(10 * n - 10),) if n > 1 else (),
         )
         for n in range(1, TASKS + 1)
@@ -80,7 +80,10 @@ def dirty_workbook() -> DirtySheet:
 def _clean_line(task: Task) -> _Line:
     """Return a task as the stranger writes it when nothing is wrong."""
     before = int(task.predecessors[0]) if task.predecessors else None
-    return _Line(cells={0: int(task.number), 1: task.name, 2: task.time_ms, 3: before}, task=task)
+    return _Line(
+        cells={0: int(task.number), 1: task.name, 2: (task.time_ms or 0) / 1000, 3: before},
+        task=task,
+    )
 
 
 def _set(line: _Line, column: int, cell: object, **truth: object) -> None:

@@ -63,9 +63,9 @@ def test_the_same_task_may_be_written_in_many_ways(folder: Path, text: str):
     assert with_tasks(folder, text).product.tasks == (Task(number="010", time_ms=7500),)
 
 
-@pytest.mark.parametrize(("cell", "time_s"), [("2", 0.072), ("1000", 36.0)])  # one TMU is 0.00001 h
-def test_times_in_tmu_become_seconds(folder: Path, cell: str, time_s: float):
-    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_ms == time_s
+@pytest.mark.parametrize(("cell", "time_ms"), [("2", 72), ("1000", 36_000)])  # one TMU is 0.00001 h
+def test_times_in_tmu_become_ms(folder: Path, cell: str, time_ms: int):
+    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_ms == time_ms
 
 
 def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):

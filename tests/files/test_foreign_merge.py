@@ -51,7 +51,7 @@ def test_replace_removes_what_the_sheet_does_not_have():
 @pytest.mark.parametrize("mode", [MergeMode.UPDATE, MergeMode.REPLACE])
 def test_what_the_sheet_says_nothing_about_is_kept(mode: MergeMode):
     task = merge_tasks(OLD, SHEET, mode).product.tasks[0]
-    assert (task.steps, task.time_ms) == (OLD.tasks[0].steps, 14.5)
+    assert (task.steps, task.time_ms) == (OLD.tasks[0].steps, 14_500)
 
 
 def test_an_empty_cell_changes_nothing():

@@ -195,7 +195,7 @@ def test_times_are_read_in_the_unit_that_is_said():
 
 def test_times_that_all_carry_their_unit_are_not_asked_about():
     imported = tasks_of((10, "Fit", "45 s", None), head=("Number", "Task name", "Time", "Pred"))
-    assert (imported.offers, imported.tasks[0].time_ms) == ((), 45.0)
+    assert (imported.offers, imported.tasks[0].time_ms) == ((), 45_000)
 
 
 HUNDREDTHS = [(10, "a", 50, 30), (20, "b", 100, 60), (30, "c", 25, 15)]
@@ -236,7 +236,7 @@ def test_a_word_for_hundredths_in_the_title_is_evidence(word: str):
 
 def test_both_units_given_side_by_side_are_no_question():
     imported = tasks_of(*HUNDREDTHS, head=("Number", "Task name", "Time [HM]", "Time [s]"))
-    assert (imported.offers, imported.tasks[0].time_ms) == ((), 30.0)
+    assert (imported.offers, imported.tasks[0].time_ms) == ((), 30_000)
 
 
 def test_an_unreadable_time_leaves_the_task_without_time():

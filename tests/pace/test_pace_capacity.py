@@ -77,12 +77,12 @@ def test_the_fewest_workers_without_losses_are_the_published_minimum(
 
 def test_groovers_number_before_rounding_is_shown():
     # Groover, problem set: 47.2 / (1.028 x 0.92) = 49.907.
-    opened = explain_workers(2832, 67.68, repositioning_ms=6000, balance_efficiency=0.92)
+    opened = explain_workers(2832, 67.68, repositioning_s=6, balance_efficiency=0.92)
     assert "49.907" in opened.worked
 
 
 def test_workers_without_station_time_are_not_computed():
-    assert explain_workers(100, 5, repositioning_ms=5000).value is None
+    assert explain_workers(100, 5, repositioning_s=5).value is None
 
 
 def test_a_line_at_its_takt_delivers_the_demand():

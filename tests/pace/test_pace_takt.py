@@ -222,7 +222,7 @@ def test_repositioning_longer_than_the_takt_leaves_no_station_time():
     )
 
 
-@pytest.mark.parametrize("facts", [{"quantity": 0}, {"copies": 0}, {"repositioning_s": -1}])
+@pytest.mark.parametrize("facts", [{"quantity": 0}, {"copies": 0}, {"repositioning_ms": -1}])
 def test_a_number_no_line_can_have_is_named(facts: dict[str, float]):
     assert codes(with_feeder(**facts), "board") == ["line-number-impossible"]
 

@@ -30,7 +30,7 @@ draft = store.draft("L-1")
 turn = int(sys.argv[2])
 while True:
     turn += 1
-    tasks = tuple(replace(task, time_ms=turn / 10) for task in draft.product.tasks)
+    tasks = tuple(replace(task, time_ms=100 * turn) for task in draft.product.tasks)
     product = replace(draft.product, name=f"Lamp {turn}", tasks=tasks)
     draft = store.save(product, base=draft.checksum, by="ana", at=datetime.now(UTC))
     print(turn, draft.checksum, flush=True)

@@ -87,7 +87,7 @@ def test_what_somebody_else_saves_between_two_edits_is_kept(store, grid):
     assert (product.name, product.author, [t.time_ms for t in product.tasks[:3]]) == (
         "Desk lamp",
         "ben",
-        [1.0, 2.0, 3.0],
+        [1000, 2000, 3000],
     )
 
 

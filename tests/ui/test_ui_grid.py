@@ -90,11 +90,11 @@ def test_untouched_records_stay_the_same_objects():
 
 
 def test_an_untouched_cell_keeps_what_a_cell_cannot_show():
-    # 1/3 of a second is shown with three decimals; an edit beside it must not round it.
-    step = Step(text="Lay", time_ms=1000 / 3)
-    row = rows_of([step], COLUMNS)[0]
-    edit = judged(state_of([step]), {0: ("Lay flat", row[1])}).edit
-    assert edit.records[0].time_ms == 1000 / 3
+    # A column of whole seconds; an edit beside it must not round the time.
+    whole = replace(COLUMNS[1], show=lambda step: f"{step.time_ms / 1000:.0f}")
+    step = Step(text="Lay", time_ms=4333)
+    edit = judged(state_of([step], (COLUMNS[0], whole)), {0: ("Lay flat", "4")}).edit
+    assert edit.records[0].time_ms == 4333
 
 
 def test_a_cleared_time_is_no_time():
@@ -162,12 +162,12 @@ def test_a_missing_cell_is_empty():
 @pytest.mark.parametrize(
     ("text", "unit", "time_ms"),
     [
-        ("7,5", TimeUnit.SECOND, 7.5),
-        ("7.5", TimeUnit.SECOND, 7.5),
-        ("0.5", TimeUnit.MINUTE, 30.0),
-        ("45", TimeUnit.CENTIMINUTE, 27.0),
-        ("1000", TimeUnit.TMU, 36.0),
-        ("0", TimeUnit.SECOND, 0.0),
+        ("7,5", TimeUnit.SECOND, 7500),
+        ("7.5", TimeUnit.SECOND, 7500),
+        ("0.5", TimeUnit.MINUTE, 30_000),
+        ("45", TimeUnit.CENTIMINUTE, 27_000),
+        ("1000", TimeUnit.TMU, 36_000),
+        ("0", TimeUnit.SECOND, 0),
     ],
 )
 def test_a_time_is_read_in_its_unit(text, unit, time_ms):

@@ -29,7 +29,7 @@ def details(page, detail: str):
     return opened(page, "Chosen task", detail)
 
 
-def times(store, code: str = "L-100") -> dict[str, float | None]:
+def times(store, code: str = "L-100") -> dict[str, int | None]:
     return {task.number: task.time_ms for task in store.draft(code).product.tasks}
 
 
@@ -39,7 +39,7 @@ def numbers(store, code: str = "L-100") -> list[str]:
 
 def test_a_time_typed_into_the_table_is_in_the_store(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert times(store)["20"] == 28.0
+    assert times(store)["20"] == 28_000
 
 
 @pytest.mark.parametrize(
@@ -53,7 +53,7 @@ def test_a_time_is_read_as(store, tasks, typed, time_ms):
 def test_a_time_is_typed_in_the_unit_of_the_product(store, show):
     product = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
     show(product, "tasks").edit(MAIN, edited_rows={1: {"Time": "40"}})
-    assert times(store)["20"] == 24.0  # 40 x 0.6 s
+    assert times(store)["20"] == 24_000  # 40 x 0.6 s
 
 
 def test_a_word_in_a_time_is_told(tasks):
@@ -80,14 +80,14 @@ def test_a_negative_time_is_told(tasks):
 def test_two_edits_one_after_the_other_are_both_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}, 2: {"Time": "33"}})
-    assert (times(store)["20"], times(store)["30"]) == (28.0, 33.0)
+    assert (times(store)["20"], times(store)["30"]) == (28_000, 33_000)
 
 
 def test_an_edit_after_a_word_that_was_refused_is_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     tasks.run()
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert times(store)["30"] == 33.0
+    assert times(store)["30"] == 33_000
 
 
 def test_a_new_row_becomes_a_task(store, tasks):
@@ -114,7 +114,7 @@ def test_an_empty_new_row_is_no_task(store, tasks):
 def test_the_first_task_of_an_empty_product_is_typed_into_the_table(store, show):
     page = show(EMPTY, "tasks")
     page.edit("tasks.L-000.main", added_rows=[{"Task": "Place base", "Time": "30"}])
-    assert times(store, "L-000") == {"10": 30.0}
+    assert times(store, "L-000") == {"10": 30_000}
 
 
 def test_a_new_task_on_a_feeder_belongs_to_the_feeder(store, show):
@@ -159,7 +159,9 @@ def test_a_new_number_is_carried_into_the_join_of_a_feeder(store, show):
 
 def test_a_new_number_is_carried_into_the_times_between_tasks(store, show):
     show(BOARD_LAMP, "tasks").edit("tasks.L-200.main", edited_rows={4: {"Number": "55"}})
-    assert store.draft("L-200").product.lags == (TimeLag(before="30", after="55", shortest_ms=60_000),)
+    assert store.draft("L-200").product.lags == (
+        TimeLag(before="30", after="55", shortest_ms=60_000),
+    )
 
 
 def test_a_renumbered_task_keeps_its_steps(store, tasks):
@@ -219,7 +221,7 @@ def test_an_edit_after_an_undo_is_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.press("edit.undo")
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert (times(store)["20"], times(store)["30"]) == (25.0, 33.0)
+    assert (times(store)["20"], times(store)["30"]) == (25_000, 33_000)
 
 
 def test_an_important_step_is_typed_into_its_table(store, tasks):
@@ -270,7 +272,7 @@ def test_after_a_pasted_block_that_came_in_shifted_the_table_goes_on(store, task
     tasks.edit(MAIN, added_rows=[TORN_ROW])
     tasks.run()
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert times(store)["30"] == 33.0
+    assert times(store)["30"] == 33_000
 
 
 def test_a_long_text_in_a_time_is_not_repeated_whole(tasks):

@@ -69,7 +69,7 @@ def test_a_cell_both_changed_keeps_the_stored_value(store, clash):
 def test_a_cell_both_changed_is_told(clash):
     (path,) = waiting(clash)
     conflict = waiting(clash)[path].conflict
-    assert (conflict.theirs, conflict.mine, waiting(clash)[path].by) == (31.0, 28.0, "ben")
+    assert (conflict.theirs, conflict.mine, waiting(clash)[path].by) == (31_000, 28_000, "ben")
 
 
 def test_a_clash_waits_while_the_page_is_left(clash):
