@@ -9,7 +9,7 @@ from stationflow.actions import products
 from stationflow.actions.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
-from stationflow.ui import editing, session, show
+from stationflow.ui import editing, session, show, undo
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
@@ -112,7 +112,7 @@ def header_form(draft: Draft, width: int) -> None:
     form = editing.form("products.header", draft, f"products.header_name.{draft.product.code}")
     product = form.base.product
     key = f"{product.code}{form.suffix}"
-    editing.undo_buttons(draft)
+    undo.undo_buttons(draft)
     with st.form(f"products.header.{product.code}", border=False, width=width):
         name = st.text_input("Name", product.name, max_chars=200, key=f"products.header_name.{key}")
         author = st.text_input(

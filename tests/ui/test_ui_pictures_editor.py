@@ -10,9 +10,9 @@ from streamlit.testing.v1 import AppTest
 from stationflow.files.pictures import picture_checksum
 
 PAGE = """
-from stationflow.ui import editing, pictures_editor, session
+from stationflow.ui import editing, pictures_editor, session, undo
 draft = session.store().draft("L-100")
-editing.undo_buttons(draft)
+undo.undo_buttons(draft)
 pictures_editor.show_pictures(draft)
 """
 

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from stationflow.actions import pacing
-from stationflow.ui import demand_form, downloads, editing, pace_views, show
+from stationflow.ui import demand_form, downloads, pace_views, show, undo
 
 draft = show.product_heading(
     "Pace",
@@ -16,7 +16,7 @@ numbers, entry = st.columns([1, 1], gap="large")
 with entry:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         st.subheader("Demand and calendar", anchor=False)
-        editing.undo_buttons(draft)
+        undo.undo_buttons(draft)
     demand_form.demand_form(draft)
     pace_views.calendar_tables(draft)
 with numbers:

@@ -16,6 +16,7 @@ from stationflow.ui import (
     show,
     task_details,
     task_table,
+    undo,
 )
 from stationflow.ui.task_toolbar import toolbar
 
@@ -32,7 +33,7 @@ with st.container(horizontal=True, vertical_alignment="bottom"):
     found = check_product(product)
     st.text(task_table.counted(product, line, found), width="stretch")
     downloads.menu("tasks.download", downloads.task_offers(draft, line))
-    editing.undo_buttons(draft)
+    undo.undo_buttons(draft)
 show.tasks_without_line(product)
 place = toolbar(draft, line)
 
