@@ -1,7 +1,9 @@
 """Undo and redo by button and by key, and what each step brought back."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from threading import Lock
 
 import streamlit as st
 
@@ -11,20 +13,26 @@ from stationflow.actions.merging import differences
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import saved_elsewhere, session, show
-from stationflow.ui.components.undo_keys import Presses, undo_keys
+from stationflow.ui.components.undo_keys import undo_keys
 from stationflow.ui.text import plain
 
 KEY = "undo.heard"
 TOLD_FOR = timedelta(seconds=10)  # as long as a long toast stands
+MOST_TOLD = 10  # more sentences than this do not find room beside the page
 
 
 @dataclass(slots=True)
 class _Heard:
-    """The presses that were taken, and the sentences of the last steps."""
+    """How many presses were taken of each opening of the page, and the last sentences.
 
-    presses: Presses
+    A run of the page that is cut short goes on beside the next one until it draws again: the
+    lock lets one after the other take its presses.
+    """
+
+    taken: dict[str, int]
     said: list[tuple[datetime, Way, str]] = field(default_factory=list)
     is_told: bool = True
+    lock: Lock = field(default_factory=Lock)
 
 
 def undo_buttons(draft: Draft) -> None:
@@ -46,26 +54,35 @@ def undo_buttons(draft: Draft) -> None:
             ):
                 pressed.append(way)
         presses = undo_keys("undo.keys")
-    # What the browser tells a page that knows nothing yet was taken before the server's restart.
-    heard: _Heard = st.session_state.setdefault(KEY, _Heard(presses))
+    # What is told to a page that knows nothing yet was taken before the server was started anew.
+    first = _Heard({presses.page: len(presses.ways)})
+    heard: _Heard = st.session_state.setdefault(KEY, first)
     _tell(heard)
-    ways = [*pressed, *presses.since(heard.presses)]
-    if ways:  # from here on nothing may cut in before all is noted
-        with show.errors():
-            heard.presses = presses
-            said = go_back(store, code, ways, **who)
-            now = who["at"]
-            heard.said = [one for one in heard.said if now - one[0] < TOLD_FOR]
-            heard.said += [(now, way, words) for way, words in zip(ways, said, strict=True)]
-            heard.is_told = False
-            notes.turn += 1
+    with show.errors():
+        with heard.lock:  # nothing in it draws, so nothing cuts in
+            taken = heard.taken.get(presses.page, 0)
+            ways = [*pressed, *presses.ways[taken:]]
+            if ways:
+                heard.taken[presses.page] = max(taken, len(presses.ways))
+                _note(heard, who["at"], ways, go_back(store, code, ways, **who))
+                notes.turn += 1
+        if not heard.is_told:
             session.rerun()
+
+
+def _note(heard: _Heard, now: datetime, ways: Sequence[Way], said: Sequence[str]) -> None:
+    """Keep what steps brought back, to be told when the page is drawn anew."""
+    heard.said = [one for one in heard.said if now - one[0] < TOLD_FOR]
+    for way, words in zip(ways, said, strict=True):
+        if not heard.said or heard.said[-1][1:] != (way, words):  # nothing left: said once
+            heard.said.append((now, way, words))
+    heard.is_told = False
 
 
 def _tell(heard: _Heard) -> None:
     """Say what the last steps brought back: all of them, for a toast takes the place of another."""
     if not heard.is_told:
-        for _, way, sentence in heard.said:
+        for _, way, sentence in heard.said[-MOST_TOLD:]:
             st.toast(plain(sentence), icon=f":material/{way}:", duration="long")
         heard.is_told = True
 

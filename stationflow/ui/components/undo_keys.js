@@ -1,6 +1,6 @@
 // Hears Ctrl+Z and Ctrl+Y before a table does, which would type them into the chosen cell. Each
 // time all presses are told, so that none is lost while the page is being drawn.
-const LATER = 200; // ms: a table tells what was typed up to 150 ms late, and that comes first
+const LATER = 250; // ms: a table tells what was typed up to 150 ms late; that is stored first
 const NO_TEXT = "[type=checkbox], [type=radio], [type=button], [type=range], [type=file]";
 
 export default function ({ parentElement, setStateValue }) {

@@ -27,10 +27,6 @@ class Presses:
     page: str = ""
     ways: tuple[Way, ...] = ()
 
-    def since(self, taken: "Presses") -> tuple[Way, ...]:
-        """Return the presses that came after those taken."""
-        return self.ways[len(taken.ways) :] if self.page == taken.page else self.ways
-
 
 def undo_keys(key: str) -> Presses:
     """Listen to the keys; return every press so far."""
