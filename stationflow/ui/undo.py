@@ -66,25 +66,26 @@ def undo_buttons(draft: Draft) -> None:
                 heard.taken[presses.page] = max(taken, len(presses.ways))
                 _note(heard, who["at"], ways, go_back(store, code, ways, **who))
                 notes.turn += 1
-        if not heard.is_told:
+        if ways or not heard.is_told:
             session.rerun()
 
 
 def _note(heard: _Heard, now: datetime, ways: Sequence[Way], said: Sequence[str]) -> None:
     """Keep what steps brought back, to be told when the page is drawn anew."""
-    heard.said = [one for one in heard.said if now - one[0] < TOLD_FOR]
+    kept = [one for one in heard.said if now - one[0] < TOLD_FOR]
     for way, words in zip(ways, said, strict=True):
-        if not heard.said or heard.said[-1][1:] != (way, words):  # nothing left: said once
-            heard.said.append((now, way, words))
-    heard.is_told = False
+        if not kept or kept[-1][1:] != (way, words):  # nothing left: said once
+            kept.append((now, way, words))
+    heard.said, heard.is_told = kept, False
 
 
 def _tell(heard: _Heard) -> None:
     """Say what the last steps brought back: all of them, for a toast takes the place of another."""
     if not heard.is_told:
-        for _, way, sentence in heard.said[-MOST_TOLD:]:
+        said = heard.said
+        for _, way, sentence in said[-MOST_TOLD:]:
             st.toast(plain(sentence), icon=f":material/{way}:", duration="long")
-        heard.is_told = True
+        heard.is_told = said is heard.said  # another run may have taken a step meanwhile
 
 
 @st.cache_data(show_spinner=False, max_entries=64)
