@@ -50,9 +50,7 @@ def change_words(change: Change, unit: TimeUnit) -> str:
         return f"{place}: added"
     if change.after is GONE:
         return f"{place}: taken out"
-    if isinstance(change.before, tuple) and sorted(map(repr, change.before)) == sorted(
-        map(repr, change.after)
-    ):
+    if _is_order(change):
         return f"{place}: order"
     before = value_words(change.before, change.path, unit)
     return f"{place}: {before} → {value_words(change.after, change.path, unit)}"
@@ -60,10 +58,37 @@ def change_words(change: Change, unit: TimeUnit) -> str:
 
 def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:
     """Return changes in words, the first few of many."""
-    said = [change_words(change, unit) for change in changes[:MOST_SHOWN]]
-    if len(changes) > MOST_SHOWN:
-        said.append(f"and {len(changes) - MOST_SHOWN} more")
-    return "; ".join(said)
+    return _first_few([change_words(change, unit) for change in changes])
+
+
+def again_words(changes: Sequence[Change], unit: TimeUnit) -> str:
+    """Return what undo or redo brought back in words: "Task 30, time: 25 s again"."""
+    return _first_few([_again(change, unit) for change in changes]) or "Nothing that shows"
+
+
+def _again(change: Change, unit: TimeUnit) -> str:
+    """Return one change that was made before, in words."""
+    place = place_words(change.path)
+    if change.before is GONE:
+        return f"{place}: there again"
+    if change.after is GONE:
+        return f"{place}: gone again"
+    if _is_order(change):
+        return f"{place}: in the order of before"
+    return f"{place}: {value_words(change.after, change.path, unit)} again"
+
+
+def _is_order(change: Change) -> bool:
+    """Return whether only the order of a list differs."""
+    return isinstance(change.before, tuple) and sorted(map(repr, change.before)) == sorted(
+        map(repr, change.after)
+    )
+
+
+def _first_few(said: Sequence[str]) -> str:
+    """Return the first of many words, and how many there are more."""
+    more = [f"and {len(said) - MOST_SHOWN} more"] if len(said) > MOST_SHOWN else []
+    return "; ".join([*said[:MOST_SHOWN], *more])
 
 
 def _way(path: Path) -> str:

@@ -9,7 +9,7 @@ from stationflow.editing.renaming import with_list
 from stationflow.model import Task
 from stationflow.model.references import Thing
 from stationflow.model.schema.tables import TABLE
-from stationflow.ui import downloads, show
+from stationflow.ui import downloads, show, undo
 from stationflow.ui.grids import detail_tables as tables
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table
@@ -28,7 +28,7 @@ with st.container(horizontal=True, vertical_alignment="bottom"):
     found = check_product(product)
     st.text(task_table.counted(product, line, found), width="stretch")
     downloads.menu("tasks.download", downloads.task_offers(draft, line))
-    stored_edits.undo_buttons(draft)
+    undo.undo_buttons(draft)
 show.tasks_without_line(product)
 place = toolbar(draft, line)
 
