@@ -12,7 +12,7 @@ from stationflow.balancing.time_words import count
 from stationflow.errors import StoreError
 from stationflow.model import BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft, Store
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 
 def save_plan(
@@ -51,7 +51,7 @@ def save_plan(
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
+    limit = f"limit {show_seconds(result.takt, unit)}" if result.takt else "shortest cycle"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"

@@ -27,4 +27,4 @@ def cycle_of_plan_s(plan: Plan | None, line: Line) -> float | None:
     if plan is None or not plan.result.has_plan:
         return None
     longest = max(station.work for station in plan.result.stations)
-    return (longest + line.repositioning_s) or None
+    return (longest + line.repositioning_ms / 1000) or None

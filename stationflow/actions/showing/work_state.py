@@ -8,7 +8,7 @@ from stationflow.actions.showing.checking import check_product
 from stationflow.balancing.time_words import count
 from stationflow.model import Line, Product, Severity
 from stationflow.pace.takt import line_pace
-from stationflow.units import show_time
+from stationflow.units import show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +43,7 @@ def _of_tasks(product: Product) -> PageState:
         said = "No tasks yet. Import a spreadsheet, or type them."
         return PageState(page="tasks", is_done=False, said=said)
     errors = sum(f.severity == Severity.ERROR for f in check_product(product))
-    untimed = sum(task.time_s is None and not task.model_times for task in product.tasks)
+    untimed = sum(task.time_ms is None and not task.model_times for task in product.tasks)
     tasks = count(len(product.tasks), "task")
     if errors:
         said = f"{tasks}. {count(errors, 'error')} to cure first."
@@ -61,7 +61,7 @@ def _of_pace(product: Product) -> PageState:
     if pace is None or pace.station_time_s is None:
         said = "No pace yet. Enter demand, shifts and working days."
         return PageState(page="pace", is_done=False, said=said)
-    shown = show_time(pace.station_time_s, product.time_unit)
+    shown = show_seconds(pace.station_time_s, product.time_unit)
     return PageState(page="pace", is_done=True, said=f"Station time {shown} on the main line.")
 
 

@@ -25,6 +25,8 @@ def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Expl
     cycle = cycle_time_s or pace.operating_takt_s
     work, _ = line_work(product, main.name)
     content = sum(work.times) / work.ticks if work else 0.0
-    workers = explain_workers(content, pace.operating_takt_s, repositioning_s=main.repositioning_s)
+    workers = explain_workers(
+        content, pace.operating_takt_s, repositioning_s=main.repositioning_ms / 1000
+    )
     made = explain_good_units(product.calendar, product.demand, cycle, main.copies)
     return (made, workers) if content else (made,)
