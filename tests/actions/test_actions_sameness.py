@@ -11,14 +11,13 @@ from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import open_source, opened_draft
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.actions.products.product_upkeep import export_workbook
+from stationflow.actions.products.product_upkeep import import_product
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, print_cards
 from stationflow.actions.showing.checking import check_opened
 from stationflow.actions.showing.drawings import draw_opened
 from stationflow.actions.showing.explaining import explain_opened
 from stationflow.files.plan_document import plan_document
 from stationflow.files.product.product_folder import write_product_folder
-from stationflow.files.source import read_source_file
 from stationflow.model import BalanceSettings
 from stationflow.storage import open_store
 
@@ -32,14 +31,13 @@ def both(request, tmp_path_factory):
     """Return a demo product with a plan in force on every line: of a folder, and of a store."""
     room = tmp_path_factory.mktemp("both")
     store = open_store(f"sqlite:///{room}/store.db")
-    draft = starting.import_product(store, starting.DEMO_PRODUCTS / request.param, **ANA).draft
+    draft = import_product(store, starting.DEMO_PRODUCTS / request.param, **ANA).draft
     for line in draft.product.lines:
         balance_and_keep(store, draft, line.name, RULE, **ANA)
-    code = draft.product.code
-    workbook = room / "product.xlsx"
-    workbook.write_bytes(export_workbook(store, code))
-    write_product_folder(read_source_file(workbook), room / "folder")
-    yield open_source(str(room / "folder")), opened_draft(store, store.draft(code))
+    product = draft.product
+    pictures, plans = store.pictures(product), store.plans(product.code)
+    write_product_folder(room / "folder", product, pictures, plans)
+    yield open_source(str(room / "folder")), opened_draft(store, draft)
     store.close()
 
 
