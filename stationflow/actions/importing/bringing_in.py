@@ -31,8 +31,6 @@ from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
 
-PASTED_NAME = "pasted block"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundColumns:
