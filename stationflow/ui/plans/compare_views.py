@@ -6,7 +6,6 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.exporting import tables_xlsx
 from stationflow.actions.plans.plan_upkeep import ListedPlan
 from stationflow.actions.showing.comparing import compare_stored
 from stationflow.balancing.compare.plans_compared import Comparison
@@ -17,6 +16,7 @@ from stationflow.files.exports.comparison_tables import (
     moved_table,
     words_table,
 )
+from stationflow.files.exports.sheets_out import tables_xlsx
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import theme
