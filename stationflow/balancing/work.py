@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.units import TimeUnit, exact, milliseconds
@@ -30,6 +31,8 @@ class LineWork:
         "s" for products, "unit" for published instances.
     shown
         The unit in which findings speak of the times of a product.
+    limits
+        What is entered beyond times and order.
     """
 
     line: str
@@ -39,6 +42,7 @@ class LineWork:
     ticks: int = 1000
     time_unit: str = "s"
     shown: TimeUnit = TimeUnit.SECOND
+    limits: EnteredLimits = NOTHING
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -85,7 +89,8 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         The errors and warnings about the tasks of this line.
     """
     tasks = product.tasks_of(line_name)
-    if product.line(line_name) is None:
+    line = product.line(line_name)
+    if line is None:
         names = ", ".join(line.name for line in product.lines) or "none"
         message = f"The product has no such line; its lines are: {names}."
         return None, (error("unknown-line", f"Line {line_name}", message),)
@@ -107,6 +112,7 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
         shown=product.time_unit,
+        limits=entered_limits(product, line),
     )
     return work, findings
 

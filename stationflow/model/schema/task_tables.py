@@ -137,6 +137,8 @@ TASK_TABLES: tuple[Table, ...] = (
         columns=(
             TASK,
             whole_column("station", "The only station allowed.", 1),
+            whole_column("earliest_station", "The first station allowed.", 1),
+            whole_column("latest_station", "The last station allowed.", 1),
             key_column("zone"),
             key_column("together", "Tasks with one label share a station."),
             keys_column("apart", "Tasks that must not be at the same station."),

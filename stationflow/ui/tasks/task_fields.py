@@ -89,6 +89,8 @@ def show_limits(draft: Draft, place: int) -> None:
     place_, group, body, may = st.columns(4, gap="medium")
     with place_:
         fields.number("station", "Only at station", Kind.WHOLE, lowest=1)
+        fields.number("earliest_station", "Not before station", Kind.WHOLE, lowest=1)
+        fields.number("latest_station", "Not after station", Kind.WHOLE, lowest=1)
         fields.text("zone", "Zone")
         sides = (None, Side.LEFT, Side.RIGHT, Side.EITHER)
         fields.choice("side", "Side of the line", sides, lambda side: side or "not stated")
