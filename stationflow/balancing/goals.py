@@ -12,7 +12,6 @@ from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
 
-
 LIMITS_BOUND = "limits"
 """Name of the bound that follows from the limits of the line."""
 

@@ -6,8 +6,8 @@ from functools import reduce
 from math import gcd
 
 from stationflow.balancing.arrows import turned
-from stationflow.balancing.limits import LIMITS
 from stationflow.balancing.limits.forms import NO_FORMS, Forms, forms_of
+from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.work import LineWork
 from stationflow.units import exact
 

@@ -1,6 +1,6 @@
 """The work of one line as people see it: task numbers, whole times, arrows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from stationflow.balancing.arrows import find_circle
@@ -61,6 +61,10 @@ class LineWork:
     def total(self) -> float:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
+
+    def without_limits(self) -> "LineWork":
+        """Return the same work as if nothing were entered beyond times and order."""
+        return replace(self, limits=NOTHING)
 
 
 def in_time_unit(work: LineWork, ticks: int) -> float:

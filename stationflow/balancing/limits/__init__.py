@@ -1,11 +1,1 @@
-"""The limits of a line, one module for each kind; a module with a `LIMIT` is a kind by that."""
-
-from importlib import import_module
-from pkgutil import iter_modules
-
-from stationflow.balancing.limits.forms import Limit
-
-_MODULES = [import_module(f"{__name__}.{found.name}") for found in iter_modules(__path__)]
-
-LIMITS: tuple[Limit, ...] = tuple(m.LIMIT for m in _MODULES if hasattr(m, "LIMIT"))
-"""Every kind of limit that some method keeps."""
+"""The limits of a line: entered in the trade's words, kept in the machine's few forms."""

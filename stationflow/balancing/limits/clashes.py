@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.limits.forms import earliest, from_station, up_to_station
+from stationflow.balancing.limits.forms import earliest, from_station
 from stationflow.balancing.limits.joining import Narrowed, narrowed, own_stations
 
 if TYPE_CHECKING:

@@ -54,7 +54,9 @@ def contracted(whole: BalanceProblem) -> Contraction:
     at = [place[old] for old in label]
     members = tuple(tuple(task for task in order if at[task] == new) for new in range(len(kept)))
     predecessors = tuple(
-        tuple(dict.fromkeys(at[b] for task in row for b in whole.predecessors[task] if at[b] != new))
+        tuple(
+            dict.fromkeys(at[b] for task in row for b in whole.predecessors[task] if at[b] != new)
+        )
         for new, row in enumerate(members)
     )
     forms = [replace(form, task=at[form.task]) for form in whole.forms.stations]

@@ -148,7 +148,9 @@ class Forms:
 
     def __iter__(self) -> Iterator[AnyForm]:
         """Go through all of them."""
-        yield from (*self.stations, *self.groups, *self.pairs)
+        yield from self.stations
+        yield from self.groups
+        yield from self.pairs
 
     def only(self, kept: frozenset[Form]) -> "Forms":
         """Return those of some forms."""
@@ -206,8 +208,6 @@ def forms_of(entered: EnteredLimits, limits: Iterable[Limit]) -> Forms:
     return forms_in(form for limit in limits for form in limit.forms(entered))
 
 
-def refusal(
-    forms: Forms, task: int, station: int, station_of: Mapping[int, int]
-) -> str | None:
+def refusal(forms: Forms, task: int, station: int, station_of: Mapping[int, int]) -> str | None:
     """Return why a task may not join a station, others being where they are; None: it may."""
     return next((f.said for f in forms if f.refuses(task, station, station_of)), None)

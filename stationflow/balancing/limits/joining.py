@@ -117,7 +117,9 @@ def narrowed(stations: Sequence[int], predecessors: Sequence[Sequence[int]]) -> 
             return found(task)
     for task in reversed(order):
         last = latest(left[task])
-        for before in predecessors[task] if last is not None else ():
+        if last is None:
+            continue
+        for before in predecessors[task]:
             own = latest(left[before])
             if own is None or own > last:
                 left[before] &= up_to_station(last)

@@ -191,4 +191,9 @@ def _limits(problem: BalanceProblem) -> tuple[Any, ...] | None:
     allowed = np.array(
         [[s >> k & 1 for k in range(width)] for s in rules.stations], dtype=np.int64
     ).reshape(problem.size, width)
-    return allowed, last, np.bincount(last, minlength=width), *_rows([tuple(members(f)) for f in rules.foes])
+    return (
+        allowed,
+        last,
+        np.bincount(last, minlength=width),
+        *_rows([tuple(members(f)) for f in rules.foes]),
+    )

@@ -174,7 +174,13 @@ class PriorityRule:
         return lambda seen, most: list_first_fit(seen, self.priority(seen), limit, most)
 
     def _better(
-        self, problem: BalanceProblem, run: Run, low: int, most: int | None, *, by_cycle: bool = False
+        self,
+        problem: BalanceProblem,
+        run: Run,
+        low: int,
+        most: int | None,
+        *,
+        by_cycle: bool = False,
     ) -> Answer:
         """Return the better of the directions: goal first, then smoothness, then forwards."""
         ways = [Direction.FORWARDS, Direction.BACKWARDS]
