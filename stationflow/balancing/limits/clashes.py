@@ -24,12 +24,12 @@ def find_clash(line: Contraction, limit: int | None) -> Clash:
     which its own limits and those of the tasks before and after it leave no station.
     """
     problem = line.problem
-    for task, row in enumerate(line.members):
-        if limit is not None and len(row) > 1 and problem.times[task] > limit:
-            return (*_groups_of(line, task), "their work is longer than the limit of a station")
     for pairs in problem.forms.pairs:
         if shared := set(pairs.tasks) & set(pairs.others):
             return (pairs.said, *(said for task in shared for said in _groups_of(line, task)))
+    for task, row in enumerate(line.members):
+        if limit is not None and len(row) > 1 and problem.times[task] > limit:
+            return (*_groups_of(line, task), "their work is longer than the limit of a station")
     left = narrowed(own_stations(problem.size, problem.forms), problem.predecessors)
     return _lost(line, left)
 

@@ -1,8 +1,8 @@
 """A constraint solver is asked whether so many stations can do a line at a limit.
 
 It shares no code with the exact method, so that a mistake in its search cannot hide
-here: times and arrows of the problem are all it takes, and the stations that a task
-can be at are worked out anew.
+here: times, arrows and limits of the problem are all it takes, the stations that a task
+can be at are worked out anew, and each limit writes itself into the model.
 
 References
 ----------
