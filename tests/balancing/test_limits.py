@@ -230,7 +230,7 @@ def test_kept_and_not_kept_follow_from_the_forms_of_a_method():
     entered = limited(
         LOOSE, T0=TaskLimits(station=2, together="a", lift_kg=3), T1=TaskLimits(together="a")
     ).limits
-    groups = "tasks kept together"
+    groups = "kept together"
     assert kept_limits(entered, forms_kept("exact")) == (groups,)
     assert not_kept_by_method(entered, forms_kept("exact")) == ("fixed station (task T0)",)
     assert set(kept_limits(entered, forms_kept(RULE))) == {groups, "fixed station"}

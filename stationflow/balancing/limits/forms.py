@@ -186,15 +186,13 @@ class Limit:
 
     Attributes
     ----------
-    task_fields
-        The fields of `TaskLimits` it reads, each in the engineer's words.
-    station_fields
-        The fields of `StationSetting` it reads.
+    task_fields, station_fields
+        The fields of `TaskLimits` and of `StationSetting` that it reads.
     forms
         Makes the forms of what is entered.
     """
 
-    task_fields: Mapping[str, str]
+    task_fields: tuple[str, ...]
     station_fields: tuple[str, ...] = ()
     forms: Callable[[EnteredLimits], Iterator[AnyForm]]
 

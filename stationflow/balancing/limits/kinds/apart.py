@@ -15,4 +15,4 @@ def _pairs(entered: EnteredLimits) -> Iterator[Pairs]:
                 yield Pairs((task,), (position[other],), said)
 
 
-LIMIT = Limit(task_fields={"apart": "tasks kept apart"}, forms=_pairs)
+LIMIT = Limit(task_fields=("apart",), forms=_pairs)

@@ -25,6 +25,4 @@ def _stations(entered: EnteredLimits) -> Iterator[StationSet]:
                 yield StationSet(task, station_set(stated[name]), said)
 
 
-LIMIT = Limit(
-    task_fields={"equipment": "equipment needed"}, station_fields=("equipment",), forms=_stations
-)
+LIMIT = Limit(task_fields=("equipment",), station_fields=("equipment",), forms=_stations)

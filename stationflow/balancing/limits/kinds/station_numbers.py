@@ -25,11 +25,4 @@ def _stations(entered: EnteredLimits) -> Iterator[StationSet]:
             yield StationSet(task, up_to_station(last), said)
 
 
-LIMIT = Limit(
-    task_fields={
-        "station": "fixed station",
-        "earliest_station": "earliest station",
-        "latest_station": "latest station",
-    },
-    forms=_stations,
-)
+LIMIT = Limit(task_fields=("station", "earliest_station", "latest_station"), forms=_stations)

@@ -19,4 +19,4 @@ def _groups(entered: EnteredLimits) -> Iterator[Group]:
             yield Group(tuple(tasks), f"tasks {named} are kept together ({label})")
 
 
-LIMIT = Limit(task_fields={"together": "tasks kept together"}, forms=_groups)
+LIMIT = Limit(task_fields=("together",), forms=_groups)

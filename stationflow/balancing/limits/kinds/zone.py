@@ -42,4 +42,4 @@ def _forms(entered: EnteredLimits) -> Iterator[StationSet | Pairs]:
         yield Pairs(tuple(asking[one]), tuple(asking[other]), said)
 
 
-LIMIT = Limit(task_fields={"zone": "zone"}, station_fields=("zone",), forms=_forms)
+LIMIT = Limit(task_fields=("zone",), station_fields=("zone",), forms=_forms)
