@@ -5,7 +5,7 @@ from decimal import ROUND_CEILING
 from math import isfinite
 
 from stationflow.balancing import bounds
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.task_check import circle_finding, shortened
@@ -88,8 +88,8 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
     where = f"Line {work.line}"
     if not work.numbers:
         return (error("empty-line", where, "It has no tasks."),)
-    if circle := find_circle(work.predecessors):
-        return (circle_finding([work.numbers[at] for at in circle]),)
+    if found := circles(work.predecessors):
+        return tuple(circle_finding([work.numbers[at] for at in circle]) for circle in found)
     if sum(work.times) > MOST_TICKS:
         longest = max(range(len(work.times)), key=lambda at: work.times[at])
         message = (

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
@@ -119,8 +119,9 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
         for task in tasks
     )
-    if circle := find_circle(predecessors):
-        return None, (*findings, circle_finding([tasks[at].number for at in circle]))
+    if found := circles(predecessors):
+        named = (circle_finding([tasks[at].number for at in circle]) for circle in found)
+        return None, (*findings, *named)
     work = LineWork(
         line=line_name,
         numbers=tuple(position),

@@ -50,8 +50,6 @@ __all__ = [
     "with_answered_units",
 ]
 
-PASTED_NAME = "pasted block"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundColumns:

@@ -1,6 +1,6 @@
 """Check a product: every finding of every part, in the order of the job."""
 
-from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.task_check import check_tasks
 from stationflow.cards.selfcheck import check_cards
 from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines

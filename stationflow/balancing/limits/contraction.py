@@ -6,11 +6,11 @@ be done after the one and before the other, and groups that wait for each other 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from stationflow.balancing.arrows import find_circle, topological_order, turned
+from stationflow.balancing.arrows import knots, topological_order, turned
 from stationflow.balancing.limits.forms import forms_in
 
 if TYPE_CHECKING:
@@ -82,15 +82,15 @@ def _labels(whole: BalanceProblem) -> list[int]:
     """Return for each task a label that tasks which must share a station have in common."""
     label = list(range(whole.size))
 
-    def merge(labels: Sequence[int]) -> None:
+    def merge(labels: Collection[int]) -> None:
         joined = set(labels)
         first = min(joined)
         label[:] = [first if old in joined else old for old in label]
 
     for group in whole.forms.groups:
         merge([label[task] for task in group.tasks])
-    while circle := find_circle(_arrows(whole, label)):  # what lies between waits both ways
-        merge(circle)
+    for knot in knots(_arrows(whole, label)):  # what lies between waits both ways
+        merge(knot)
     return label
 
 
