@@ -66,6 +66,11 @@ class LineWork:
         """Return the same work as if nothing were entered beyond times and order."""
         return replace(self, limits=NOTHING)
 
+    @property
+    def times_by_number(self) -> dict[str, float]:
+        """The time of each task in `time_unit`."""
+        return {n: t / self.ticks for n, t in zip(self.numbers, self.times, strict=True)}
+
 
 def in_time_unit(work: LineWork, ticks: int) -> float:
     """Return a number of ticks in the time unit of the work."""
@@ -131,6 +136,14 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         limits=entered_limits(product, line),
     )
     return work, findings
+
+
+def balanced_times(product: Product, line: str) -> dict[str, float]:
+    """Return the time of each task of a line as it is balanced (mix-weighted), in seconds."""
+    work, _ = line_work(product, line)
+    if work is None:
+        return {task.number: (task.time_ms or 0) / 1000 for task in product.tasks_of(line)}
+    return work.times_by_number
 
 
 def mean_time_ms(product: Product, task: Task) -> int:
