@@ -211,8 +211,7 @@ def bring_in(
     file_name: str,
     *,
     base: str,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool = False,
 ) -> BroughtIn:
     """Store what a preview shows, in one save: one undo takes all of it back.
@@ -236,8 +235,8 @@ def bring_in(
         If somebody else saved since; nothing is stored.
     """
     _refuse_nothing(looked_at)
-    draft = store.save(looked_at.merge.product, base=base, by=by, at=at)
-    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+    draft = store.save(looked_at.merge.product, base=base, by=by)
+    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
 
 
 def bring_in_as_new(
@@ -248,8 +247,7 @@ def bring_in_as_new(
     *,
     code: str,
     name: str,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool = False,
 ) -> BroughtIn:
     """Make a product of what a preview shows, in one step; an undo leaves it empty.
@@ -266,8 +264,8 @@ def bring_in_as_new(
         replace(product, code=checked_code(code), name=name.strip(), author=by)
         for product in (looked_at.base, looked_at.merge.product)
     )
-    draft = store.add_product(whole, {}, by=by, at=at, begun_as=begun)
-    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+    draft = store.add_product(whole, {}, by=by, begun_as=begun)
+    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
 
 
 def _refuse_nothing(looked_at: Preview) -> None:
@@ -285,18 +283,17 @@ def _finished(
     sheet: ForeignSheet,
     file_name: str,
     draft: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool,
 ) -> BroughtIn:
     """Remember the columns and keep the stations of today; return what is in the store."""
     mapping = with_answered_units(looked_at.mapping, looked_at.choices)
     store.remember_columns(
         heading_signature(sheet, mapping.header_row),
-        RememberedColumns(document=mapping_to_json(mapping), file_name=file_name, by=by, at=at),
+        RememberedColumns(document=mapping_to_json(mapping), file_name=file_name, by=by),
     )
     lines = looked_at.today.items() if keep_today else ()
-    kept = (keep_todays_plan(store, draft, line, held, by=by, at=at) for line, held in lines)
+    kept = (keep_todays_plan(store, draft, line, held, by=by) for line, held in lines)
     return BroughtIn(draft=draft, plans=tuple(plan for plan in kept if plan is not None))
 
 

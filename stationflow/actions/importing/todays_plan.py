@@ -141,7 +141,7 @@ def _bounded(work: LineWork, result: BalanceResult, takt: float) -> BalanceResul
 
 
 def keep_todays_plan(
-    store: Store, draft: Draft, line: str, stations: Stations, *, by: str, at: datetime
+    store: Store, draft: Draft, line: str, stations: Stations, *, by: Author
 ) -> Plan | None:
     """Store the stations of today as a plan; None when the line's tasks have errors.
 
@@ -162,7 +162,6 @@ def keep_todays_plan(
             product_version=draft.version,
             product_checksum=draft.checksum,
             by=by,
-            at=at,
             in_force=is_first and not has_errors(result.findings),
         )
     )

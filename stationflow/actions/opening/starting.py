@@ -24,19 +24,19 @@ def open_own_store() -> Store:
     return open_store_at(store_address())
 
 
-def start(store: Store, *, by: str, at: datetime) -> None:
+def start(store: Store, *, by: Author) -> None:
     """Fill a store that has never held a product with the demo products."""
     if not store.has_products():
-        restore_demo_products(store, by=by, at=at)
+        restore_demo_products(store, by=by)
 
 
-def restore_demo_products(store: Store, *, by: str, at: datetime) -> list[str]:
+def restore_demo_products(store: Store, *, by: Author) -> list[str]:
     """Copy in the demo products whose codes are not taken; return the codes copied."""
     copied = []
     for folder in sorted(DEMO_PRODUCTS.iterdir()):
         if (folder / "product.toml").is_file():
             try:
-                copied.append(import_product(store, folder, by=by, at=at).draft.product.code)
+                copied.append(import_product(store, folder, by=by).draft.product.code)
             except ProductExistsError:  # two programs started at once, or it is there already
                 continue
     return copied

@@ -135,8 +135,7 @@ def curve_and_keep(
     line: str,
     settings: CurveSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: CurveProgress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
@@ -150,7 +149,6 @@ def curve_and_keep(
                 product_version=draft.version,
                 product_checksum=draft.checksum,
                 by=by,
-                at=at,
             )
         )
     return answer
@@ -181,7 +179,7 @@ def demand_limit(product: Product, line: str) -> float | None:
 
 
 def plan_of_point(
-    store: Store, draft: Draft, line: str, stations: int, *, by: str, at: datetime
+    store: Store, draft: Draft, line: str, stations: int, *, by: Author
 ) -> Plan:
     """Store the plan of one point of the line's last curve, as if it had been asked for.
 
@@ -222,7 +220,6 @@ def plan_of_point(
         asked,
         replace(result, findings=by_severity(told)),
         by=by,
-        at=at,
         in_force=is_first,
         name=name,
     )

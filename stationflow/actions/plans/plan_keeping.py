@@ -49,8 +49,7 @@ def save_plan(
     settings: BalanceSettings,
     result: BalanceResult,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     in_force: bool = True,
     name: str = "",
 ) -> Plan:
@@ -71,7 +70,6 @@ def save_plan(
         product_version=draft.version,
         product_checksum=draft.checksum,
         by=by,
-        at=at,
         in_force=in_force,
     )
     return store.add_plan(plan)
@@ -96,8 +94,7 @@ def balance_and_keep(
     line: str,
     settings: BalanceSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: Progress | None = None,
 ) -> Plan:
     """Balance a line and store what came out as a plan.
@@ -116,7 +113,7 @@ def balance_and_keep(
     if not result.has_plan:
         return Plan(product=draft.product.code, settings=settings, result=result)
     is_first = store.plan_in_force(draft.product.code, line) is None
-    return save_plan(store, draft, settings, result, by=by, at=at, in_force=is_first)
+    return save_plan(store, draft, settings, result, by=by, in_force=is_first)
 
 
 def complete_settings(settings: BalanceSettings) -> BalanceSettings:

@@ -108,7 +108,7 @@ def can_be_made_again(plan: Plan) -> bool:
     return plan.settings.method in METHODS
 
 
-def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime) -> MadeAgain:
+def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAgain:
     """Balance again with the settings of a plan, on the product as it is now.
 
     Where the product did not change since, a rule (and COMSOAL with its seed) gives the
@@ -123,7 +123,7 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime)
     if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
         words = f"The same stations came out: plan {plan.plan_id} can be made again."
         return MadeAgain(plan=plan, is_same=True, words=words)
-    new = save_plan(store, draft, plan.settings, result, by=by, at=at, in_force=False)
+    new = save_plan(store, draft, plan.settings, result, by=by, in_force=False)
     words = (
         f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
     )

@@ -24,7 +24,7 @@ class Imported:
     findings: tuple[Finding, ...]
 
 
-def create_product(store: Store, code: str, name: str, *, by: str, at: datetime) -> Draft:
+def create_product(store: Store, code: str, name: str, *, by: Author) -> Draft:
     """Make a product with an empty main line.
 
     Raises
@@ -33,19 +33,19 @@ def create_product(store: Store, code: str, name: str, *, by: str, at: datetime)
         If the product code is empty, too long or taken.
     """
     product = Product(code=checked_code(code), name=name.strip(), author=by)
-    return store.add_product(product, {}, by=by, at=at)
+    return store.add_product(product, {}, by=by)
 
 
-def copy_product(store: Store, code: str, new_code: str, *, by: str, at: datetime) -> Draft:
+def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft:
     """Make a new product like another; plans are not copied, they belong to the original."""
     product = store.draft(code).product
     contents = _contents(product, store.pictures(product))
     copied = replace(product, code=checked_code(new_code), name=f"{product.name} (copy)")
-    return store.add_product(copied, contents, by=by, at=at)
+    return store.add_product(copied, contents, by=by)
 
 
 def import_product(
-    store: Store, path: Path, *, by: str, at: datetime, new_code: str = ""
+    store: Store, path: Path, *, by: Author, new_code: str = ""
 ) -> Imported:
     """Bring a product folder or workbook into the store.
 
@@ -63,14 +63,14 @@ def import_product(
             "it is a published instance, not a product.",
             "Balance it on the command line; the store holds products.",
         )
-    return _add(store, file, new_code, by=by, at=at)
+    return _add(store, file, new_code, by=by)
 
 
 def import_workbook(
-    store: Store, content: bytes, *, by: str, at: datetime, new_code: str = ""
+    store: Store, content: bytes, *, by: Author, new_code: str = ""
 ) -> Imported:
     """Bring an uploaded product workbook into the store."""
-    return _add(store, read_workbook(content), new_code, by=by, at=at)
+    return _add(store, read_workbook(content), new_code, by=by)
 
 
 def export_workbook(store: Store, code: str) -> bytes:
@@ -129,7 +129,7 @@ def checked_code(code: str) -> str:
     return code
 
 
-def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetime) -> Imported:
+def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
     """Add a product that was read from files, with its pictures and plans."""
     product = replace(file.product, code=checked_code(new_code or file.product.code))
     before, now = product_checksum(file.product), product_checksum(product)
@@ -139,7 +139,7 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetim
             plan = replace(plan, product_version=1, product_checksum=now)
         plans.append(replace(plan, product=product.code))
     contents = _contents(product, dict(file.pictures))
-    draft = store.add_product(product, contents, by=by, at=at, plans=plans)
+    draft = store.add_product(product, contents, by=by, plans=plans)
     return Imported(draft=draft, findings=tuple(file.findings))
 
 

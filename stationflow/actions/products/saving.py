@@ -42,8 +42,7 @@ def save_edit(
     product: Product,
     *,
     base: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     contents: Mapping[str, bytes] | None = None,
 ) -> Saved:
     """Save an edited product; merge it when somebody else saved since its base.
@@ -54,7 +53,7 @@ def save_edit(
         The product as it was edited.
     base
         The state the edit started from.
-    by, at
+    by
         Who saves, and when (UTC).
     contents
         Bytes of new pictures, by checksum.
@@ -64,13 +63,13 @@ def save_edit(
     DraftChangedError
         If others save faster than this edit can be brought in.
     """
-    saved = _try(store, product, base, by, at, contents)
+    saved = _try(store, product, base, by, contents)
     for _ in range(TRIES):
         if saved is not None:
             return Saved(saved)
         theirs = store.draft(product.code)
         both = merged(base.product, product, theirs.product)
-        saved = _try(store, both.product, theirs, by, at, contents)
+        saved = _try(store, both.product, theirs, by, contents)
         if saved is not None:
             elsewhere = differences(base.product, theirs.product)
             return Saved(saved, elsewhere, both.conflicts, both.new_numbers, theirs)
@@ -82,22 +81,21 @@ def _try(
     store: Store,
     product: Product,
     base: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     contents: Mapping[str, bytes] | None,
 ) -> Draft | None:
     """Save, or return None when somebody else saved since `base`."""
     try:
-        return store.save(product, base=base.checksum, by=by, at=at, contents=contents)
+        return store.save(product, base=base.checksum, by=by, contents=contents)
     except DraftChangedError:
         return None
 
 
-def undo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+def undo(store: Store, code: str, *, by: Author) -> Draft:
     """Go back to the state before the last edit."""
-    return store.undo(code, by=by, at=at)
+    return store.undo(code, by=by)
 
 
-def redo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
+def redo(store: Store, code: str, *, by: Author) -> Draft:
     """Bring back what the last undo took away."""
-    return store.redo(code, by=by, at=at)
+    return store.redo(code, by=by)

@@ -210,7 +210,7 @@ def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = 
         Whether it was stored; if not, the page says why.
     """
     with show.errors():
-        saved = save_edit(session.store(), product, base=draft, contents=contents, **session.who())
+        saved = save_edit(session.store(), product, base=draft, contents=contents, by=session.author())
         notes = saved_elsewhere.notes()
         notes.note(saved)
         notes.turn += 1
@@ -236,7 +236,7 @@ def undo_buttons(draft: Draft) -> None:
                 shortcut="Alt+Z" if label == "Undo" else "Alt+Y",
             ):
                 with show.errors():
-                    go(session.store(), code, **session.who())
+                    go(session.store(), code, by=session.author())
                     saved_elsewhere.notes().turn += 1
                     session.rerun()
 

@@ -91,7 +91,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         balance_run.start(draft, line, plan.settings)
         session.rerun()
     with show.errors():
-        made = plan_upkeep.make_again(session.store(), draft, plan, **session.who())
+        made = plan_upkeep.make_again(session.store(), draft, plan, by=session.author())
         if not made.plan.plan_id:
             st.error(plain(made.words))
             show.findings(made.plan.result.findings)
