@@ -29,11 +29,12 @@ from stationflow.model import (
     Goal,
     Product,
     StationLoad,
+    by_severity,
     error,
+    has_errors,
     warning,
 )
-
-__all__ = ["Progress", "balance", "balance_line", "check_settings", "refused"]
+from stationflow.pace.takt import line_pace
 
 DEFAULTS = Options()
 
@@ -42,7 +43,6 @@ def balance(
     work: LineWork,
     settings: BalanceSettings,
     progress: Progress | None = None,
-    findings: tuple[Finding, ...] = (),
     *,
     by_demand: bool = False,
 ) -> BalanceResult:
@@ -56,8 +56,6 @@ def balance(
         What is asked, by which method.
     progress
         Hears of progress and may stop; None: nobody listens.
-    findings
-        What is known already; the result carries it on.
     by_demand
         Whether demand sets the takt of the settings; else it was given by hand.
 
@@ -86,14 +84,14 @@ def balance(
     if wrong := check_settings(settings):
         raise ValueError(" ".join(wrong))
     if stops := work_findings(work):
-        return refused(work.line, settings, (*findings, *stops), time_unit=work.time_unit)
+        return refused(work.line, settings, stops, time_unit=work.time_unit)
     problem = balance_problem(work, settings.takt)
     if settings.takt is not None and (
         long := tasks_longer_than(work, settings.takt, by_demand=by_demand)
     ):
-        return _too_long(work, problem, settings, (*findings, *long), started)
+        return _too_long(work, problem, settings, long, started)
     run = _Run(work, settings, problem, started)
-    return run.result(findings, progress or Progress())
+    return run.result(progress or Progress())
 
 
 def balance_line(
@@ -145,12 +143,42 @@ def balance_line(
             message = "Every line feeds another; none is the main line."
             return refused("", settings, (error("no-main-line", "Lines", message),))
         line = product.main_line.name
+    return balance_product(product, line, settings, progress)
+
+
+def balance_product(
+    product: Product, line: str, settings: BalanceSettings, progress: Progress | None = None
+) -> BalanceResult:
+    """Balance one line of a product; with neither takt nor stations, at the line's own pace.
+
+    The demand then sets the limit: the station time of the line. With data errors the
+    ending is None, and the findings say what to cure.
+    """
+    pace = None
+    is_at_pace = settings.takt is None and settings.stations is None
+    if is_at_pace and product.line(line) is not None:  # an unknown line is named below, once
+        pace = line_pace(product, line)
+        if pace.station_time_s is not None:
+            settings = replace(settings, takt=pace.station_time_s)
     work, findings = line_work(product, line)
-    if work is None:
-        return refused(line, settings, findings)
-    limits = limits_not_kept(product, line)
-    result = balance(work, settings, progress, (*findings, *([limits] if limits else [])))
-    return _with_findings(result, model_overloads(product, result))
+    findings = (*findings, *(pace.findings if pace else ()))
+    if work is None or has_errors(findings) or (is_at_pace and settings.takt is None):
+        result = refused(line, settings, by_severity(findings))
+    else:
+        result = balance(work, settings, progress, by_demand=is_at_pace)
+        result = with_told(product, result, findings)
+    if pace is None:
+        return result
+    return replace(result, takt_time=pace.takt_time_s, operating_takt=pace.operating_takt_s)
+
+
+def with_told(
+    product: Product, result: BalanceResult, findings: tuple[Finding, ...]
+) -> BalanceResult:
+    """Return a result with all that should be known: of its line, and what it does not keep."""
+    limits = limits_not_kept(product, result.line)
+    more = (*findings, *((limits,) if limits else ()), *model_overloads(product, result))
+    return replace(result, findings=by_severity((*result.findings, *more)))
 
 
 def refused(
@@ -170,11 +198,6 @@ def refused(
         time_unit=time_unit,
         findings=findings,
     )
-
-
-def _with_findings(result: BalanceResult, more: tuple[Finding, ...]) -> BalanceResult:
-    """Return a result with further findings."""
-    return replace(result, findings=(*result.findings, *more))
 
 
 def _too_long(
@@ -207,7 +230,7 @@ class _Run:
     problem: BalanceProblem
     started: float
 
-    def result(self, findings: tuple[Finding, ...], progress: Progress) -> BalanceResult:
+    def result(self, progress: Progress) -> BalanceResult:
         """Ask the method, verify, and return the result."""
         settings, work = self.settings, self.work
         info = METHODS[settings.method]
@@ -250,7 +273,7 @@ class _Run:
             memory_mb=outcome.answer.memory_mb,
             stopped=outcome.answer.stopped,
             runtime_s=monotonic() - self.started,
-            findings=(*findings, *self._why_none(outcome)),
+            findings=self._why_none(outcome),
         )
 
     def _shown(self, bound: int) -> float:

@@ -6,6 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
+from stationflow.network.joins import check_lines
 from stationflow.units import TimeUnit, exact, milliseconds
 
 
@@ -68,7 +69,8 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
 
     With models the time of a task is the mean over the units built,
     sum(share x time) / sum(share), to the millisecond (half up). Arrows from
-    tasks of other lines are left out: the join carries them.
+    tasks of other lines are left out: the join carries them. Errors on other
+    lines do not count: each line is balanced by itself.
 
     Parameters
     ----------
@@ -82,8 +84,17 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
     work
         None if a finding is an error.
     findings
-        The errors and warnings about the tasks of this line.
+        The errors and warnings about this line, its joins and its tasks.
     """
+    work, findings = _own_work(product, line_name)
+    places = {f"Line {line_name}", *(f"Task {task.number}" for task in product.tasks_of(line_name))}
+    said = {finding.code for finding in findings}
+    joins = tuple(f for f in check_lines(product) if f.where in places and f.code not in said)
+    return (None if has_errors(joins) else work), (*findings, *joins)
+
+
+def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+    """Return the work of one line without a look at the lines around it."""
     tasks = product.tasks_of(line_name)
     if product.line(line_name) is None:
         names = ", ".join(line.name for line in product.lines) or "none"

@@ -1,5 +1,6 @@
 """A finding: one thing about the engineer's data that should be known."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -145,3 +146,9 @@ def note(code: str, where: str, message: str, hint: str = "") -> Finding:
 def has_errors(findings: tuple[Finding, ...] | list[Finding]) -> bool:
     """Return whether any finding has to be cured before work can go on."""
     return any(f.severity == Severity.ERROR for f in findings)
+
+
+def by_severity(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return findings with errors first and repeated ones once."""
+    order = tuple(Severity)
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: order.index(f.severity)))

@@ -6,7 +6,8 @@ import pytest
 from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 
 from stationflow.balancing import balance as balance_module
-from stationflow.balancing.balance import balance, balance_line, check_settings
+from stationflow.balancing.balance import balance, balance_line
+from stationflow.balancing.balance_check import check_settings
 from stationflow.balancing.methods import METHODS, comsoal
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch

@@ -6,8 +6,8 @@ import pytest
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.plans.balancing import balance_product
 from stationflow.actions.showing.card_printing import FileKind
+from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS

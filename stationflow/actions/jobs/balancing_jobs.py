@@ -7,7 +7,7 @@ from typing import Any
 
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.balancing.balance import Progress
+from stationflow.balancing.progress import Progress
 from stationflow.files.codec import plan_from_json, plan_to_json
 from stationflow.model import BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft

@@ -4,19 +4,18 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.balancing import work_of
 from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
 from stationflow.actions.plans.source_balancing import lines_to_balance
-from stationflow.actions.showing.checking import by_severity
+from stationflow.balancing.balance import with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.bounds import cycle_bounds
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
-from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
-from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
     MAIN_LINE,
@@ -32,6 +31,7 @@ from stationflow.model import (
     Product,
     StationLoad,
     StoredCurve,
+    by_severity,
     has_errors,
 )
 from stationflow.pace.takt import line_pace
@@ -197,7 +197,7 @@ def plan_of_point(
         If there is no curve, or the plan does not hold as the product is now.
     """
     state = curve_state(store, draft, line)
-    work, findings = work_of(draft.product, line)
+    work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
     curve, settings = state.kept.curve, state.kept.settings
@@ -210,15 +210,13 @@ def plan_of_point(
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
-    warned = limits_not_kept(draft.product, line)
-    told = (*findings, *((warned,) if warned else ()), *model_overloads(draft.product, result))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
         asked,
-        replace(result, findings=by_severity(told)),
+        with_told(draft.product, result, findings),
         by=by,
         in_force=is_first,
         name=name,
@@ -229,7 +227,7 @@ def _curve_of(
     product: Product, line: str, settings: CurveSettings, progress: CurveProgress | None
 ) -> CurveAnswer:
     """Return the curve of one line of a product."""
-    work, findings = work_of(product, line)
+    work, findings = line_work(product, line)
     if work is not None:
         findings = (*findings, *work_findings(work))
     if work is None or has_errors(findings):
@@ -285,5 +283,5 @@ def _result(
 
 def _arithmetic(product: Product, line: str) -> tuple[object, ...] | None:
     """Return all that a curve depends on; None: the work of the line has errors."""
-    work, _ = work_of(product, line)
+    work, _ = line_work(product, line)
     return None if work is None else (work.numbers, work.times, work.predecessors, work.ticks)

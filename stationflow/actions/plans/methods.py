@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from stationflow.balancing.balance import check_settings
+from stationflow.balancing.balance_check import check_settings
 from stationflow.balancing.explained.plan_explained import plan_numbers
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS

@@ -4,11 +4,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Protocol
 
-from stationflow.actions.plans.balancing import balance_product
-from stationflow.balancing.balance import Progress
+from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options
 from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work

@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stationflow.actions.showing.checking import by_severity
 from stationflow.balancing.work import line_work
 from stationflow.editing.renaming import new_names
-from stationflow.model import Explained, Finding, Line, Model, Product
+from stationflow.model import Explained, Finding, Line, Model, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.capacity import Way, explain_good_units, explain_workers, ways_to_reach
 from stationflow.pace.takt import LinePace, check_pace, line_pace

@@ -1,14 +1,12 @@
-"""Checking and balancing a product."""
+"""Balancing one line of a product, at its pace or as asked."""
 
-from collections import Counter
 from dataclasses import replace
 
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, LIMITED, MIXED
 
-from stationflow.actions.plans.balancing import balance_product
-from stationflow.actions.showing.checking import check_product
-from stationflow.model import BalanceSettings, Demand, Ending, Severity, Task
+from stationflow.balancing.balance import balance_product
+from stationflow.model import BalanceSettings, Demand, Ending, Task
 
 RULE = BalanceSettings(method="largest-candidate")
 
@@ -20,27 +18,6 @@ def codes(findings) -> list[str]:
 def with_task(product, number: str, **changes):
     tasks = tuple(replace(t, **changes) if t.number == number else t for t in product.tasks)
     return replace(product, tasks=tasks)
-
-
-def test_a_good_product_has_nothing_to_cure():
-    assert check_product(LAMP) == ()
-
-
-def test_each_finding_is_there_once():
-    found = check_product(BROKEN)
-    assert [f for f, times in Counter(found).items() if times > 1] == []
-
-
-@pytest.mark.parametrize(
-    "code", ["precedence-circle", "task-without-time", "unknown-predecessor", "duplicate-task"]
-)
-def test_each_mistake_is_named_once(code):
-    assert codes(check_product(BROKEN)).count(code) == 1
-
-
-def test_errors_come_first():
-    severities = [f.severity for f in check_product(with_task(BROKEN, "10", time_s=0.0))]
-    assert severities == sorted(severities, key=list(Severity).index)
 
 
 def test_demand_sets_the_limit():
