@@ -48,7 +48,8 @@ class Kind(Generic[T]):
         ValueError
             If a number is infinite or not a number, or a text cannot be written in UTF-8.
         """
-        written = _adapter(self.of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
+        of: Any = self.of
+        written = _adapter(of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
         fields = json.loads(written, parse_float=_plain_number)[0] | {"form": self.form}
         return json.dumps(
             fields, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False
@@ -77,7 +78,8 @@ class Kind(Generic[T]):
         try:
             for step in self.steps[form - 1 :]:
                 fields = step(fields)
-            thing: T = _adapter(self.of).validate_python((fields,))[0]
+            of: Any = self.of
+            thing: T = _adapter(of).validate_python((fields,))[0]
         except ValidationError as problem:
             _refuse(called, problem)
         except (ValueError, TypeError, AttributeError, KeyError, OverflowError) as problem:
@@ -113,13 +115,13 @@ def text_checksum(text: str) -> str:
 
 
 @cache
-def _adapter(kind: type) -> "TypeAdapter[Any]":
+def _adapter(of: Any) -> "TypeAdapter[Any]":
     """Return what checks and converts one class; made once, because that is slow."""
     from pydantic import ConfigDict, TypeAdapter
 
     # A setting does not reach a bare data class, but it does reach one inside a tuple.
     config = ConfigDict(allow_inf_nan=False, ser_json_inf_nan="constants", extra="forbid")
-    inside: Any = types.GenericAlias(tuple, (kind,))
+    inside: Any = types.GenericAlias(tuple, (of,))
     return TypeAdapter(inside, config=config)
 
 

@@ -115,7 +115,8 @@ def next_version(connection: Connection, newest: Row[Any], by: Author) -> int:
 
 def restore(connection: Connection, newest: Row[Any], save_id: int, by: Author) -> None:
     """Add a save that shows an earlier one again, to the letter."""
-    earlier = connection.execute(select(saves).where(saves.c.save_id == save_id)).one()
+    query = select(saves).where(saves.c.save_id == save_id)
+    earlier = dict(connection.execute(query).mappings().one())
     written = {
         "version": next_version(connection, newest, by),
         "author": by.name,
@@ -123,8 +124,8 @@ def restore(connection: Connection, newest: Row[Any], save_id: int, by: Author) 
         "came_from": None,
         "restores": save_id,
     }
-    same = {name: value for name, value in earlier._mapping.items() if name != "save_id"}
-    connection.execute(insert(saves).values(**(same | written)))
+    del earlier["save_id"]
+    connection.execute(insert(saves).values(**(earlier | written)))
 
 
 def add_save(

@@ -130,18 +130,27 @@ def curves_of_lines(connection: Connection) -> None:
     curves.create(connection, checkfirst=True)
 
 
+NEW_IN_NOTES = {
+    "name": "TEXT NOT NULL DEFAULT ''",
+    "confirmation": "TEXT",
+    "author": "VARCHAR(200)",
+    "at": "DATETIME",
+}
+
+
 def all_notes_beside_plans(connection: Connection) -> None:
     """Move the names of plans and what a second solver says out of their documents."""
     there = {column["name"] for column in inspect(connection).get_columns("plan_notes")}
-    for column in ("name TEXT NOT NULL DEFAULT ''", "confirmation TEXT", "author TEXT", "at DATETIME"):
-        if column.split()[0] not in there:
-            connection.execute(text(f"ALTER TABLE plan_notes ADD COLUMN {column}"))
+    for name, kind in NEW_IN_NOTES.items():
+        if name not in there:  # a new store has them already
+            connection.execute(text(f"ALTER TABLE plan_notes ADD COLUMN {name} {kind}"))
     noted = set(connection.scalars(select(plan_notes.c.plan_id)))
     for plan_id, document in connection.execute(select(plans.c.plan_id, plans.c.document)).all():
         fields = json.loads(document)
         name, said = fields.pop("name", ""), fields["result"].pop("confirmation", None)
         if plan_id not in noted:
-            connection.execute(insert(plan_notes).values(plan_id=plan_id, remark="", archived=False))
+            row = {"plan_id": plan_id, "remark": "", "archived": False}
+            connection.execute(insert(plan_notes).values(row))
         moved = {"name": name, "confirmation": None if said is None else json.dumps(said)}
         of_plan = plan_notes.c.plan_id == plan_id
         connection.execute(update(plan_notes).where(of_plan).values(**moved))

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import Connection, and_, exists, func, insert, select, update
 
@@ -105,7 +104,9 @@ class StoredProducts(Database):
                 raise ProductExistsError(product.code)
             connection.execute(insert(products).values(code=product.code, archived=False))
             _add_pictures(connection, contents)
-            begun = begun_as and add_save(connection, begun_as, version=1, by=by)
+            begun = None
+            if begun_as is not None:
+                begun = add_save(connection, begun_as, version=1, by=by)
             add_save(connection, product, version=1, by=by, came_from=begun)
             for plan in plans:
                 insert_plan(connection, plan)

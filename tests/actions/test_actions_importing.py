@@ -12,10 +12,10 @@ from stationflow.actions.products.product_upkeep import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.files.foreign.into_product import MergeMode
-from stationflow.model import MAIN_LINE, Ending, Model, ModelTime, Product, Task
+from stationflow.model import MAIN_LINE, Author, Ending, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 
-BOB = {"by": "bob", "at": datetime(2026, 3, 2, 9, 0, tzinfo=UTC)}
+BOB = {"by": Author("bob", datetime(2026, 3, 2, 9, 0, tzinfo=UTC))}
 SHEET = "No;Task;Time (s);After;Station\n10;Place base;31;;1\n60;Pack lamp;12;50;2\n"
 NEW = Product(code="new")
 TWO_STATIONS = (
@@ -161,7 +161,7 @@ def test_a_sheet_with_other_headings_is_guessed(store):
 def test_a_forgotten_mapping_is_guessed_again(store):
     bring_new(store)
     sheet, mapping = read(SHEET)
-    bringing_in.forget_columns(store, sheet, mapping)
+    bringing_in.forget_columns(store, sheet, mapping, **ANA)
     assert bringing_in.columns_of(store, sheet).remembered is None
 
 
@@ -206,7 +206,7 @@ def test_the_plan_of_today_is_called_so(store):
 
 def test_the_plan_of_today_says_how_the_sheet_called_its_stations(store):
     plan = bring_new(store, TWO_STATIONS, keep_today=True).plans[0]
-    remark = store.plan_notes("N-1")[plan.plan_id].remark
+    remark = plan.remark
     assert remark == "Stations of the sheet: 1 was A2, 2 was A10."
 
 

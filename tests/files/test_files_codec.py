@@ -7,11 +7,8 @@ from datetime import UTC, datetime
 import pytest
 
 from stationflow.files.codec import (
-    plan_from_json,
-    plan_to_json,
+    PLAN,
     product_checksum,
-    product_from_json,
-    product_to_json,
 )
 from stationflow.model import (
     BalanceResult,

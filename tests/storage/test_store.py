@@ -13,6 +13,7 @@ from stationflow.errors import (
     StoreError,
 )
 from stationflow.model import (
+    Author,
     BalanceResult,
     BalanceSettings,
     Ending,
@@ -26,7 +27,7 @@ from stationflow.model import (
 from stationflow.storage import Store, open_store
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-ANA = {"by": "ana", "at": MORNING}
+ANA = {"by": Author("ana", MORNING)}
 LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_s=12.5),))
 
 
@@ -46,8 +47,12 @@ def renamed(draft, name: str) -> Product:
     return replace(draft.product, name=name)
 
 
-def later(minutes: float) -> datetime:
-    return MORNING + timedelta(minutes=minutes)
+def ana(minutes: float) -> Author:
+    return Author("ana", MORNING + timedelta(minutes=minutes))
+
+
+def ben(minutes: float) -> Author:
+    return Author("ben", MORNING + timedelta(minutes=minutes))
 
 
 def a_plan(draft, stations=(("10",),)) -> Plan:
@@ -88,33 +93,33 @@ def test_an_unknown_product_is_named(store):
 
 
 def test_saves_of_one_author_within_a_minute_share_a_version(store, lamp):
-    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ana", at=later(0.5))
+    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(0.5))
     assert second.version == 1
 
 
 def test_a_save_after_a_minute_is_a_new_version(store, lamp):
-    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ana", at=later(1))
+    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(1))
     assert second.version == 2
 
 
 def test_a_save_of_another_author_is_a_new_version(store, lamp):
-    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ben", at=later(0.1))
+    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ben(0.1))
     assert second.version == 2
 
 
 def test_a_save_without_a_change_adds_no_version(store, lamp):
-    assert store.save(lamp.product, base=lamp.checksum, by="ben", at=later(9)).version == 1
+    assert store.save(lamp.product, base=lamp.checksum, by=ben(9)).version == 1
 
 
 def test_a_stale_save_is_refused_and_changes_nothing(store, lamp):
-    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ben", at=later(2))
+    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ben(2))
     with pytest.raises(DraftChangedError, match=r"version 2 by ben"):
-        store.save(renamed(lamp, "Wall lamp"), base=lamp.checksum, by="ana", at=later(3))
+        store.save(renamed(lamp, "Wall lamp"), base=lamp.checksum, by=ana(3))
     assert store.draft("L-1").product.name == "Desk lamp"
 
 
 def test_every_earlier_save_can_be_read_by_its_checksum(store, lamp):
-    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ana", at=later(0.5))
+    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(0.5))
     assert store.saved_product("L-1", lamp.checksum) == LAMP
 
 
@@ -122,26 +127,26 @@ def test_undo_and_redo_walk_through_the_edits(store, lamp):
     names = ["Lamp"]
     draft = lamp
     for name in ("A", "B", "C"):
-        draft = store.save(renamed(draft, name), base=draft.checksum, by="ana", at=later(0.1))
+        draft = store.save(renamed(draft, name), base=draft.checksum, by=ana(0.1))
         names.append(name)
-    back = [store.undo("L-1", by="ana", at=later(1)).product.name for _ in range(3)]
+    back = [store.undo("L-1", by=ana(1)).product.name for _ in range(3)]
     assert back == names[-2::-1]
-    forth = [store.redo("L-1", by="ana", at=later(2)).product.name for _ in range(3)]
+    forth = [store.redo("L-1", by=ana(2)).product.name for _ in range(3)]
     assert forth == names[1:]
 
 
 def test_undo_at_the_first_state_changes_nothing(store, lamp):
     assert store.undo("L-1", **ANA).checksum == lamp.checksum
-    assert not store.draft("L-1").can_undo
+    assert store.draft("L-1").undo_to == ""
 
 
 def test_an_edit_after_undo_leaves_nothing_to_redo(store, lamp):
-    draft = store.save(renamed(lamp, "A"), base=lamp.checksum, by="ana", at=later(0.1))
-    draft = store.undo("L-1", by="ana", at=later(0.2))
-    assert draft.can_redo
-    draft = store.save(renamed(draft, "B"), base=draft.checksum, by="ana", at=later(0.3))
-    assert not draft.can_redo
-    assert store.undo("L-1", by="ana", at=later(0.4)).product.name == "Lamp"
+    draft = store.save(renamed(lamp, "A"), base=lamp.checksum, by=ana(0.1))
+    draft = store.undo("L-1", by=ana(0.2))
+    assert draft.redo_to
+    draft = store.save(renamed(draft, "B"), base=draft.checksum, by=ana(0.3))
+    assert not draft.redo_to
+    assert store.undo("L-1", by=ana(0.4)).product.name == "Lamp"
 
 
 def test_pictures_are_kept_once_and_found_by_name(store):
@@ -152,14 +157,14 @@ def test_pictures_are_kept_once_and_found_by_name(store):
 
 
 def test_an_archived_product_is_out_of_the_list_but_not_lost(store, lamp):
-    store.set_archived("L-1", True)
+    store.set_archived("L-1", True, **ANA)
     assert store.products() == []
     assert [row.code for row in store.products(archived=True)] == ["L-1"]
     assert store.draft("L-1").product == LAMP
 
 
 def test_the_list_shows_the_newest_state(store, lamp):
-    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by="ben", at=later(5))
+    store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ben(5))
     (row,) = store.products()
     assert (row.name, row.version, row.by, row.tasks, row.has_plan) == (
         "Desk lamp",
@@ -171,14 +176,14 @@ def test_the_list_shows_the_newest_state(store, lamp):
 
 
 def test_a_plan_comes_back_as_it_was_stored(store, lamp):
-    stored = store.add_plan(a_plan(lamp))
+    stored = store.add_plan(a_plan(lamp), **ANA)
     assert store.plans("L-1", "main") == [stored]
 
 
 def test_one_plan_of_a_line_is_in_force(store, lamp):
-    first, second = store.add_plan(a_plan(lamp)), store.add_plan(a_plan(lamp))
-    store.put_in_force("L-1", first.plan_id)
-    store.put_in_force("L-1", second.plan_id)
+    first, second = store.add_plan(a_plan(lamp), **ANA), store.add_plan(a_plan(lamp), **ANA)
+    store.put_in_force("L-1", first.plan_id, **ANA)
+    store.put_in_force("L-1", second.plan_id, **ANA)
     assert [p.plan_id for p in store.plans("L-1") if p.in_force] == [second.plan_id]
     assert store.plan_in_force("L-1", "main").plan_id == second.plan_id
     assert store.products()[0].has_plan
@@ -186,14 +191,14 @@ def test_one_plan_of_a_line_is_in_force(store, lamp):
 
 def test_an_unknown_plan_cannot_be_put_in_force(store, lamp):
     with pytest.raises(PlanNotFoundError):
-        store.put_in_force("L-1", 99)
+        store.put_in_force("L-1", 99, **ANA)
 
 
 def test_what_one_store_saved_another_reads(tmp_path):
     address = f"sqlite:///{tmp_path}/shared.db"
     app, command = open_store(address), open_store(address)
     draft = app.add_product(LAMP, {}, **ANA)
-    command.save(renamed(draft, "Desk lamp"), base=draft.checksum, by="ben", at=later(1))
+    command.save(renamed(draft, "Desk lamp"), base=draft.checksum, by=ben(1))
     assert app.draft("L-1").product.name == "Desk lamp"
 
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from stationflow.actions.importing.todays_plan import (
     Stations,
@@ -31,7 +30,7 @@ from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts
 from stationflow.files.foreign.part_rows import read_part_rows
 from stationflow.files.foreign.task_rows import read_task_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
-from stationflow.model import Plan, Product
+from stationflow.model import Author, Plan, Product
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
@@ -153,9 +152,11 @@ def columns_of(
     )
 
 
-def forget_columns(store: Store, sheet: ForeignSheet, mapping: ColumnMapping) -> FoundColumns:
+def forget_columns(
+    store: Store, sheet: ForeignSheet, mapping: ColumnMapping, *, by: Author
+) -> FoundColumns:
     """Forget how tables with these headings were read, and return a fresh guess."""
-    store.forget_columns(heading_signature(sheet, mapping.header_row))
+    store.forget_columns(heading_signature(sheet, mapping.header_row), by=by)
     return FoundColumns(
         mapping=guess_mapping(sheet, kind=mapping.kind, header_row=mapping.header_row)
     )
@@ -261,7 +262,7 @@ def bring_in_as_new(
     """
     _refuse_nothing(looked_at)
     begun, whole = (
-        replace(product, code=checked_code(code), name=name.strip(), author=by)
+        replace(product, code=checked_code(code), name=name.strip(), author=by.name)
         for product in (looked_at.base, looked_at.merge.product)
     )
     draft = store.add_product(whole, {}, by=by, begun_as=begun)
@@ -290,7 +291,9 @@ def _finished(
     mapping = with_answered_units(looked_at.mapping, looked_at.choices)
     store.remember_columns(
         heading_signature(sheet, mapping.header_row),
-        RememberedColumns(document=mapping_to_json(mapping), file_name=file_name, by=by),
+        mapping_to_json(mapping),
+        file_name,
+        by=by,
     )
     lines = looked_at.today.items() if keep_today else ()
     kept = (keep_todays_plan(store, draft, line, held, by=by) for line, held in lines)

@@ -3,13 +3,13 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
 
 from stationflow.balancing.bounds import bounds
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import (
+    Author,
     BalanceResult,
     BalanceSettings,
     Ending,
@@ -21,7 +21,7 @@ from stationflow.model import (
     has_errors,
 )
 from stationflow.pace.takt import line_pace
-from stationflow.storage import Draft, PlanNote, Store
+from stationflow.storage import Draft, Store
 
 METHOD = "given"
 NAME = "as it stands today"
@@ -151,24 +151,19 @@ def keep_todays_plan(
     result = todays_result(draft.product, line, stations)
     if result is None:
         return None
-    code = draft.product.code
-    is_first = store.plan_in_force(code, line) is None
-    plan = store.add_plan(
+    return store.add_plan(
         Plan(
-            product=code,
+            product=draft.product.code,
             settings=BalanceSettings(method=METHOD, takt=result.takt, stations=len(stations)),
             result=result,
             name=NAME,
+            remark=_names(stations),
             product_version=draft.version,
             product_checksum=draft.checksum,
-            by=by,
-            in_force=is_first and not has_errors(result.findings),
-        )
+        ),
+        by=by,
+        if_first=not has_errors(result.findings),
     )
-    remark = _names(stations)
-    if remark:
-        store.set_plan_note(code, plan.plan_id, PlanNote(remark=remark))
-    return plan
 
 
 def _names(stations: Stations) -> str:

@@ -1,11 +1,12 @@
 """Open the store, and fill a new one with the demo products."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
 from stationflow.actions.products.product_upkeep import import_product
 from stationflow.errors import ProductExistsError
+from stationflow.model import Author
 from stationflow.storage import Store, open_store, store_address
 
 FIRST_DEMO = "F-100"
@@ -15,8 +16,10 @@ DEMO_PRODUCTS = Path(__file__).parents[3] / "demo_products"
 
 @cache
 def open_store_at(address: str) -> Store:
-    """Return the store at an address, opened once in this program."""
-    return open_store(address)
+    """Return the store at an address, opened once in this program; a new one gets the demos."""
+    store = open_store(address)
+    start(store, by=Author("Stationflow", datetime.now(UTC)))
+    return store
 
 
 def open_own_store() -> Store:

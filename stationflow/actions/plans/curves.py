@@ -1,7 +1,6 @@
 """The stations-against-cycle curve of a line: made, kept, and turned into plans."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
@@ -19,6 +18,7 @@ from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
     MAIN_LINE,
+    Author,
     BalanceResult,
     BalanceSettings,
     CurvePoint,
@@ -148,8 +148,8 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
-                by=by,
-            )
+            ),
+            by=by,
         )
     return answer
 
@@ -178,9 +178,7 @@ def demand_limit(product: Product, line: str) -> float | None:
     return line_pace(product, line).station_time_s if product.line(line) else None
 
 
-def plan_of_point(
-    store: Store, draft: Draft, line: str, stations: int, *, by: Author
-) -> Plan:
+def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
     """Store the plan of one point of the line's last curve, as if it had been asked for.
 
     The assignment is the one found with the curve; nothing is searched again. It is put
@@ -211,14 +209,12 @@ def plan_of_point(
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
         asked,
         with_told(draft.product, result, findings),
         by=by,
-        in_force=is_first,
         name=name,
     )
 

@@ -1,7 +1,6 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 from typing import Any, Protocol
 
 from stationflow.balancing.balance import balance_product
@@ -13,7 +12,15 @@ from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
-from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, Product, warning
+from stationflow.model import (
+    Author,
+    BalanceResult,
+    BalanceSettings,
+    Finding,
+    Plan,
+    Product,
+    warning,
+)
 from stationflow.storage import Draft, Store
 from stationflow.units import TimeUnit, show_time
 
@@ -50,10 +57,10 @@ def save_plan(
     result: BalanceResult,
     *,
     by: Author,
-    in_force: bool = True,
+    if_first: bool = True,
     name: str = "",
 ) -> Plan:
-    """Store a balanced line as a plan, and put it in force unless told otherwise.
+    """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
     Raises
     ------
@@ -69,10 +76,8 @@ def save_plan(
         name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
         product_checksum=draft.checksum,
-        by=by,
-        in_force=in_force,
     )
-    return store.add_plan(plan)
+    return store.add_plan(plan, by=by, if_first=if_first)
 
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
@@ -112,8 +117,7 @@ def balance_and_keep(
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
         return Plan(product=draft.product.code, settings=settings, result=result)
-    is_first = store.plan_in_force(draft.product.code, line) is None
-    return save_plan(store, draft, settings, result, by=by, in_force=is_first)
+    return save_plan(store, draft, settings, result, by=by)
 
 
 def complete_settings(settings: BalanceSettings) -> BalanceSettings:
@@ -133,15 +137,6 @@ def complete_settings(settings: BalanceSettings) -> BalanceSettings:
     }
     used: dict[str, Any] = {name: value for name, value in given.items() if name in info.uses}
     return replace(settings, **used)
-
-
-def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
-    """Put a stored plan in force for its line; an archived one comes back into the lists."""
-    plan = store.put_in_force(code, plan_id)
-    note = store.plan_notes(code).get(plan_id)
-    if note is not None and note.archived:
-        store.set_plan_note(code, plan_id, replace(note, archived=False))
-    return plan
 
 
 class Shown(Protocol):

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 
 from stationflow.errors import SourceError, StoreError, named
@@ -12,7 +11,7 @@ from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Finding, Picture, Product
+from stationflow.model import Author, Finding, Picture, Product
 from stationflow.storage import Draft, Store
 
 
@@ -32,7 +31,7 @@ def create_product(store: Store, code: str, name: str, *, by: Author) -> Draft:
     StoreError
         If the product code is empty, too long or taken.
     """
-    product = Product(code=checked_code(code), name=name.strip(), author=by)
+    product = Product(code=checked_code(code), name=name.strip(), author=by.name)
     return store.add_product(product, {}, by=by)
 
 
@@ -44,9 +43,7 @@ def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft
     return store.add_product(copied, contents, by=by)
 
 
-def import_product(
-    store: Store, path: Path, *, by: Author, new_code: str = ""
-) -> Imported:
+def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") -> Imported:
     """Bring a product folder or workbook into the store.
 
     Raises
@@ -66,9 +63,7 @@ def import_product(
     return _add(store, file, new_code, by=by)
 
 
-def import_workbook(
-    store: Store, content: bytes, *, by: Author, new_code: str = ""
-) -> Imported:
+def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str = "") -> Imported:
     """Bring an uploaded product workbook into the store."""
     return _add(store, read_workbook(content), new_code, by=by)
 
@@ -83,16 +78,6 @@ def export_workbook(store: Store, code: str) -> bytes:
 def check_workbook(product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product."""
     return write_workbook(product, {})[1]
-
-
-def archive_product(store: Store, code: str) -> None:
-    """Take a product out of the list; nothing of it is lost."""
-    store.set_archived(code, archived=True)
-
-
-def bring_back_product(store: Store, code: str) -> None:
-    """Put an archived product back into the list."""
-    store.set_archived(code, archived=False)
 
 
 def add_picture(product: Product, name: str, content: bytes) -> tuple[Product, Mapping[str, bytes]]:

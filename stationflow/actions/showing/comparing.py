@@ -7,7 +7,7 @@ from typing import Any
 
 from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
 from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.plan_upkeep import ListedPlan
+from stationflow.actions.plans.plan_keeping import PlanState
 from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
 from stationflow.balancing.bounds import bounds
 from stationflow.balancing.compare.comparison import (
@@ -143,7 +143,7 @@ def compare(
     )
 
 
-def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> Comparison:
+def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> Comparison:
     """Put stored plans of a line side by side, with version and state of each.
 
     Parameters
@@ -157,21 +157,21 @@ def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> 
     """
     labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
     found = compare(
-        labelled, base, time_words(product.time_unit), [each.state.made_from for each in plans]
+        labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
     rows = (
         Figure(name="name", texts=tuple(each.plan.name for each in plans)),
-        Figure(name="state", texts=tuple(_state(each) for each in plans)),
+        Figure(name="state", texts=tuple(_state(each.plan) for each in plans)),
         Figure(
             name="product version", texts=tuple(str(each.plan.product_version) for each in plans)
         ),
         Figure(
             name="up to date",
-            texts=tuple("no, out of date" if e.state.is_out_of_date else "yes" for e in plans),
+            texts=tuple("no, out of date" if e.is_out_of_date else "yes" for e in plans),
         ),
         Figure(
             name="holds as the product is now",
-            texts=tuple("no" if has_errors(e.state.verdict) else "yes" for e in plans),
+            texts=tuple("no" if has_errors(e.verdict) else "yes" for e in plans),
         ),
     )
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
@@ -276,11 +276,11 @@ def _moved(
     )
 
 
-def _state(listed: ListedPlan) -> str:
+def _state(plan: Plan) -> str:
     """Return whether a plan is in force."""
-    if listed.plan.in_force:
+    if plan.in_force:
         return "in force"
-    return "archived" if listed.archived else "kept"
+    return "archived" if plan.archived else "kept"
 
 
 def _measured(source: Source, result: BalanceResult) -> BalanceResult:

@@ -83,7 +83,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
         key="balance.put_in_force",
     ):
         with show.errors():
-            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
+            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
             session.rerun()
     return plan, row
 
