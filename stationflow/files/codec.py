@@ -70,7 +70,7 @@ class Kind(Generic[T]):
         whose = fields.get("code") or fields.get("product")
         called = f"The {self.name} {named(str(whose))}" if whose else f"The {self.name}"
         form = fields.pop("form", 1)
-        if not isinstance(form, int) or form < 1:
+        if type(form) is not int or form < 1:
             raise DocumentError(called, "its form is not a whole number from 1")
         if form > self.form:
             newer = f"it has form {form}, and this Stationflow knows forms up to {self.form}"

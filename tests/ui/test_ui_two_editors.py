@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_products import LAMP
+from small_products import LAMP, MORNING
 
 from stationflow.model import Author, Product, Task
 from stationflow.ui import session
