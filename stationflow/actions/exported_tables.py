@@ -13,7 +13,7 @@ from stationflow.model.schema.cells import join_list, written_value
 from stationflow.model.schema.columns import Column, Kind, Table
 from stationflow.model.schema.tables import TABLE
 from stationflow.pace.takt import LinePace
-from stationflow.supply.parts_list import quantities_used
+from stationflow.supply.parts_list import fitting_tasks, quantities_used
 from stationflow.units import TimeUnit, exact, in_unit
 
 KEPT_DECIMALS = 9
@@ -51,10 +51,7 @@ def parts_table(product: Product) -> SheetTable:
     """Return the parts list, with what the tasks fit into one product and which tasks do."""
     columns, cells = _schema(TABLE["parts"], rows_of(product)["parts"], product.time_unit)
     fitted = quantities_used(product)
-    by: dict[str, list[str]] = {}
-    for task in product.tasks:
-        for part in dict.fromkeys(use.part for use in task.parts):
-            by.setdefault(part, []).append(task.number)
+    by = fitting_tasks(product)
     more = (SheetColumn(title="Fitted by the tasks"), SheetColumn(title="Fitted by"))
     rows = tuple(
         (*row, _fitted(part.number, fitted, by), join_list(by.get(part.number, [])) or None)

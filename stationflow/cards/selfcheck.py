@@ -6,6 +6,7 @@ from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, warning
+from stationflow.model.references import Thing, unknown_names
 from stationflow.units import milliseconds, show_time
 
 MOST_NAMED = 40
@@ -21,7 +22,6 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
     pictures named, limit and reaction plan of every check, characters that
     would be printed as empty boxes, and how the texts are worded.
     """
-    pictures = {picture.name for picture in product.pictures}
     return (
         *(
             finding
@@ -29,7 +29,7 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
             for look in (_step_times, _checks)
             for finding in look(product, task)
         ),
-        *(f for task in product.tasks for f in _pictures(task, pictures)),
+        *(finding for _, finding in unknown_names(product, [Thing.PICTURE])),
         *_characters(product),
         *(f for task in product.tasks for f in style_notes(task)),
     )
@@ -94,15 +94,6 @@ def _checks(product: Product, task: Task) -> Iterator[Finding]:
             )
 
 
-def _pictures(task: Task, known: set[str]) -> Iterator[Finding]:
-    """Name pictures that the product does not have."""
-    if task.picture and task.picture not in known:
-        yield _missing(f"Task {task.number}", task.picture)
-    for place, step in enumerate(task.steps, start=1):
-        if step.picture and step.picture not in known:
-            yield _missing(f"Task {task.number}, step {place}", step.picture)
-
-
 def _characters(product: Product) -> Iterator[Finding]:
     """Name characters no font has, with the task or part and the text they stand in."""
     named: list[tuple[str, tuple[str, ...]]] = []
@@ -144,8 +135,3 @@ def _texts(task: Task) -> tuple[str, ...]:
         *(text for t in task.tools for text in (t.tool, t.setting)),
         *(caution.text for caution in task.cautions),
     )
-
-
-def _missing(where: str, picture: str) -> Finding:
-    """Say that a picture is not there."""
-    return warning("picture-missing", where, f'the picture "{picture}" is not among the pictures.')

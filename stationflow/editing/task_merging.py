@@ -15,8 +15,6 @@ from typing import Any
 from stationflow.editing.task_mentions import (
     TaskChange,
     TaskChangeError,
-    as_one,
-    carried,
     is_named,
     words_of,
 )
@@ -30,6 +28,7 @@ from stationflow.model import (
     TaskLimits,
     TimeLag,
 )
+from stationflow.model.references import Thing, renamed
 from stationflow.units import exact, milliseconds, show_time
 
 
@@ -88,7 +87,7 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
     """Return the product with the merged task in the place of the first, mentions carried."""
     numbers = [product.tasks[at].number for at in order]
     named = {product.tasks[at].number for at in order if is_named(product, at)}
-    followed = carried(product, {n: as_one(merged.number) for n in named})
+    followed = renamed(product, Thing.TASK, lambda _: dict.fromkeys(named, (merged.number,)))
     merged = replace(merged, predecessors=tuple(n for n in merged.predecessors if n not in numbers))
     gone = set(order[1:])
     tasks = tuple(

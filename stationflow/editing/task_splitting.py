@@ -12,15 +12,9 @@ from dataclasses import replace
 from itertools import pairwise
 
 from stationflow.editing.task_changes import free_numbers_after
-from stationflow.editing.task_mentions import (
-    Mentions,
-    TaskChange,
-    TaskChangeError,
-    carried,
-    is_named,
-    words_of,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import ModelTime, Product, Step, Task
+from stationflow.model.references import AtSplit, Thing, renamed
 from stationflow.model.schema.cells import plain_number
 from stationflow.units import TimeUnit, in_unit, milliseconds, show_time
 
@@ -174,14 +168,12 @@ def _split(
     parts = _parts(task, numbers, weights, groups)
     followed = product
     if is_named(product, place):
-        mentions = Mentions(
-            arrows=(numbers[-1],),
-            limits=tuple(numbers),
-            join=numbers[0],
-            end=numbers[-1],
-            start=numbers[0],
-        )
-        followed = carried(product, {task.number: mentions})
+        meant = {
+            AtSplit.FIRST: (numbers[0],),
+            AtSplit.LAST: (numbers[-1],),
+            AtSplit.ALL: tuple(numbers),
+        }
+        followed = renamed(product, Thing.TASK, lambda r: {task.number: meant[r.at_split]})
     parts[0] = replace(parts[0], predecessors=followed.tasks[place].predecessors)
     tasks = (*followed.tasks[:place], *parts, *followed.tasks[place + 1 :])
     shown = [f"{part.number} ({_exact(part.time_s, product.time_unit)})" for part in parts]

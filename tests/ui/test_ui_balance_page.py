@@ -273,8 +273,7 @@ def test_the_preview_of_the_cards_is_a_picture(balanced):
 
 def test_the_cards_are_printed(balanced):
     balanced.go("cards")
-    button = balanced.test.get("download_button")
-    assert [b.proto.label for b in button] == ["Print the cards (PDF)"]
+    assert balanced.test.button(key="cards.print").label == "Print the cards (PDF)"
 
 
 @pytest.mark.parametrize("kind", list(FileKind))
@@ -282,8 +281,9 @@ def test_the_button_names_the_kind_of_file(balanced, kind):
     balanced.go("cards")
     balanced.test.selectbox(key="cards.format").set_value(kind)
     balanced.run()
-    (button,) = balanced.test.get("download_button")
-    assert button.proto.label == f"Print the cards ({kind.ending.upper()})"
+    assert (
+        balanced.test.button(key="cards.print").label == f"Print the cards ({kind.ending.upper()})"
+    )
 
 
 def test_large_print_takes_more_pages(balanced):

@@ -1,23 +1,20 @@
 """Use a plan that a file gives, or the one in force."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.opening.starting import open_own_store
 from stationflow.actions.plans.plan_keeping import out_of_date_finding, plan_state
-from stationflow.balancing.verify import verify
+from stationflow.balancing.given_stations import GIVEN, given_result
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.files.plan_document import PlanDocument, read_plan_document
+from stationflow.files.plan_document import read_plan_document
 from stationflow.model import (
     MAIN_LINE,
-    BalanceResult,
     BalanceSettings,
     Finding,
-    Goal,
     Plan,
     Product,
-    StationLoad,
     error,
 )
 from stationflow.pace.takt import line_pace
@@ -92,16 +89,24 @@ def read_given_plan(
     work, more = work_of_source(source, document.line)
     if work is None:
         return None, (*findings, *more)
-    result = _result(source.product, work, document)
-    verdict = _verdict(work, result)
+    pace = line_pace(source.product, work.line) if source.product else None
+    given = document.document.get("takt")
+    own = pace.station_time_s if pace else None
+    result = given_result(
+        work,
+        document.stations,
+        limit=float(given) if isinstance(given, int | float) and given > 0 else own,
+        pace=pace,
+        method=str(document.document.get("method") or GIVEN),
+    )
     plan = Plan(
         product=source.product.code if source.product else source.name,
         settings=BalanceSettings(method="exact", takt=result.takt),
-        result=replace(result, findings=verdict),
+        result=result,
         product_version=source.version,
         product_checksum=source.checksum,
     )
-    return plan, (*findings, *verdict)
+    return plan, (*findings, *result.findings)
 
 
 def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
@@ -110,36 +115,3 @@ def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Fi
         assert source.instance is not None
         return source.instance.work, ()
     return line_work(source.product, line or MAIN_LINE)
-
-
-def _result(product: Product | None, work: LineWork, document: PlanDocument) -> BalanceResult:
-    """Return a plan file's stations as a result, with the loads the source's times give."""
-    time = dict(zip(work.numbers, work.times, strict=True))
-    stations = tuple(
-        StationLoad(
-            number=number,
-            tasks=tasks,
-            work=sum(time.get(task, 0) for task in tasks) / work.ticks,
-        )
-        for number, tasks in document.stations
-    )
-    pace = line_pace(product, work.line) if product else None
-    given = document.document.get("takt")
-    own = pace.station_time_s if pace else None
-    takt = float(given) if isinstance(given, int | float) and given > 0 else own
-    return BalanceResult(
-        line=work.line,
-        goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
-        ending=None,
-        method=str(document.document.get("method") or "given"),
-        stations=stations,
-        takt=takt,
-        takt_time=pace.takt_time_s if pace else None,
-        operating_takt=pace.operating_takt_s if pace else None,
-        time_unit=work.time_unit,
-    )
-
-
-def _verdict(work: LineWork, result: BalanceResult) -> tuple[Finding, ...]:
-    """Return what `verify` says of a plan."""
-    return verify(work, [s.tasks for s in result.stations], takt=result.takt)

@@ -7,14 +7,13 @@ from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
 from stationflow.actions.plans.source_balancing import lines_to_balance
 from stationflow.balancing.balance import with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
-from stationflow.balancing.bounds import cycle_bounds
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
+from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
-from stationflow.balancing.work import LineWork, in_time_unit, line_work
+from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
     MAIN_LINE,
@@ -26,10 +25,8 @@ from stationflow.model import (
     CycleCurve,
     Ending,
     Finding,
-    Goal,
     Plan,
     Product,
-    StationLoad,
     StoredCurve,
     by_severity,
     has_errors,
@@ -251,26 +248,18 @@ def _result(
     work: LineWork, curve: CycleCurve, point: CurvePoint, asked: BalanceSettings
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
-    problem = balance_problem(work)
-    time = dict(zip(work.numbers, work.times, strict=True))
-    named = cycle_bounds(problem, point.stations)
-    return BalanceResult(
-        line=work.line,
-        goal=Goal.SHORTEST_CYCLE,
-        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
+    result = given_result(
+        work,
+        enumerate(point.plan, 1),
+        limit=None,
         method=curve.method,
+        most_stations=point.stations,
+    )
+    return replace(
+        result,
+        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
         engine=curve.engine,
-        stations=tuple(
-            StationLoad(
-                number=number,
-                tasks=tasks,
-                work=in_time_unit(work, sum(time[task] for task in tasks)),
-            )
-            for number, tasks in enumerate(point.plan, 1)
-        ),
         lower_bound=point.lower_bound,
-        bounds=tuple((n, in_time_unit(work, bound * problem.scale)) for n, bound in named),
-        time_unit=work.time_unit,
         seed=asked.seed,
         cores=asked.cores or 1,
         runtime_s=curve.runtime_s,

@@ -5,11 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
+from stationflow.actions.opening.given_plans import read_given_plan
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.plan_keeping import PlanState
 from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
-from stationflow.balancing.bounds import bounds
 from stationflow.balancing.compare.comparison import (
     Figure,
     LabelledPlan,
@@ -20,12 +19,10 @@ from stationflow.balancing.compare.comparison import (
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
 from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
 from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.problem import balance_problem
 from stationflow.files.plan_document import plan_document
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
-    Ending,
     Goal,
     Plan,
     Product,
@@ -205,7 +202,7 @@ def _given(source: Source, file: Path) -> Plan:
     """Return the plan of a file with what is proven about it."""
     plan, findings = read_given_plan(source, None, file)
     if plan is not None and not has_errors(findings):
-        return replace(plan, result=_measured(source, plan.result))
+        return plan
     result = BalanceResult(
         line=plan.line if plan else "",
         goal=Goal.FEASIBLE,
@@ -281,17 +278,6 @@ def _state(plan: Plan) -> str:
     if plan.in_force:
         return "in force"
     return "archived" if plan.archived else "kept"
-
-
-def _measured(source: Source, result: BalanceResult) -> BalanceResult:
-    """Return a given plan with its lower bound and what that proves."""
-    work, _ = work_of_source(source, result.line)
-    if work is None or result.takt is None:
-        return replace(result, ending=Ending.FOUND)
-    proved = bounds(balance_problem(work, result.takt))
-    bound = max((value for _, value in proved), default=0)
-    ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(result, lower_bound=float(bound), ending=ending)
 
 
 def comparison_document(source: str, compared: Comparison) -> dict[str, Any]:

@@ -8,7 +8,9 @@ import streamlit as st
 
 from stationflow.actions.showing import pacing
 from stationflow.actions.showing.pacing import LinePace
+from stationflow.editing.renaming import with_list
 from stationflow.model import Explained, Product
+from stationflow.model.references import Thing
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -194,7 +196,7 @@ def line_tables(draft: Draft) -> None:
         draft,
         tables.line_table(product),
         product.lines,
-        lambda edit: pacing.with_lines(product, edit.records, edit.came_from),
+        lambda edit: with_list(product, Thing.LINE, edit.records, edit.came_from),
         height="content",
     )
     stored_edits.table(
@@ -202,6 +204,6 @@ def line_tables(draft: Draft) -> None:
         draft,
         tables.MODEL_TABLE,
         product.models,
-        lambda edit: pacing.with_models(product, edit.records, edit.came_from),
+        lambda edit: with_list(product, Thing.MODEL, edit.records, edit.came_from),
         height="content",
     )
