@@ -129,7 +129,7 @@ def balance_line(
     Examples
     --------
     >>> from stationflow.model import Product, Task
-    >>> tasks = (Task(number="10", time_s=30), Task(number="20", time_s=20))
+    >>> tasks = (Task(number="10", time_ms=30_000), Task(number="20", time_ms=20_000))
     >>> product = Product(code="P", tasks=tasks)
     >>> balance_line(product, takt_s=50, method="largest-candidate").ending
     <Ending.OPTIMAL: 'optimal'>

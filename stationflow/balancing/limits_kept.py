@@ -118,7 +118,8 @@ def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, .
     """
     if not product.models or not result.has_plan:
         return ()
-    limit = exact(result.takt if result.takt is not None else max(s.work for s in result.stations))
+    longest = max(station.work for station in result.stations)
+    limit = exact(longest if result.takt is None else result.takt)
     tasks = {task.number: task for task in product.tasks}
     words = time_words(result.time_unit, product.time_unit)
     findings = []
@@ -126,12 +127,12 @@ def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, .
         over = []
         for model in product.models:
             load = sum(
-                exact(tasks[number].time_for(model.name) or 0)
+                tasks[number].time_ms_for(model.name) or 0
                 for number in station.tasks
                 if number in tasks
             )
-            if load > limit:
-                over.append(f"{model.name} with {words.show(float(load))}")
+            if load > 1000 * limit:
+                over.append(f"{model.name} with {words.show(load / 1000)}")
         if over:
             message = (
                 f"The work is longer than the limit {words.show(float(limit))} for model "

@@ -112,7 +112,7 @@ def _times(product: Product) -> Iterator[Found]:
         untimed = _untimed(task, models)
         if untimed is not None:
             yield here, error("task-without-time", where, untimed)
-        elif not any(task.time_for(model) for model in models or [""]):
+        elif not any(task.time_ms_for(model) for model in models or [""]):
             message = "Its time is zero."
             yield here, warning("task-time-zero", where, message)
 
@@ -120,8 +120,8 @@ def _times(product: Product) -> Iterator[Found]:
 def _untimed(task: Task, models: Sequence[str]) -> str | None:
     """Return what to say of a task that has no time, or None."""
     if not models:
-        return "It has no time." if task.time_s is None else None
-    missing = [model for model in models if task.time_for(model) is None]
+        return "It has no time." if task.time_ms is None else None
+    missing = [model for model in models if task.time_ms_for(model) is None]
     if len(missing) == len(models):
         return "It has no time."
     if missing:

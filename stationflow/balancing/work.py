@@ -7,7 +7,7 @@ from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
-from stationflow.units import TimeUnit, exact, milliseconds
+from stationflow.units import TimeUnit, exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,17 +131,17 @@ def mean_time_ms(product: Product, task: Task) -> int:
         If the task is not timed for every model.
     """
     if not product.models:
-        if task.time_s is None:
+        if task.time_ms is None:
             raise ValueError(f"task {task.number} is not timed")
-        return milliseconds(task.time_s)
+        return task.time_ms
     shares = [exact(model.share) for model in product.models]
     if not sum(shares):
         shares = [Decimal(1)] * len(shares)  # shares not yet entered: all models alike
     weighted = Decimal(0)
     for share, model in zip(shares, product.models, strict=True):
-        time_s = task.time_for(model.name)
-        if time_s is None:
+        time_ms = task.time_ms_for(model.name)
+        if time_ms is None:
             raise ValueError(f"task {task.number} is not timed for model {model.name}")
-        weighted += share * exact(time_s) * 1000
+        weighted += share * time_ms
     mean = weighted / sum(shares)
     return int(mean.quantize(Decimal(1), rounding=ROUND_HALF_UP))

@@ -1,13 +1,13 @@
 """Checks on what the cards will say, before they are printed."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, warning
 from stationflow.model.references import Thing, unknown_names
-from stationflow.units import milliseconds, show_time
+from stationflow.units import show_time
 
 MOST_NAMED = 40
 """Characters named in one finding."""
@@ -53,25 +53,27 @@ def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tupl
 
 def has_step_times(task: Task) -> bool:
     """Return whether all steps are timed and add up to the task's time."""
-    times = [step.time_s for step in task.steps]
-    if task.time_s is None or not times or any(time is None for time in times):
-        return False
-    return sum(milliseconds(t) for t in times if t is not None) == milliseconds(task.time_s)
+    times = [step.time_ms for step in task.steps]
+    return None not in times and bool(times) and _sum(times) == task.time_ms
+
+
+def _sum(times: Sequence[int | None]) -> int:
+    """Return the sum of the times that are known, in ms."""
+    return sum(time or 0 for time in times)
 
 
 def _step_times(product: Product, task: Task) -> Iterator[Finding]:
     """Name a task whose steps do not add up to its time."""
-    times = [step.time_s for step in task.steps]
+    times = [step.time_ms for step in task.steps]
     if all(time is None for time in times) or has_step_times(task):
         return
     untimed = sum(time is None for time in times)
     if untimed:
         said = f"{untimed} of {len(times)} important steps have no time."
     else:
-        total = sum(milliseconds(t) for t in times if t is not None) / 1000
         said = (
-            f"the important steps add up to {show_time(total, product.time_unit)}, "
-            f"the task takes {show_time(task.time_s, product.time_unit)}."
+            f"the important steps add up to {show_time(_sum(times), product.time_unit)}, "
+            f"the task takes {show_time(task.time_ms, product.time_unit)}."
         )
     yield warning("step-times-differ", f"Task {task.number}", said)
 

@@ -82,7 +82,7 @@ class Kind(Generic[T]):
             thing: T = _adapter(of).validate_python((fields,))[0]
         except ValidationError as problem:
             _refuse(called, problem)
-        except (ValueError, TypeError, AttributeError, KeyError, OverflowError) as problem:
+        except (ValueError, TypeError, AttributeError, KeyError, ArithmeticError) as problem:
             raise DocumentError(called, f"it cannot be read ({problem})") from problem
         return thing
 

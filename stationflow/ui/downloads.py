@@ -1,6 +1,6 @@
 """One menu of files to download, the same on every page."""
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
@@ -27,6 +27,7 @@ MIME = {
     "pdf": "application/pdf",
 }
 WIDTH = 440
+SENT_AGAIN = 3  # the last files of a menu, in case the browser has not looked yet
 
 Make = Callable[[], bytes]
 
@@ -90,11 +91,7 @@ def button(label: str, make: Make, file_name: str, mime: str, *, key: str, **loo
 
 
 class _Wanted:
-    """The files asked for by one menu and not yet saved by the browser.
-
-    They are kept in the session until the browser says that it has saved them: a page that is
-    drawn anew meanwhile loses none.
-    """
+    """The files asked for in a menu: kept in the session, so that a page drawn anew loses none."""
 
     def __init__(self, key: str) -> None:
         self._key = key
@@ -117,11 +114,9 @@ class _Wanted:
             with show.last_door():
                 self._ready[each] = ReadyFile(name=name, mime=mime, content=make())
             self._asked.pop(each, None)
-        file_saver(self._ready, key=f"{self._key}.saver", saved=self._forget)
-
-    def _forget(self, saved: Collection[str]) -> None:
-        for each in saved:
-            self._ready.pop(each, None)
+        while len(self._ready) > SENT_AGAIN:
+            del self._ready[next(iter(self._ready))]
+        file_saver(self._ready, key=f"{self._key}.saver")
 
 
 def table_offer(title: str, name: Sequence[str], make: Callable[[], SheetTable]) -> Offer:

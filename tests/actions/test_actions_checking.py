@@ -36,5 +36,5 @@ def test_each_mistake_is_named_once(code):
 
 
 def test_errors_come_first():
-    severities = [f.severity for f in check_product(with_task(BROKEN, "10", time_s=0.0))]
+    severities = [f.severity for f in check_product(with_task(BROKEN, "10", time_ms=0))]
     assert severities == sorted(severities, key=list(Severity).index)

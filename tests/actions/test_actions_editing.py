@@ -126,4 +126,7 @@ def test_the_tasks_of_a_line_that_is_taken_out_are_kept():
 def test_the_times_follow_a_model_that_gets_another_name():
     models = (replace(MIXED.models[0], name="Z"), MIXED.models[1])
     changed = renaming.with_list(MIXED, Thing.MODEL, models, [0, 1])
-    assert [(t.model, t.time_s) for t in changed.tasks[0].model_times] == [("Z", 20), ("B", 40)]
+    assert [(t.model, t.time_ms) for t in changed.tasks[0].model_times] == [
+        ("Z", 20_000),
+        ("B", 40_000),
+    ]

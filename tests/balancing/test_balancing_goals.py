@@ -287,7 +287,7 @@ def test_wrong_settings_are_a_mistake_of_the_caller():
 
 
 def test_balance_line_takes_the_main_line():
-    product = Product(code="P", tasks=(Task(number="10", time_s=30),))
+    product = Product(code="P", tasks=(Task(number="10", time_ms=30_000),))
     assert tasks_of(balance_line(product, takt_s=30).stations) == ["10"]
 
 

@@ -53,7 +53,7 @@ def limited(**limits: Any) -> Product:
 UNKNOWN = {
     "unknown-line": (with_task(line="board"), "Task 10"),
     "unknown-predecessor": (with_task(predecessors=("99",)), "Task 10"),
-    "unknown-model": (with_task(model_times=(ModelTime(model="X", time_s=1),)), "Task 10"),
+    "unknown-model": (with_task(model_times=(ModelTime(model="X", time_ms=1000),)), "Task 10"),
     "unknown-apart": (limited(apart=("20", "99")), "Task 10"),
     "unknown-independent-of": (limited(independent_of=("99",)), "Task 10"),
     "unknown-part": (with_task(parts=(PartUse(part="K9"),)), "Task 10"),

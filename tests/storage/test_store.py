@@ -36,7 +36,7 @@ from stationflow.storage import Store, open_store
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 ANA = {"by": Author("ana", MORNING)}
-LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_s=12.5),))
+LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),))
 
 
 @pytest.fixture

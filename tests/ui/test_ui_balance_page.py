@@ -299,7 +299,7 @@ def test_a_chart_fills_the_page_up_to_sixty_stations(show, monkeypatch, stations
     drawn = []
     monkeypatch.setattr("streamlit.vega_lite_chart", lambda *_, **said: drawn.append(said["width"]))
     # at a limit of 60 s one task of 45 s to a station
-    tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_s=45.0) for n in range(stations))
+    tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_ms=45_000) for n in range(stations))
     show(replace(LAMP, tasks=tasks), "balance").press("balance.run")
     assert drawn == [width]
 

@@ -22,7 +22,7 @@ from stationflow.model import (
     warning,
 )
 from stationflow.storage import Draft, Store
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +82,7 @@ def save_plan(
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
+    limit = f"limit {show_seconds(result.takt, unit)}" if result.takt else "shortest cycle"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
@@ -212,5 +212,5 @@ def balanced_times(product: Product, line: str) -> dict[str, float]:
     """Return the time of each task of a line as it is balanced, in seconds (mix-weighted)."""
     work, _ = line_work(product, line)
     if work is None:
-        return {task.number: task.time_s or 0.0 for task in product.tasks_of(line)}
+        return {task.number: (task.time_ms or 0) / 1000 for task in product.tasks_of(line)}
     return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}

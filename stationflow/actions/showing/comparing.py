@@ -28,7 +28,7 @@ from stationflow.model import (
     Product,
     has_errors,
 )
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,7 +215,7 @@ def _given(source: Source, file: Path) -> Plan:
 
 def time_words(unit: TimeUnit) -> TimeWords:
     """Return what writes times of a product, kept in seconds, in its unit."""
-    return lambda time_s: show_time(time_s, unit)
+    return lambda time_s: show_seconds(time_s, unit)
 
 
 def _source_words(source: Source) -> TimeWords:

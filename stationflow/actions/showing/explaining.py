@@ -143,7 +143,7 @@ class Numbers:
         if self.plan is None or not self.plan.result.has_plan:
             return None
         longest = max(station.work for station in self.plan.result.stations)
-        return (longest + line.repositioning_s) or None
+        return (longest + line.repositioning_ms / 1000) or None
 
     def of_plan(self) -> tuple[Explained, ...]:
         """Return stations, cycle time, work content, gap, and the measures on both bases."""

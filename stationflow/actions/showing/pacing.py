@@ -40,7 +40,7 @@ def cycle_time_of_plan(store: Store, product: Product) -> float | None:
     plan = store.plan_in_force(product.code, main.name) if main else None
     if main is None or plan is None or not plan.result.has_plan:
         return None
-    return max(station.work for station in plan.result.stations) + main.repositioning_s
+    return max(station.work for station in plan.result.stations) + main.repositioning_ms / 1000
 
 
 def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Explained, ...]:
@@ -62,7 +62,9 @@ def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Expl
     cycle = cycle_time_s or pace.operating_takt_s
     work, _ = line_work(product, main.name)
     content = sum(work.times) / work.ticks if work else 0.0
-    workers = explain_workers(content, pace.operating_takt_s, repositioning_s=main.repositioning_s)
+    workers = explain_workers(
+        content, pace.operating_takt_s, repositioning_s=main.repositioning_ms / 1000
+    )
     made = explain_good_units(product.calendar, product.demand, cycle, main.copies)
     return (made, workers) if content else (made,)
 

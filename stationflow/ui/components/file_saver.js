@@ -1,8 +1,7 @@
-// Saves files that Python sends, each once, and tells which are saved. A file is sent again with
-// every run of the page until that was heard, so that no run can lose it.
-const saved = new Set();
-
-export default function ({ data, setTriggerValue }) {
+// Saves files that Python sends, each once. A file is sent with every run of the page for a while,
+// so that no run can lose it; which are saved is kept with the window, for scripts come and go.
+export default function ({ data }) {
+  const saved = (window.stationflowSaved ??= new Set());
   for (const file of data.files) {
     if (saved.has(file.id)) continue;
     saved.add(file.id);
@@ -13,5 +12,4 @@ export default function ({ data, setTriggerValue }) {
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   }
-  if (data.files.length) setTriggerValue("saved", data.files.map((file) => file.id));
 }

@@ -1,7 +1,7 @@
 """Files that the browser saves as soon as they are made."""
 
 from base64 import b64encode
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -21,18 +21,12 @@ class ReadyFile:
     content: bytes
 
 
-def file_saver(
-    files: Mapping[str, ReadyFile], *, key: str, saved: Callable[[Collection[str]], None]
-) -> None:
-    """Let the browser save files; `saved` is called with the ids of those it has saved.
+def file_saver(files: Mapping[str, ReadyFile], *, key: str) -> None:
+    """Let the browser save files, each id once.
 
-    Send a file with every run until then: what one run sends, the next may take back before
-    the browser has looked.
+    Send a file with several runs: what one run sends, the next may take back before the
+    browser has looked.
     """
-
-    def told() -> None:
-        saved(st.session_state[key].get("saved") or ())
-
     sent = [
         {
             "id": each,
@@ -42,4 +36,4 @@ def file_saver(
         }
         for each, file in files.items()
     ]
-    _saver(data={"files": sent}, key=key, height=1, on_saved_change=told)
+    _saver(data={"files": sent}, key=key, height=1)

@@ -125,11 +125,11 @@ def _in_view(names: Sequence[str]) -> list[str]:
 
 def _task_cells(task: Task, unit: TimeUnit) -> dict[str, str]:
     """Return the cells of a task."""
-    models = {f"Time {t.model}": shown_time(t.time_s, unit) for t in task.model_times}
+    models = {f"Time {t.model}": shown_time(t.time_ms, unit) for t in task.model_times}
     return {
         "Number": task.number,
         "Task": task.name,
-        f"Time ({unit.label})": shown_time(task.time_s, unit),
+        f"Time ({unit.label})": shown_time(task.time_ms, unit),
         "After": join_list(task.predecessors),
         **models,
         "Line": task.line,
