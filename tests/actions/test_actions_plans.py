@@ -8,7 +8,6 @@ import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.products import saving
 from stationflow.actions.products.product_upkeep import add_picture
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import Author, BalanceSettings, Demand
@@ -122,7 +121,7 @@ def test_another_name_leaves_a_plan_up_to_date(store, plan):
 
 def test_a_change_that_is_taken_back_leaves_a_plan_up_to_date(store, plan):
     edited(store, tasks=with_task("20", time_ms=28_000))
-    saving.undo(store, "L-100", **LATER)
+    store.undo("L-100", **LATER)
     assert not state_of(store, plan).is_out_of_date
 
 

@@ -88,13 +88,3 @@ def _try(
         return store.save(product, base=base.checksum, by=by, contents=contents)
     except DraftChangedError:
         return None
-
-
-def undo(store: Store, code: str, *, by: Author) -> Draft:
-    """Go back to the state before the last edit."""
-    return store.undo(code, by=by)
-
-
-def redo(store: Store, code: str, *, by: Author) -> Draft:
-    """Bring back what the last undo took away."""
-    return store.redo(code, by=by)

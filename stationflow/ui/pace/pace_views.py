@@ -11,6 +11,7 @@ from stationflow.actions.showing.pacing import LinePace
 from stationflow.editing.renaming import with_list
 from stationflow.model import Explained, Product
 from stationflow.model.references import Thing
+from stationflow.model.schema.tables import TABLE
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -166,13 +167,13 @@ def calendar_tables(draft: Draft) -> None:
     stored_edits.table(
         f"pace.{product.code}.shifts",
         draft,
-        tables.SHIFT_TABLE,
+        tables.detail_table(TABLE["shifts"], product),
         calendar.shifts,
         lambda edit: replace(product, calendar=replace(calendar, shifts=edit.records)),
         height="content",
     )
     if calendar.shifts:
-        breaks = tables.break_table(calendar.shifts)
+        breaks = tables.break_table(product)
         stored_edits.table(
             f"pace.{product.code}.breaks",
             draft,
@@ -194,7 +195,7 @@ def line_tables(draft: Draft) -> None:
     stored_edits.table(
         f"pace.{product.code}.lines",
         draft,
-        tables.line_table(product),
+        tables.detail_table(TABLE["lines"], product),
         product.lines,
         lambda edit: with_list(product, Thing.LINE, edit.records, edit.came_from),
         height="content",
@@ -202,7 +203,7 @@ def line_tables(draft: Draft) -> None:
     stored_edits.table(
         f"pace.{product.code}.models",
         draft,
-        tables.MODEL_TABLE,
+        tables.detail_table(TABLE["models"], product),
         product.models,
         lambda edit: with_list(product, Thing.MODEL, edit.records, edit.came_from),
         height="content",

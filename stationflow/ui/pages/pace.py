@@ -3,8 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.showing import pacing
-from stationflow.ui import downloads, show
-from stationflow.ui.grids import stored_edits
+from stationflow.ui import downloads, show, undo
 from stationflow.ui.pace import demand_form, pace_views
 
 draft = show.product_heading(
@@ -18,7 +17,7 @@ numbers, entry = st.columns([1, 1], gap="large")
 with entry:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         st.subheader("Demand and calendar", anchor=False)
-        stored_edits.undo_buttons(draft)
+        undo.undo_buttons(draft)
     demand_form.demand_form(draft)
     pace_views.calendar_tables(draft)
 with numbers:
