@@ -77,8 +77,8 @@ def balance(
     as_json: JsonOption = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.plans.opened_balancing import balance_opened
 
     if all_lines and line is not None:
         raise typer.BadParameter("Give --line or --all-lines, not both.")
@@ -102,9 +102,9 @@ def balance(
             raise
         reports.print_refused_balance(source, settings, problem, in_list=all_lines)
         raise typer.Exit(1) from problem
-    names = lines_to_balance(opened, line, all_lines=all_lines)
+    names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
-    results = [balance_source(opened, name, settings, watcher) for name in names]
+    results = [balance_opened(opened, name, settings, watcher) for name in names]
     if confirm:
         from stationflow.actions.plans.confirming import confirmed
 
@@ -121,10 +121,10 @@ def balance(
 @app.command()
 def check(source: SourceArgument, as_json: JsonOption = False) -> None:
     """Check a product and list every finding."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.source_balancing import check_source
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.showing.checking import check_opened
 
-    findings = check_source(open_source(source))
+    findings = check_opened(open_source(source))
     reports.report_findings(source, findings, as_json=as_json)
     if has_errors(findings):
         raise typer.Exit(1)
@@ -141,7 +141,7 @@ def compare(
     as_json: JsonOption = False,
 ) -> None:
     """Compare plans side by side, given as files or made now by several methods."""
-    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.opening.opened import open_source
     from stationflow.actions.showing.comparing import compare_methods, compare_plans
 
     if bool(plans) == bool(methods):
@@ -186,11 +186,11 @@ def explain(
     as_json: JsonOption = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.explaining import explain_source
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.showing.explaining import explain_opened
     from stationflow.cli import explain_report
 
-    asked = explain_source(open_source(source), line, plan)
+    asked = explain_opened(open_source(source), line, plan)
     # Without any number the findings say why; a word is then not the mistake.
     numbers = explain_report.chosen_numbers(asked, words or []) if asked.numbers else ()
     if as_json:
@@ -212,13 +212,13 @@ def diagram(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the precedence diagram of a line, stations marked when there is a plan."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.drawings import Kind, draw_source
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.showing.drawings import Kind, draw_opened
 
     kind = out.suffix.lower().removeprefix(".")
     if kind not in ("svg", "png", "pdf"):
         raise typer.BadParameter(f"--out is {str(out)!r}; end it with .svg, .png or .pdf.")
-    content, findings = draw_source(
+    content, findings = draw_opened(
         open_source(source), line=line, plan=plan, kind=cast(Kind, kind)
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
@@ -235,11 +235,11 @@ def chart(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
-    from stationflow.actions.exporting import chart_source
-    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.exporting import chart_opened
+    from stationflow.actions.opening.opened import open_source
 
     kind = cast(Literal["svg", "png", "pdf"], _ending(out, ("svg", "png", "pdf")))
-    content, findings = chart_source(open_source(source), line=line, plan=plan, kind=kind)
+    content, findings = chart_opened(open_source(source), line=line, plan=plan, kind=kind)
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
     if content is None or has_errors(findings):
         raise typer.Exit(1)
@@ -257,13 +257,13 @@ def export(
     as_json: JsonOption = False,
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
-    from stationflow.actions.exporting import What, export_source
-    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.exporting import What, export_opened
+    from stationflow.actions.opening.opened import open_source
 
     if what not in EXPORTED:
         raise typer.BadParameter(f"--what is {what!r}; give one of {', '.join(EXPORTED)}.")
     ending = cast(Literal["csv", "xlsx"], _ending(out, ("csv", "xlsx")))
-    content, findings = export_source(
+    content, findings = export_opened(
         open_source(source), What(what), line=line, plan=plan, ending=ending
     )
     reports.report_file(source, _write(out, content), findings, as_json=as_json)
@@ -292,12 +292,12 @@ def cards(
     as_json: JsonOption = False,
 ) -> None:
     """Print the station cards of a line as PDF, web page, workbook or archive."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.card_printing import PrintForm, print_source_cards
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.showing.card_printing import PrintForm, print_cards
 
     kind = card_file_kind(out, each)
     form = PrintForm(paper=card_paper(paper), portrait=portrait, large_print=large_print)
-    content, findings = print_source_cards(
+    content, findings = print_cards(
         open_source(source),
         line=line,
         plan=plan,
@@ -330,8 +330,8 @@ def curve(
     as_json: JsonOption = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.curves import curve_problems, curve_source
+    from stationflow.actions.opening.opened import open_source
+    from stationflow.actions.plans.curves import curve_of, curve_problems
     from stationflow.cli.curve_report import report_curve
 
     settings = CurveSettings(
@@ -341,7 +341,7 @@ def curve(
         raise typer.BadParameter(" ".join(problems))
     opened = open_source(source)
     watcher = LineProgress() if progress else PlainProgress()
-    answer = curve_source(opened, line, settings, watcher)
+    answer = curve_of(opened, opened.line(line), settings, watcher)
     report_curve(opened, answer, as_json=as_json)
     if answer.curve is None:
         raise typer.Exit(1)

@@ -60,7 +60,7 @@ def balance_settings(
     nodes: int | None,
 ) -> BalanceSettings:
     """Return what a balance is asked for; a misfit among the options is wrong usage."""
-    from stationflow.actions.plans.methods import settings_problems
+    from stationflow.balancing.balance_check import settings_problems
 
     first, last = stations_option(stations, best_efficiency)
     settings = BalanceSettings(

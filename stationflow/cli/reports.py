@@ -18,29 +18,29 @@ from stationflow.model import (
 )
 
 if TYPE_CHECKING:
-    from stationflow.actions.opening.sources import Source
+    from stationflow.actions.opening.opened import Opened
     from stationflow.actions.showing.comparing import Comparison
 
 
-def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_list: bool) -> None:
+def print_balances(opened: "Opened", results: Sequence[BalanceResult], *, in_list: bool) -> None:
     """Print the JSON document of one line, or a list of them."""
     from stationflow.files.plan_document import plan_document
 
-    documents = [plan_document(source.name, result) for result in results]
+    documents = [plan_document(opened.name, result) for result in results]
     print_json({"lines": documents} if in_list else documents[0])
 
 
 def tell_balances(
-    source: "Source", results: Sequence[BalanceResult], settings: BalanceSettings
+    opened: "Opened", results: Sequence[BalanceResult], settings: BalanceSettings
 ) -> None:
     """Print the balances as text."""
+    from stationflow.actions.plans.opened_balancing import why_of_result
     from stationflow.actions.plans.plan_keeping import complete_settings
-    from stationflow.actions.plans.source_balancing import why_of_source
     from stationflow.balancing.explained.summary import summary
 
     asked = complete_settings(settings)
     for result in results:
-        typer.echo(summary(result, source.name, asked, why_of_source(source, result, asked)))
+        typer.echo(summary(result, opened.name, asked, why_of_result(opened, result, asked)))
         tell_findings(result.findings)
         typer.echo("")
 
@@ -55,12 +55,12 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
     typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
 
 
-def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool) -> None:
+def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool) -> None:
     """Print plans side by side, and in words how they differ from the first."""
     from stationflow.actions.showing.comparing import comparison_document
 
     if as_json:
-        print_json(comparison_document(source.name, compared))
+        print_json(comparison_document(opened.name, compared))
         return
     for sentence in compared.assumptions:
         typer.echo(f"Note: {sentence}")

@@ -2,8 +2,7 @@
 
 from dataclasses import replace
 
-from stationflow.actions.opening.given_plans import work_of_source
-from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.balancing.work import line_work
@@ -12,7 +11,7 @@ from stationflow.storage import Store
 
 
 def confirmed(
-    source: Source,
+    opened: Opened,
     settings: BalanceSettings,
     result: BalanceResult,
     progress: Progress | None = None,
@@ -21,7 +20,7 @@ def confirmed(
 
     Parameters
     ----------
-    source
+    opened
         What was balanced.
     settings
         What was asked; time limit and cores hold for the second solver too.
@@ -32,7 +31,7 @@ def confirmed(
     """
     if result.ending is None:
         return result
-    work, _ = work_of_source(source, result.line)
+    work, _ = opened.work(result.line)
     assert work is not None  # it was balanced
     said = confirm(
         work,

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass, replace
 
-from stationflow.actions.plans.plan_keeping import PlanState, plan_state, save_plan
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import PlanState, plan_state
+from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
@@ -20,8 +22,9 @@ def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False)
 
 def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[PlanState]:
     """Return the plans of a line and whether they still hold, newest first."""
+    opened = opened_draft(store, draft)
     plans = plans_of_line(store, draft.product.code, line, archived=archived)
-    return [plan_state(store, draft, plan) for plan in plans]
+    return [plan_state(opened, plan) for plan in plans]
 
 
 def describe_plan(

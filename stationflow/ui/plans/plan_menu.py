@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans import plan_upkeep
-from stationflow.actions.plans.methods import methods, settings_problems
-from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.balancing.balance_check import settings_problems
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -143,8 +144,8 @@ def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
                 "State": _state(each),
                 "Stations": len(each.plan.result.stations),
                 "Cycle time": show_seconds(max(s.work for s in each.plan.result.stations), unit),
-                "Method": methods()[each.plan.result.method].title
-                if each.plan.result.method in methods()
+                "Method": METHODS[each.plan.result.method].title
+                if each.plan.result.method in METHODS
                 else each.plan.result.method,
                 "From version": each.plan.product_version,
                 "Out of date": "yes" if each.is_out_of_date else "no",
@@ -176,7 +177,7 @@ def _state(each: PlanState) -> str:
 
 def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     """Let the engineer balance the line by several methods at once."""
-    known = methods()
+    known = METHODS
     asks = [PACE]
     if base is not None and plan_upkeep.can_be_made_again(base) and _has_own_limit(base):
         asks.append(AS_BASE.format(number=base.plan_id))

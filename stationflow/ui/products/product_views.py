@@ -79,7 +79,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
 
 def _state_of_work(draft: Draft) -> None:
     """Show how far the work is, page by page, each a step to its page."""
-    for column, state in zip(st.columns(4), work_state(session.store(), draft), strict=True):
+    for column, state in zip(st.columns(4), work_state(session.opened(draft)), strict=True):
         with column.container(border=True, height="stretch"):
             st.page_link(
                 f"stationflow/ui/pages/{state.page}.py",
