@@ -48,7 +48,7 @@ def tell_balances(
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
     """Print all findings."""
     if as_json:
-        print_json({"source": source, "findings": _documents(findings)})
+        print_json({"source": source, "findings": finding_documents(findings)})
         return
     tell_findings(findings)
     count = {s: sum(f.severity == s for f in findings) for s in Severity}
@@ -106,7 +106,7 @@ def report_file(
     """Print which file was written (None: none was), and what should be known about it."""
     if as_json:
         file = None if written is None else str(written)
-        print_json({"source": source, "file": file, "findings": _documents(findings)})
+        print_json({"source": source, "file": file, "findings": finding_documents(findings)})
         return
     tell_findings(findings)
     if written is not None:
@@ -128,7 +128,7 @@ def print_refused_balance(
 def print_refusal(problem: StationflowError) -> None:
     """Print the JSON document of a command that could not go on."""
     finding = error("file-broken", "source", problem.message, problem.hint)
-    print_json({"findings": _documents([finding])})
+    print_json({"findings": finding_documents([finding])})
 
 
 def tell_findings(findings: Sequence[Finding]) -> None:
@@ -137,7 +137,7 @@ def tell_findings(findings: Sequence[Finding]) -> None:
         typer.echo(str(finding))
 
 
-def _documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
+def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
     """Return findings for JSON."""
     from stationflow.files.plan_document import finding_document
 

@@ -19,8 +19,8 @@ pytestmark = pytest.mark.browser
 STEPS = 10
 NAME_COLUMN, TIME_COLUMN = 2, 3
 NAMES = [f"Fit part {n}" for n in range(1, STEPS + 1)]
-OLD = [30.0 + n for n in range(1, STEPS + 1)]  # 31 s, 32 s, ... 40 s before the edits
-NEW = [50.0 + n for n in range(1, STEPS + 1)]
+OLD = [30 + n for n in range(1, STEPS + 1)]  # 31 s, 32 s, ... 40 s before the edits
+NEW = [50 + n for n in range(1, STEPS + 1)]
 
 
 @pytest.fixture(scope="module")

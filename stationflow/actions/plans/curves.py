@@ -8,10 +8,10 @@ from stationflow.balancing.balance import with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
-from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
@@ -89,7 +89,7 @@ def curve_of(
         return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
     limit = opened.limit(line)
     curve = cycle_curve(work, settings, progress, near=limit)
-    warned = None if opened.instance else limits_not_kept(opened.product, line)
+    warned = None if opened.instance else limits_not_kept(opened.product, line, keeps=frozenset())
     told = by_severity((*findings, *((warned,) if warned else ())))
     return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
 
@@ -158,13 +158,17 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
     broken = verify(work, point.plan, takt=point.cycle, most_stations=stations)
-    if broken or state.differences:
+    if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",
             "Compute the curve again.",
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
+    if warned := limits_broken(line, broken):
+        findings = (*findings, warned)
+    if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
+        result = replace(result, ending=Ending.FOUND)
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     return save_plan(
         store,
@@ -193,7 +197,7 @@ def _result(
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
-        work,
+        work.without_limits(),
         enumerate(point.plan, 1),
         limit=None,
         method=curve.method,
