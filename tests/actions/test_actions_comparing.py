@@ -13,9 +13,9 @@ from stationflow.actions.exporting import table_csv, tables_xlsx
 from stationflow.actions.plans import plan_keeping, plan_upkeep
 from stationflow.actions.showing.comparing import compare_stored
 from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
-from stationflow.model import BalanceSettings
+from stationflow.model import Author, BalanceSettings
 
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture

@@ -1,7 +1,6 @@
 """The stations-against-cycle curve of a line: made, kept, and turned into plans."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
@@ -16,6 +15,7 @@ from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
+    Author,
     BalanceResult,
     BalanceSettings,
     CurvePoint,
@@ -100,8 +100,7 @@ def curve_and_keep(
     line: str,
     settings: CurveSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: CurveProgress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
@@ -114,9 +113,8 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
-                by=by,
-                at=at,
-            )
+            ),
+            by=by,
         )
     return answer
 
@@ -137,9 +135,7 @@ def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
     return CurveState(kept=kept, differences=said or ("The work of the line has changed.",))
 
 
-def plan_of_point(
-    store: Store, draft: Draft, line: str, stations: int, *, by: str, at: datetime
-) -> Plan:
+def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
     """Store the plan of one point of the line's last curve, as if it had been asked for.
 
     The assignment is the one found with the curve; nothing is searched again. It is put
@@ -174,15 +170,12 @@ def plan_of_point(
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
         result = replace(result, ending=Ending.FOUND)
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
         asked,
         with_told(draft.product, result, findings),
         by=by,
-        at=at,
-        in_force=is_first,
         name=name,
     )
 
