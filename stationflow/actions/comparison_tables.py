@@ -1,7 +1,7 @@
 """The tables of a comparison, as they go out to spreadsheet programs."""
 
-from stationflow.actions.showing.comparing import Comparison
 from stationflow.balancing.compare.comparison import Figure, Kind
+from stationflow.balancing.compare.side_by_side import Comparison
 from stationflow.files.sheets_out import SheetColumn, SheetTable, Value
 from stationflow.model import Product
 from stationflow.units import seconds_in_unit

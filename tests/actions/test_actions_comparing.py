@@ -12,7 +12,8 @@ from small_products import ANA, LAMP, MORNING, put_in
 from stationflow.actions.comparison_tables import comparison_tables
 from stationflow.actions.exporting import table_csv, tables_xlsx
 from stationflow.actions.plans import plan_keeping, plan_upkeep
-from stationflow.actions.showing.comparing import compare_stored, comparison_document
+from stationflow.actions.showing.comparing import compare_stored
+from stationflow.files.comparison_document import comparison_document
 from stationflow.model import BalanceSettings
 
 LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}

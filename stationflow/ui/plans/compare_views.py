@@ -13,7 +13,8 @@ from stationflow.actions.comparison_tables import (
     words_table,
 )
 from stationflow.actions.plans.plan_upkeep import ListedPlan
-from stationflow.actions.showing.comparing import Comparison, compare_stored
+from stationflow.actions.showing.comparing import compare_stored
+from stationflow.balancing.compare.side_by_side import Comparison
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.files.sheets_out import tables_xlsx
 from stationflow.model import Product
