@@ -14,9 +14,9 @@ from stationflow.actions.exporting import table_csv, tables_xlsx
 from stationflow.actions.plans import plan_keeping, plan_upkeep
 from stationflow.actions.showing.comparing import compare_stored
 from stationflow.files.comparison_document import comparison_document
-from stationflow.model import BalanceSettings
+from stationflow.model import Author, BalanceSettings
 
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture

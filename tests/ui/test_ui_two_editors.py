@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, LAMP
+from small_products import LAMP, MORNING
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.ui import session
 
 MAIN = "tasks.L-100.main"
@@ -29,7 +29,7 @@ def changed(product: Product, number: str, **new) -> Product:
 def save_as_ben(store, change) -> None:
     """Save as somebody else, without the page."""
     draft = store.draft("L-100")
-    store.save(change(draft.product), base=draft.checksum, by="ben", at=ANA["at"])
+    store.save(change(draft.product), base=draft.checksum, by=Author("ben", MORNING))
 
 
 def task(store, number: str) -> Task | None:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from stationflow.actions.opening.chosen_plan import read_given_plan
 from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans.opened_balancing import balance_opened
-from stationflow.actions.plans.plan_upkeep import ListedPlan
 from stationflow.balancing.compare.comparison import Figure, LabelledPlan, TimeWords
 from stationflow.balancing.compare.side_by_side import Comparison, compare
 from stationflow.model import (
@@ -21,7 +21,7 @@ from stationflow.model import (
 from stationflow.units import TimeUnit, show_seconds
 
 
-def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> Comparison:
+def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> Comparison:
     """Put stored plans of a line side by side, with version and state of each.
 
     Parameters
@@ -35,21 +35,21 @@ def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> 
     """
     labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
     found = compare(
-        labelled, base, time_words(product.time_unit), [each.state.made_from for each in plans]
+        labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
     rows = (
         Figure(name="name", texts=tuple(each.plan.name for each in plans)),
-        Figure(name="state", texts=tuple(_state(each) for each in plans)),
+        Figure(name="state", texts=tuple(_state(each.plan) for each in plans)),
         Figure(
             name="product version", texts=tuple(str(each.plan.product_version) for each in plans)
         ),
         Figure(
             name="up to date",
-            texts=tuple("no, out of date" if e.state.is_out_of_date else "yes" for e in plans),
+            texts=tuple("no, out of date" if e.is_out_of_date else "yes" for e in plans),
         ),
         Figure(
             name="holds as the product is now",
-            texts=tuple("no" if has_errors(e.state.verdict) else "yes" for e in plans),
+            texts=tuple("no" if has_errors(e.verdict) else "yes" for e in plans),
         ),
     )
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
@@ -105,8 +105,8 @@ def _words(opened: Opened) -> TimeWords:
     return time_words(unit) if isinstance(unit, TimeUnit) else lambda time: f"{time:.10g}"
 
 
-def _state(listed: ListedPlan) -> str:
+def _state(plan: Plan) -> str:
     """Return whether a plan is in force."""
-    if listed.plan.in_force:
+    if plan.in_force:
         return "in force"
-    return "archived" if listed.archived else "kept"
+    return "archived" if plan.archived else "kept"

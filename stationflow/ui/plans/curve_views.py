@@ -144,7 +144,9 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             key="compare.curve.make",
         ):
             with show.errors():
-                plan = curves.plan_of_point(session.store(), draft, line, stations, **session.who())
+                plan = curves.plan_of_point(
+                    session.store(), draft, line, stations, by=session.author()
+                )
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.notice(f"Plan {plan.plan_id} is stored: {plan.name}.")
