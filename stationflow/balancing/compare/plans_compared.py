@@ -1,4 +1,4 @@
-"""Plans of one line side by side: figures, differences in words, tasks that moved."""
+"""Plans of one line side by side: figures, what differs in words, tasks that sit elsewhere."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
