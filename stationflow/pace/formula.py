@@ -1,6 +1,7 @@
 """Formulas as rows: a number and the text with the values put in come from one formula."""
 
 import ast
+import math
 import operator
 import re
 from collections.abc import Mapping
@@ -41,6 +42,11 @@ def computed_time(seconds: Fraction) -> Value:
     return Value(seconds, f"{figure(seconds, 3, keep_zeros=True)} s")
 
 
+def rounded_time(seconds: float | Fraction) -> Value:
+    """Return a time with three places at most."""
+    return Value(fraction(seconds), f"{figure(seconds, 3)} s")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
     """One formula as a row: what it gives, how, and where it stands.
@@ -55,7 +61,9 @@ class Formula:
     left
         What stands before the equals sign; empty: the name.
     tail
-        What follows the right side: ", rounded up".
+        What follows the right side: ", per day".
+    is_rounded_up
+        Whether the number is the whole one that is not below what the right side gives.
     how
         The independent way to the same number, as the subject of a sentence.
     """
@@ -66,6 +74,7 @@ class Formula:
     unit: str = ""
     left: str = ""
     tail: str = ""
+    is_rounded_up: bool = False
     other: str = ""
     key: str = ""
     how: str = ""
@@ -88,25 +97,35 @@ class Formula:
         `result` is how the number stands at the end; by default with three places and its unit.
         """
         worked = self.worked(values)
-        places = figure(worked.number, 3, keep_zeros=self.unit == "s")
-        number = Explained(
+        value = Fraction(math.ceil(worked.number)) if self.is_rounded_up else worked.number
+        if not result:
+            result = figure(worked.number, 3, keep_zeros=self.unit == "s")
+            result = f"{result}, rounded up {value}" if self.is_rounded_up else result
+            result = f"{result} {self.unit}".strip()
+        number = self.told(float(value), f"{worked.text} = {result}")
+        return value, cross_checked(number, again, self.how)
+
+    def told(self, value: float | None, worked: str) -> Explained:
+        """Return a number with other words than its values put in."""
+        tail = f"{self.tail}{', rounded up' if self.is_rounded_up else ''}"
+        return Explained(
             name=self.name,
-            value=float(worked.number),
+            value=value,
             unit=self.unit,
-            formula=f"{self.left or self.name} = {self.right}{self.tail}",
-            worked=f"{worked.text} = {result or f'{places} {self.unit}'.strip()}",
+            formula=f"{self.left or self.name} = {self.right}{tail}",
+            worked=worked,
             source=self.source,
             other=self.other,
             key=self.key,
         )
-        return worked.number, cross_checked(number, again, self.how)
 
 
 def _value(node: ast.expr, numbers: Mapping[str, Fraction]) -> Fraction:
     """Return what an expression of numbers gives, exactly."""
     match node:
         case ast.BinOp(left=left, op=op, right=right):
-            return OPERATORS[type(op)](_value(left, numbers), _value(right, numbers))
+            result: Fraction = OPERATORS[type(op)](_value(left, numbers), _value(right, numbers))
+            return result
         case ast.Name(id=name):
             return numbers[name]
         case ast.Constant(value=int(number)):

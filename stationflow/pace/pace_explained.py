@@ -116,12 +116,8 @@ def main_facts(product: Product, line: Line) -> LineFacts:
         "good units per period": plain(quantity),
         "periods of working time in a week": plain(good / fraction(quantity)),
     }
-    facts = LineFacts(
-        line=line,
-        takt_time=takt,
-        operating_takt=operating,
-        numbers=(of_time, of_takt, of_operating),
-    )
+    numbers = (of_time, of_takt, of_operating)
+    facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
     return _with_starts(product, facts, demand.yield_share, of_good, values or {})
 
 
@@ -184,12 +180,8 @@ def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
         how="starts per week x yield",
     )
     values = fed.starts and {f"starts of {name}": plain(fed.starts, 3), TAKEN: taken}
-    facts = LineFacts(
-        line=line,
-        takt_time=takt,
-        operating_takt=operating,
-        numbers=(of_takt, of_operating),
-    )
+    numbers = (of_takt, of_operating)
+    facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
     return _with_starts(product, facts, line.yield_share, of_good, values or {})
 
 

@@ -52,7 +52,9 @@ def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> fl
     >>> takt_time_s(27_000, 450)
     60.0
     """
-    return float(_takt_time(fraction(working_time_s), fraction(good_units), copies))
+    if good_units <= 0:
+        raise ValueError(f"good_units must be above 0, got {good_units}")
+    return float(fraction(working_time_s) * copies / fraction(good_units))
 
 
 def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: float = 1.0) -> float:
@@ -179,13 +181,6 @@ def check_pace(product: Product) -> tuple[Finding, ...]:
         own = line_pace(product, line.name).findings
         found += [f for f in own if f.code not in ("unknown-line", "line-circle")]
     return tuple(dict.fromkeys(found))
-
-
-def _takt_time(working_time: Fraction, good_units: Fraction, copies: int) -> Fraction:
-    """Return working time x copies / good units, exactly."""
-    if good_units <= 0:
-        raise ValueError(f"good_units must be above 0, got {good_units}")
-    return working_time * copies / good_units
 
 
 def _chain_to_main(

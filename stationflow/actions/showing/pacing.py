@@ -3,7 +3,8 @@
 from stationflow.balancing.work import line_work
 from stationflow.model import Explained, Finding, Product, by_severity
 from stationflow.network.joins import check_lines
-from stationflow.pace.capacity import Way, explain_good_units, explain_workers, ways_to_reach
+from stationflow.pace.capacity import explain_good_units, explain_workers
+from stationflow.pace.reach import Way, ways_to_reach
 from stationflow.pace.takt import LinePace, check_pace, line_pace
 from stationflow.storage import Store
 
