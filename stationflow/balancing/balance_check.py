@@ -1,6 +1,7 @@
 """What can be said before, and instead of, balancing: settings and impossible work."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import ROUND_CEILING
 from math import isfinite
 
@@ -46,6 +47,13 @@ def check_settings(settings: BalanceSettings) -> list[str]:
         if getattr(settings, option) is not None and option not in method.uses
     ]
     return wrong + _out_of_range(settings) + _goal_problems(settings)
+
+
+def settings_problems(settings: BalanceSettings) -> list[str]:
+    """Return the same of settings that leave the limit to the source, which is known later."""
+    if settings.takt is None and settings.stations is None:
+        settings = replace(settings, takt=1.0)
+    return check_settings(settings)
 
 
 def _out_of_range(settings: BalanceSettings) -> list[str]:
