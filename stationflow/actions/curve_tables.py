@@ -3,8 +3,9 @@
 from typing import Any
 
 from stationflow.actions.plans.curves import CurveAnswer
-from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
-from stationflow.drawing.render import Kind, render_svg
+from stationflow.drawing.charts.chart_file import chart_file
+from stationflow.drawing.charts.curve_chart import OPEN_POINTS, curve_chart
+from stationflow.drawing.render import Kind
 from stationflow.files.plan_document import finding_document
 from stationflow.files.sheets_out import SheetColumn, SheetTable
 from stationflow.model import CurvePoint, CycleCurve
@@ -156,4 +157,7 @@ def curve_picture(
     DrawingError
         If it cannot be drawn.
     """
-    return render_svg(curve_chart_svg(curve, limit, unit, title=title), kind)
+    chart = curve_chart(curve, limit, unit)
+    is_open = any(not point.is_proven for point in curve.points)
+    said = [chart["description"], *([OPEN_POINTS] if is_open else [])]
+    return chart_file(chart, kind, title, said)

@@ -15,6 +15,8 @@ from stationflow.units import TimeUnit
 Spec = dict[str, Any]
 
 HEIGHT = 430
+OPEN_POINTS = "Filled: proven shortest. Ring: best plan so far, its bar reaches to what is proven."
+"""What the points of a file mean; on a page each says it when pointed at."""
 PICK = "pick"
 """Name of the click selection; its field is `stations`."""
 
