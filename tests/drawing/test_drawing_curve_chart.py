@@ -5,8 +5,7 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
-from stationflow.actions.curve_tables import curve_picture
-from stationflow.drawing.charts.curve_chart import OPEN_POINTS, PICK, curve_chart
+from stationflow.drawing.charts.curve_chart import OPEN_POINTS, PICK, curve_chart, curve_file
 from stationflow.drawing.charts.curve_rows import curve_rows
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.model import CurvePoint, CycleCurve
@@ -116,7 +115,7 @@ def test_the_chart_says_what_it_shows_to_those_who_do_not_see_it():
 
 def drawn(points: CycleCurve, limit: float | None) -> ElementTree.Element:
     """Return the curve as a file."""
-    return ElementTree.fromstring(curve_picture(points, limit, TimeUnit.SECOND, "A & B", "svg"))
+    return ElementTree.fromstring(curve_file(points, limit, TimeUnit.SECOND, "A & B", "svg"))
 
 
 @pytest.mark.parametrize("points", [OPEN, STEEP, NOTHING])

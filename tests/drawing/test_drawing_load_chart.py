@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
+from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows, station_sums, summary
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.drawing.charts.load_labels import (
@@ -13,13 +14,6 @@ from stationflow.drawing.charts.load_labels import (
     axis_top,
     limit_place,
     station_words,
-)
-from stationflow.drawing.charts.load_rows import (
-    Row,
-    bar_step,
-    load_chart_rows,
-    station_sums,
-    summary,
 )
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped

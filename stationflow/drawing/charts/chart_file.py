@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 from stationflow.drawing.render import Kind, drawn_by_child, render_svg
-from stationflow.drawing.text_size import FONT_FAMILY, font_folder, plain
+from stationflow.drawing.text_size import FONT_FAMILY, font_folder
+from stationflow.model.schema.cells import one_line
 
 VEGA_LITE = "6.4"
 """The version the pages draw with, as the converter calls it."""
@@ -52,4 +53,4 @@ def _printable(part: Any) -> Any:
         return {key: _printable(value) for key, value in part.items()}
     if isinstance(part, list | tuple):
         return [_printable(value) for value in part]
-    return plain(part) if isinstance(part, str) else part
+    return one_line(part) if isinstance(part, str) else part
