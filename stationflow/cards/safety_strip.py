@@ -9,6 +9,7 @@ from stationflow.cards.lettering import (
     breakable,
     in_pieces,
     line_count,
+    lines_in,
     text_height,
     width_of,
 )
@@ -27,8 +28,6 @@ STRIP_PAD = 2.4
 """Room above and below the words inside the strip together, in mm."""
 BELOW = 2.0
 DEFER_GAP = 1.8
-LONG_CAUTION = 8
-"""Lines from which on a caution is cut into two."""
 WORD = 0.92
 """Size of the words of protective equipment against those of a caution."""
 RULE_GAP = 4.0
@@ -51,9 +50,8 @@ def strip_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pi
     )
     if best.height <= most:
         return (best,)
-    rows = [_arranged(card, [], sheet, size, 1, 2, False)] if card.protection else []
-    bare = [_row_piece(caution, sheet, size) for caution in cautions]
-    return (*rows, *bare)
+    worn = _arranged(card, [], sheet, size, 1, 2, False)
+    return (worn, *(_row_piece(caution, sheet, size) for caution in cautions))
 
 
 def strip_size(size: float) -> float:
@@ -62,8 +60,10 @@ def strip_size(size: float) -> float:
 
 
 def _cut(caution: CardCaution, size: float, sheet: Sheet) -> list[CardCaution]:
-    """Cut a caution with many words into several."""
-    texts = in_pieces(" ".join(caution.texts), em_of(sheet.width / 2, size), LONG_CAUTION)
+    """Return a caution whole, or in several where no page of a large header holds it."""
+    most = lines_in(sheet.height / 2, size)
+    room = em_of(sheet.width - SYMBOL - SYMBOL_GAP, size)
+    texts = in_pieces(" ".join(caution.texts), room, most)
     return [
         CardCaution(symbol=caution.symbol, title=caution.title, texts=(t,), tasks=caution.tasks)
         for t in texts
