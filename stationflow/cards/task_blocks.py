@@ -231,7 +231,7 @@ def _model_times(card: Card, columns: Columns, times: tuple[str, ...]) -> str:
     """Return the times of models in words, where they have no columns."""
     if not columns.is_stacked:
         return ""
-    return "   ".join(f"{m}: {t} {card.unit}" for m, t in zip(card.models, times, strict=False))
+    return "  ·  ".join(f"{m}: {t}" for m, t in zip(card.models, times, strict=False))
 
 
 def _step_row(

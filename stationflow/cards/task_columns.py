@@ -131,9 +131,7 @@ def _text_widths(card: Card, sheet: Sheet, room: float, em: float) -> tuple[floa
         return (room, 0.0, 0.0)
     heads = [widest_word(card.say(head)) * sheet.small for head in HEADS]
     least = [
-        max(0.2 * room, (max(head, *map(widest_word, texts)) + COLUMN_PAD) * em)
-        if mass
-        else 0.0
+        max(0.2 * room, (max(head, *map(widest_word, texts)) + COLUMN_PAD) * em) if mass else 0.0
         for mass, texts, head in zip(masses, columns, heads, strict=True)
     ]
     if sum(least) > room:
