@@ -186,7 +186,7 @@ def head_piece(card: Card, columns: Columns) -> Piece:
     ]
     heads = column_heads(card, columns)
     widths = [width for width in columns.texts if width]
-    fields = [em_of(width, columns.size) / columns.small - COLUMN_PAD for width in widths]
+    fields = [(em_of(width, columns.size) - COLUMN_PAD) / columns.small for width in widths]
     lines = max(
         1,
         *(line_count(m, room) for m, room in zip(named, rooms, strict=True)),
@@ -231,7 +231,7 @@ def _model_times(card: Card, columns: Columns, times: tuple[str, ...]) -> str:
     """Return the times of models in words, where they have no columns."""
     if not columns.is_stacked:
         return ""
-    return "  ·  ".join(f"{m}: {t}" for m, t in zip(card.models, times, strict=False))
+    return " · ".join(f"{m}: {t}" for m, t in zip(card.models, times, strict=False))
 
 
 def _step_row(

@@ -90,7 +90,7 @@ def in_order(said: str, text) -> str:
     Each line is read by the places of its letters, from gap to gap, gaps being wider than spaces.
     """
     lines, place = [], 0
-    for line in re.split(r"(?<=\n)", said):
+    for line in re.split(r"(?<=[\n\ufffe])", said):
         boxes = [
             (text.get_charbox(place + n, loose=True), n, c)
             for n, c in enumerate(line)
