@@ -44,7 +44,7 @@ PICTURES = tuple(float(h) for h in range(60, 22, -2))
 """Greatest heights of pictures in mm, from large to small."""
 SPARE = 1.5
 """Room left free on every page in mm."""
-PART_OF_STRIP = 0.55
+PART_OF_STRIP = 0.7
 PART_OF_BAND = 0.6
 """Shares of a page from which on the strip and the band are cut."""
 LONG_TASK = 0.5
