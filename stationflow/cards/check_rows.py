@@ -8,6 +8,7 @@ from stationflow.cards.lettering import (
     PT_MM,
     breakable,
     in_pieces,
+    is_short,
     line_count,
     lines_in,
     shortened,
@@ -100,11 +101,14 @@ def check_row(
 def cut_check(card: Card, check: CardCheck, columns: Columns, most: float) -> list[CardCheck]:
     """Return a check whole, or cut where it is taller than `most` mm; each piece says what of."""
     width = sum(columns.texts_beside(True))
+    room = _check_room(columns, width) * min(CHECK_SHARES)
+    names = ("text", "limit", "method", "frequency", "record", "reaction")
+    texts = [text for half in _check_texts(card, check) for text, _ in half]
+    if is_short(texts, room, lines_in(most, columns.size) - 2):
+        return [check]
     if check_row(card, check, columns, width)[0] <= most:
         return [check]
-    room = _check_room(columns, width) * min(CHECK_SHARES)
     lines = max(1, (lines_in(most, columns.size) - 2) // 4)
-    names = ("text", "limit", "method", "frequency", "record", "reaction")
     cut = [in_pieces(getattr(check, name), room, lines, True) for name in names]
     about = shortened(check.text, room, True)
     rows = [dict(zip(names, texts, strict=True)) for texts in zip_longest(*cut, fillvalue="")]

@@ -7,6 +7,7 @@ most of the time.
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any
@@ -164,15 +165,20 @@ def shortened(text: str, width: float, bold: bool = False) -> str:
     return "".join(kept).rstrip() + "…"
 
 
+def is_short(texts: Iterable[str], width: float, most: int) -> bool:
+    """Return whether texts below each other surely take at most so many lines: quick to tell.
+
+    Two lines that follow each other are together wider than their column.
+    """
+    lines = sum(2 + text.count("\n") + 2 * width_of(text, True) / max(width, 1.0) for text in texts)
+    return lines <= most
+
+
 def in_pieces(text: str, width: float, most: int, bold: bool = False) -> list[str]:
     """Cut text into pieces of at most so many lines, behind sentences.
 
     Only a sentence longer than that is cut between words, where there are any.
     """
-    # Two lines that follow each other are together wider than the column: short text is clear.
-    is_short = "\n" not in text and 2 * width_of(text, bold) <= (most - 1) * width
-    if is_short and widest_word(text, bold) <= width:
-        return [text]
     if line_count(text, width, bold) <= most:
         return [text]
     ends = [0, *(end.end() for end in SENTENCE.finditer(text)), len(text)]

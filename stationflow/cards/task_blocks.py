@@ -12,6 +12,7 @@ from stationflow.cards.lettering import (
     PT_MM,
     breakable,
     in_pieces,
+    is_short,
     line_count,
     lines_in,
     shortened,
@@ -93,9 +94,12 @@ class TaskRows:
         columns = self.columns
         texts = (step.text, step.key_point, step.reason)
         row = _Row(number=step.number, texts=texts, time=step.time, pictures=pictures)
+        most = lines_in(self._room, columns.size) - 1
+        least = em_of(min(columns.texts_beside(True)), columns.size) - COLUMN_PAD
+        if is_short((*texts, *HEADS, step.time), least, most):
+            return [row]
         if _step_row(self.card, row, columns, columns.texts_beside(True))[0] <= self._room:
             return [row]
-        most = lines_in(self._room, columns.size) - 1
         cut = [
             in_pieces(text, em_of(width or columns.text, columns.size) - COLUMN_PAD, most)
             for text, width in zip(texts, columns.texts, strict=True)
