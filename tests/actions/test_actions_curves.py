@@ -6,9 +6,9 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, BROKEN, LAMP, LIMITED, MIXED, MORNING, put_in
 
-from stationflow.actions.curve_tables import answer_words, curve_table, flat_words
 from stationflow.actions.plans import curves, plan_keeping
 from stationflow.errors import StoreError
+from stationflow.files.exports.curve_tables import answer_words, curve_table, flat_words
 from stationflow.model import Author, BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Ending
 from stationflow.units import TimeUnit
 

@@ -6,12 +6,13 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, TOO_LONG, put_in, write_folder
 
-from stationflow.actions.jobs.balancing_jobs import job_request, plan_of_job
+from stationflow.actions.jobs.long_jobs import REQUEST, job_request, plan_of_job
 from stationflow.actions.opening import starting
 from stationflow.files.codec import product_checksum
 from stationflow.model import BalanceSettings, Plan, Product, Task
@@ -119,7 +120,7 @@ def ask(address):
         def start(product: Product, settings: BalanceSettings) -> subprocess.Popen[str]:
             request = job_request(address, put_in(store, product), "main", settings, by="ana")
             job = jobs.enter_context(job_process())
-            job.stdin.write(json.dumps(request) + "\n")
+            job.stdin.write(REQUEST.to_json(request) + "\n")
             job.stdin.flush()
             return job
 
@@ -140,7 +141,7 @@ def answered(tmp_path_factory) -> tuple[list[dict], list[Plan]]:
     settings = BalanceSettings(method="exact", seconds=20)
     request = job_request(address, put_in(store, LAMP), "main", settings, by="ana")
     with job_process() as job:
-        job.stdin.write(json.dumps(request) + "\n")
+        job.stdin.write(REQUEST.to_json(request) + "\n")
         job.stdin.flush()
         events = events_of(job)
     return events, store.plans("L-100")
@@ -193,10 +194,11 @@ def test_a_job_that_is_refused_says_so(ask, address, tmp_path):
     store = open_store(address)
     draft = put_in(store, LAMP)
     request = job_request(address, draft, "main", BalanceSettings(), by="ana")
-    request["address"] = f"sqlite:///{tmp_path}/another.db"
+    request = replace(request, address=f"sqlite:///{tmp_path}/another.db")
     done = subprocess.run(
         [sys.executable, "-m", "stationflow.cli.job"],
-        input=json.dumps(request) + "\n", capture_output=True, text=True, cwd=ROOT, check=False,
+        input=REQUEST.to_json(request) + "\n",
+        capture_output=True, text=True, cwd=ROOT, check=False,
     )  # fmt: skip
     event = json.loads(done.stdout.splitlines()[-1])
     assert (event["event"], "no product L-100" in event["message"]) == ("refused", True)

@@ -30,7 +30,7 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, note
 from stationflow.model.explanation import key_word
-from stationflow.pace.capacity import ways_to_reach
+from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import line_pace
 from stationflow.supply.parts_explained import part_numbers
 

@@ -20,6 +20,7 @@ WORDS = {
     "longest task": "the longest task",
     "work / stations": "work content / stations",
     "tasks that must share": "tasks that must share a station",
+    bounds.LIMITS: "the limits entered for tasks and stations",
     "packing": "the tasks, each put only with such as it can share a station with,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
@@ -55,6 +56,8 @@ def why_not_less(
     """
     if result.ending is None or not result.lower_bound or not work.numbers:
         return ""
+    if clash := next((f.message for f in result.findings if f.code == "limits-clash"), ""):
+        return f"No plan keeps all that is asked. {clash}"
     said = words or time_words(result.time_unit, work.shown)
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
         return _why_stations(work, result, settings, said)
@@ -70,7 +73,7 @@ def _why_stations(
     takt, low, used = result.takt, int(result.lower_bound), len(result.stations)
     if takt is None:
         return ""
-    problem = balance_problem(work, takt)
+    problem = balance_problem(work.without_limits(), takt)
     if problem.limit is None or problem.longest > problem.limit:
         longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
         return f"No number of stations is enough: task {longest} is longer than the limit."
@@ -191,7 +194,7 @@ def _why_cycle(
     work: LineWork, result: BalanceResult, settings: BalanceSettings, words: TimeWords
 ) -> str:
     """Say why a shorter cycle is not possible, or that it is not decided."""
-    problem = balance_problem(work)
+    problem = balance_problem(work.without_limits())
     most = settings.stations or len(result.stations)
     unit = problem.scale / work.ticks
     named = {

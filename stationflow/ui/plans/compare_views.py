@@ -6,16 +6,17 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.comparison_tables import (
+from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.showing.comparing import compare_stored
+from stationflow.balancing.compare.plans_compared import Comparison
+from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
+from stationflow.files.exports.comparison_tables import (
     comparison_tables,
     figures_table,
     moved_table,
     words_table,
 )
-from stationflow.actions.opening.plan_states import PlanState
-from stationflow.actions.showing.comparing import Comparison, compare_stored
-from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
-from stationflow.files.sheets_out import tables_xlsx
+from stationflow.files.exports.sheets_out import tables_xlsx
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import theme

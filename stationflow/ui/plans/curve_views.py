@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from stationflow.actions.curve_tables import answer_words, flat_words, proven_words
 from stationflow.actions.plans import curves
 from stationflow.actions.plans.curves import CurveState
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
+from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session, show, theme
