@@ -14,7 +14,7 @@ from stationflow.model import (
 )
 from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure, fraction, is_number
-from stationflow.pace.pace_explained import LineFacts, feeder_facts, main_facts
+from stationflow.pace.pace_explained import feeder_facts, main_facts
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
@@ -153,11 +153,13 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     """
     chain, findings = _chain_to_main(product, line_name)
     findings += _check_demand(product)
-    for line in chain:
-        findings += _check_line(line)
-    facts = _facts(product, chain) if chain else None
-    if facts is None:
+    of_lines = tuple(finding for line in chain for finding in _check_line(line))
+    findings += of_lines
+    if not chain or of_lines or not _sets_a_pace(product):
         return LinePace(line=line_name, findings=findings)
+    facts = main_facts(product, chain[-1])
+    for feeder in reversed(chain[:-1]):
+        facts = feeder_facts(product, feeder, facts)
     if facts.station_time <= 0:
         findings += (_nothing_left(chain[0], facts.operating_takt),)
     return LinePace(
@@ -270,15 +272,9 @@ def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
     )
 
 
-def _facts(product: Product, chain: tuple[Line, ...]) -> LineFacts | None:
-    """Follow the pace from the main line down to the line wanted, exactly."""
-    demand, main = product.demand, chain[-1]
-    time = exact_time_per_period(product.calendar, demand.period)
-    shares = (demand.yield_share, demand.availability)
-    is_impossible = any(_check_line(line) for line in chain) or any(map(_is_bad, shares))
-    if not time or not demand.quantity or not is_number(demand.quantity) or is_impossible:
-        return None
-    facts = main_facts(product, main)
-    for feeder in reversed(chain[:-1]):
-        facts = feeder_facts(product, feeder, facts)
-    return facts
+def _sets_a_pace(product: Product) -> bool:
+    """Return whether there are working time and demand to compute a pace from."""
+    demand = product.demand
+    is_asked = bool(demand.quantity) and is_number(demand.quantity)
+    are_shares = not (_is_bad(demand.yield_share) or _is_bad(demand.availability))
+    return is_asked and are_shares and exact_time_per_period(product.calendar, demand.period) > 0

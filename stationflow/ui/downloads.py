@@ -8,10 +8,10 @@ from uuid import uuid4
 
 import streamlit as st
 
-from stationflow.actions import exporting
-from stationflow.actions.exporting import What
 from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.showing import exporting
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.actions.showing.exporting import What
 from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
 from stationflow.drawing.render import render_svg
 from stationflow.files.exports.curve_tables import curve_table

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.actions.exporting import (
+from stationflow.actions.showing.exporting import (
     PLAN_TABLES,
     What,
     file_name,

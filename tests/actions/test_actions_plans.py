@@ -10,11 +10,8 @@ from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.products.product_upkeep import (
-    add_picture,
-    export_workbook,
-    import_workbook,
-)
+from stationflow.actions.products.picture_edits import replace_picture
+from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import Author, BalanceSettings, Demand
 
@@ -185,7 +182,7 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
 def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
     before = cards_of(store, plan).pictures
     draft = store.draft("L-100")
-    product, contents = add_picture(draft.product, "base.png", a_picture("red"))
+    product, contents = replace_picture(draft.product, "base.png", "red.png", a_picture("red"))
     product = replace(product, tasks=with_task("20", time_ms=58_000))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
     assert cards_of(store, plan).pictures == before
@@ -206,7 +203,7 @@ def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
 def test_a_corrected_picture_stands_on_the_cards_of_a_plan_that_is_still_up_to_date(store, plan):
     before = cards_of(store, plan).pictures
     draft = store.draft("L-100")
-    product, contents = add_picture(draft.product, "base.png", a_picture("red"))
+    product, contents = replace_picture(draft.product, "base.png", "red.png", a_picture("red"))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
     assert not state_of(store, plan).is_out_of_date
     assert cards_of(store, plan).pictures != before

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from stationflow.actions.exporting import What
+from stationflow.actions.showing.exporting import What
 from stationflow.cli.commands import EXPORTED
 from stationflow.files.csv_text import read_csv
 

@@ -7,12 +7,11 @@ from pathlib import Path
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
-from stationflow.files.pictures import clean_picture, picture_checksum
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Author, Finding, Picture, Plan, Product
+from stationflow.model import Author, Finding, Plan, Product
 from stationflow.storage import Draft, Store
 
 
@@ -88,23 +87,6 @@ def _with_inputs(store: Store, plan: Plan) -> Plan:
 def check_workbook(product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product."""
     return write_workbook(product, {})[1]
-
-
-def add_picture(product: Product, name: str, content: bytes) -> tuple[Product, Mapping[str, bytes]]:
-    """Return the product with one more picture, and the bytes to store with it.
-
-    Raises
-    ------
-    StoreError
-        If the file is not a picture that can be used.
-    """
-    cleaned, finding = clean_picture(content, name)
-    if cleaned is None:
-        assert finding is not None
-        raise StoreError(f"{finding.where}: {finding.message}", finding.hint)
-    picture = Picture(name=name, checksum=picture_checksum(cleaned))
-    others = tuple(p for p in product.pictures if p.name != name)
-    return replace(product, pictures=(*others, picture)), {picture.checksum: cleaned}
 
 
 def checked_code(code: str) -> str:

@@ -246,40 +246,6 @@ class Numbers:
         )
 
 
-def numbers_of(product: Product, line: str, plan: Plan | None = None) -> Numbers:
-    """Return the numbers of a line, computed group by group when asked for.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    line
-        Name of the line.
-    plan
-        One of its plans, or None.
-    """
-    return Numbers(product, line, plan)
-
-
-def explain(
-    product: Product, plan: Plan | None = None, line: str | None = None
-) -> tuple[Explained, ...]:
-    """Return every number of a line and its plan, opened.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    plan
-        The plan; None: only numbers that need none.
-    line
-        Name of the line; None: the line of the plan, else the main line.
-    """
-    main = product.main_line
-    name = plan.line if plan else line or (main.name if main else "")
-    return Numbers(product, name, plan).all()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """What a source can say of its numbers.
