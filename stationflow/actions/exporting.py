@@ -247,4 +247,4 @@ def _tables_of_plan(
 def _chart(plan: Plan, rows: Sequence[Row], unit: TimeUnit | str, kind: Kind) -> bytes:
     """Return the load chart of a plan as a picture."""
     title = plan.name or f"{plan.product}, line {plan.line}"
-    return render_svg(load_chart_svg(rows, plan.result.takt, unit, title=title), kind)
+    return render_svg(load_chart_svg(rows, plan.result.limit, unit, title=title), kind)

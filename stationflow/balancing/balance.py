@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from time import monotonic
 from typing import Any
 
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.balance_check import (
     check_settings,
     impossible,
@@ -14,28 +15,28 @@ from stationflow.balancing.bounds import lb1
 from stationflow.balancing.goals import Outcome, reach_goal
 from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.methods.method import Options, Stations, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.model import (
+    Assignment,
     BalanceResult,
     BalanceSettings,
-    Direction,
+    DemandPace,
+    Effort,
     Ending,
     Finding,
     Goal,
     Product,
-    StationLoad,
+    Proof,
     error,
     warning,
 )
 
-__all__ = ["Progress", "balance", "balance_line", "check_settings", "refused"]
-
-DEFAULTS = Options()
+NO_PACE = DemandPace()
 
 
 def balance(
@@ -44,7 +45,7 @@ def balance(
     progress: Progress | None = None,
     findings: tuple[Finding, ...] = (),
     *,
-    by_demand: bool = False,
+    pace: DemandPace = NO_PACE,
 ) -> BalanceResult:
     """Balance the work of a line.
 
@@ -58,8 +59,8 @@ def balance(
         Hears of progress and may stop; None: nobody listens.
     findings
         What is known already; the result carries it on.
-    by_demand
-        Whether demand sets the takt of the settings; else it was given by hand.
+    pace
+        The pace that sets the limit, where the settings state neither limit nor stations.
 
     Returns
     -------
@@ -78,29 +79,42 @@ def balance(
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
     >>> rule = "ranked-positional-weight"
-    >>> result = balance(work, BalanceSettings(method=rule, takt=50))
+    >>> result = balance(work, BalanceSettings(method=rule, limit=50))
     >>> [station.tasks for station in result.stations], result.direction
     ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()
-    if wrong := check_settings(settings):
+    limit = pace.station_time if settings.limit is None else settings.limit
+    if wrong := check_settings(replace(settings, limit=limit)):
         raise ValueError(" ".join(wrong))
+    empty = BalanceResult(
+        line=work.line,
+        asked=complete_settings(settings),
+        pace=pace,
+        time_unit=work.time_unit,
+        ticks=work.ticks,
+    )
     if stops := work_findings(work):
-        return refused(work.line, settings, (*findings, *stops), time_unit=work.time_unit)
-    problem = balance_problem(work, settings.takt)
-    if settings.takt is not None and (
-        long := tasks_longer_than(work, settings.takt, by_demand=by_demand)
+        return replace(empty, findings=(*findings, *stops))
+    problem = balance_problem(work, limit)
+    if limit is not None and (
+        long := tasks_longer_than(work, limit, by_demand=settings.limit is None)
     ):
-        return _too_long(work, problem, settings, (*findings, *long), started)
-    run = _Run(work, settings, problem, started)
-    return run.result(findings, progress or Progress())
+        low = float(lb1(problem.times, problem.limit) if problem.limit else 1)
+        return replace(
+            empty,
+            proof=Proof(ending=Ending.IMPOSSIBLE, lower_bound=low),
+            effort=Effort(runtime_s=monotonic() - started),
+            findings=(*findings, *long),
+        )
+    return _Run(work, empty, problem, started).result(findings, progress or Progress())
 
 
 def balance_line(
     product: Product,
     *,
     line: str | None = None,
-    takt_s: float | None = None,
+    limit_s: float | None = None,
     stations: int | None = None,
     method: str = "exact",
     **options: Any,
@@ -113,10 +127,10 @@ def balance_line(
         The product.
     line
         Name of the line; None: the main line.
-    takt_s
+    limit_s
         Limit of a station in seconds; None: the cycle time is to be short.
     stations
-        Number of stations; with a takt, at most so many; None: as few as possible.
+        Number of stations; with a limit, at most so many; None: as few as possible.
     method
         Name of the method.
     options
@@ -133,11 +147,11 @@ def balance_line(
     >>> from stationflow.model import Product, Task
     >>> tasks = (Task(number="10", time_s=30), Task(number="20", time_s=20))
     >>> product = Product(code="P", tasks=tasks)
-    >>> balance_line(product, takt_s=50, method="largest-candidate").ending
+    >>> balance_line(product, limit_s=50, method="largest-candidate").ending
     <Ending.OPTIMAL: 'optimal'>
     """
     progress = options.pop("progress", None)
-    settings = BalanceSettings(method=method, takt=takt_s, stations=stations, **options)
+    settings = BalanceSettings(method=method, limit=limit_s, stations=stations, **options)
     if wrong := check_settings(settings):
         raise ValueError(" ".join(wrong))
     if line is None:
@@ -148,78 +162,54 @@ def balance_line(
     work, findings = line_work(product, line)
     if work is None:
         return refused(line, settings, findings)
-    limits = limits_not_kept(product, line)
-    result = balance(work, settings, progress, (*findings, *([limits] if limits else [])))
-    return _with_findings(result, model_overloads(product, result))
+    return named(product, balance(work, settings, progress, findings))
+
+
+def complete_settings(settings: BalanceSettings) -> BalanceSettings:
+    """Return settings with every option that the method uses written out.
+
+    A stored plan then says all it needs to be made again, whatever the defaults become.
+    """
+    info = METHODS[settings.method]
+    usual = replace(Options(), seconds=info.seconds)
+    unsaid = {name for name in info.uses if getattr(settings, name) is None}
+    return replace(settings, **{name: getattr(usual, name) for name in unsaid})
+
+
+def named(product: Product, result: BalanceResult) -> BalanceResult:
+    """Return a result that names what was entered and is not kept; it is not proven best then."""
+    unkept = limits_not_kept(product, result.line)
+    proof = result.proof
+    if unkept and proof.ending == Ending.OPTIMAL:
+        proof = replace(proof, ending=Ending.FOUND)
+    more = (*((unkept,) if unkept else ()), *model_overloads(result, product.time_unit))
+    return replace(result, proof=proof, findings=(*result.findings, *more))
 
 
 def refused(
     line: str,
     settings: BalanceSettings,
     findings: tuple[Finding, ...],
-    *,
-    time_unit: str = "s",
+    pace: DemandPace = NO_PACE,
 ) -> BalanceResult:
     """Return the result of a line that cannot be balanced until its findings are cured."""
-    return BalanceResult(
-        line=line,
-        goal=settings.goal,
-        ending=None,
-        method=settings.method,
-        takt=settings.takt,
-        time_unit=time_unit,
-        findings=findings,
-    )
-
-
-def _with_findings(result: BalanceResult, more: tuple[Finding, ...]) -> BalanceResult:
-    """Return a result with further findings."""
-    return replace(result, findings=(*result.findings, *more))
-
-
-def _too_long(
-    work: LineWork,
-    problem: BalanceProblem,
-    settings: BalanceSettings,
-    findings: tuple[Finding, ...],
-    started: float,
-) -> BalanceResult:
-    """Return the result of a line with tasks that fit into no station."""
-    return BalanceResult(
-        line=work.line,
-        goal=settings.goal,
-        ending=Ending.IMPOSSIBLE,
-        method=settings.method,
-        takt=settings.takt,
-        lower_bound=float(lb1(problem.times, problem.limit) if problem.limit else 1),
-        time_unit=work.time_unit,
-        runtime_s=monotonic() - started,
-        findings=findings,
-    )
+    return BalanceResult(line=line, asked=settings, pace=pace, findings=findings)
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """One balance: the line, what is asked, and when it began."""
+    """One balance: the line, the answer as far as it is known, and when it began."""
 
     work: LineWork
-    settings: BalanceSettings
+    empty: BalanceResult
     problem: BalanceProblem
     started: float
 
     def result(self, findings: tuple[Finding, ...], progress: Progress) -> BalanceResult:
         """Ask the method, verify, and return the result."""
-        settings, work = self.settings, self.work
+        settings, work = self.empty.asked, self.work
         info = METHODS[settings.method]
-        options = Options(
-            direction=Direction(settings.direction or DEFAULTS.direction),
-            seconds=settings.seconds if settings.seconds is not None else info.seconds,
-            trials=settings.trials or DEFAULTS.trials,
-            seed=settings.seed if settings.seed is not None else DEFAULTS.seed,
-            cores=settings.cores or DEFAULTS.cores,
-            memory_mb=settings.memory_mb or DEFAULTS.memory_mb,
-            nodes=settings.nodes,
-        )
+        options = Options(**{name: getattr(settings, name) for name in info.uses})
         progress.on_start(info.name, self.problem.size)
         begun = self.started
         if info.prepare is not None:
@@ -229,71 +219,55 @@ class _Run:
         solver = info.make(options)
         watch = Watch(progress, work.ticks / self.problem.scale, deadline)
         outcome = reach_goal(self.problem, settings, solver, watch)
-        stations = self._stations(outcome)
-        self._make_sure(stations)
-        return BalanceResult(
-            line=work.line,
-            goal=settings.goal,
-            ending=outcome.ending,
-            method=info.name,
-            engine=solver.engine,
-            direction=outcome.answer.direction,
-            stations=stations,
-            takt=settings.takt,
-            lower_bound=self._shown(outcome.answer.lower_bound),
-            bounds=tuple((name, self._shown(bound)) for name, bound in outcome.bounds),
-            time_unit=work.time_unit,
-            seed=options.seed if "seed" in info.uses else None,
-            trials=outcome.answer.trials,
-            cores=options.cores,
-            nodes=outcome.answer.nodes,
-            memory_mb=outcome.answer.memory_mb,
-            stopped=outcome.answer.stopped,
-            runtime_s=monotonic() - self.started,
+        answer = outcome.answer
+        result = replace(
+            self.empty,
+            assignment=self._verified(answer.stations),
+            proof=Proof(
+                ending=outcome.ending,
+                lower_bound=self._shown(answer.lower_bound),
+                bounds=tuple((name, self._shown(bound)) for name, bound in outcome.bounds),
+                stopped=answer.stopped,
+            ),
             findings=(*findings, *self._why_none(outcome)),
         )
+        effort = Effort(
+            engine=solver.engine,
+            direction=answer.direction,
+            trials=answer.trials,
+            nodes=answer.nodes,
+            memory_mb=answer.memory_mb,
+            runtime_s=monotonic() - self.started,
+        )
+        return replace(result, effort=effort)
 
     def _shown(self, bound: int) -> float:
         """Return a bound as people see it: stations as they are, times in the time unit."""
-        if self.settings.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
+        if self.empty.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
             return float(bound)
         return in_time_unit(self.work, bound * self.problem.scale)
 
-    def _stations(self, outcome: Outcome) -> tuple[StationLoad, ...]:
-        """Return the assignment with task numbers and loads in the time unit."""
-        work = self.work
-        return tuple(
-            StationLoad(
-                number=number,
-                tasks=tuple(work.numbers[position] for position in station),
-                work=in_time_unit(work, sum(work.times[position] for position in station)),
-            )
-            for number, station in enumerate(outcome.answer.stations, 1)
-        )
-
-    def _make_sure(self, stations: tuple[StationLoad, ...]) -> None:
-        """Let nothing leave that does not hold."""
+    def _verified(self, stations: Stations) -> Assignment | None:
+        """Return the assignment with task numbers; nothing leaves that does not hold."""
         if not stations:
-            return
-        broken = verify(
-            self.work,
-            [station.tasks for station in stations],
-            takt=self.settings.takt,
-            most_stations=self.settings.stations,
-        )
-        if broken:
+            return None
+        named = [[self.work.numbers[position] for position in station] for station in stations]
+        if broken := verify(
+            self.work, named, takt=self.empty.limit, most_stations=self.empty.asked.stations
+        ):
             said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
-            raise RuntimeError(f"the method {self.settings.method} gave a plan that fails: {said}")
+            raise RuntimeError(f"the method {self.empty.method} gave a plan that fails: {said}")
+        return assignment(self.work, enumerate(named, 1))
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Return what to say when there is no plan."""
-        most, takt = self.settings.stations or 0, self.settings.takt or 0.0
+        most, limit = self.empty.asked.stations or 0, self.empty.limit or 0.0
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
-            return (impossible(self.work, self.problem, takt, most, low),)
+            return (impossible(self.work, self.problem, limit, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
             message = (
-                f"The method {self.settings.method} found no plan of at most "
+                f"The method {self.empty.method} found no plan of at most "
                 f"{count(most, 'station')}; "
                 f"whether there is one is not proven (bound: {outcome.answer.lower_bound})."
             )

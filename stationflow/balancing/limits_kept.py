@@ -17,7 +17,7 @@ from stationflow.model import (
     TaskLimits,
     warning,
 )
-from stationflow.units import exact
+from stationflow.units import TimeUnit
 
 WORDS = {
     "station": "fixed station",
@@ -110,32 +110,22 @@ def _settings(line: Line) -> Iterator[str]:
         yield f"form of the line ({line.form})"
 
 
-def model_overloads(product: Product, result: BalanceResult) -> tuple[Finding, ...]:
+def model_overloads(result: BalanceResult, unit: TimeUnit) -> tuple[Finding, ...]:
     """Return a warning for each station where one model exceeds the limit.
 
     The mean over all models keeps the limit at every station; a single model may not.
-    Without a takt the cycle time is the limit.
+    Without a limit the cycle time takes its place. `unit`: in which times are written.
     """
-    if not product.models or not result.has_plan:
-        return ()
-    limit = exact(result.takt if result.takt is not None else max(s.work for s in result.stations))
-    tasks = {task.number: task for task in product.tasks}
-    words = time_words(result.time_unit, product.time_unit)
+    limit = result.cycle_time if result.limit is None else result.limit
+    words = time_words(result.time_unit, unit)
     findings = []
-    for station in result.stations:
-        over = []
-        for model in product.models:
-            load = sum(
-                exact(tasks[number].time_for(model.name) or 0)
-                for number in station.tasks
-                if number in tasks
-            )
-            if load > limit:
-                over.append(f"{model.name} with {words.show(float(load))}")
+    for station, mean in zip(result.stations, result.loads, strict=True):
+        loads = ((model, result.in_time_unit(ticks)) for model, ticks in station.model_ticks)
+        over = [f"{model} with {words.show(load)}" for model, load in loads if load > limit]
         if over:
             message = (
-                f"The work is longer than the limit {words.show(float(limit))} for model "
-                f"{', '.join(over)}; the mean over the mix is {words.show(station.work)}."
+                f"The work is longer than the limit {words.show(limit)} for model "
+                f"{', '.join(over)}; the mean over the mix is {words.show(mean)}."
             )
             findings.append(warning("model-over-takt", f"Station {station.number}", message))
     return tuple(findings)

@@ -30,6 +30,8 @@ class LineWork:
         "s" for products, "unit" for published instances.
     shown
         The unit in which findings speak of the times of a product.
+    model_times
+        For each model of the mix its name and the task times in whole ticks.
     """
 
     line: str
@@ -39,6 +41,7 @@ class LineWork:
     ticks: int = 1000
     time_unit: str = "s"
     shown: TimeUnit = TimeUnit.SECOND
+    model_times: tuple[tuple[str, tuple[int, ...]], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -107,6 +110,10 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
         shown=product.time_unit,
+        model_times=tuple(
+            (model.name, tuple(milliseconds(task.time_for(model.name) or 0.0) for task in tasks))
+            for model in product.models
+        ),
     )
     return work, findings
 

@@ -21,7 +21,7 @@ from stationflow.actions.jobs.balancing_jobs import asked_plans, kept_plan
 from stationflow.actions.jobs.curve_jobs import kept_curve, point_event, refusal
 from stationflow.actions.plans.curves import CurveProgress
 from stationflow.actions.trouble import report_trouble
-from stationflow.balancing.balance import Progress
+from stationflow.balancing.progress import Progress
 from stationflow.errors import StationflowError
 from stationflow.model import CurvePoint
 
@@ -83,7 +83,7 @@ def _serve_balances(request: dict[str, Any], progress: JobProgress) -> None:
     for address, asked in asked_plans(request):
         if progress.should_stop() and len(request["plans"]) > 1:
             break
-        tell(event="begin", method=asked.settings.method)
+        tell(event="begin", method=asked.asked.method)
         with _told():
             plan = kept_plan(address, asked, at=datetime.now(UTC), progress=progress)
             tell(event="done", plan=plan)

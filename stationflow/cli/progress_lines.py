@@ -8,8 +8,8 @@ from types import FrameType
 
 import typer
 
-from stationflow.balancing.balance import Progress
 from stationflow.balancing.curve.cycle_curve import CurveProgress
+from stationflow.balancing.progress import Progress
 from stationflow.model import CurvePoint
 
 

@@ -83,7 +83,7 @@ def confirm(connection: Connection, code: str, plan_id: int, confirmation: Confi
         If the product has no such plan.
     """
     plan = plan_from_json(_document(connection, code, plan_id))
-    said = replace(plan, result=replace(plan.result, confirmation=confirmation))
+    said = replace(plan, confirmation=confirmation)
     connection.execute(
         update(plans).where(plans.c.plan_id == plan_id).values(document=plan_to_json(said))
     )

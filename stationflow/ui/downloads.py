@@ -13,7 +13,7 @@ from stationflow.actions.plans.plan_keeping import PlanState
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
-from stationflow.model import Product, StationLoad, StoredCurve
+from stationflow.model import Product, Station, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui.text import plain
 
@@ -107,7 +107,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
     ]
 
 
-def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
+def diagram_offer(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
     """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
         "Precedence diagram",

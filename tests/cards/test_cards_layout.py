@@ -34,7 +34,7 @@ def demo_cards(name):
     file = read_source_file(DEMO / name)
     pace = sf.line_pace(file.product, "main")
     result = sf.balance_line(
-        file.product, takt_s=pace.station_time_s, method="ranked-positional-weight"
+        file.product, limit_s=pace.station_time_s, method="ranked-positional-weight"
     )
     plan = Plan(product=file.product.code, settings=BalanceSettings(), result=result)
     return station_cards(file.product, plan, version_label="version 7")[0], dict(file.pictures)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
+from small_plans import answer, station
 
 from stationflow.files.codec import (
     plan_from_json,
@@ -14,15 +15,14 @@ from stationflow.files.codec import (
     product_to_json,
 )
 from stationflow.model import (
-    BalanceResult,
     BalanceSettings,
     Confirmation,
     Demand,
+    Effort,
     Ending,
-    Goal,
     Plan,
     Product,
-    StationLoad,
+    Proof,
     Stopped,
     Task,
 )
@@ -30,14 +30,8 @@ from stationflow.model import (
 PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.5),))
 PLAN = Plan(
     product="P-1",
-    settings=BalanceSettings(takt=60.0),
-    result=BalanceResult(
-        line="main",
-        goal=Goal.FEWEST_STATIONS,
-        ending=Ending.OPTIMAL,
-        method="exact",
-        stations=(StationLoad(number=1, tasks=("010",), work=7.5),),
-        bounds=(("LB1", 1.0),),
+    result=answer(
+        station(1, ("010",), 7.5), limit=60.0, ending=Ending.OPTIMAL, bounds=(("LB1", 1.0),)
     ),
     at=datetime(2026, 3, 1, 8, 30, tzinfo=UTC),
 )
@@ -53,14 +47,13 @@ def test_a_plan_comes_back_from_its_json():
 
 SEARCHED = replace(
     PLAN,
-    settings=BalanceSettings(takt=60.0, memory_mb=512, nodes=1000),
     result=replace(
         PLAN.result,
-        nodes=999,
-        memory_mb=12.5,
-        stopped=Stopped.NODES,
-        confirmation=Confirmation(engine="ortools", agrees=False, said="No.", runtime_s=0.5),
+        asked=BalanceSettings(limit=60.0, memory_mb=512, nodes=1000),
+        proof=Proof(stopped=Stopped.NODES),
+        effort=Effort(nodes=999, memory_mb=12.5),
     ),
+    confirmation=Confirmation(engine="ortools", agrees=False, said="No.", runtime_s=0.5),
 )
 
 
@@ -71,9 +64,9 @@ def test_how_far_a_search_went_comes_back_from_its_json():
 def test_a_plan_stored_before_searches_were_bounded_still_opens():
     document = json.loads(plan_to_json(PLAN))
     for name in ("memory_mb", "nodes"):
-        del document["settings"][name]
-    for name in ("nodes", "memory_mb", "stopped", "confirmation"):
-        del document["result"][name]
+        del document["result"]["asked"][name]
+        del document["result"]["effort"][name]
+    del document["result"]["proof"]["stopped"], document["confirmation"]
     assert plan_from_json(json.dumps(document)) == PLAN
 
 

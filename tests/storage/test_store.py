@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from small_plans import answer, station
 
 from stationflow.errors import (
     DraftChangedError,
@@ -13,14 +14,10 @@ from stationflow.errors import (
     StoreError,
 )
 from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
     Ending,
-    Goal,
     Picture,
     Plan,
     Product,
-    StationLoad,
     Task,
 )
 from stationflow.storage import Store, open_store
@@ -53,17 +50,11 @@ def later(minutes: float) -> datetime:
 def a_plan(draft, stations=(("10",),)) -> Plan:
     return Plan(
         product=draft.product.code,
-        settings=BalanceSettings(method="largest-candidate"),
-        result=BalanceResult(
-            line="main",
-            goal=Goal.FEWEST_STATIONS,
-            ending=Ending.OPTIMAL,
+        result=answer(
+            *(station(i, tasks, 12.5) for i, tasks in enumerate(stations, start=1)),
             method="largest-candidate",
-            stations=tuple(
-                StationLoad(number=i, tasks=tasks, work=12.5)
-                for i, tasks in enumerate(stations, start=1)
-            ),
-            takt=60.0,
+            limit=60.0,
+            ending=Ending.OPTIMAL,
             lower_bound=1.0,
         ),
         product_version=draft.version,

@@ -5,6 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from stationflow.actions.plans.balancing import demand_pace
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.bounds import bounds
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
@@ -13,11 +15,10 @@ from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Ending,
-    Goal,
     Plan,
     Product,
+    Proof,
     Severity,
-    StationLoad,
     has_errors,
 )
 from stationflow.pace.takt import line_pace
@@ -95,28 +96,18 @@ def todays_result(product: Product, line: str, stations: Stations) -> BalanceRes
     if work is None:
         return None
     pace = line_pace(product, line)
-    takt = pace.station_time_s
-    time = dict(zip(work.numbers, work.times, strict=True))
-    held = [(name, _predecessors_first(work, tasks)) for name, tasks in stations]
-    verdict = verify(work, [tasks for _, tasks in held], takt=takt)
+    limit = pace.station_time_s
+    held = [_predecessors_first(work, tasks) for _, tasks in stations]
+    verdict = verify(work, held, takt=limit)
     result = BalanceResult(
         line=line,
-        goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
-        ending=None,
-        method=METHOD,
-        stations=tuple(
-            StationLoad(
-                number=place, tasks=tasks, work=sum(time[task] for task in tasks) / work.ticks
-            )
-            for place, (_, tasks) in enumerate(held, 1)
-        ),
-        takt=takt,
-        takt_time=pace.takt_time_s,
-        operating_takt=pace.operating_takt_s,
+        asked=BalanceSettings(method=METHOD, stations=None if limit else len(held)),
+        pace=demand_pace(pace),
+        assignment=assignment(work, enumerate(held, 1)),
         time_unit=work.time_unit,
         findings=verdict,
     )
-    return result if has_errors(verdict) or takt is None else _bounded(work, result, takt)
+    return result if has_errors(verdict) or limit is None else _bounded(work, result, limit)
 
 
 def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]:
@@ -132,12 +123,14 @@ def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]
     return tuple(ordered)
 
 
-def _bounded(work: LineWork, result: BalanceResult, takt: float) -> BalanceResult:
+def _bounded(work: LineWork, result: BalanceResult, limit: float) -> BalanceResult:
     """Return a plan that holds, with its lower bound and what that proves."""
-    proved = bounds(balance_problem(work, takt))
+    proved = bounds(balance_problem(work, limit))
     bound = max((value for _, value in proved), default=0)
     ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(result, lower_bound=float(bound), bounds=tuple(proved), ending=ending)
+    return replace(
+        result, proof=Proof(ending=ending, lower_bound=float(bound), bounds=tuple(proved))
+    )
 
 
 def keep_todays_plan(
@@ -156,7 +149,6 @@ def keep_todays_plan(
     plan = store.add_plan(
         Plan(
             product=code,
-            settings=BalanceSettings(method=METHOD, takt=result.takt, stations=len(stations)),
             result=result,
             name=NAME,
             product_version=draft.version,

@@ -7,7 +7,7 @@ from typing import Any
 
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.balancing.balance import Progress
+from stationflow.balancing.progress import Progress
 from stationflow.files.codec import plan_from_json, plan_to_json
 from stationflow.model import BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft
@@ -34,8 +34,7 @@ def job_request(
     asked = [
         Plan(
             product=draft.product.code,
-            settings=each,
-            result=BalanceResult(line=line, goal=each.goal, ending=None, method=each.method),
+            result=BalanceResult(line=line, asked=each),
             product_version=draft.version,
             product_checksum=draft.checksum,
             by=by,
@@ -63,7 +62,7 @@ def kept_plan(address: str, asked: Plan, *, at: datetime, progress: Progress) ->
         checksum=asked.product_checksum,
     )
     plan = balance_and_keep(
-        store, draft, asked.line, asked.settings, by=asked.by, at=at, progress=progress
+        store, draft, asked.line, asked.asked, by=asked.by, at=at, progress=progress
     )
     return plan_to_json(plan)
 

@@ -5,7 +5,9 @@ from pathlib import Path
 
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.opening.starting import open_own_store
+from stationflow.actions.plans.balancing import demand_pace
 from stationflow.actions.plans.plan_keeping import out_of_date_finding, plan_state
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import PlanDocument, read_plan_document
@@ -13,11 +15,10 @@ from stationflow.model import (
     MAIN_LINE,
     BalanceResult,
     BalanceSettings,
+    DemandPace,
     Finding,
-    Goal,
     Plan,
     Product,
-    StationLoad,
     error,
 )
 from stationflow.pace.takt import line_pace
@@ -96,7 +97,6 @@ def read_given_plan(
     verdict = _verdict(work, result)
     plan = Plan(
         product=source.product.code if source.product else source.name,
-        settings=BalanceSettings(method="exact", takt=result.takt),
         result=replace(result, findings=verdict),
         product_version=source.version,
         product_checksum=source.checksum,
@@ -113,33 +113,29 @@ def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Fi
 
 
 def _result(product: Product | None, work: LineWork, document: PlanDocument) -> BalanceResult:
-    """Return a plan file's stations as a result, with the loads the source's times give."""
-    time = dict(zip(work.numbers, work.times, strict=True))
-    stations = tuple(
-        StationLoad(
-            number=number,
-            tasks=tasks,
-            work=sum(time.get(task, 0) for task in tasks) / work.ticks,
-        )
-        for number, tasks in document.stations
+    """Return a plan file's stations as a result, with the loads the source's times give.
+
+    Where the file says nothing of a limit, the pace of the line sets it. A file that says
+    that there was none is judged by its own question, the shortest cycle of its stations.
+    """
+    pace = demand_pace(line_pace(product, work.line)) if product else DemandPace()
+    limit = document.limit if document.says_limit else pace.station_time
+    is_at_pace = limit is not None and limit == pace.station_time
+    asked = BalanceSettings(
+        method=str(document.document.get("method") or "given"),
+        limit=None if is_at_pace else limit,
+        stations=len(document.stations) if limit is None else None,
     )
-    pace = line_pace(product, work.line) if product else None
-    given = document.document.get("takt")
-    own = pace.station_time_s if pace else None
-    takt = float(given) if isinstance(given, int | float) and given > 0 else own
     return BalanceResult(
         line=work.line,
-        goal=Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE,
-        ending=None,
-        method=str(document.document.get("method") or "given"),
-        stations=stations,
-        takt=takt,
-        takt_time=pace.takt_time_s if pace else None,
-        operating_takt=pace.operating_takt_s if pace else None,
+        asked=asked,
+        pace=pace if is_at_pace else DemandPace(),
+        assignment=assignment(work, document.stations),
         time_unit=work.time_unit,
+        ticks=work.ticks,
     )
 
 
 def _verdict(work: LineWork, result: BalanceResult) -> tuple[Finding, ...]:
     """Return what `verify` says of a plan."""
-    return verify(work, [s.tasks for s in result.stations], takt=result.takt)
+    return verify(work, [s.tasks for s in result.stations], takt=result.limit)

@@ -5,13 +5,15 @@ from datetime import datetime
 
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.balancing import work_of
-from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
+from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.actions.plans.source_balancing import lines_to_balance
 from stationflow.actions.showing.checking import by_severity
+from stationflow.balancing.assignment import assignment
+from stationflow.balancing.balance import complete_settings, named
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.bounds import cycle_bounds
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
-from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.time_words import count
@@ -25,12 +27,12 @@ from stationflow.model import (
     CurvePoint,
     CurveSettings,
     CycleCurve,
+    Effort,
     Ending,
     Finding,
-    Goal,
     Plan,
     Product,
-    StationLoad,
+    Proof,
     StoredCurve,
     has_errors,
 )
@@ -212,15 +214,13 @@ def plan_of_point(
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
-    warned = limits_not_kept(draft.product, line)
-    told = (*findings, *((warned,) if warned else ()), *model_overloads(draft.product, result))
+    result = named(draft.product, replace(result, findings=findings))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
-        asked,
-        replace(result, findings=by_severity(told)),
+        replace(result, findings=by_severity(result.findings)),
         by=by,
         at=at,
         in_force=is_first,
@@ -261,28 +261,19 @@ def _result(
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
     problem = balance_problem(work)
-    time = dict(zip(work.numbers, work.times, strict=True))
-    named = cycle_bounds(problem, point.stations)
+    named_bounds = cycle_bounds(problem, point.stations)
     return BalanceResult(
         line=work.line,
-        goal=Goal.SHORTEST_CYCLE,
-        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
-        method=curve.method,
-        engine=curve.engine,
-        stations=tuple(
-            StationLoad(
-                number=number,
-                tasks=tasks,
-                work=in_time_unit(work, sum(time[task] for task in tasks)),
-            )
-            for number, tasks in enumerate(point.plan, 1)
+        asked=asked,
+        assignment=assignment(work, enumerate(point.plan, 1)),
+        proof=Proof(
+            ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
+            lower_bound=point.lower_bound,
+            bounds=tuple((n, in_time_unit(work, b * problem.scale)) for n, b in named_bounds),
         ),
-        lower_bound=point.lower_bound,
-        bounds=tuple((n, in_time_unit(work, bound * problem.scale)) for n, bound in named),
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
         time_unit=work.time_unit,
-        seed=asked.seed,
-        cores=asked.cores or 1,
-        runtime_s=curve.runtime_s,
+        ticks=work.ticks,
     )
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from stationflow.balancing.balance import check_settings
+from stationflow.balancing.balance_check import check_settings
 from stationflow.balancing.explained.plan_explained import plan_numbers
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
@@ -28,10 +28,10 @@ def methods() -> dict[str, MethodInfo]:
 def settings_problems(settings: BalanceSettings) -> list[str]:
     """Return what is wrong with the settings, as sentences.
 
-    Without takt and stations the source's own limit is meant, which is known later.
+    Without limit and stations the source's own limit is meant, which is known later.
     """
-    if settings.takt is None and settings.stations is None:
-        settings = replace(settings, takt=1.0)
+    if settings.limit is None and settings.stations is None:
+        settings = replace(settings, limit=1.0)
     return check_settings(settings)
 
 

@@ -2,13 +2,12 @@
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Protocol
 
 from stationflow.actions.plans.balancing import balance_product
-from stationflow.balancing.balance import Progress
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options
 from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
@@ -46,7 +45,6 @@ class PlanState:
 def save_plan(
     store: Store,
     draft: Draft,
-    settings: BalanceSettings,
     result: BalanceResult,
     *,
     by: str,
@@ -65,7 +63,6 @@ def save_plan(
         raise StoreError("There are no stations to store as a plan.", "Balance the line first.")
     plan = Plan(
         product=draft.product.code,
-        settings=settings,
         result=result,
         name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
@@ -79,7 +76,7 @@ def save_plan(
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f"limit {show_time(result.takt, unit)}" if result.takt else "shortest cycle"
+    limit = f"limit {show_time(result.limit, unit)}" if result.limit else "shortest cycle"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
@@ -111,31 +108,11 @@ def balance_and_keep(
         The stored plan; `plan_id` is 0 when there were no stations to store, and
         the findings of its result say why.
     """
-    settings = complete_settings(settings)
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
-        return Plan(product=draft.product.code, settings=settings, result=result)
+        return Plan(product=draft.product.code, result=result)
     is_first = store.plan_in_force(draft.product.code, line) is None
-    return save_plan(store, draft, settings, result, by=by, at=at, in_force=is_first)
-
-
-def complete_settings(settings: BalanceSettings) -> BalanceSettings:
-    """Return settings with every option that the method uses written out.
-
-    A stored plan then says all it needs to be made again, whatever the defaults become.
-    """
-    info, usual = METHODS[settings.method], Options()
-    given = {
-        "direction": settings.direction or usual.direction,
-        "seconds": info.seconds if settings.seconds is None else settings.seconds,
-        "trials": settings.trials or usual.trials,
-        "seed": usual.seed if settings.seed is None else settings.seed,
-        "cores": settings.cores or usual.cores,
-        "memory_mb": settings.memory_mb or usual.memory_mb,
-        "nodes": settings.nodes,
-    }
-    used: dict[str, Any] = {name: value for name, value in given.items() if name in info.uses}
-    return replace(settings, **used)
+    return save_plan(store, draft, result, by=by, at=at, in_force=is_first)
 
 
 def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
@@ -213,7 +190,7 @@ def _verdict(plan: Plan, now: Product) -> tuple[Finding, ...]:
     if work is None:
         return tuple(findings)
     stations = [station.tasks for station in plan.result.stations]
-    return tuple(verify(work, stations, takt=plan.result.takt))
+    return tuple(verify(work, stations, takt=plan.result.limit))
 
 
 def balanced_times(product: Product, line: str) -> dict[str, float]:

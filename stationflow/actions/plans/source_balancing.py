@@ -5,8 +5,9 @@ from dataclasses import replace
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.balancing import balance_product, work_of
 from stationflow.actions.showing.checking import by_severity, check_product
-from stationflow.balancing.balance import Progress, balance
+from stationflow.balancing.balance import balance
 from stationflow.balancing.explained.bound_reasons import why_not_less
+from stationflow.balancing.progress import Progress
 from stationflow.errors import NoLimitError
 from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
 
@@ -36,21 +37,21 @@ def balance_source(
         return replace(result, findings=by_severity((*source.findings, *result.findings)))
     instance = source.instance
     assert instance is not None
-    if settings.takt is None and settings.stations is None:
+    if settings.limit is None and settings.stations is None:
         if instance.cycle_time is None:
             raise NoLimitError(source.name)
-        settings = replace(settings, takt=float(instance.cycle_time))
+        settings = replace(settings, limit=float(instance.cycle_time))
     result = balance(instance.work, settings, progress)
     return replace(result, findings=by_severity((*source.findings, *result.findings)))
 
 
-def why_of_source(source: Source, result: BalanceResult, settings: BalanceSettings) -> str:
+def why_of_source(source: Source, result: BalanceResult) -> str:
     """Return why no plan of a line can have less, in words; empty: nothing is proven."""
     product, instance = source.product, source.instance
     if instance is not None:
-        return why_not_less(instance.work, result, settings)
+        return why_not_less(instance.work, result)
     work, _ = work_of(product, result.line) if product else (None, ())
-    return "" if work is None else why_not_less(work, result, settings)
+    return "" if work is None else why_not_less(work, result)
 
 
 def check_source(source: Source) -> tuple[Finding, ...]:

@@ -26,9 +26,9 @@ from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Ending,
-    Goal,
     Plan,
     Product,
+    Proof,
     has_errors,
 )
 from stationflow.units import TimeUnit, show_time
@@ -184,10 +184,8 @@ def compare_methods(
     name = lines_to_balance(source, line)[0]
     results = [balance_source(source, name, each) for each in settings]
     plans = [
-        LabelledPlan(
-            label=each.method, plan=Plan(product=source.name, settings=each, result=result)
-        )
-        for each, result in zip(settings, results, strict=True)
+        LabelledPlan(label=result.method, plan=Plan(product=source.name, result=result))
+        for result in results
     ]
     return compare(plans, 0, _source_words(source))
 
@@ -208,12 +206,10 @@ def _given(source: Source, file: Path) -> Plan:
         return replace(plan, result=_measured(source, plan.result))
     result = BalanceResult(
         line=plan.line if plan else "",
-        goal=Goal.FEASIBLE,
-        ending=None,
-        method="given",
+        asked=BalanceSettings(method="given", limit=1.0, stations=1),
         findings=tuple(findings),
     )
-    return Plan(product=source.name, settings=BalanceSettings(), result=result)
+    return Plan(product=source.name, result=result)
 
 
 def time_words(unit: TimeUnit) -> TimeWords:
@@ -286,12 +282,12 @@ def _state(listed: ListedPlan) -> str:
 def _measured(source: Source, result: BalanceResult) -> BalanceResult:
     """Return a given plan with its lower bound and what that proves."""
     work, _ = work_of_source(source, result.line)
-    if work is None or result.takt is None:
-        return replace(result, ending=Ending.FOUND)
-    proved = bounds(balance_problem(work, result.takt))
+    if work is None or result.limit is None:
+        return replace(result, proof=Proof(ending=Ending.FOUND))
+    proved = bounds(balance_problem(work, result.limit))
     bound = max((value for _, value in proved), default=0)
     ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(result, lower_bound=float(bound), ending=ending)
+    return replace(result, proof=Proof(ending=ending, lower_bound=float(bound)))
 
 
 def comparison_document(source: str, compared: Comparison) -> dict[str, Any]:

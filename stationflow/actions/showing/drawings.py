@@ -12,12 +12,12 @@ from stationflow.drawing.diagram.diagram_work import draft_work
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
-from stationflow.model import Finding, Product, StationLoad, error, has_errors
+from stationflow.model import Finding, Product, Station, error, has_errors
 
 Kind = Literal["svg", "png", "pdf"]
 
 
-def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | None = None) -> str:
+def line_diagram(product: Product, line: str, stations: Sequence[Station] | None = None) -> str:
     """Return the precedence diagram of a line as SVG, drafts with a circle included.
 
     Raises
@@ -29,7 +29,7 @@ def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | 
 
 
 def diagram_file(
-    product: Product, line: str, stations: Sequence[StationLoad] | None, kind: Kind
+    product: Product, line: str, stations: Sequence[Station] | None, kind: Kind
 ) -> bytes:
     """Return the precedence diagram of a line as a file's bytes, like `line_diagram`."""
     names = [task.name for task in product.tasks_of(line)]
@@ -67,7 +67,7 @@ def draw_source(
     plan
         A plan file; None: the plan in force, if there is one.
     """
-    stations: Sequence[StationLoad] | None = None
+    stations: Sequence[Station] | None = None
     findings: tuple[Finding, ...] = source.findings
     name = lines_to_balance(source, line)[0]
     if plan is not None:

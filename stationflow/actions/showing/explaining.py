@@ -115,7 +115,7 @@ class Numbers:
     @property
     def total_work(self) -> float:
         """The work content of the plan, in the unit of the work."""
-        return fsum(s.work for s in self.plan.result.stations) if self.plan else 0.0
+        return fsum(self.plan.result.loads) if self.plan else 0.0
 
     @cached_property
     def words(self) -> TimeWords:
@@ -142,7 +142,7 @@ class Numbers:
         """Return the cycle time the plan can hold in seconds, or None."""
         if self.plan is None or not self.plan.result.has_plan:
             return None
-        longest = max(station.work for station in self.plan.result.stations)
+        longest = self.plan.result.cycle_time
         return (longest + line.repositioning_s) or None
 
     def of_plan(self) -> tuple[Explained, ...]:
@@ -153,7 +153,7 @@ class Numbers:
 
     def lower_bound(self) -> tuple[Explained, ...]:
         """Return the lower bound alone, from the single bounds stored with the plan."""
-        if self.plan is None or not self.plan.result.bounds:
+        if self.plan is None or not self.plan.result.proof.bounds:
             return ()
         return (lower_bound(self.plan.result, self.words),)
 
@@ -161,7 +161,7 @@ class Numbers:
         """Return why no plan can have less, in words; empty: nothing is proven."""
         if self.plan is None or self.work is None:
             return ""
-        return why_not_less(self.work, self.plan.result, self.plan.settings, self.words)
+        return why_not_less(self.work, self.plan.result, self.words)
 
     def bounds(self) -> tuple[Explained, ...]:
         """Return the lower bound and each single bound; without a plan, those of the pace."""
@@ -169,7 +169,7 @@ class Numbers:
             return ()
         if self.plan is None or not self.plan.result.has_plan:
             return station_bounds(self.work, self._limit(), self.words)
-        return bound_numbers(self.work, self.plan.result, self.plan.settings, self.words)
+        return bound_numbers(self.work, self.plan.result, self.words)
 
     def order(self) -> tuple[Explained, ...]:
         """Return the order strength."""
@@ -195,7 +195,7 @@ class Numbers:
         """Return the limit by which stations are counted, in the unit of the work."""
         if self.plan is not None and self.plan.result.has_plan:
             result = self.plan.result
-            return result.takt or max(station.work for station in result.stations)
+            return result.limit or result.cycle_time
         if self.product is None:
             return self._own_limit
         return line_pace(self.product, self.line).station_time_s
@@ -371,12 +371,15 @@ def _explain_instance(source: Source, line: str | None, plan_file: Path | None) 
 
 def _with_bound(plan: Plan | None, work: LineWork | None) -> Plan | None:
     """Return a plan with its lower bound; one from a file brings none."""
-    if plan is None or work is None or plan.result.lower_bound:
+    if plan is None or work is None or plan.result.proof.lower_bound:
         return plan
-    found = bound_numbers(work, plan.result, plan.settings, time_words(plan.result.time_unit))
+    found = bound_numbers(work, plan.result, time_words(plan.result.time_unit))
     if not found or found[0].value is None:
         return plan
-    return replace(plan, result=replace(plan.result, lower_bound=found[0].value))
+    return replace(
+        plan,
+        result=replace(plan.result, proof=replace(plan.result.proof, lower_bound=found[0].value)),
+    )
 
 
 def _as_note(finding: Finding) -> Finding:

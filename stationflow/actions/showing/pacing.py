@@ -47,7 +47,7 @@ def cycle_time_of_plan(store: Store, product: Product) -> float | None:
     plan = store.plan_in_force(product.code, main.name) if main else None
     if main is None or plan is None or not plan.result.has_plan:
         return None
-    return max(station.work for station in plan.result.stations) + main.repositioning_s
+    return plan.result.cycle_time + main.repositioning_s
 
 
 def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Explained, ...]:
