@@ -19,7 +19,7 @@ from stationflow.model import (
 PROOF = ("ending", "lower_bound", "bounds", "limits_kept", "stopped")
 EFFORT = ("engine", "direction", "trials", "nodes", "memory_mb", "runtime_s")
 PACE = ("takt_time", "operating_takt", "station_time")
-REST = ("line", "time_unit", "ticks", "findings")
+REST = ("line", "asked", "time_unit", "ticks", "findings")
 
 
 def station(number: int, tasks: Sequence[str], work: float = 0.0, operators: int = 1) -> Station:
@@ -40,9 +40,9 @@ def answer(*stations: Station, line: str = "main", **said: Any) -> BalanceResult
 
     said = {"ending": Ending.FOUND if stations else None, **said}
     proof, effort, pace, rest = (part(names) for names in (PROOF, EFFORT, PACE, REST))
+    rest = {"asked": BalanceSettings(**said), **rest}
     return BalanceResult(
         line=line,
-        asked=BalanceSettings(**said),
         pace=DemandPace(**pace),
         assignment=Assignment(stations=stations) if stations else None,
         proof=Proof(**proof),
@@ -60,4 +60,4 @@ def changed(result: BalanceResult, **said: Any) -> BalanceResult:
         held = said.pop("stations")
         result = replace(result, assignment=Assignment(stations=held) if held else None)
     rest = {name: said.pop(name) for name in REST if name in said}
-    return replace(result, asked=replace(result.asked, **said), **rest)
+    return replace(result, **{"asked": replace(result.asked, **said), **rest})

@@ -85,7 +85,7 @@ def test_times_of_a_mix_are_the_mean(store):
 def test_a_point_becomes_a_plan(store, lamp, kept):
     plan = curves.plan_of_point(store, lamp, "main", 3, **ANA)
     assert [s.tasks for s in plan.result.stations] == [("10", "20"), ("30", "40"), ("50",)]
-    assert plan.result.loads == [55, 55, 40]
+    assert plan.result.loads == (55, 55, 40)
 
 
 def test_the_plan_says_what_was_asked(store, lamp, kept):

@@ -195,7 +195,7 @@ def test_stations_of_today_are_kept_as_a_plan(store):
 def test_the_plan_of_today_has_the_loads_of_the_sheet(store):
     # By hand: 20 + 15 = 35 s and 25 + 5 = 30 s.
     plan = bring_new(store, TWO_STATIONS, keep_today=True).plans[0]
-    assert plan.result.loads == [35, 30]
+    assert plan.result.loads == (35, 30)
 
 
 def test_the_plan_of_today_is_called_so(store):

@@ -1,7 +1,5 @@
 """Why it cannot be less: the simplest reason that is true. Lines are worked out by hand."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -74,10 +72,9 @@ def test_where_no_simple_bound_reaches_the_search_is_the_reason():
 
 
 def test_a_bound_of_another_name_is_said_in_its_words():
-    settings = BalanceSettings(limit=1.0)
-    result = balance(TWELVE, settings)
-    more = replace(result, bounds=(*result.proof.bounds, ("packing", 5.0)))
-    assert f"{WORDS['packing']} need 5 stations" in why_not_less(TWELVE, more, settings)
+    result = balance(TWELVE, BalanceSettings(limit=1.0))
+    more = changed(result, bounds=(*result.proof.bounds, ("packing", 5.0)))
+    assert f"{WORDS['packing']} need 5 stations" in why_not_less(TWELVE, more)
 
 
 def test_what_is_not_decided_is_said():
@@ -118,8 +115,8 @@ def test_the_search_bounds_the_cycle():
 
 def test_a_cycle_that_is_not_decided_is_said():
     result = balance(TWELVE, BalanceSettings(stations=4))
-    loose = replace(result, ending=Ending.FOUND, lower_bound=1.0)
-    said = why_not_less(TWELVE, loose, BalanceSettings(stations=4))
+    loose = changed(result, ending=Ending.FOUND, lower_bound=1.0)
+    said = why_not_less(TWELVE, loose)
     assert said.startswith("Between 1 s and 1.02 s is not decided. Not under 1 s: ")
 
 
@@ -142,8 +139,5 @@ def test_what_is_proven_is_what_is_said(work: LineWork, takt: int):
 
 @pytest.mark.parametrize("stations", range(1, 10))
 def test_every_cycle_of_the_spreader_has_a_reason(stations: int):
-    settings = BalanceSettings(stations=stations)
-    result = balance(SPREADER, settings)
-    assert why_not_less(SPREADER, result, settings).startswith(
-        f"Not under {result.proof.lower_bound:g} s"
-    )
+    result = balance(SPREADER, BalanceSettings(stations=stations))
+    assert why_not_less(SPREADER, result).startswith(f"Not under {result.proof.lower_bound:g} s")

@@ -57,7 +57,7 @@ def test_equal_tasks_fill_equal_stations(method: str):
     # By hand: nine tasks of 10, three to a station of 30.
     same = replace(SPREADER, times=(10_000,) * 9, predecessors=((),) * 9)
     result = balance(same, BalanceSettings(method=method, limit=30))
-    assert result.loads == [30, 30, 30]
+    assert result.loads == (30, 30, 30)
 
 
 def test_tasks_longer_than_the_takt_are_each_named():
@@ -123,7 +123,7 @@ def test_both_directions_keep_the_better_and_name_it():
     }
     fewest = min(len(r.stations) for r in ways.values())
     assert len(ways[Direction.BOTH].stations) == fewest
-    assert ways[Direction.BOTH].direction in (Direction.FORWARDS, Direction.BACKWARDS)
+    assert ways[Direction.BOTH].effort.direction in (Direction.FORWARDS, Direction.BACKWARDS)
 
 
 @pytest.mark.parametrize("method", ["comsoal", "exact"])
@@ -151,7 +151,7 @@ def test_trials_are_counted():
 
 
 def test_comsoal_stops_when_the_bound_is_reached():
-    assert balance(SPREADER, BalanceSettings(method="comsoal", limit=60)).trials < 1000
+    assert balance(SPREADER, BalanceSettings(method="comsoal", limit=60)).effort.trials < 1000
 
 
 class Stopping(Progress):

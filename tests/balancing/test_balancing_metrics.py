@@ -88,10 +88,7 @@ def test_the_summary_says_how_far_a_search_went_and_what_stopped_it():
             nodes=1234,
             memory_mb=511.7,
             stopped=Stopped.MEMORY,
-            method="exact",
-            direction=None,
-            seed=1,
-            cores=1,
+            asked=BalanceSettings(limit=50.4, memory_mb=512),
         )
     )
     found = {" ".join(line.split()) for line in said.splitlines()}
@@ -116,7 +113,7 @@ def test_the_summary_of_a_proof_names_no_stop():
     ],
 )
 def test_what_stopped_a_search_is_said_with_its_limit(stopped: Stopped, words: str):
-    result = answer(stopped=stopped, limit=60, seconds=2.5, memory_mb=64, nodes=9)
+    result = answer(stopped=stopped, asked=BalanceSettings(seconds=2.5, memory_mb=64, nodes=9))
     assert stop_words(result) == words
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import cache
 
 from PIL import Image, ImageDraw
-from small_plans import answer, station
+from small_plans import answer, changed, station
 
 from stationflow.model import (
     Caution,
@@ -13,6 +13,7 @@ from stationflow.model import (
     Ending,
     Hazard,
     Line,
+    OperatorWork,
     Part,
     PartUse,
     Picture,
@@ -214,8 +215,10 @@ def long_task(steps: int) -> Task:
 
 def with_operators(plan: Plan, operators: int) -> Plan:
     """Return the plan with so many operators at every station."""
-    stations = tuple(replace(s, operators=operators) for s in plan.result.stations)
-    return replace(plan, result=replace(plan.result, stations=stations))
+    more = (OperatorWork(),) * (operators - 1)
+    held = plan.result.stations
+    stations = tuple(replace(s, operators=(*s.operators, *more)) for s in held)
+    return replace(plan, result=changed(plan.result, stations=stations))
 
 
 @cache

@@ -23,7 +23,7 @@ from stationflow.cards.lettering import (
 from stationflow.cards.safety_strip import SYMBOL
 from stationflow.cards.sheet import sheet_for
 from stationflow.files.source import read_source_file
-from stationflow.model import BalanceSettings, Plan
+from stationflow.model import Plan
 
 DEMO = Path(__file__).parents[2] / "demo_products"
 
@@ -36,7 +36,7 @@ def demo_cards(name):
     result = sf.balance_line(
         file.product, limit_s=pace.station_time_s, method="ranked-positional-weight"
     )
-    plan = Plan(product=file.product.code, settings=BalanceSettings(), result=result)
+    plan = Plan(product=file.product.code, result=result)
     return station_cards(file.product, plan, version_label="version 7")[0], dict(file.pictures)
 
 

@@ -27,7 +27,7 @@ def test_all_plans_have_one_time_axis():
 
 
 def test_a_plan_without_a_limit_has_no_limit_line():
-    (chart,) = loads_charts([("A", result(55, takt=None))], TimeUnit.SECOND)
+    (chart,) = loads_charts([("A", result(55, limit=None))], TimeUnit.SECOND)
     assert marks(chart, "rule") == []
 
 

@@ -234,7 +234,6 @@ plans = st.builds(
     product=keys,
     name=texts,
     result=st.builds(
-        Assignment,
         BalanceResult,
         line=keys,
         asked=st.builds(

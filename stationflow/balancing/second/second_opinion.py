@@ -11,10 +11,9 @@ from decimal import ROUND_CEILING
 from importlib import metadata
 from time import monotonic
 
-from stationflow.balancing.methods.method import Stations
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
-from stationflow.balancing.second.constraint_model import Verdict, ask_solver
+from stationflow.balancing.second.constraint_model import Stations, Verdict, ask_solver
 from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
