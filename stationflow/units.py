@@ -1,13 +1,16 @@
 """Units of time: how times are read, rounded and printed.
 
-Inside Stationflow a time is a number of seconds, kept to the whole millisecond.
-One hundredth of a minute is 600 ms and one TMU is 36 ms, both exact, so that
-no unit of the trade loses anything.
+Inside Stationflow the time of a task, step, lag or line is a whole number of
+milliseconds. One hundredth of a minute is 600 ms and one TMU is 36 ms, both exact,
+so that no unit of the trade loses anything. Seconds stand at the edges only: in files,
+JSON and functions for programmers, and in results, where a mean need not be whole.
 """
 
+import math
 from collections.abc import Sequence
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from enum import StrEnum
+from fractions import Fraction
 
 
 class TimeUnit(StrEnum):
@@ -90,9 +93,23 @@ def seconds(time: float | int | str | Decimal, unit: TimeUnit = TimeUnit.SECOND)
     return milliseconds(time, unit) / 1000
 
 
-def in_unit(time_s: float, unit: TimeUnit) -> float:
-    """Return a time given in seconds as a number of `unit`."""
+def in_unit(time_ms: int, unit: TimeUnit) -> float:
+    """Return a time given in milliseconds as a number of `unit`."""
+    return float(Decimal(time_ms) / unit.milliseconds)
+
+
+def seconds_in_unit(time_s: float, unit: TimeUnit) -> float:
+    """Return a time given in seconds, which need not be whole milliseconds, in `unit`."""
     return float(exact(time_s) * 1000 / unit.milliseconds)
+
+
+def rooted(square: int | Fraction) -> int:
+    """Return the square root of a time in ms squared, rounded half up to whole ms.
+
+    >>> rooted(30**2 + 40**2)
+    50
+    """
+    return (math.isqrt(math.floor(4 * square)) + 1) // 2
 
 
 def half_up(number: float, decimals: int) -> Decimal:
@@ -104,11 +121,16 @@ def half_up(number: float, decimals: int) -> Decimal:
     return exact(number).quantize(Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP)
 
 
-def show_time(time_s: float | None, unit: TimeUnit = TimeUnit.SECOND) -> str:
-    """Return a time given in seconds as text with its unit, "27.0 s"."""
-    if time_s is None:
+def show_time(time_ms: int | None, unit: TimeUnit = TimeUnit.SECOND) -> str:
+    """Return a time given in milliseconds as text with its unit, "27.0 s"."""
+    if time_ms is None:
         return "not timed"
-    return f"{half_up(in_unit(time_s, unit), unit.decimals)} {unit.label}"
+    return f"{half_up(in_unit(time_ms, unit), unit.decimals)} {unit.label}"
+
+
+def show_seconds(time_s: float, unit: TimeUnit = TimeUnit.SECOND) -> str:
+    """Return a time given in seconds as text with its unit, "27.0 s"."""
+    return f"{half_up(seconds_in_unit(time_s, unit), unit.decimals)} {unit.label}"
 
 
 def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:

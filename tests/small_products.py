@@ -71,7 +71,7 @@ LAMP = Product(
         Task(
             number="10",
             name="Place base",
-            time_s=30,
+            time_ms=30_000,
             picture="base.png",
             steps=(Step(text="Lay base in jig", key_point="Felt side down", reason="Scratches"),),
             parts=(PartUse(part="P-1", quantity=1),),
@@ -80,16 +80,16 @@ LAMP = Product(
         Task(
             number="20",
             name="Screw on foot",
-            time_s=25,
+            time_ms=25_000,
             predecessors=("10",),
             tools=(ToolUse(tool="Screwdriver", setting="1.2 N m"),),
         ),
-        Task(number="30", name="Wire socket", time_s=35, predecessors=("10",)),
-        Task(number="40", name="Join arm", time_s=20, predecessors=("20", "30")),
+        Task(number="30", name="Wire socket", time_ms=35_000, predecessors=("10",)),
+        Task(number="40", name="Join arm", time_ms=20_000, predecessors=("20", "30")),
         Task(
             number="50",
             name="Test lamp",
-            time_s=40,
+            time_ms=40_000,
             predecessors=("40",),
             checks=(Check(text="Lamp lights", limit="lights", reaction="Put in red box"),),
         ),
@@ -108,11 +108,11 @@ BOARD_LAMP = replace(
     ),
     tasks=(
         *LAMP.tasks,
-        Task(number="b1", name="Insert parts", line="board", time_s=12),
-        Task(number="b2", name="Solder", line="board", time_s=14, predecessors=("b1",)),
-        Task(number="b3", name="Test board", line="board", time_s=12, predecessors=("b2",)),
+        Task(number="b1", name="Insert parts", line="board", time_ms=12_000),
+        Task(number="b2", name="Solder", line="board", time_ms=14_000, predecessors=("b1",)),
+        Task(number="b3", name="Test board", line="board", time_ms=12_000, predecessors=("b2",)),
     ),
-    lags=(TimeLag(before="30", after="50", shortest_s=60),),
+    lags=(TimeLag(before="30", after="50", shortest_ms=60_000),),
 )
 """A feeder of two boards a lamp: its own pace is 30 s, and 38 s of work need two stations."""
 
@@ -130,26 +130,31 @@ MIXED = replace(
     tasks=(
         replace(
             LAMP.tasks[0],
-            model_times=(ModelTime(model="A", time_s=20), ModelTime(model="B", time_s=40)),
+            model_times=(
+                ModelTime(model="A", time_ms=20_000),
+                ModelTime(model="B", time_ms=40_000),
+            ),
         ),
         *LAMP.tasks[1:],
     ),
 )
 """Two models; task 10 takes 20 s for one and 40 s for the other."""
 
-TOO_LONG = replace(LAMP, code="L-500", tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], time_s=75)))
+TOO_LONG = replace(
+    LAMP, code="L-500", tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], time_ms=75_000))
+)
 """Task 50 takes 75 s, longer than the 60 s of the pace."""
 
 BROKEN = Product(
     code="L-900",
     name="Broken draft",
     tasks=(
-        Task(number="10", name="First", time_s=10, predecessors=("20",)),
-        Task(number="20", name="Second", time_s=10, predecessors=("10",)),
+        Task(number="10", name="First", time_ms=10_000, predecessors=("20",)),
+        Task(number="20", name="Second", time_ms=10_000, predecessors=("10",)),
         Task(number="30", name="Not timed"),
-        Task(number="40", name="Lost arrow", time_s=5, predecessors=("99",)),
-        Task(number="50", name="One", time_s=5),
-        Task(number="50", name="The other", time_s=6),
+        Task(number="40", name="Lost arrow", time_ms=5000, predecessors=("99",)),
+        Task(number="50", name="One", time_ms=5000),
+        Task(number="50", name="The other", time_ms=6000),
     ),
 )
 """A circle, an untimed task, an unknown predecessor and two tasks with one number."""

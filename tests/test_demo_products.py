@@ -122,7 +122,7 @@ def test_a_demo_product_has_the_lines_stated(name: str):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_task_of_a_demo_product_has_a_time(name: str):
-    assert [t.number for t in product(name).tasks if not t.time_s] == []
+    assert [t.number for t in product(name).tasks if not t.time_ms] == []
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -174,7 +174,7 @@ def test_all_demo_products_together_are_small():
 def test_no_task_is_longer_than_the_station_time_of_its_line(name: str, line: str):
     limit = line_pace(product(name), line).station_time_s
     tasks = product(name).tasks_of(line)
-    assert [t.number for t in tasks if limit is None or (t.time_s or 0) > limit] == []
+    assert [t.number for t in tasks if limit is None or (t.time_ms or 0) > 1000 * limit] == []
 
 
 @pytest.mark.parametrize(("name", "line"), EVERY_LINE)
@@ -241,13 +241,13 @@ def test_the_appliance_is_tested_for_insulation_behind_a_guard():
 def test_the_function_test_of_the_appliance_carries_repair_data():
     quality = purifier_task("370").quality
     assert quality is not None
-    assert None not in (quality.first_pass_share, quality.repeat_pass_share, quality.repair_s)
+    assert None not in (quality.first_pass_share, quality.repeat_pass_share, quality.repair_ms)
 
 
 def test_the_soak_of_the_appliance_takes_an_operator_only_a_short_time():
     (soak,) = tasks_of_kind("air_purifier", QualityKind.SOAK)
     assert soak.quality is not None
-    assert (soak.time_s or 0) < 0.05 * (soak.quality.process_s or 0)
+    assert (soak.time_ms or 0) < 0.05 * (soak.quality.process_ms or 0)
 
 
 def test_the_appliance_is_packed_at_the_end():
@@ -270,8 +270,8 @@ def test_dip_soldering_warns_of_fume_heat_and_flux():
 
 
 def test_solder_has_time_to_cool_before_the_leads_are_trimmed():
-    lags = {(lag.before, lag.after): lag.shortest_s for lag in product("air_purifier").lags}
-    assert lags["P070", "P080"] == 90
+    lags = {(lag.before, lag.after): lag.shortest_ms for lag in product("air_purifier").lags}
+    assert lags["P070", "P080"] == 90_000
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -294,7 +294,7 @@ def test_the_shares_of_the_mixer_models_add_up_to_one():
 
 
 def test_some_tasks_of_the_mixer_are_not_needed_by_every_model():
-    times = [t.time_s for task in product("stand_mixer").tasks for t in task.model_times]
+    times = [t.time_ms for task in product("stand_mixer").tasks for t in task.model_times]
     assert 0 in times
 
 

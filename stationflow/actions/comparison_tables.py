@@ -4,7 +4,7 @@ from stationflow.actions.showing.comparing import Comparison
 from stationflow.balancing.compare.comparison import Figure, Kind
 from stationflow.files.sheets_out import SheetColumn, SheetTable, Value
 from stationflow.model import Product
-from stationflow.units import in_unit
+from stationflow.units import seconds_in_unit
 
 
 def comparison_tables(compared: Comparison, product: Product) -> tuple[SheetTable, ...]:
@@ -93,7 +93,7 @@ def _figure_row(figure: Figure, others: list[int], product: Product) -> tuple[Va
     def number(value: float | None) -> Value:
         if value is None or figure.kind != Kind.TIME:
             return value
-        return round(in_unit(value, product.time_unit), 6)
+        return round(seconds_in_unit(value, product.time_unit), 6)
 
     unit = product.time_unit.label if figure.kind == Kind.TIME else ""
     unit = "ratio" if figure.kind == Kind.SHARE else unit

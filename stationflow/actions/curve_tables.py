@@ -8,7 +8,7 @@ from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.plan_document import finding_document
 from stationflow.files.sheets_out import SheetColumn, SheetTable
 from stationflow.model import CurvePoint, CycleCurve
-from stationflow.units import TimeUnit, in_unit, show_time
+from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
 
 def curve_table(
@@ -31,7 +31,7 @@ def curve_table(
     decimals = unit.decimals if isinstance(unit, TimeUnit) else None
 
     def number(time: float) -> float:
-        return in_unit(time, unit) if isinstance(unit, TimeUnit) else time
+        return seconds_in_unit(time, unit) if isinstance(unit, TimeUnit) else time
 
     times = ("Cycle time", "Lower bound")
     answer = None if limit is None else curve.answer(limit)
@@ -71,7 +71,7 @@ def proven_words(point: CurvePoint) -> str:
 
 def shown_time(time: float, unit: TimeUnit | str) -> str:
     """Return a time of a curve as people read it: an instance's times have no unit."""
-    return show_time(time, unit) if isinstance(unit, TimeUnit) else f"{time:.10g}"
+    return show_seconds(time, unit) if isinstance(unit, TimeUnit) else f"{time:.10g}"
 
 
 def answer_words(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -> str:

@@ -13,8 +13,8 @@ from stationflow.model.schema.cells import join_list, written_value
 from stationflow.model.schema.columns import Column, Kind, Table
 from stationflow.model.schema.tables import TABLE
 from stationflow.pace.takt import LinePace
-from stationflow.supply.parts_list import quantities_used
-from stationflow.units import TimeUnit, exact, in_unit
+from stationflow.supply.parts_list import fitting_tasks, quantities_used
+from stationflow.units import TimeUnit, exact, in_unit, seconds_in_unit
 
 KEPT_DECIMALS = 9
 """Places of a time in the unit shown: even hours are finer than the millisecond it is kept to."""
@@ -51,10 +51,7 @@ def parts_table(product: Product) -> SheetTable:
     """Return the parts list, with what the tasks fit into one product and which tasks do."""
     columns, cells = _schema(TABLE["parts"], rows_of(product)["parts"], product.time_unit)
     fitted = quantities_used(product)
-    by: dict[str, list[str]] = {}
-    for task in product.tasks:
-        for part in dict.fromkeys(use.part for use in task.parts):
-            by.setdefault(part, []).append(task.number)
+    by = fitting_tasks(product)
     more = (SheetColumn(title="Fitted by the tasks"), SheetColumn(title="Fitted by"))
     rows = tuple(
         (*row, _fitted(part.number, fitted, by), join_list(by.get(part.number, [])) or None)
@@ -253,7 +250,7 @@ def _about(product: Product, line: str | None = None) -> str:
 
 def _in(unit: TimeUnit | str, time: float) -> float:
     """Return a time in the unit shown; times of instances stay as they are."""
-    return round(in_unit(time, unit), KEPT_DECIMALS) if isinstance(unit, TimeUnit) else time
+    return round(seconds_in_unit(time, unit), KEPT_DECIMALS) if isinstance(unit, TimeUnit) else time
 
 
 def _fitted(
@@ -268,7 +265,7 @@ def _schema(
 ) -> tuple[tuple[SheetColumn, ...], tuple[tuple[Value, ...], ...]]:
     """Return columns and cells of a table of the product."""
     columns = tuple(_column(column, unit) for column in table.columns)
-    cells = tuple(tuple(_cell(c, row[c.name], unit) for c in table.columns) for row in rows)
+    cells = tuple(tuple(_cell(c, row[c.field], unit) for c in table.columns) for row in rows)
     return columns, cells
 
 
@@ -282,6 +279,6 @@ def _column(column: Column, unit: TimeUnit) -> SheetColumn:
 
 def _cell(column: Column, value: object, unit: TimeUnit) -> Value:
     """Return one cell of a table of the product."""
-    if column.kind == Kind.TIME and isinstance(value, float | int):
-        return _in(unit, value)
+    if column.kind == Kind.TIME and isinstance(value, int):
+        return round(in_unit(value, unit), KEPT_DECIMALS)
     return written_value(column, value)

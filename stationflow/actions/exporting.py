@@ -12,13 +12,13 @@ from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.methods import explained_result
 from stationflow.actions.plans.plan_keeping import PlanState, balanced_times
 from stationflow.actions.plans.source_balancing import check_source, lines_to_balance
-from stationflow.actions.showing.checking import by_severity, check_product
+from stationflow.actions.showing.checking import check_product
 from stationflow.actions.showing.pacing import paces
 from stationflow.drawing.charts.load_chart_svg import load_chart_svg
 from stationflow.drawing.charts.load_rows import Row, load_chart_rows
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.files.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
-from stationflow.model import Finding, Plan, Product, error
+from stationflow.model import Finding, Plan, Product, by_severity, error
 from stationflow.units import TimeUnit
 
 __all__ = [

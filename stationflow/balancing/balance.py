@@ -32,9 +32,12 @@ from stationflow.model import (
     Goal,
     Product,
     Proof,
+    by_severity,
     error,
+    has_errors,
     warning,
 )
+from stationflow.pace.takt import line_pace
 
 NO_PACE = DemandPace()
 
@@ -43,7 +46,6 @@ def balance(
     work: LineWork,
     settings: BalanceSettings,
     progress: Progress | None = None,
-    findings: tuple[Finding, ...] = (),
     *,
     pace: DemandPace = NO_PACE,
 ) -> BalanceResult:
@@ -57,8 +59,6 @@ def balance(
         What is asked, by which method.
     progress
         Hears of progress and may stop; None: nobody listens.
-    findings
-        What is known already; the result carries it on.
     pace
         The pace that sets the limit, where the settings state neither limit nor stations.
 
@@ -95,7 +95,7 @@ def balance(
         ticks=work.ticks,
     )
     if stops := work_findings(work):
-        return replace(empty, findings=(*findings, *stops))
+        return replace(empty, findings=stops)
     problem = balance_problem(work, limit)
     if limit is not None and (
         long := tasks_longer_than(work, limit, by_demand=settings.limit is None)
@@ -105,9 +105,9 @@ def balance(
             empty,
             proof=Proof(ending=Ending.IMPOSSIBLE, lower_bound=low),
             effort=Effort(runtime_s=monotonic() - started),
-            findings=(*findings, *long),
+            findings=long,
         )
-    return _Run(work, empty, problem, started).result(findings, progress or Progress())
+    return _Run(work, empty, problem, started).result(progress or Progress())
 
 
 def balance_line(
@@ -145,7 +145,7 @@ def balance_line(
     Examples
     --------
     >>> from stationflow.model import Product, Task
-    >>> tasks = (Task(number="10", time_s=30), Task(number="20", time_s=20))
+    >>> tasks = (Task(number="10", time_ms=30_000), Task(number="20", time_ms=20_000))
     >>> product = Product(code="P", tasks=tasks)
     >>> balance_line(product, limit_s=50, method="largest-candidate").ending
     <Ending.OPTIMAL: 'optimal'>
@@ -159,10 +159,26 @@ def balance_line(
             message = "Every line feeds another; none is the main line."
             return refused("", settings, (error("no-main-line", "Lines", message),))
         line = product.main_line.name
+    return balance_product(product, line, settings, progress)
+
+
+def balance_product(
+    product: Product, line: str, settings: BalanceSettings, progress: Progress | None = None
+) -> BalanceResult:
+    """Balance one line of a product; with neither limit nor stations, at the line's own pace.
+
+    The demand then sets the limit: the station time of the line. With data errors the
+    ending is None, and the findings say what to cure.
+    """
+    pace = NO_PACE
+    is_at_pace = settings.limit is None and settings.stations is None
     work, findings = line_work(product, line)
-    if work is None:
-        return refused(line, settings, findings)
-    return named(product, balance(work, settings, progress, findings))
+    if is_at_pace and product.line(line) is not None:  # an unknown line is named once
+        of_line = line_pace(product, line)
+        pace, findings = of_line.in_plan, (*findings, *of_line.findings)
+    if work is None or has_errors(findings) or (is_at_pace and pace.station_time is None):
+        return refused(line, settings, by_severity(findings), pace)
+    return with_told(product, balance(work, settings, progress, pace=pace), findings)
 
 
 def complete_settings(settings: BalanceSettings) -> BalanceSettings:
@@ -176,14 +192,20 @@ def complete_settings(settings: BalanceSettings) -> BalanceSettings:
     return replace(settings, **{name: getattr(usual, name) for name in unsaid})
 
 
-def named(product: Product, result: BalanceResult) -> BalanceResult:
-    """Return a result that names what was entered and is not kept; it is not proven best then."""
+def with_told(
+    product: Product, result: BalanceResult, findings: tuple[Finding, ...]
+) -> BalanceResult:
+    """Return a result with all that should be known: of its line, and what it does not keep.
+
+    A plan that does not keep all that was entered is not proven best.
+    """
     unkept = limits_not_kept(product, result.line)
     proof = result.proof
     if unkept and proof.ending == Ending.OPTIMAL:
         proof = replace(proof, ending=Ending.FOUND)
-    more = (*((unkept,) if unkept else ()), *model_overloads(result, product.time_unit))
-    return replace(result, proof=proof, findings=(*result.findings, *more))
+    told = (*((unkept,) if unkept else ()), *model_overloads(result, product.time_unit))
+    found = by_severity((*result.findings, *findings, *told))
+    return replace(result, proof=proof, findings=found)
 
 
 def refused(
@@ -205,7 +227,7 @@ class _Run:
     problem: BalanceProblem
     started: float
 
-    def result(self, findings: tuple[Finding, ...], progress: Progress) -> BalanceResult:
+    def result(self, progress: Progress) -> BalanceResult:
         """Ask the method, verify, and return the result."""
         settings, work = self.empty.asked, self.work
         info = METHODS[settings.method]
@@ -229,7 +251,7 @@ class _Run:
                 bounds=tuple((name, self._shown(bound)) for name, bound in outcome.bounds),
                 stopped=answer.stopped,
             ),
-            findings=(*findings, *self._why_none(outcome)),
+            findings=self._why_none(outcome),
         )
         effort = Effort(
             engine=solver.engine,

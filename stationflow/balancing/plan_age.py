@@ -51,8 +51,8 @@ def _task_differences(made_from: Product, now: Product, line: str) -> Iterable[s
 
 def _changes_of(before: Task, after: Task, now: Product) -> Iterable[str]:
     """Say what differs in one task."""
-    if before.time_s != after.time_s:
-        was, is_now = (show_time(t.time_s, now.time_unit) for t in (before, after))
+    if before.time_ms != after.time_ms:
+        was, is_now = (show_time(t.time_ms, now.time_unit) for t in (before, after))
         yield f"Task {after.number}: time was {was}, is {is_now}."
     if set(before.predecessors) != set(after.predecessors):
         yield (

@@ -5,10 +5,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 
 from stationflow.balancing.arrows import find_circle, redundant_arrows
-from stationflow.model import Finding, Product, Severity, Task, error, note, warning
+from stationflow.model import Finding, Line, Product, Severity, Task, TimeLag, error, note, warning
+from stationflow.model.references import Thing, unknown_names
 
 Found = tuple[frozenset[str], Finding]
 """The names of the lines a finding speaks of, and the finding."""
+
+NAMED = (Thing.LINE, Thing.TASK, Thing.MODEL, Thing.EQUIPMENT, Thing.ZONE)
+"""What must be there for a balance; parts and pictures are checked where they are used."""
 
 SHOWN = 12
 """How many task numbers a message names before it says how many more there are."""
@@ -49,9 +53,9 @@ def circle_finding(numbers: Sequence[str]) -> Finding:
 def _all_found(product: Product, *, with_notes: bool = True) -> Iterator[Found]:
     """Yield all findings, row by row first."""
     yield from _numbers(product)
-    yield from _lines(product)
+    yield from _unknown(product)
     yield from _times(product)
-    yield from _arrows(product)
+    yield from _own_arrows(product)
     yield from _order(product, with_notes)
 
 
@@ -89,30 +93,26 @@ def _likeness(number: str) -> str:
     return "".join(dashed.split()).lstrip("0") or "0"
 
 
-def _lines(product: Product) -> Iterator[Found]:
-    """Yield tasks on lines the product does not have."""
-    names = {line.name for line in product.lines}
-    for task in product.tasks:
-        if task.line not in names:
-            message = f"It is on line {task.line!r}, which the product has not."
-            yield (
-                frozenset({task.line}),
-                error("unknown-line", f"Task {task.number}", message),
-            )
+def _unknown(product: Product) -> Iterator[Found]:
+    """Yield names of lines, tasks, models, equipment and zones that the product has not."""
+    line_of = {task.number: task.line for task in reversed(product.tasks)}
+    for mention, finding in unknown_names(product, NAMED):
+        match mention.records[0][0]:
+            case TimeLag(before=before, after=after):
+                yield frozenset(line_of[n] for n in (before, after) if n in line_of), finding
+            case Line(name=line) | Task(line=line):
+                yield frozenset({line}), finding
 
 
 def _times(product: Product) -> Iterator[Found]:
-    """Yield tasks without a time, with time zero, or timed for models that are not there."""
+    """Yield tasks without a time, or with time zero."""
     models = [model.name for model in product.models]
     for task in product.tasks:
         here, where = frozenset({task.line}), f"Task {task.number}"
-        for unknown in dict.fromkeys(t.model for t in task.model_times if t.model not in models):
-            message = f"It has a time for model {unknown!r}, which is not entered."
-            yield here, error("unknown-model", where, message)
         untimed = _untimed(task, models)
         if untimed is not None:
             yield here, error("task-without-time", where, untimed)
-        elif not any(task.time_for(model) for model in models or [""]):
+        elif not any(task.time_ms_for(model) for model in models or [""]):
             message = "Its time is zero."
             yield here, warning("task-time-zero", where, message)
 
@@ -120,8 +120,8 @@ def _times(product: Product) -> Iterator[Found]:
 def _untimed(task: Task, models: Sequence[str]) -> str | None:
     """Return what to say of a task that has no time, or None."""
     if not models:
-        return "It has no time." if task.time_s is None else None
-    missing = [model for model in models if task.time_for(model) is None]
+        return "It has no time." if task.time_ms is None else None
+    missing = [model for model in models if task.time_ms_for(model) is None]
     if len(missing) == len(models):
         return "It has no time."
     if missing:
@@ -129,18 +129,12 @@ def _untimed(task: Task, models: Sequence[str]) -> str | None:
     return None
 
 
-def _arrows(product: Product) -> Iterator[Found]:
-    """Yield arrows that do not lead from one task to another."""
-    numbers = {task.number for task in product.tasks}
+def _own_arrows(product: Product) -> Iterator[Found]:
+    """Yield tasks that wait for themselves."""
     for task in product.tasks:
-        here, where = frozenset({task.line}), f"Task {task.number}"
-        for before in dict.fromkeys(task.predecessors):
-            if before == task.number:
-                message = "It names itself as its predecessor."
-                yield here, error("own-predecessor", where, message)
-            elif before not in numbers:
-                message = f"It names the predecessor {before!r}, which is no task."
-                yield here, error("unknown-predecessor", where, message)
+        if task.number in task.predecessors:
+            message = "It names itself as its predecessor."
+            yield frozenset({task.line}), error("own-predecessor", f"Task {task.number}", message)
 
 
 def _order(product: Product, with_notes: bool) -> Iterator[Found]:

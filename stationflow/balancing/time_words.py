@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stationflow.pace.figures import figure
-from stationflow.units import TimeUnit, in_unit
+from stationflow.units import TimeUnit, seconds_in_unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +26,7 @@ class TimeWords:
 
     def number(self, time: float) -> float:
         """Return a time of the plan in this unit."""
-        return time if self.unit is None else in_unit(time, self.unit)
+        return time if self.unit is None else seconds_in_unit(time, self.unit)
 
     def figure(self, time: float) -> str:
         """Return a time of the plan as a figure, two places finer than the unit is shown."""

@@ -6,7 +6,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from stationflow.balancing.arrows import find_circle
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
-from stationflow.units import TimeUnit, exact, milliseconds
+from stationflow.network.joins import check_lines
+from stationflow.units import TimeUnit, exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +72,8 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
 
     With models the time of a task is the mean over the units built,
     sum(share x time) / sum(share), to the millisecond (half up). Arrows from
-    tasks of other lines are left out: the join carries them.
+    tasks of other lines are left out: the join carries them. Errors on other
+    lines do not count: each line is balanced by itself.
 
     Parameters
     ----------
@@ -85,8 +87,17 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
     work
         None if a finding is an error.
     findings
-        The errors and warnings about the tasks of this line.
+        The errors and warnings about this line, its joins and its tasks.
     """
+    work, findings = _own_work(product, line_name)
+    places = {f"Line {line_name}", *(f"Task {task.number}" for task in product.tasks_of(line_name))}
+    said = {finding.code for finding in findings}
+    joins = tuple(f for f in check_lines(product) if f.where in places and f.code not in said)
+    return (None if has_errors(joins) else work), (*findings, *joins)
+
+
+def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+    """Return the work of one line without a look at the lines around it."""
     tasks = product.tasks_of(line_name)
     if product.line(line_name) is None:
         names = ", ".join(line.name for line in product.lines) or "none"
@@ -111,7 +122,7 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         predecessors=predecessors,
         shown=product.time_unit,
         model_times=tuple(
-            (model.name, tuple(milliseconds(task.time_for(model.name) or 0.0) for task in tasks))
+            (model.name, tuple(task.time_ms_for(model.name) or 0 for task in tasks))
             for model in product.models
         ),
     )
@@ -127,17 +138,17 @@ def mean_time_ms(product: Product, task: Task) -> int:
         If the task is not timed for every model.
     """
     if not product.models:
-        if task.time_s is None:
+        if task.time_ms is None:
             raise ValueError(f"task {task.number} is not timed")
-        return milliseconds(task.time_s)
+        return task.time_ms
     shares = [exact(model.share) for model in product.models]
     if not sum(shares):
         shares = [Decimal(1)] * len(shares)  # shares not yet entered: all models alike
     weighted = Decimal(0)
     for share, model in zip(shares, product.models, strict=True):
-        time_s = task.time_for(model.name)
-        if time_s is None:
+        time_ms = task.time_ms_for(model.name)
+        if time_ms is None:
             raise ValueError(f"task {task.number} is not timed for model {model.name}")
-        weighted += share * exact(time_s) * 1000
+        weighted += share * time_ms
     mean = weighted / sum(shares)
     return int(mean.quantize(Decimal(1), rounding=ROUND_HALF_UP))

@@ -37,7 +37,7 @@ from stationflow.model import (
     error,
     warning,
 )
-from stationflow.units import milliseconds, rounded_to_sum
+from stationflow.units import rounded_to_sum
 
 OF_THE_WHOLE_LINE = "limits-not-kept"
 
@@ -142,12 +142,12 @@ def _texts(product: Product, line: str) -> Iterable[str]:
             yield step.key_point
 
 
-def mean_time_s(product: Product, task: Task) -> float:
-    """Return the time of a task in seconds as it is balanced; not yet timed counts as 0."""
+def balanced_time_ms(product: Product, task: Task) -> int:
+    """Return the time of a task in ms as it is balanced; not yet timed counts as 0."""
     try:
-        return mean_time_ms(product, task) / 1000
+        return mean_time_ms(product, task)
     except ValueError:
-        return 0.0
+        return 0
 
 
 def _limit(result: BalanceResult) -> tuple[float, str]:
@@ -175,7 +175,7 @@ def _disagreements(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Ite
             yield error(
                 "unknown-task-in-plan", where, f"the plan has a task {number} the product has not."
             )
-    total = sum(milliseconds(mean_time_s(sheet.product, task)) for task in tasks)
+    total = sum(balanced_time_ms(sheet.product, task) for task in tasks)
     # Weighted times may be rounded once more on the way into the plan: 1 ms for each task.
     if len(known) == len(load.tasks) and abs(total - load.work_ticks) > len(tasks):
         yield warning(
@@ -192,7 +192,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     line = product.line(plan.line)
     settings = line.stations if line else ()
     own = next((s for s in settings if s.number == load.number), None)
-    times = _printed(unit, [mean_time_s(product, task) for task in tasks])
+    times = _printed(unit, [balanced_time_ms(product, task) for task in tasks])
     work = sum(times, Decimal(0))
     model_times = _model_times(product, unit, tasks)
     kind, version = kind_and_version(sheet.version_label)
@@ -246,9 +246,9 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     )
 
 
-def _printed(unit: PrintedUnit, times: list[float]) -> list[Decimal]:
+def _printed(unit: PrintedUnit, times_ms: list[int]) -> list[Decimal]:
     """Round the times of a column so that it adds up."""
-    return rounded_to_sum([unit.number(time) for time in times], unit.decimals)
+    return rounded_to_sum([unit.number(time / 1000) for time in times_ms], unit.decimals)
 
 
 def _model_times(
@@ -258,7 +258,7 @@ def _model_times(
     if not any(task.model_times for task in tasks):
         return []
     return [
-        _printed(unit, [task.time_for(model.name) or 0.0 for task in tasks])
+        _printed(unit, [task.time_ms_for(model.name) or 0 for task in tasks])
         for model in product.models
     ]
 
@@ -295,7 +295,7 @@ def _card_steps(place: int, task: Task, time: Decimal, unit: PrintedUnit) -> tup
     """Return the steps of a task; their times are printed only where they add up to it."""
     times = [""] * len(task.steps)
     if has_step_times(task) and not task.model_times:
-        numbers = [unit.number(step.time_s or 0.0) for step in task.steps]
+        numbers = [unit.number((step.time_ms or 0) / 1000) for step in task.steps]
         times = [f"{t} {unit.label}" for t in shared_out(time, numbers, unit.decimals)]
     return tuple(
         CardStep(

@@ -1,12 +1,13 @@
 """Checks on what the cards will say, before they are printed."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, warning
-from stationflow.units import milliseconds, show_time
+from stationflow.model.references import Thing, unknown_names
+from stationflow.units import show_time
 
 MOST_NAMED = 40
 """Characters named in one finding."""
@@ -21,7 +22,6 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
     pictures named, limit and reaction plan of every check, characters that
     would be printed as empty boxes, and how the texts are worded.
     """
-    pictures = {picture.name for picture in product.pictures}
     return (
         *(
             finding
@@ -29,7 +29,7 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
             for look in (_step_times, _checks)
             for finding in look(product, task)
         ),
-        *(f for task in product.tasks for f in _pictures(task, pictures)),
+        *(finding for _, finding in unknown_names(product, [Thing.PICTURE])),
         *_characters(product),
         *(f for task in product.tasks for f in style_notes(task)),
     )
@@ -53,25 +53,27 @@ def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tupl
 
 def has_step_times(task: Task) -> bool:
     """Return whether all steps are timed and add up to the task's time."""
-    times = [step.time_s for step in task.steps]
-    if task.time_s is None or not times or any(time is None for time in times):
-        return False
-    return sum(milliseconds(t) for t in times if t is not None) == milliseconds(task.time_s)
+    times = [step.time_ms for step in task.steps]
+    return None not in times and bool(times) and _sum(times) == task.time_ms
+
+
+def _sum(times: Sequence[int | None]) -> int:
+    """Return the sum of the times that are known, in ms."""
+    return sum(time or 0 for time in times)
 
 
 def _step_times(product: Product, task: Task) -> Iterator[Finding]:
     """Name a task whose steps do not add up to its time."""
-    times = [step.time_s for step in task.steps]
+    times = [step.time_ms for step in task.steps]
     if all(time is None for time in times) or has_step_times(task):
         return
     untimed = sum(time is None for time in times)
     if untimed:
         said = f"{untimed} of {len(times)} important steps have no time."
     else:
-        total = sum(milliseconds(t) for t in times if t is not None) / 1000
         said = (
-            f"the important steps add up to {show_time(total, product.time_unit)}, "
-            f"the task takes {show_time(task.time_s, product.time_unit)}."
+            f"the important steps add up to {show_time(_sum(times), product.time_unit)}, "
+            f"the task takes {show_time(task.time_ms, product.time_unit)}."
         )
     yield warning("step-times-differ", f"Task {task.number}", said)
 
@@ -92,15 +94,6 @@ def _checks(product: Product, task: Task) -> Iterator[Finding]:
                 f"Task {task.number}",
                 f'the check "{check.text}" does not say what happens when it fails.',
             )
-
-
-def _pictures(task: Task, known: set[str]) -> Iterator[Finding]:
-    """Name pictures that the product does not have."""
-    if task.picture and task.picture not in known:
-        yield _missing(f"Task {task.number}", task.picture)
-    for place, step in enumerate(task.steps, start=1):
-        if step.picture and step.picture not in known:
-            yield _missing(f"Task {task.number}, step {place}", step.picture)
 
 
 def _characters(product: Product) -> Iterator[Finding]:
@@ -144,8 +137,3 @@ def _texts(task: Task) -> tuple[str, ...]:
         *(text for t in task.tools for text in (t.tool, t.setting)),
         *(caution.text for caution in task.cautions),
     )
-
-
-def _missing(where: str, picture: str) -> Finding:
-    """Say that a picture is not there."""
-    return warning("picture-missing", where, f'the picture "{picture}" is not among the pictures.')

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 
-from stationflow.units import TimeUnit, exact, half_up, in_unit
+from stationflow.units import TimeUnit, exact, half_up, seconds_in_unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +17,7 @@ class PrintedUnit:
 
     def number(self, time: float) -> float:
         """Return a time of the plan as a number of this unit."""
-        return time if self.unit is None else in_unit(time, self.unit)
+        return time if self.unit is None else seconds_in_unit(time, self.unit)
 
     def rounded(self, time: float) -> Decimal:
         """Return a time of the plan rounded half up."""

@@ -27,7 +27,7 @@ RECORDS = {
 FIELDS = {
     "name": "name",
     "predecessors": "after",
-    "sd": "standard deviation of the time",
+    "time_sd": "standard deviation of the time",
     "checksum": "content",
     "share": "share",
     "join": "at task",
@@ -79,7 +79,7 @@ def value_words(value: Any, path: Path, unit: TimeUnit) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
-        if name.endswith("_s"):
+        if name.endswith("_ms") and isinstance(value, int):
             return f"{plain_number(in_unit(value, unit))} {unit.label}"
         return plain_number(value)
     if isinstance(value, tuple):
@@ -116,7 +116,7 @@ def _field_words(name: str) -> str:
     """Return what a field is called."""
     if name in FIELDS:
         return FIELDS[name]
-    for ending in ("_s", "_mm", "_kg", "_g", "_w", "_h", "_min", "_m"):
+    for ending in ("_ms", "_mm", "_kg", "_g", "_w", "_h", "_min", "_m"):
         name = name.removesuffix(ending)
     return FIELDS.get(name, name.replace("_", " "))
 

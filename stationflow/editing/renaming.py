@@ -1,10 +1,12 @@
-"""Names that change: what names a task or a part follows it."""
+"""Names that change: what names a task, part, line or model follows it."""
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
-from stationflow.model import Part, Product
+from stationflow.model import Product
+from stationflow.model.references import LISTS, Thing, renamed
 
 
 def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
@@ -22,67 +24,30 @@ def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
         New number by old number.
     """
     there = Counter(task.number for task in product.tasks)
-    changed = {old: new for old, new in new_numbers.items() if old not in there and there[new] == 1}
-    if not changed:
-        return product
-
-    def named(numbers: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(changed.get(number, number) for number in numbers)
-
-    return replace(
-        product,
-        tasks=tuple(
-            replace(
-                task,
-                predecessors=named(task.predecessors),
-                limits=replace(
-                    task.limits,
-                    apart=named(task.limits.apart),
-                    independent_of=named(task.limits.independent_of),
-                ),
-            )
-            for task in product.tasks
-        ),
-        lines=tuple(
-            replace(line, join=changed.get(line.join, line.join)) for line in product.lines
-        ),
-        lags=tuple(
-            replace(
-                lag,
-                before=changed.get(lag.before, lag.before),
-                after=changed.get(lag.after, lag.after),
-            )
-            for lag in product.lags
-        ),
-    )
+    changed = {
+        old: (new,) for old, new in new_numbers.items() if old not in there and there[new] == 1
+    }
+    return renamed(product, Thing.TASK, lambda _: changed)
 
 
-def renamed_parts(
-    product: Product, parts: Sequence[Part], came_from: Sequence[int | None]
+def with_list(
+    product: Product, thing: Thing, records: Sequence[Any], came_from: Sequence[int | None]
 ) -> Product:
-    """Return the product with an edited parts list; the tasks follow a part's new number.
+    """Return the product with an edited list of parts, lines or models; what names one follows.
 
     Parameters
     ----------
-    parts
-        The parts list as edited.
+    records
+        The list as edited.
     came_from
-        For each part its place in the list before; None: it is new.
+        For each record its place in the list before; None: it is new.
     """
-    before = [part.number for part in product.parts]
-    changed = new_names(before, [part.number for part in parts], came_from)
-    tasks = product.tasks
-    if changed:
-        tasks = tuple(
-            replace(
-                task,
-                parts=tuple(
-                    replace(use, part=changed.get(use.part, use.part)) for use in task.parts
-                ),
-            )
-            for task in tasks
-        )
-    return replace(product, parts=tuple(parts), tasks=tasks)
+    where, key = LISTS[thing].split(".")
+    before = [getattr(record, key) for record in getattr(product, where)]
+    new = new_names(before, [getattr(record, key) for record in records], came_from)
+    edited: dict[str, Any] = {where: tuple(records)}
+    product = replace(product, **edited)
+    return renamed(product, thing, lambda _: {old: (name,) for old, name in new.items()})
 
 
 def new_names(

@@ -5,14 +5,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from stationflow.editing.renaming import fresh_number
-from stationflow.editing.task_mentions import (
-    TaskChange,
-    TaskChangeError,
-    as_one,
-    carried,
-    is_named,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named
 from stationflow.model import Product
+from stationflow.model.references import Thing, renamed
 from stationflow.model.schema.cells import split_list
 
 ENDING_IN_DIGITS = re.compile(r"(.*?)([0-9]+)", re.ASCII | re.DOTALL)
@@ -147,12 +142,12 @@ def renumber_line(
         )
     numbers = [f"{letters}{start + i * step:0{width}d}" for i in range(len(places))]
     _refuse_taken(product, line, set(numbers), letters)
-    mentions = {
-        product.tasks[place].number: as_one(number)
+    new = {
+        product.tasks[place].number: (number,)
         for place, number in zip(places, numbers, strict=True)
         if is_named(product, place) and product.tasks[place].number != number
     }
-    followed = carried(product, mentions)
+    followed = renamed(product, Thing.TASK, lambda _: new)
     tasks = list(followed.tasks)
     for place, number in zip(places, numbers, strict=True):
         tasks[place] = replace(tasks[place], number=number)

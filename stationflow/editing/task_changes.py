@@ -8,15 +8,9 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from stationflow.editing.renumbering import number_between, numbers_between
-from stationflow.editing.task_mentions import (
-    Mentions,
-    TaskChange,
-    TaskChangeError,
-    carried,
-    is_named,
-    words_of,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import Product, Task
+from stationflow.model.references import Thing, renamed, without
 
 
 def insert_task(product: Product, place: int, *, after: bool) -> TaskChange:
@@ -138,17 +132,13 @@ def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> Ta
     if not places:
         raise TaskChangeError("No task is chosen to be deleted.", "Choose a task first.")
     gone = {product.tasks[at].number: product.tasks[at] for at in places if is_named(product, at)}
-    mentions = {
-        number: Mentions(
-            arrows=_left_before(number, gone) if heal else (),
-            limits=(),
-            join=number,
-            end="",
-            start="",
+    followed = product
+    if heal:
+        healed = {number: _left_before(number, gone) for number in gone}
+        followed = renamed(
+            product, Thing.TASK, lambda r: healed if r.path == "tasks.predecessors" else {}
         )
-        for number in gone
-    }
-    followed = carried(product, mentions)
+    followed = without(followed, Thing.TASK, gone)
     left = [at for at in range(len(product.tasks)) if at not in places]
     tasks = tuple(
         _without_own_arrow(followed.tasks[at], had=product.tasks[at].predecessors) for at in left

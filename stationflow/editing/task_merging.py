@@ -6,7 +6,6 @@ part wait for it. Times, quantities and steps add up. What cannot be true of one
 once is refused with a sentence; nothing the engineer entered is lost silently.
 """
 
-import math
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import fields, replace
 from decimal import Decimal
@@ -15,8 +14,6 @@ from typing import Any
 from stationflow.editing.task_mentions import (
     TaskChange,
     TaskChangeError,
-    as_one,
-    carried,
     is_named,
     words_of,
 )
@@ -30,7 +27,8 @@ from stationflow.model import (
     TaskLimits,
     TimeLag,
 )
-from stationflow.units import exact, milliseconds, show_time
+from stationflow.model.references import Thing, renamed
+from stationflow.units import exact, rooted, show_time
 
 
 def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
@@ -63,14 +61,14 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         number=number,
         name="; ".join(task.name for task in tasks if task.name),
         line=tasks[0].line,
-        time_s=_sum([task.time_s for task in tasks]),
+        time_ms=_sum([task.time_ms for task in tasks]),
         predecessors=_union(task.predecessors for task in tasks),
         model_times=tuple(
-            ModelTime(model=model, time_s=_sum([t.time_for(model) for t in tasks]) or 0.0)
+            ModelTime(model=model, time_ms=_sum([t.time_ms_for(model) for t in tasks]) or 0)
             for model in models
         ),
         machine=tasks[0].machine,
-        time_sd_s=_deviation(tasks),
+        time_sd_ms=_deviation(tasks),
         time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
         picture=_one_of(tasks, "picture", lambda task: task.picture, "") or "",
         steps=_steps(tasks),
@@ -88,7 +86,7 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
     """Return the product with the merged task in the place of the first, mentions carried."""
     numbers = [product.tasks[at].number for at in order]
     named = {product.tasks[at].number for at in order if is_named(product, at)}
-    followed = carried(product, {n: as_one(merged.number) for n in named})
+    followed = renamed(product, Thing.TASK, lambda _: dict.fromkeys(named, (merged.number,)))
     merged = replace(merged, predecessors=tuple(n for n in merged.predecessors if n not in numbers))
     gone = set(order[1:])
     tasks = tuple(
@@ -98,7 +96,7 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
     )
     words = (
         f"Tasks {words_of(numbers)} become task {merged.number} "
-        f"({show_time(merged.time_s, product.time_unit)}), with all their steps, parts, tools, "
+        f"({show_time(merged.time_ms, product.time_unit)}), with all their steps, parts, tools, "
         "checks and cautions."
     )
     after = replace(followed, tasks=tasks, lags=_lags_once(followed.lags, merged.number))
@@ -118,7 +116,7 @@ def _refuse_unlike(tasks: Sequence[Task]) -> None:
             f"Tasks {words_of(numbers)} are on the lines {lines}.",
             "Merge tasks of one line; give them the same line first.",
         )
-    untimed = [task.number for task in tasks if task.time_s is None]
+    untimed = [task.number for task in tasks if task.time_ms is None]
     if untimed and len(untimed) < len(tasks):
         raise TaskChangeError(
             f"{'Task' if len(untimed) == 1 else 'Tasks'} {words_of(untimed)} "
@@ -132,9 +130,9 @@ def _refuse_unlike(tasks: Sequence[Task]) -> None:
             f"The time of task {words_of(machine)} is a machine's, the others are done by hand.",
             "Keep machine time and hand time in tasks of their own.",
         )
-    known = {task.time_sd_s is None for task in tasks}
+    known = {task.time_sd_ms is None for task in tasks}
     if len(known) > 1:
-        without = [task.number for task in tasks if task.time_sd_s is None]
+        without = [task.number for task in tasks if task.time_sd_ms is None]
         raise TaskChangeError(
             f"The standard deviation of the time is known for some, not for {words_of(without)}.",
             "Enter it for all of them (0 if the time does not vary), or for none.",
@@ -211,8 +209,8 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
         if key in kept:
             lag = replace(
                 lag,
-                shortest_s=_chosen(max, kept[key].shortest_s, lag.shortest_s),
-                longest_s=_chosen(min, kept[key].longest_s, lag.longest_s),
+                shortest_ms=_chosen(max, kept[key].shortest_ms, lag.shortest_ms),
+                longest_ms=_chosen(min, kept[key].longest_ms, lag.longest_ms),
             )
         else:
             others.append(key)
@@ -220,24 +218,22 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
     return tuple(kept[key] for key in others)
 
 
-def _chosen(choose: Callable[..., float], *numbers: float | None) -> float | None:
+def _chosen(choose: Callable[..., float], *numbers: float | None) -> Any:
     """Return the chosen one of the numbers that are given; None: none is."""
     given = [number for number in numbers if number is not None]
     return choose(given) if given else None
 
 
-def _sum(times_s: Sequence[float | None]) -> float | None:
-    """Return the sum of times in whole milliseconds; None: one is not timed."""
-    if None in times_s:
-        return None
-    return sum(milliseconds(time or 0) for time in times_s) / 1000
+def _sum(times_ms: Sequence[int | None]) -> int | None:
+    """Return the sum of times; None: one is not timed."""
+    return None if None in times_ms else sum(time or 0 for time in times_ms)
 
 
-def _deviation(tasks: Sequence[Task]) -> float | None:
+def _deviation(tasks: Sequence[Task]) -> int | None:
     """Return the standard deviation of the sum of independent times: the root of the squares."""
-    if any(task.time_sd_s is None for task in tasks):
+    if any(task.time_sd_ms is None for task in tasks):
         return None
-    return math.sqrt(sum((task.time_sd_s or 0) ** 2 for task in tasks))
+    return rooted(sum((task.time_sd_ms or 0) ** 2 for task in tasks))
 
 
 def _union(lists: Iterable[tuple[Any, ...]]) -> tuple[Any, ...]:
@@ -249,11 +245,11 @@ def _steps(tasks: Sequence[Task]) -> tuple[Step, ...]:
     """Return the steps of all tasks; a task without steps among others becomes one itself."""
     steps: list[Step] = []
     has_steps = any(task.steps for task in tasks)
-    is_timed = all(step.time_s is not None for task in tasks for step in task.steps)
+    is_timed = all(step.time_ms is not None for task in tasks for step in task.steps)
     for task in tasks:
         steps += task.steps
         if has_steps and not task.steps and (task.name or is_timed):
-            steps.append(Step(text=task.name, time_s=task.time_s if is_timed else None))
+            steps.append(Step(text=task.name, time_ms=task.time_ms if is_timed else None))
     return tuple(steps)
 
 

@@ -6,30 +6,24 @@ arrows out, and between them each part waits for the one before. All times are d
 in whole milliseconds, so that their sums are the old times exactly.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 from stationflow.editing.task_changes import free_numbers_after
-from stationflow.editing.task_mentions import (
-    Mentions,
-    TaskChange,
-    TaskChangeError,
-    carried,
-    is_named,
-    words_of,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import ModelTime, Product, Step, Task
+from stationflow.model.references import AtSplit, Thing, renamed
 from stationflow.model.schema.cells import plain_number
-from stationflow.units import TimeUnit, in_unit, milliseconds, show_time
+from stationflow.units import TimeUnit, in_unit, rooted, show_time
 
 MOST_PARTS = 20
 
 Steps = tuple[Step, ...]
 
 
-def split_by_times(product: Product, place: int, times_s: Sequence[float]) -> TaskChange:
+def split_by_times(product: Product, place: int, times_ms: Sequence[int]) -> TaskChange:
     """Return the product with a task split into parts of given times.
 
     A timed step goes to the part in which its time lies; one that a border cuts stands in
@@ -42,8 +36,8 @@ def split_by_times(product: Product, place: int, times_s: Sequence[float]) -> Ta
         The product.
     place
         Place of the task in `product.tasks`.
-    times_s
-        Time of each part in seconds, two or more; kept to the millisecond.
+    times_ms
+        Time of each part in ms, two or more.
 
     Raises
     ------
@@ -52,22 +46,20 @@ def split_by_times(product: Product, place: int, times_s: Sequence[float]) -> Ta
         task's time.
     """
     task = product.tasks[place]
-    if task.time_s is None:
+    if task.time_ms is None:
         raise TaskChangeError(
             f"Task {task.number} has no time that could be divided.",
             "Enter its time first, or split it by its steps.",
         )
-    parts_ms = [milliseconds(time) for time in times_s]
-    total_ms = milliseconds(task.time_s)
-    if min(parts_ms, default=0) <= 0 or sum(parts_ms) != total_ms:
-        given = " + ".join(show_time(time, product.time_unit) for time in times_s)
+    if min(times_ms, default=0) <= 0 or sum(times_ms) != task.time_ms:
+        given = " + ".join(show_time(time, product.time_unit) for time in times_ms)
         raise TaskChangeError(
             f"Task {task.number}: the parts {given} do not add up to its time, "
-            f"{show_time(task.time_s, product.time_unit)}, or one of them has none.",
+            f"{show_time(task.time_ms, product.time_unit)}, or one of them has none.",
             "Give every part a time above 0 so that together they are the task's time.",
         )
-    _refuse_count(task, len(times_s))
-    return _split(product, place, parts_ms, _steps_by_time(task.steps, parts_ms))
+    _refuse_count(task, len(times_ms))
+    return _split(product, place, times_ms, _steps_by_time(task.steps, times_ms))
 
 
 def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskChange:
@@ -103,11 +95,11 @@ def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskC
     for count in counts:
         groups.append(task.steps[at : at + count])
         at += count
-    times = [[step.time_s for step in group] for group in groups]
+    times = [[step.time_ms for step in group] for group in groups]
     if any(time is None for group in times for time in group):
         weights = [len(group) for group in groups]
     else:
-        weights = [sum(milliseconds(time or 0) for time in group) for group in times]
+        weights = [sum(time or 0 for time in group) for group in times]
     if not sum(weights):
         weights = [len(group) for group in groups]
     return _split(product, place, weights, groups)
@@ -145,8 +137,8 @@ def _steps_by_time(steps: Steps, parts_ms: Sequence[int]) -> list[Steps]:
     groups: list[list[Step]] = [[] for _ in parts_ms]
     ends = [sum(parts_ms[: i + 1]) for i in range(len(parts_ms))]
     total = ends[-1]
-    is_timed = bool(steps) and all(step.time_s is not None for step in steps)
-    timed_ms = sum(milliseconds(step.time_s or 0) for step in steps)
+    is_timed = bool(steps) and all(step.time_ms is not None for step in steps)
+    timed_ms = sum(step.time_ms or 0 for step in steps)
     is_exact = is_timed and timed_ms == total
     at = 0
     for i, step in enumerate(steps):
@@ -154,12 +146,12 @@ def _steps_by_time(steps: Steps, parts_ms: Sequence[int]) -> list[Steps]:
             begin = i * total // len(steps)
             groups[next(part for part, end in enumerate(ends) if begin < end)].append(step)
             continue
-        begin, at = at, at + milliseconds(step.time_s or 0)
+        begin, at = at, at + (step.time_ms or 0)
         for part, end in enumerate(ends):
             start = end - parts_ms[part]
             inside = min(at, end) - max(begin, start)
             if inside > 0:
-                groups[part].append(replace(step, time_s=inside / 1000))
+                groups[part].append(replace(step, time_ms=inside))
             elif begin == at and start <= begin < end + (part == len(ends) - 1):
                 groups[part].append(step)
     return [tuple(group) for group in groups]
@@ -174,17 +166,15 @@ def _split(
     parts = _parts(task, numbers, weights, groups)
     followed = product
     if is_named(product, place):
-        mentions = Mentions(
-            arrows=(numbers[-1],),
-            limits=tuple(numbers),
-            join=numbers[0],
-            end=numbers[-1],
-            start=numbers[0],
-        )
-        followed = carried(product, {task.number: mentions})
+        meant = {
+            AtSplit.FIRST: (numbers[0],),
+            AtSplit.LAST: (numbers[-1],),
+            AtSplit.ALL: tuple(numbers),
+        }
+        followed = renamed(product, Thing.TASK, lambda r: {task.number: meant[r.at_split]})
     parts[0] = replace(parts[0], predecessors=followed.tasks[place].predecessors)
     tasks = (*followed.tasks[:place], *parts, *followed.tasks[place + 1 :])
-    shown = [f"{part.number} ({_exact(part.time_s, product.time_unit)})" for part in parts]
+    shown = [f"{part.number} ({_exact(part.time_ms, product.time_unit)})" for part in parts]
     words = (
         f"Task {task.number} becomes {words_of(shown)}, one after the other. Parts stay with "
         f"{numbers[0]}, checks with {numbers[-1]}, tools and cautions with all."
@@ -204,19 +194,19 @@ def _parts(
     share, as for independent parts.
     """
     last, whole = len(numbers) - 1, sum(weights)
-    times = _divided_time(task.time_s, weights)
-    model_times = [(t.model, _divided_time(t.time_s, weights)) for t in task.model_times]
+    times = _divided_time(task.time_ms, weights)
+    model_times = [(t.model, _divided_time(t.time_ms, weights)) for t in task.model_times]
     return [
         replace(
             task,
             number=number,
             name=f"{task.name} ({i + 1} of {len(numbers)})".strip(),
-            time_s=times[i],
-            time_sd_s=None
-            if task.time_sd_s is None
-            else task.time_sd_s * math.sqrt(weights[i] / whole),
+            time_ms=times[i],
+            time_sd_ms=None
+            if task.time_sd_ms is None
+            else rooted(Fraction(task.time_sd_ms**2 * weights[i], whole)),
             model_times=tuple(
-                ModelTime(model=model, time_s=parts[i] or 0.0) for model, parts in model_times
+                ModelTime(model=model, time_ms=parts[i] or 0) for model, parts in model_times
             ),
             predecessors=(numbers[i - 1],) if i else (),
             steps=tuple(groups[i]),
@@ -229,28 +219,26 @@ def _parts(
     ]
 
 
-def _exact(time_s: float | None, unit: TimeUnit) -> str:
+def _exact(time_ms: int | None, unit: TimeUnit) -> str:
     """Return a time as text with all its digits, so that the parts are seen to add up."""
-    if time_s is None:
+    if time_ms is None:
         return "not timed"
-    return f"{plain_number(in_unit(time_s, unit))} {unit.label}"
+    return f"{plain_number(in_unit(time_ms, unit))} {unit.label}"
 
 
-def _divided_time(time_s: float | None, weights: Sequence[int]) -> list[float | None]:
-    """Return a time divided in whole milliseconds; None: not timed."""
-    if time_s is None:
-        return [None for _ in weights]
-    return [part / 1000 for part in divided(milliseconds(time_s), weights)]
+def _divided_time(time_ms: int | None, weights: Sequence[int]) -> Sequence[int | None]:
+    """Return a time divided; None: not timed."""
+    return [None for _ in weights] if time_ms is None else divided(time_ms, weights)
 
 
-def parts_with_rest(time_s: float | None, times_s: Sequence[float]) -> list[float]:
-    """Return the times of parts in seconds, with a last part for what is left of the whole.
+def parts_with_rest(time_ms: int | None, times_ms: Sequence[int]) -> list[int]:
+    """Return the times of parts, with a last part for what is left of the whole.
 
-    >>> parts_with_rest(30.0, [12.0])
-    [12.0, 18.0]
+    >>> parts_with_rest(30_000, [12_000])
+    [12000, 18000]
     """
-    rest_ms = milliseconds(time_s or 0) - sum(milliseconds(time) for time in times_s)
-    return [*times_s, rest_ms / 1000] if rest_ms > 0 else list(times_s)
+    rest = (time_ms or 0) - sum(times_ms)
+    return [*times_ms, rest] if rest > 0 else list(times_ms)
 
 
 def counts_of_parts(starts: Sequence[int], steps: int) -> list[int]:

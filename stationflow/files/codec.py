@@ -11,6 +11,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from stationflow.model import Plan, Product, StoredCurve
+from stationflow.units import milliseconds
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
@@ -35,7 +36,10 @@ def product_from_json(text: str | bytes) -> Product:
     ValueError
         If the text is no JSON, or not that of a product.
     """
-    product: Product = _adapter(Product).validate_json(_one(text))[0]
+    data = _one(text)
+    if b'_s":' in data:  # times were kept in seconds before
+        data = json.dumps(json.loads(data, object_hook=_in_ms)).encode()
+    product: Product = _adapter(Product).validate_json(data)[0]
     return product
 
 
@@ -99,6 +103,18 @@ def curve_from_json(text: str | bytes) -> StoredCurve:
     """
     curve: StoredCurve = _adapter(StoredCurve).validate_json(_one(text))[0]
     return curve
+
+
+TIMES = ("time", "time_sd", "shortest", "longest", "repositioning", "process", "repair")
+MS_OF = {f"{name}_s": f"{name}_ms" for name in TIMES}
+
+
+def _in_ms(record: dict[str, Any]) -> dict[str, Any]:
+    """Return a record with the times that it has in seconds in whole milliseconds."""
+    return {
+        MS_OF.get(name, name): milliseconds(value) if name in MS_OF and value is not None else value
+        for name, value in record.items()
+    }
 
 
 @cache

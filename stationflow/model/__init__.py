@@ -12,7 +12,16 @@ from stationflow.model.demand import (
     Weekday,
 )
 from stationflow.model.explanation import Explained, cross_checked
-from stationflow.model.finding import CODES, Finding, Severity, error, has_errors, note, warning
+from stationflow.model.finding import (
+    CODES,
+    Finding,
+    Severity,
+    by_severity,
+    error,
+    has_errors,
+    note,
+    warning,
+)
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard, HazardAdvice
 from stationflow.model.line import Line, LineForm, StationSetting
 from stationflow.model.plan import (
@@ -102,6 +111,7 @@ __all__ = [
     "TimeLag",
     "ToolUse",
     "Weekday",
+    "by_severity",
     "cross_checked",
     "error",
     "has_errors",

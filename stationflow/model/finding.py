@@ -1,5 +1,6 @@
 """A finding: one thing about the engineer's data that should be known."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -22,6 +23,11 @@ CODES: dict[str, str] = {
     "time-too-long": "Correct the time of the task named; the sum is beyond any line.",
     "time-rounded": "Times are kept to the millisecond; nothing to do if that is fine enough.",
     "unknown-predecessor": "Correct the number, or add the missing task.",
+    "unknown-apart": "Correct the number, or take it out of the limits of the task.",
+    "unknown-independent-of": "Correct the number, or take it out of the limits of the task.",
+    "unknown-equipment": "Correct the name, or add it to the list of equipment.",
+    "unknown-zone": "Correct the name of the zone, or enter it at a station.",
+    "unknown-lag": "Correct the number, or take the time between tasks away.",
     "own-predecessor": "Take the task out of its own predecessors.",
     "precedence-circle": "Take away one of the arrows named; a circle cannot be built.",
     "redundant-arrow": "Nothing to do: the arrow is kept in the data and left out of the drawing.",
@@ -145,3 +151,9 @@ def note(code: str, where: str, message: str, hint: str = "") -> Finding:
 def has_errors(findings: tuple[Finding, ...] | list[Finding]) -> bool:
     """Return whether any finding has to be cured before work can go on."""
     return any(f.severity == Severity.ERROR for f in findings)
+
+
+def by_severity(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Return findings with errors first and repeated ones once."""
+    order = tuple(Severity)
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: order.index(f.severity)))

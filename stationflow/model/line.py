@@ -64,8 +64,8 @@ class Line:
         Extra units the fed line takes to replace damaged ones, as a share (0.02: 2 %).
     copies
         How many identical copies of this line run side by side.
-    repositioning_s
-        Time of each cycle lost to indexing or handling the unit, in seconds.
+    repositioning_ms
+        Time of each cycle lost to indexing or handling the unit, in ms.
     form
         Straight, U-line or two-sided.
     pitch_m
@@ -84,7 +84,7 @@ class Line:
     yield_share: float = 1.0
     replacement_share: float = 0.0
     copies: int = 1
-    repositioning_s: float = 0.0
+    repositioning_ms: int = 0
     form: LineForm = LineForm.STRAIGHT
     pitch_m: float | None = None
     buffer_places: int = 0

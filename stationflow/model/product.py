@@ -69,13 +69,13 @@ class Equipment:
 class TimeLag:
     """A shortest or longest time between the end of one task and the start of another.
 
-    Adhesive that cures and solder that cools need a shortest time, in seconds.
+    Adhesive that cures and solder that cools need a shortest time; both are in ms.
     """
 
     before: str
     after: str
-    shortest_s: float | None = None
-    longest_s: float | None = None
+    shortest_ms: int | None = None
+    longest_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,7 +109,7 @@ class Product:
     remarks
         Free words.
     time_unit
-        The unit in which times are shown. Times are always kept in seconds.
+        The unit in which times are shown. Times are always kept in whole ms.
     lines
         The main line and its feeders.
     models

@@ -23,8 +23,8 @@ class Step:
         Why the key point matters.
     picture
         Name of a picture of the product, or empty.
-    time_s
-        Time of the step in seconds; None: untimed. If one step of a task is
+    time_ms
+        Time of the step in ms; None: untimed. If one step of a task is
         timed, all are, and they add up to the task's time.
     """
 
@@ -32,7 +32,7 @@ class Step:
     key_point: str = ""
     reason: str = ""
     picture: str = ""
-    time_s: float | None = None
+    time_ms: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,11 +102,11 @@ class ModelTime:
     """The time of a task for one model of the mix; 0: the model does not need the task."""
 
     model: str
-    time_s: float
+    time_ms: int
 
     def __post_init__(self) -> None:
         """Refuse a time that cannot be."""
-        _refuse_negative("time_s", self.time_s)
+        _refuse_negative("time_ms", self.time_ms)
 
 
 class Side(StrEnum):
@@ -193,16 +193,16 @@ class QualityStep:
     ----------
     kind
         What the task does for quality.
-    process_s
-        Time the unit is tested or soaked without an operator, in seconds.
+    process_ms
+        Time the unit is tested or soaked without an operator, in ms.
     first_pass_share
         Share of units passing the first time (0 to 1).
     repeat_pass_share
         Share of repaired units passing the retest (0 to 1).
     scrap_share
         Share of rejects that are scrapped (0 to 1).
-    repair_s
-        Mean repair time of one reject, in seconds.
+    repair_ms
+        Mean repair time of one reject, in ms.
     positions
         Places available for the process; None: to be computed.
     power_w
@@ -210,11 +210,11 @@ class QualityStep:
     """
 
     kind: QualityKind
-    process_s: float | None = None
+    process_ms: int | None = None
     first_pass_share: float | None = None
     repeat_pass_share: float | None = None
     scrap_share: float | None = None
-    repair_s: float | None = None
+    repair_ms: int | None = None
     positions: int | None = None
     power_w: float | None = None
 
@@ -231,14 +231,14 @@ class Task:
         What is done, verb first.
     line
         Name of the line the task belongs to.
-    time_s
-        Standard time in seconds; None: not yet timed (drafts may be incomplete).
+    time_ms
+        Standard time in ms; None: not yet timed (drafts may be incomplete).
     predecessors
         Numbers of the tasks that must be finished before.
     machine
         Whether the time is a machine's.
-    time_sd_s
-        Standard deviation of the time in seconds; None: not known.
+    time_sd_ms
+        Standard deviation of the time in ms; None: not known.
     time_source
         Where the time comes from, with date.
     picture
@@ -248,11 +248,11 @@ class Task:
     number: str
     name: str = ""
     line: str = MAIN_LINE
-    time_s: float | None = None
+    time_ms: int | None = None
     predecessors: tuple[str, ...] = ()
     model_times: tuple[ModelTime, ...] = ()
     machine: bool = False
-    time_sd_s: float | None = None
+    time_sd_ms: int | None = None
     time_source: str = ""
     picture: str = ""
     steps: tuple[Step, ...] = ()
@@ -265,11 +265,11 @@ class Task:
 
     def __post_init__(self) -> None:
         """Refuse a time that cannot be."""
-        _refuse_negative("time_s", self.time_s)
+        _refuse_negative("time_ms", self.time_ms)
 
-    def time_for(self, model: str) -> float | None:
-        """Return the time for one model in seconds; None: not yet timed."""
-        return next((t.time_s for t in self.model_times if t.model == model), self.time_s)
+    def time_ms_for(self, model: str) -> int | None:
+        """Return the time for one model in ms; None: not yet timed."""
+        return next((t.time_ms for t in self.model_times if t.model == model), self.time_ms)
 
 
 def _refuse_negative(name: str, number: float | None) -> None:

@@ -7,7 +7,7 @@ from stationflow.model import Explained, Line, Period, Product, cross_checked
 from stationflow.model.demand import clock_minutes
 from stationflow.pace.figures import figure
 from stationflow.pace.working_time import exact_time_per_day, working_days
-from stationflow.units import TimeUnit, in_unit
+from stationflow.units import TimeUnit, seconds_in_unit
 
 OPERATIONS_BOOK = "Chase and Jacobs, Operations Management, assembly-line balancing"
 GROOVER = "Groover, Automation, Production Systems, and CIM, manual assembly lines"
@@ -58,7 +58,7 @@ def _in_product_unit(explained: Explained, unit: TimeUnit) -> Explained:
     """Add the number in the unit the product's times are shown in, where that is not seconds."""
     if explained.value is None or explained.unit != "s" or unit == TimeUnit.SECOND:
         return explained
-    shown = figure(in_unit(explained.value, unit), unit.decimals + 2)
+    shown = figure(seconds_in_unit(explained.value, unit), unit.decimals + 2)
     return replace(explained, worked=f"{explained.worked} = {shown} {unit.label}")
 
 
@@ -205,7 +205,7 @@ def _feeder_operating(facts: LineFacts, fed: LineFacts) -> Explained:
 
 def _station_time(facts: LineFacts) -> Explained:
     """Open the station time; None when repositioning takes it all."""
-    repositioning = Fraction(str(facts.line.repositioning_s))
+    repositioning = Fraction(facts.line.repositioning_ms, 1000)
     left = facts.operating_takt - repositioning
     opened = Explained(
         name="station time",

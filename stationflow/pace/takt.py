@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.model import (
+    DemandPace,
     Explained,
     Finding,
     Line,
@@ -127,6 +128,15 @@ class LinePace:
     numbers: tuple[Explained, ...] = ()
     findings: tuple[Finding, ...] = ()
 
+    @property
+    def in_plan(self) -> DemandPace:
+        """The pace as a plan made at it keeps it."""
+        return DemandPace(
+            takt_time=self.takt_time_s,
+            operating_takt=self.operating_takt_s,
+            station_time=self.station_time_s,
+        )
+
 
 def line_pace(product: Product, line_name: str) -> LinePace:
     """Return the pace of one line; a feeder's follows from the line it feeds.
@@ -156,7 +166,7 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     facts = _facts(product, chain) if chain else None
     if facts is None:
         return LinePace(line=line_name, findings=findings)
-    limit = facts.operating_takt - fraction(chain[0].repositioning_s)
+    limit = facts.operating_takt - Fraction(chain[0].repositioning_ms, 1000)
     if limit <= 0:
         findings += (_nothing_left(chain[0], facts.operating_takt),)
     return LinePace(
@@ -244,15 +254,14 @@ def _check_line(line: Line) -> tuple[Finding, ...]:
     if not line.is_main and not 0 <= line.replacement_share <= 1:
         found.append(_share_out_of_range(where, "replacement", line.replacement_share))
     quantity_is_good = line.is_main or (is_number(line.quantity) and line.quantity > 0)
-    repositioning_is_good = is_number(line.repositioning_s) and line.repositioning_s >= 0
-    if not quantity_is_good or not repositioning_is_good or line.copies < 1:
+    if not quantity_is_good or line.repositioning_ms < 0 or line.copies < 1:
         found.append(
             error(
                 "line-number-impossible",
                 where,
                 f"Quantity {line.quantity:g}, copies {line.copies}, repositioning "
-                f"{line.repositioning_s:g} s: a line has a quantity above 0, at least one copy "
-                "and no negative time.",
+                f"{line.repositioning_ms / 1000:g} s: a line has a quantity above 0, at least one "
+                "copy and no negative time.",
             )
         )
     return tuple(found)
@@ -275,7 +284,7 @@ def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
     return error(
         "no-station-time",
         f"Line {line.name}",
-        f"Repositioning takes {figure(line.repositioning_s)} s of the operating takt of "
+        f"Repositioning takes {figure(line.repositioning_ms / 1000)} s of the operating takt of "
         f"{figure(operating_takt, 3)} s; nothing is left for work.",
     )
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from stationflow.model import Finding, Product, error, warning
+from stationflow.model.references import Thing, mentions, unknown_names
 from stationflow.units import exact
 
 
@@ -20,7 +21,11 @@ def check_parts(product: Product) -> tuple[Finding, ...]:
     product
         The product. Parts whose quantity is not entered are not compared.
     """
-    return (*_doubled(product), *_unknown(product), *_quantities(product))
+    return (
+        *_doubled(product),
+        *(finding for _, finding in unknown_names(product, [Thing.PART])),
+        *_quantities(product),
+    )
 
 
 def units_per_product(product: Product, line_name: str) -> Decimal | None:
@@ -65,6 +70,15 @@ def quantities_used(product: Product) -> dict[str, Decimal]:
     return {part: quantity for part, quantity in used.items() if part not in unknown}
 
 
+def fitting_tasks(product: Product) -> dict[str, list[str]]:
+    """Return the numbers of the tasks that fit each part, in listed order."""
+    tasks: dict[str, dict[int, str]] = {}
+    for mention in mentions(product, Thing.PART):
+        task, place = mention.records[0]
+        tasks.setdefault(mention.name, {})[place] = task.number
+    return {part: list(numbers.values()) for part, numbers in tasks.items()}
+
+
 def _doubled(product: Product) -> Iterator[Finding]:
     """Name the part numbers that stand twice in the parts list."""
     for number, count in Counter(part.number for part in product.parts).items():
@@ -76,26 +90,10 @@ def _doubled(product: Product) -> Iterator[Finding]:
             )
 
 
-def _unknown(product: Product) -> Iterator[Finding]:
-    """Name the parts that a task fits and the parts list does not hold."""
-    known = {part.number for part in product.parts}
-    for task in product.tasks:
-        for number in dict.fromkeys(use.part for use in task.parts):
-            if number not in known:
-                yield error(
-                    "unknown-part",
-                    f"Task {task.number}",
-                    f"It fits part {number!r}, which the parts list does not hold.",
-                )
-
-
 def _quantities(product: Product) -> Iterator[Finding]:
     """Name the parts that the tasks fit more or less often than the parts list says."""
     used = quantities_used(product)
-    fitted_by: dict[str, list[str]] = {}
-    for task in product.tasks:
-        for number in dict.fromkeys(use.part for use in task.parts):
-            fitted_by.setdefault(number, []).append(task.number)
+    fitted_by = fitting_tasks(product)
     counts = Counter(part.number for part in product.parts)
     for part in product.parts:
         if part.quantity is None or counts[part.number] > 1:

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import partial
+from typing import Any
+from uuid import uuid4
 
 import streamlit as st
 
@@ -11,10 +13,10 @@ from stationflow.actions.curve_tables import curve_picture, curve_table
 from stationflow.actions.exporting import SheetTable, What
 from stationflow.actions.plans.plan_keeping import PlanState
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
-from stationflow.actions.trouble import report_trouble
-from stationflow.errors import StationflowError
 from stationflow.model import Product, Station, StoredCurve
 from stationflow.storage import Draft
+from stationflow.ui import show
+from stationflow.ui.components.file_saver import ReadyFile, file_saver
 from stationflow.ui.text import plain
 
 MIME = {
@@ -25,7 +27,7 @@ MIME = {
     "pdf": "application/pdf",
 }
 WIDTH = 440
-_TROUBLE = "downloads.trouble"
+SENT_AGAIN = 3  # the last files of a menu, in case the browser has not looked yet
 
 Make = Callable[[], bytes]
 
@@ -41,8 +43,7 @@ class Offer:
     name
         File name without its ending.
     made
-        How each kind of file is made, by its ending. A file is made when it is asked for, on
-        another thread than the page: what it needs must be in the function.
+        How each kind of file is made, by its ending; it is made when it is asked for.
     """
 
     title: str
@@ -50,6 +51,7 @@ class Offer:
     made: dict[str, Make] = field(default_factory=dict)
 
 
+@st.fragment
 def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     """Show a button that opens the files on offer, one row for each thing.
 
@@ -60,24 +62,61 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     offers
         From `task_offers`, `plan_offers`, `pace_offers` or a page's own.
     """
-    trouble: list[str] = st.session_state.setdefault(_TROUBLE, [])
-    while trouble:
-        st.error(plain(trouble.pop()))
-    menu_of_files = st.popover(label, icon=":material/download:", key=key)
-    with menu_of_files, st.container(gap="xsmall", width=WIDTH):
+    wanted = _Wanted(key)
+    with (
+        st.popover(label, icon=":material/download:", key=key),
+        st.container(gap="xsmall", width=WIDTH),
+    ):
         for offer in offers:
             with st.container(horizontal=True, vertical_alignment="center", gap="small"):
                 st.text(offer.title, width="stretch")
                 for ending, make in offer.made.items():
-                    st.download_button(
+                    file = (exporting.file_name(*offer.name, ending=ending), MIME[ending], make)
+                    st.button(
                         ending.upper(),
-                        _told(make, trouble),
-                        file_name=exporting.file_name(*offer.name, ending=ending),
-                        mime=MIME[ending],
                         help=f"{plain(offer.title)} as {ending.upper()}",
                         key=f"{key}.{offer.name[-1]}.{ending}",
-                        on_click="rerun",
+                        on_click=wanted.ask,
+                        args=file,
                     )
+    wanted.serve()
+
+
+@st.fragment
+def button(label: str, make: Make, file_name: str, mime: str, *, key: str, **look: Any) -> None:
+    """Show a button that makes one file and downloads it; `look` is as for `st.button`."""
+    wanted = _Wanted(key)
+    st.button(label, key=key, on_click=wanted.ask, args=(file_name, mime, make), **look)
+    wanted.serve()
+
+
+class _Wanted:
+    """The files asked for in a menu: kept in the session, so that a page drawn anew loses none."""
+
+    def __init__(self, key: str) -> None:
+        self._key = key
+        self._asked: dict[str, tuple[str, str, Make]] = self._kept("asked")
+        self._ready: dict[str, ReadyFile] = self._kept("ready")
+
+    def _kept(self, what: str) -> dict[str, Any]:
+        kept: dict[str, Any] = st.session_state.setdefault(f"{self._key}.{what}", {})
+        return kept
+
+    def ask(self, name: str, mime: str, make: Make) -> None:
+        """Note that a file is wanted."""
+        self._asked[uuid4().hex] = (name, mime, make)
+
+    def serve(self) -> None:
+        """Make what was asked for and hand it to the browser; say what cannot be made."""
+        while self._asked:
+            each = next(iter(self._asked))
+            name, mime, make = self._asked[each]
+            with show.last_door():
+                self._ready[each] = ReadyFile(name=name, mime=mime, content=make())
+            self._asked.pop(each, None)
+        while len(self._ready) > SENT_AGAIN:
+            del self._ready[next(iter(self._ready))]
+        file_saver(self._ready, key=f"{self._key}.saver")
 
 
 def table_offer(title: str, name: Sequence[str], make: Callable[[], SheetTable]) -> Offer:
@@ -185,22 +224,3 @@ def _table(product: Product, what: What, title: str, line: str | None) -> Offer:
     """Return one table of a product on offer."""
     name = (product.code, *((line,) if line else ()), what.value)
     return table_offer(title, name, lambda: exporting.product_tables(product, what, line))
-
-
-def _told(make: Make, trouble: list[str]) -> Make:
-    """Return the same, which leaves word for the page when it fails.
-
-    The browser only says that there was no file.
-    """
-
-    def made() -> bytes:
-        try:
-            return make()
-        except StationflowError as problem:
-            trouble.append(str(problem))
-            raise
-        except Exception as problem:
-            trouble.append(report_trouble(problem))
-            raise
-
-    return made

@@ -4,11 +4,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from stationflow.actions.trouble import report_trouble
-from stationflow.errors import StationflowError
-from stationflow.ui import session, theme
+from stationflow.ui import session, show, theme
 from stationflow.ui.jobs import job_views
-from stationflow.ui.text import plain
 
 PAGES = Path(__file__).parent / "pages"
 ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
@@ -34,17 +31,6 @@ def run() -> None:
     ]
     page = st.navigation(pages, position="top")
     session.current_product()
-    try:
+    with show.last_door():
         job_views.quiet()
         page.run()
-    except StationflowError as problem:
-        st.error(f"{plain(problem.message)}\n\n{plain(problem.hint)}")
-    except Exception as problem:
-        if _is_control_flow(problem):
-            raise
-        st.error(plain(report_trouble(problem)))
-
-
-def _is_control_flow(problem: Exception) -> bool:
-    """Return whether Streamlit itself raised this to stop or start a run."""
-    return type(problem).__module__.startswith("streamlit.runtime.scriptrunner")

@@ -8,6 +8,7 @@ import streamlit as st
 
 from stationflow.actions.opening.starting import FIRST_DEMO
 from stationflow.actions.showing.work_state import work_state
+from stationflow.actions.trouble import report_trouble
 from stationflow.errors import StationflowError
 from stationflow.model import Explained, Finding, Product, Severity
 from stationflow.model.explanation import key_word
@@ -31,6 +32,19 @@ def errors() -> Iterator[None]:
         yield
     except StationflowError as problem:
         st.error(f"{plain(problem.message)}\n\n{plain(problem.hint)}")
+
+
+@contextmanager
+def last_door() -> Iterator[None]:
+    """Show every error as a sentence, a bug with the number of its trace in the log."""
+    try:
+        with errors():
+            yield
+    except Exception as problem:
+        # By these Streamlit itself stops or starts a run.
+        if type(problem).__module__.startswith("streamlit.runtime.scriptrunner"):
+            raise
+        st.error(plain(report_trouble(problem)))
 
 
 def heading(title: str, question: str, about: str = "") -> None:

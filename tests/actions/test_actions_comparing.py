@@ -24,7 +24,7 @@ def compared(store):
     draft = put_in(store, LAMP)
     rule = BalanceSettings(method="largest-candidate")
     plan_keeping.balance_and_keep(store, draft, "main", rule, **ANA)
-    tasks = tuple(replace(t, time_s=28.0) if t.number == "20" else t for t in LAMP.tasks)
+    tasks = tuple(replace(t, time_ms=28_000) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     draft = store.save(edited, base=draft.checksum, **LATER)
     plan_keeping.balance_and_keep(store, draft, "main", replace(rule, limit=75.0), **LATER)

@@ -31,9 +31,10 @@ def edited(store, product):
     return store.save(product, base=store.draft("L-100").checksum, **LATER)
 
 
-def with_foot(time_s: float):
+def with_foot(time_ms: int):
     return replace(
-        LAMP, tasks=tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
+        LAMP,
+        tasks=tuple(replace(t, time_ms=time_ms) if t.number == "20" else t for t in LAMP.tasks),
     )
 
 
@@ -52,7 +53,7 @@ def test_a_new_curve_takes_the_place_of_the_last(store, lamp, kept):
 
 
 def test_a_curve_of_older_times_says_what_differs(store, kept):
-    now = edited(store, with_foot(26))
+    now = edited(store, with_foot(26_000))
     assert "20" in " ".join(curves.curve_state(store, now, "main").differences)
 
 
@@ -123,7 +124,7 @@ def test_more_stations_than_the_curve_has_give_the_last_plan(store, lamp, kept):
 
 
 def test_a_curve_of_older_times_gives_no_plan(store, kept):
-    now = edited(store, with_foot(26))
+    now = edited(store, with_foot(26_000))
     with pytest.raises(StoreError, match="has changed since the curve"):
         curves.plan_of_point(store, now, "main", 3, **LATER)
 

@@ -7,12 +7,12 @@ import pytest
 from small_products import ANA
 
 from stationflow.actions.opening import starting
-from stationflow.actions.plans.balancing import work_of
 from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
 from stationflow.actions.products import product_upkeep
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.showing.checking import check_product
 from stationflow.balancing.verify import verify
+from stationflow.balancing.work import line_work
 from stationflow.model import BalanceSettings, has_errors
 from stationflow.storage import open_store
 
@@ -44,7 +44,7 @@ def test_every_line_of_a_demo_product_is_balanced(balanced):
 def test_every_plan_of_a_demo_product_holds(balanced):
     _, draft, plans = balanced
     for plan in plans:
-        work, _ = work_of(draft.product, plan.line)
+        work, _ = line_work(draft.product, plan.line)
         stations = [station.tasks for station in plan.result.stations]
         assert verify(work, stations, takt=plan.result.limit) == ()
 

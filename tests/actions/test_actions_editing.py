@@ -6,10 +6,10 @@ import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, put_in
 
 from stationflow.actions.products import saving
-from stationflow.actions.showing import pacing
 from stationflow.editing import renaming
 from stationflow.errors import DraftChangedError
 from stationflow.model import TaskLimits
+from stationflow.model.references import Thing
 
 
 def with_number(product, old: str, new: str):
@@ -54,7 +54,7 @@ def test_nothing_is_carried_to_a_number_that_two_tasks_bear():
 
 def test_tasks_do_not_follow_to_a_line_name_that_is_taken():
     lines = (BOARD_LAMP.lines[0], replace(BOARD_LAMP.lines[1], name="main"))
-    assert pacing.with_lines(BOARD_LAMP, lines, [0, 1]).tasks == BOARD_LAMP.tasks
+    assert renaming.with_list(BOARD_LAMP, Thing.LINE, lines, [0, 1]).tasks == BOARD_LAMP.tasks
 
 
 def test_two_tasks_can_change_numbers_with_each_other():
@@ -109,20 +109,24 @@ def test_redo_brings_the_edit_back(store):
 
 def test_the_tasks_follow_a_line_that_gets_another_name():
     lines = (BOARD_LAMP.lines[0], replace(BOARD_LAMP.lines[1], name="pcb"))
-    changed = pacing.with_lines(BOARD_LAMP, lines, [0, 1])
+    changed = renaming.with_list(BOARD_LAMP, Thing.LINE, lines, [0, 1])
     assert [t.number for t in changed.tasks_of("pcb")] == ["b1", "b2", "b3"]
 
 
 def test_a_feeder_follows_the_fed_line_that_gets_another_name():
     lines = (replace(BOARD_LAMP.lines[0], name="final"), BOARD_LAMP.lines[1])
-    assert pacing.with_lines(BOARD_LAMP, lines, [0, 1]).line("board").feeds == "final"
+    assert renaming.with_list(BOARD_LAMP, Thing.LINE, lines, [0, 1]).line("board").feeds == "final"
 
 
 def test_the_tasks_of_a_line_that_is_taken_out_are_kept():
-    assert pacing.with_lines(BOARD_LAMP, BOARD_LAMP.lines[:1], [0]).tasks == BOARD_LAMP.tasks
+    changed = renaming.with_list(BOARD_LAMP, Thing.LINE, BOARD_LAMP.lines[:1], [0])
+    assert changed.tasks == BOARD_LAMP.tasks
 
 
 def test_the_times_follow_a_model_that_gets_another_name():
     models = (replace(MIXED.models[0], name="Z"), MIXED.models[1])
-    changed = pacing.with_models(MIXED, models, [0, 1])
-    assert [(t.model, t.time_s) for t in changed.tasks[0].model_times] == [("Z", 20), ("B", 40)]
+    changed = renaming.with_list(MIXED, Thing.MODEL, models, [0, 1])
+    assert [(t.model, t.time_ms) for t in changed.tasks[0].model_times] == [
+        ("Z", 20_000),
+        ("B", 40_000),
+    ]

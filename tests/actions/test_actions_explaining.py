@@ -7,9 +7,9 @@ import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
 
 from stationflow.actions.opening.sources import open_source
-from stationflow.actions.plans.balancing import balance_product
 from stationflow.actions.plans.source_balancing import lines_to_balance
 from stationflow.actions.showing.explaining import explain, nearest, numbers_of, pick
+from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Explained, Plan, Product
 from stationflow.units import TimeUnit
 

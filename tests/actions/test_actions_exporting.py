@@ -105,7 +105,7 @@ def test_numbers_of_a_plan_stand_with_their_values():
 def test_exported_tasks_are_read_back_with_the_same_times(unit: TimeUnit):
     table = product_tables(replace(LAMP, time_unit=unit), What.TASKS)
     rows = read_table(TABLE["tasks"], read_csv(table_csv(table)), "tasks.csv", Found())
-    assert [row.values["time_s"] for row in rows] == [30, 25, 35, 20, 40]
+    assert [row.values["time_ms"] for row in rows] == [30_000, 25_000, 35_000, 20_000, 40_000]
 
 
 def test_every_heading_of_exported_tasks_is_known_to_the_reader():

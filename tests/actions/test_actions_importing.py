@@ -49,7 +49,7 @@ def bring_new(store, text: str = SHEET, code: str = "N-1", **more):
 
 def test_a_task_that_is_there_is_updated(store):
     product = bring(store, put_in(store, LAMP)).draft.product
-    assert (product.tasks[0].name, product.tasks[0].time_s) == ("Place base", 31)
+    assert (product.tasks[0].name, product.tasks[0].time_ms) == ("Place base", 31_000)
 
 
 def test_an_updated_task_keeps_what_the_sheet_says_nothing_about(store):
@@ -59,7 +59,9 @@ def test_an_updated_task_keeps_what_the_sheet_says_nothing_about(store):
 
 def test_a_new_task_is_added(store):
     product = bring(store, put_in(store, LAMP)).draft.product
-    assert product.tasks[-1] == Task(number="60", name="Pack lamp", time_s=12, predecessors=("50",))
+    assert product.tasks[-1] == Task(
+        number="60", name="Pack lamp", time_ms=12_000, predecessors=("50",)
+    )
 
 
 def test_one_undo_takes_the_whole_import_back(store):
@@ -308,5 +310,5 @@ def test_a_column_for_one_model_brings_the_model(store):
     product = bring_new(store, text).draft.product
     assert (product.models, product.tasks[0].model_times) == (
         (Model(name="A", share=1.0),),
-        (ModelTime(model="A", time_s=7),),
+        (ModelTime(model="A", time_ms=7000),),
     )

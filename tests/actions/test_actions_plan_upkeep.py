@@ -38,10 +38,10 @@ def listed(store, *, archived: bool = False) -> list[int]:
     return [p.plan_id for p in plan_upkeep.plans_of_line(store, "L-100", "main", archived=archived)]
 
 
-def with_foot(store, time_s: float):
+def with_foot(store, time_ms: int):
     """Give task 20 another time and return the new draft."""
     draft = store.draft("L-100")
-    tasks = tuple(replace(t, time_s=time_s) if t.number == "20" else t for t in LAMP.tasks)
+    tasks = tuple(replace(t, time_ms=time_ms) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     return store.save(edited, base=draft.checksum, **LATER)
 
@@ -117,13 +117,13 @@ def test_the_same_plan_is_not_stored_twice(store, lamp, first):
 
 
 def test_other_stations_are_stored_as_a_new_plan_that_is_not_in_force(store, first):
-    draft = with_foot(store, 58.0)  # beside task 20 nothing else fits into 60 s any more
+    draft = with_foot(store, 58_000)  # beside task 20 nothing else fits into 60 s any more
     made = plan_upkeep.make_again(store, draft, first, **LATER)
     assert (made.plan.plan_id in listed(store), made.plan.in_force) == (True, False)
 
 
 def test_a_plan_that_cannot_be_made_any_more_says_why(store, first):
-    made = plan_upkeep.make_again(store, with_foot(store, 75.0), first, **LATER)
+    made = plan_upkeep.make_again(store, with_foot(store, 75_000), first, **LATER)
     assert made.plan.result.findings[0].code == "task-longer-than-takt"
 
 
@@ -148,7 +148,7 @@ def test_what_a_second_solver_says_is_kept_with_the_plan(store, first):
 
 
 def test_a_second_solver_is_asked_on_the_product_as_it_was(store, first):
-    with_foot(store, 58.0)  # as the product is now, the plan breaks the limit
+    with_foot(store, 58_000)  # as the product is now, the plan breaks the limit
     assert confirming.confirm_plan(store, first, seconds=60).agrees is True
 
 

@@ -101,7 +101,7 @@ def test_a_plan_of_the_product_as_it_is_is_up_to_date(store, plan):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"tasks": with_task("20", time_s=28.0)}, "Task 20: time was 25.0 s, is 28.0 s."),
+        ({"tasks": with_task("20", time_ms=28_000)}, "Task 20: time was 25.0 s, is 28.0 s."),
         (
             {"tasks": with_task("20", predecessors=())},
             "Task 20: predecessors were 10, are none.",
@@ -121,23 +121,23 @@ def test_another_name_leaves_a_plan_up_to_date(store, plan):
 
 
 def test_a_change_that_is_taken_back_leaves_a_plan_up_to_date(store, plan):
-    edited(store, tasks=with_task("20", time_s=28.0))
+    edited(store, tasks=with_task("20", time_ms=28_000))
     saving.undo(store, "L-100", **LATER)
     assert not state_of(store, plan).is_out_of_date
 
 
 def test_the_verdict_says_which_rule_is_broken_now(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0))  # no longer fits beside any other task
+    edited(store, tasks=with_task("20", time_ms=58_000))  # no longer fits beside any other task
     assert [f.code for f in state_of(store, plan).verdict] == ["station-over-limit"]
 
 
 def test_the_verdict_is_empty_when_the_plan_still_holds(store, plan):
-    edited(store, tasks=with_task("20", time_s=20.0))
+    edited(store, tasks=with_task("20", time_ms=20_000))
     assert state_of(store, plan).verdict == ()
 
 
 def test_an_out_of_date_plan_is_never_made_again(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0))
+    edited(store, tasks=with_task("20", time_ms=58_000))
     state_of(store, plan)
     assert [p.result for p in store.plans("L-100")] == [plan.result]
 
@@ -157,18 +157,18 @@ def test_cards_of_a_draft_say_so(store, plan):
 
 
 def test_cards_of_an_out_of_date_plan_are_marked_on_every_page(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0))
+    edited(store, tasks=with_task("20", time_ms=58_000))
     assert all("OUT OF DATE" in page for page in printed(store, plan))
 
 
 def test_cards_of_an_out_of_date_plan_print_from_its_own_version(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0, name="Glue on foot"))
+    edited(store, tasks=with_task("20", time_ms=58_000, name="Glue on foot"))
     text = " ".join(" ".join(printed(store, plan)).split())
     assert ("Screw on foot" in text, "Glue on foot" in text) == (True, False)
 
 
 def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0))
+    edited(store, tasks=with_task("20", time_ms=58_000))
     assert "58.0 s" not in " ".join(printed(store, plan))
 
 
@@ -176,13 +176,13 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
     before = cards_of_plan(store, state_of(store, plan)).pictures
     draft = store.draft("L-100")
     product, contents = add_picture(draft.product, "base.png", a_picture("red"))
-    product = replace(product, tasks=with_task("20", time_s=58.0))
+    product = replace(product, tasks=with_task("20", time_ms=58_000))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
     assert cards_of_plan(store, state_of(store, plan)).pictures == before
 
 
 def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
-    edited(store, tasks=with_task("20", time_s=58.0))
+    edited(store, tasks=with_task("20", time_ms=58_000))
     found = cards_of_plan(store, state_of(store, plan)).findings
     assert [f.code for f in found].count("plan-out-of-date") == 1
 

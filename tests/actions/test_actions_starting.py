@@ -82,7 +82,8 @@ def test_a_store_is_opened_once(tmp_path):
 LONG = Product(
     code="L-700",
     tasks=tuple(
-        Task(number=str(10 * i), time_s=31 + i * 7 % 23 + i * i % 11) for i in range(1, 61)
+        Task(number=str(10 * i), time_ms=1000 * (31 + i * 7 % 23 + i * i % 11))
+        for i in range(1, 61)
     ),
 )
 """Sixty tasks in any order, too many to prove a cycle best at once."""

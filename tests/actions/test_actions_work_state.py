@@ -52,7 +52,7 @@ def test_a_finished_product_has_every_page_done(store, planned):
 
 
 def test_a_plan_out_of_date_is_told(store, planned):
-    longer = replace(LAMP.tasks[0], time_s=(LAMP.tasks[0].time_s or 0) + 1)
+    longer = replace(LAMP.tasks[0], time_ms=(LAMP.tasks[0].time_ms or 0) + 1)
     edited = replace(LAMP, tasks=(longer, *LAMP.tasks[1:]))
     draft = store.save(edited, base=planned.checksum, **ANA)
     assert "out of date on 1 of 1 line." in said(store, draft)["balance"]

@@ -152,7 +152,7 @@ def test_a_mean_time_over_the_mix_is_weighted():
     # By hand: 0.25 x 20 + 0.75 x 40 = 35.
     task = Task(
         number="10",
-        model_times=(ModelTime(model="A", time_s=20), ModelTime(model="B", time_s=40)),
+        model_times=(ModelTime(model="A", time_ms=20_000), ModelTime(model="B", time_ms=40_000)),
     )
     models = (Model(name="A", share=0.25), Model(name="B", share=0.75))
     product = Product(code="P", models=models, tasks=(task,))

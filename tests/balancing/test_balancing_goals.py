@@ -6,7 +6,8 @@ import pytest
 from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 
 from stationflow.balancing import balance as balance_module
-from stationflow.balancing.balance import balance, balance_line, check_settings
+from stationflow.balancing.balance import balance, balance_line
+from stationflow.balancing.balance_check import check_settings
 from stationflow.balancing.methods import METHODS, comsoal
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
@@ -286,7 +287,7 @@ def test_wrong_settings_are_a_mistake_of_the_caller():
 
 
 def test_balance_line_takes_the_main_line():
-    product = Product(code="P", tasks=(Task(number="10", time_s=30),))
+    product = Product(code="P", tasks=(Task(number="10", time_ms=30_000),))
     assert tasks_of(balance_line(product, limit_s=30).stations) == ["10"]
 
 

@@ -28,8 +28,8 @@ def product(*tasks: Task, **more: object) -> Product:
     return Product(code="P", tasks=tasks, **more)  # type: ignore[arg-type]
 
 
-def task(number: str, *before: str, time_s: float | None = 10, **more: object) -> Task:
-    return Task(number=number, time_s=time_s, predecessors=before, **more)  # type: ignore[arg-type]
+def task(number: str, *before: str, time_ms: int | None = 10_000, **more: object) -> Task:
+    return Task(number=number, time_ms=time_ms, predecessors=before, **more)  # type: ignore[arg-type]
 
 
 def codes(made: Product) -> list[str]:
@@ -39,14 +39,14 @@ def codes(made: Product) -> list[str]:
 FAULTS = {
     "task-without-number": [task(" ")],
     "duplicate-task": [task("10"), task("10")],
-    "task-without-time": [task("10", time_s=None)],
-    "task-time-zero": [task("10", time_s=0)],
+    "task-without-time": [task("10", time_ms=None)],
+    "task-time-zero": [task("10", time_ms=0)],
     "unknown-predecessor": [task("10", "99")],
     "own-predecessor": [task("10", "10")],
     "precedence-circle": [task("10", "30"), task("20", "10"), task("30", "20")],
     "redundant-arrow": [task("10"), task("20", "10"), task("30", "10", "20")],
     "unknown-line": [task("10", line="board")],
-    "unknown-model": [task("10", model_times=(ModelTime(model="X", time_s=1),))],
+    "unknown-model": [task("10", model_times=(ModelTime(model="X", time_ms=1000),))],
 }
 
 
@@ -92,7 +92,7 @@ def test_arrows_over_two_steps_are_redundant():
 
 
 def test_times_become_whole_milliseconds():
-    work, _ = line_work(product(task("10", time_s=27.4)), "main")
+    work, _ = line_work(product(task("10", time_ms=27_400)), "main")
     assert work is not None
     assert work.times == (27_400,)
 
@@ -100,7 +100,7 @@ def test_times_become_whole_milliseconds():
 def test_the_time_of_a_mix_is_weighted_by_the_shares():
     # By hand: 0.75 x 10 + 0.25 x 20 = 12.5 s.
     mixed = product(
-        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
         models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
     )
     work, _ = line_work(mixed, "main")
@@ -111,7 +111,7 @@ def test_the_time_of_a_mix_is_weighted_by_the_shares():
 def test_shares_that_do_not_add_up_to_one_are_still_weights():
     # By hand: (1 x 10 + 2 x 20) / 3 = 16.667 s, half up.
     mixed = product(
-        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
         models=(Model(name="A", share=1), Model(name="B", share=2)),
     )
     work, _ = line_work(mixed, "main")
@@ -131,7 +131,7 @@ def test_arrows_from_other_lines_are_left_out():
 
 def test_faults_of_another_line_do_not_stop_this_one():
     two = product(
-        task("F1", line="board", time_s=None), task("10"),
+        task("F1", line="board", time_ms=None), task("10"),
         lines=(Line(), Line(name="board", feeds="main", join="10")),
     )  # fmt: skip
     assert line_work(two, "main")[1] == ()
@@ -156,7 +156,7 @@ def test_one_warning_names_all_that_is_not_kept():
         product(
             task("10", limits=TaskLimits(zone="clean", lift_kg=4)), task("20"),
             lines=(Line(form=LineForm.U_LINE, stations=(StationSetting(number=2, operators=2),)),),
-            lags=(TimeLag(before="10", after="20", shortest_s=60),),
+            lags=(TimeLag(before="10", after="20", shortest_ms=60_000),),
         ),
         "main",
     )  # fmt: skip
@@ -171,7 +171,7 @@ def test_a_plain_line_needs_no_warning():
 
 def test_a_model_over_the_takt_is_a_warning_at_its_station():
     mixed = product(
-        task("10", model_times=(ModelTime(model="B", time_s=20),)),
+        task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
         models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
     )
     work, _ = line_work(mixed, "main")

@@ -10,9 +10,9 @@ FAN = Product(
     lines=(Line(name="main"), Line(name="motor", feeds="main", join="20")),
     demand=Demand(quantity=100),
     tasks=(
-        Task(number="10", time_s=20, steps=(Step(text="Place the base"),)),
-        Task(number="20", time_s=30, predecessors=("10",)),
-        Task(number="M1", time_s=15, line="motor"),
+        Task(number="10", time_ms=20_000, steps=(Step(text="Place the base"),)),
+        Task(number="20", time_ms=30_000, predecessors=("10",)),
+        Task(number="M1", time_ms=15_000, line="motor"),
     ),
 )
 
@@ -27,7 +27,7 @@ def test_the_same_product_differs_in_nothing():
 
 
 def test_a_changed_time_is_named_with_both_values():
-    now = with_task("20", time_s=31.5)
+    now = with_task("20", time_ms=31_500)
     assert plan_differences(FAN, now, "main") == ("Task 20: time was 30.0 s, is 31.5 s.",)
 
 
@@ -37,13 +37,13 @@ def test_a_changed_arrow_is_named():
 
 
 def test_tasks_that_come_and_go_are_named():
-    now = replace(FAN, tasks=(FAN.tasks[0], Task(number="30", time_s=5), FAN.tasks[2]))
+    now = replace(FAN, tasks=(FAN.tasks[0], Task(number="30", time_ms=5000), FAN.tasks[2]))
     assert set(plan_differences(FAN, now, "main")) == {"Task 20 is gone.", "Task 30 is new."}
 
 
 def test_tasks_that_are_gone_are_named_in_their_old_order():
     numbers = ["70", "20", "90", "10", "50", "30"]
-    before = replace(FAN, tasks=tuple(Task(number=n, time_s=5) for n in numbers))
+    before = replace(FAN, tasks=tuple(Task(number=n, time_ms=5000) for n in numbers))
     said = plan_differences(before, replace(FAN, tasks=()), "main")
     assert said == tuple(f"Task {n} is gone." for n in numbers)
 
@@ -59,7 +59,7 @@ def test_names_steps_and_order_do_not_count():
 
 
 def test_a_change_on_another_line_does_not_count():
-    assert plan_differences(FAN, with_task("M1", time_s=99), "main") == ()
+    assert plan_differences(FAN, with_task("M1", time_ms=99_000), "main") == ()
 
 
 def test_a_feeders_plan_depends_on_the_line_it_feeds():

@@ -34,7 +34,7 @@ def made_product(size: int) -> Product:
         Task(
             number=number,
             name=f"Fit part {number} in its place",
-            time_s=work.times[position] / 60,
+            time_ms=round(work.times[position] * 1000 / 60),
             predecessors=tuple(work.numbers[before] for before in work.predecessors[position]),
         )
         for position, number in enumerate(work.numbers)

@@ -31,7 +31,7 @@ WAIT_MS = 6_000
 class Shown:
     """The times that a page showed as kept, by task in the order of typing, and the kills."""
 
-    times: tuple[tuple[str, float], ...]
+    times: tuple[tuple[str, int], ...]
     kills: int
 
 
@@ -40,7 +40,9 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the file of a store with a product of some tasks."""
     made = tmp_path_factory.mktemp("killed") / "store.db"
     store = open_store(f"sqlite:///{made}")
-    tasks = tuple(Task(number=str(10 * n), name=f"Fit {n}", time_s=1.0) for n in range(1, ROWS + 1))
+    tasks = tuple(
+        Task(number=str(10 * n), name=f"Fit {n}", time_ms=1000) for n in range(1, ROWS + 1)
+    )
     store.add_product(Product(code=CODE, tasks=tasks), {}, by="ana", at=datetime.now(UTC))
     store.close()
     return made
@@ -59,26 +61,26 @@ def doomed(server: "Popen[bytes]", seconds: float) -> Iterator[None]:
         server.wait()
 
 
-def typed_until_killed(page: Page, draw: random.Random, turn: int) -> list[tuple[str, float]]:
+def typed_until_killed(page: Page, draw: random.Random, turn: int) -> list[tuple[str, int]]:
     """Type times into cells until the app is gone; return those the page showed as kept."""
     shown = []
     while True:
         turn += 1
-        row, seconds = draw.randrange(ROWS), float(turn)
+        row = draw.randrange(ROWS)
         try:
             type_into(page, TIME_COLUMN, row, str(turn))
             # The picture is drawn from the store after the save.
-            expect(page.get_by_text(f"{seconds} s").first).to_be_attached(timeout=WAIT_MS)
+            expect(page.get_by_text(f"{turn}.0 s").first).to_be_attached(timeout=WAIT_MS)
         except (Error, AssertionError):
             return shown
-        shown.append((str(10 * (row + 1)), seconds))
+        shown.append((str(10 * (row + 1)), 1000 * turn))
 
 
 @pytest.fixture(scope="module")
 def shown(browser: Browser, path: Path) -> Shown:
     """Kill the app again and again until it has shown `SAVES` edits as kept."""
     draw = random.Random(SEED)
-    times: list[tuple[str, float]] = []
+    times: list[tuple[str, int]] = []
     kills = 0
     while len(times) < SAVES:
         server, address = started(path)
@@ -106,7 +108,7 @@ def test_every_edit_that_was_shown_is_in_the_store(shown: Shown, path: Path):
     draft = store.draft(CODE)
     kept = set()
     while True:
-        kept |= {(task.number, task.time_s) for task in draft.product.tasks}
+        kept |= {(task.number, task.time_ms) for task in draft.product.tasks}
         if not draft.can_undo:
             break
         draft = store.undo(CODE, by="ana", at=datetime.now(UTC))

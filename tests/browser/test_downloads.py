@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Download, Page
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
 from tests.browser.conftest import served
-from tests.browser.hands import downloaded, settled
+from tests.browser.hands import downloaded, go, settled
 
 pytestmark = pytest.mark.browser
 
@@ -71,3 +71,19 @@ def test_a_file_is_named_after_product_line_and_plan(balanced: Page):
     assert (
         download(balanced, "Load chart", "PDF").suggested_filename == "F-100-main-plan-1-load.pdf"
     )
+
+
+def test_every_press_gives_its_file_while_the_page_is_drawn_anew(balanced: Page):
+    go(balanced, "Cards")
+    begun: list[Download] = []
+    balanced.on("download", lambda file: begun.append(file))
+    large = balanced.get_by_text("Large print", exact=True)
+    for press in range(12):
+        balanced.get_by_role("button", name="Print the cards (PDF)").click()
+        large.click()  # the whole page is drawn anew while the file is made
+        settled(balanced)
+        for _ in range(200):
+            if len(begun) > press:
+                break
+            balanced.wait_for_timeout(100)
+    assert [Path(file.path()).read_bytes()[:4] for file in begun] == [b"%PDF"] * 12

@@ -19,7 +19,9 @@ TASKS = 100  # two cells of each: two hundred edits
 TIME_COLUMN, NAME_COLUMN = 3, 2
 LINE = Product(
     code="FAST",
-    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(1, TASKS + 1)),
+    tasks=tuple(
+        Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(1, TASKS + 1)
+    ),
 )
 
 
@@ -47,7 +49,7 @@ def typed(browser: Browser, store: Store) -> dict[str, tuple[float, str]]:
         type_here(page, f"Typed {n}")
     page.wait_for_timeout(1000)
     settled(page)
-    held = {t.number: (t.time_s, t.name) for t in store.draft("FAST").product.tasks}
+    held = {t.number: (t.time_ms, t.name) for t in store.draft("FAST").product.tasks}
     page.context.close()
     return held
 
@@ -70,8 +72,8 @@ def choose_column_top(page: Page) -> None:
 
 
 def test_every_time_that_was_typed_is_kept(typed):
-    expected = {str(n): n + 0.5 for n in range(1, TASKS + 1)}
-    assert {number: time_s for number, (time_s, _) in typed.items()} == expected
+    expected = {str(n): 1000 * n + 500 for n in range(1, TASKS + 1)}
+    assert {number: time_ms for number, (time_ms, _) in typed.items()} == expected
 
 
 def test_every_name_that_was_typed_is_kept(typed):
@@ -93,4 +95,4 @@ def test_two_thousand_pasted_rows_become_tasks_quickly(browser, store, typed):
         page.wait_for_timeout(200)
     page.context.close()
     added = store.draft("FAST").product.tasks[TASKS:]
-    assert (len(added), {t.time_s for t in added}) == (2000, {2.5})
+    assert (len(added), {t.time_ms for t in added}) == (2000, {2500})

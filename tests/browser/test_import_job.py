@@ -127,7 +127,7 @@ def timed(hands: Engineer, product: Product) -> None:
     page = hands.page
     hands.go("Tasks")
     grid_ready(page)
-    missing = [row for row, task in enumerate(product.tasks) if task.time_s is None]
+    missing = [row for row, task in enumerate(product.tasks) if task.time_ms is None]
     assert missing == list(range(missing[0], missing[-1] + 1))  # Enter leads from one to the next
     choose_cell(page, TIME_COLUMN, missing[0])
     hands.clicks += 1

@@ -25,7 +25,7 @@ LONG = Product(
         Task(
             number=str(10 * i),
             name=f"Fit part {i}",
-            time_s=300 + i * 7919 % 401,
+            time_ms=1000 * (300 + i * 7919 % 401),
             predecessors=tuple(str(10 * j) for j in (i - 9, i - 14) if j > 0 and i % 3),
         )
         for i in range(1, 301)

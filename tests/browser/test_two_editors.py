@@ -18,7 +18,9 @@ TURNS = 25  # of each of the two: fifty edits
 NAME_COLUMN, TIME_COLUMN = 2, 3
 LINE = Product(
     code="TWO",
-    tasks=tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(1, TURNS + 1)),
+    tasks=tuple(
+        Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(1, TURNS + 1)
+    ),
 )
 
 
@@ -61,8 +63,8 @@ def edited(browser: Browser, store) -> Iterator[tuple[Page, Page]]:
 
 
 def test_every_name_of_the_one_and_every_time_of_the_other_is_kept(store, edited):
-    held = [(t.name, t.time_s) for t in store[0].draft("TWO").product.tasks]
-    assert held == [(f"Typed {n}", n + 0.5) for n in range(1, TURNS + 1)]
+    held = [(t.name, t.time_ms) for t in store[0].draft("TWO").product.tasks]
+    assert held == [(f"Typed {n}", 1000 * n + 500) for n in range(1, TURNS + 1)]
 
 
 def test_a_cell_both_changed_is_shown_with_both_values(store, edited):
@@ -81,7 +83,7 @@ def test_a_cell_both_changed_is_shown_with_both_values(store, edited):
     expect(dialog.get_by_text("72 s", exact=True)).to_be_visible()
     dialog.get_by_role("button", name="Take mine").click()
     expect(dialog).to_be_hidden()
-    assert store[0].draft("TWO").product.tasks[4].time_s == 72.0
+    assert store[0].draft("TWO").product.tasks[4].time_ms == 72_000
 
 
 def test_a_page_says_that_the_other_saved(edited):

@@ -11,7 +11,7 @@ TASKS = (
     Task(
         number="010",
         name="ضع اللوح القاعدي في الحامل",
-        time_s=6.4,
+        time_ms=6400,
         steps=(
             Step(
                 text="خذ لوحا قاعديا وافحص حافته",
@@ -27,7 +27,7 @@ TASKS = (
     Task(
         number="020",
         name="ثبّت حامل المحرك",
-        time_s=12.85,
+        time_ms=12_850,
         steps=(Step(text="شد أربعة براغي SC-4012 بعزم 1.2 Nm بالتقاطع"),),
         parts=(PartUse(part="SC-4012", quantity=4),),
         tools=(ToolUse(tool="مفك D-2", setting="1.2 Nm"),),

@@ -29,7 +29,7 @@ TASKS = (
     Task(
         number="010",
         name="Place base plate in jig",
-        time_s=6.4,
+        time_ms=6400,
         steps=(
             Step(
                 text="Take a base plate and look at its rim",
@@ -51,7 +51,7 @@ TASKS = (
     Task(
         number="020",
         name="Fasten motor bracket",
-        time_s=12.85,
+        time_ms=12_850,
         predecessors=("010",),
         steps=(
             Step(
@@ -81,7 +81,7 @@ TASKS = (
     Task(
         number="030",
         name="Plug switch board and route the cable",
-        time_s=11.25,
+        time_ms=11_250,
         predecessors=("010",),
         steps=(
             Step(
@@ -108,7 +108,7 @@ TASKS = (
     Task(
         number="040",
         name="Mount motor",
-        time_s=9.3,
+        time_ms=9300,
         predecessors=("020",),
         steps=(
             Step(
@@ -125,7 +125,7 @@ TASKS = (
     Task(
         number="050",
         name="Measure earth path",
-        time_s=8.15,
+        time_ms=8150,
         predecessors=("040",),
         machine=True,
         tools=(ToolUse(tool="Earth tester E-1", setting="10 A, 2 s"),),
@@ -142,12 +142,12 @@ TASKS = (
     Task(
         number="060",
         name="Close the housing",
-        time_s=5.0,
+        time_ms=5000,
         predecessors=("050",),
         steps=(Step(text="Press the cover on until all six snaps click"),),
         parts=(PartUse(part="FN-130"),),
     ),
-    Task(number="070", name="Pack the fan", time_s=30.0, predecessors=("060",)),
+    Task(number="070", name="Pack the fan", time_ms=30_000, predecessors=("060",)),
 )
 PARTS = (
     Part(number="FN-110", name="Base plate", container="K-A1 tall tray"),
@@ -177,7 +177,7 @@ def fan(unit: TimeUnit = TimeUnit.SECOND, tasks: tuple[Task, ...] = TASKS) -> Pr
 
 def plan_of(product: Product, *stations: tuple[str, ...], takt: float = 60.0) -> Plan:
     """Return a plan with these tasks at the stations, the pace set by demand."""
-    times = {task.number: task.time_s or 0.0 for task in product.tasks}
+    times = {task.number: (task.time_ms or 0) / 1000 for task in product.tasks}
     result = answer(
         *(station(n, at, sum(times[t] for t in at)) for n, at in enumerate(stations, start=1)),
         takt_time=64.8,
@@ -200,7 +200,7 @@ def long_task(steps: int) -> Task:
     return Task(
         number="900",
         name="Wire the control box",
-        time_s=50.0,
+        time_ms=50_000,
         steps=tuple(
             Step(
                 text=f"Lay wire {n} from terminal X1.{n} to terminal X2.{n}",

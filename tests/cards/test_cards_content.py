@@ -100,8 +100,12 @@ def test_steps_are_numbered_under_their_task():
 
 
 def test_step_times_add_up_to_the_printed_task_time():
-    steps = (Step(text="a", time_s=4.21), Step(text="b", time_s=4.22), Step(text="c", time_s=4.42))
-    product = fan(tasks=(replace(TASKS[1], steps=steps, time_s=12.85, predecessors=()),))
+    steps = (
+        Step(text="a", time_ms=4210),
+        Step(text="b", time_ms=4220),
+        Step(text="c", time_ms=4420),
+    )
+    product = fan(tasks=(replace(TASKS[1], steps=steps, time_ms=12_850, predecessors=()),))
     task = first_card(product, plan_of(product, ("020",))).tasks[0]
     assert sum(Decimal(step.time.split()[0]) for step in task.steps) == Decimal(task.time)
 
@@ -169,7 +173,7 @@ def test_a_finding_about_task_10_is_not_printed_for_task_100():
 def test_a_plan_from_other_times_is_named():
     product = fan()
     plan = fan_plan(product)
-    slower = fan(tasks=(replace(TASKS[0], time_s=16.4), *TASKS[1:]))
+    slower = fan(tasks=(replace(TASKS[0], time_ms=16_400), *TASKS[1:]))
     _, findings = station_cards(slower, plan, version_label="version 8")
     assert [finding.code for finding in findings] == ["plan-out-of-date"]
 
@@ -182,7 +186,7 @@ def test_a_task_the_product_lacks_is_named():
 
 
 def test_models_have_a_column_each():
-    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_s=8.4),)),)
+    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_ms=8400),)),)
     models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
     product = replace(fan(tasks=tasks), models=models)
     plan = plan_of(product, ("010",))
@@ -190,7 +194,7 @@ def test_models_have_a_column_each():
 
 
 def test_the_time_of_a_mix_is_weighted_by_shares():
-    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_s=8.4),)),)
+    tasks = (replace(TASKS[0], model_times=(ModelTime(model="B", time_ms=8400),)),)
     models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
     product = replace(fan(tasks=tasks), models=models)
     assert first_card(product, plan_of(product, ("010",))).work == "7.4"
@@ -221,12 +225,14 @@ def test_a_complete_product_has_no_findings():
 
 
 def test_steps_that_do_not_add_up_are_named():
-    task = replace(TASKS[0], steps=(Step(text="Turn it", time_s=3), Step(text="Fit it", time_s=3)))
+    task = replace(
+        TASKS[0], steps=(Step(text="Turn it", time_ms=3000), Step(text="Fit it", time_ms=3000))
+    )
     assert codes(fan(tasks=(task,))) == ["step-times-differ"]
 
 
 def test_half_timed_steps_are_named():
-    task = replace(TASKS[0], steps=(Step(text="Turn a", time_s=6.4), Step(text="Turn b")))
+    task = replace(TASKS[0], steps=(Step(text="Turn a", time_ms=6400), Step(text="Turn b")))
     assert codes(fan(tasks=(task,))) == ["step-times-differ"]
 
 

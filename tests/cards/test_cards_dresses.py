@@ -133,7 +133,7 @@ def test_every_sheet_has_a_native_chart():
 
 @pytest.mark.parametrize("hostile", FORMULAS)
 def test_what_looks_like_a_formula_stays_text(hostile):
-    task = Task(number="010", name=hostile, time_s=5.0, steps=(Step(text=hostile),))
+    task = Task(number="010", name=hostile, time_ms=5000, steps=(Step(text=hostile),))
     product = replace(fan(tasks=(task,)), name=hostile)
     content = cards_workbook(cards_of(product, plan_of(product, ("010",))), {})
     read = openpyxl.load_workbook(io.BytesIO(content))
@@ -244,10 +244,10 @@ def test_rude_stations_stay_on_the_pages_planned_for_them(large_print, portrait)
     check = Check(text="y" * 2000, limit="z" * 500)
     rude = (
         replace(long_task(40), number="1"),
-        Task(number="2", name="W" * 2000, time_s=1.0),
-        Task(number="3", name="", time_s=None),
-        Task(number="4", name="Parts", time_s=3.0, parts=many),
-        Task(number="5", name="Check", time_s=1.0, checks=(check,)),
+        Task(number="2", name="W" * 2000, time_ms=1000),
+        Task(number="3", name="", time_ms=None),
+        Task(number="4", name="Parts", time_ms=3000, parts=many),
+        Task(number="5", name="Check", time_ms=1000, checks=(check,)),
     )
     product = replace(fan(tasks=rude), name="A very long name of a product " * 10)
     cards = cards_of(product, plan_of(product, *((t.number,) for t in rude)))

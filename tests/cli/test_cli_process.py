@@ -86,7 +86,9 @@ def test_words_of_other_languages_are_printed_whatever_the_locale(lamp):
 
 @pytest.mark.parametrize("request_to_end", [signal.SIGINT, signal.SIGTERM])
 def test_a_balance_that_is_interrupted_keeps_its_best(tmp_path, request_to_end):
-    tasks = tuple(Task(number=str(n), time_s=31 + n * 7 % 23 + n * n % 11) for n in range(1, 61))
+    tasks = tuple(
+        Task(number=str(n), time_ms=1000 * (31 + n * 7 % 23 + n * n % 11)) for n in range(1, 61)
+    )
     folder = write_folder(tmp_path, Product(code="L-700", tasks=tasks))
     options = ("--method", "comsoal", "--limit", "97", "--trials", "100000000", "--progress")
     command = [sys.executable, "-m", "stationflow", "balance", str(folder), "--json", *options]

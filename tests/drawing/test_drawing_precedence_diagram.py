@@ -230,7 +230,7 @@ PRODUCT = Product(
     code="P",
     lines=(Line(), BOARD),
     tasks=(
-        Task(number="10", time_s=5),
+        Task(number="10", time_ms=5000),
         Task(number="20", predecessors=("10", "99")),
         Task(number="B1", line="board"),
         Task(number="B2", line="board", predecessors=("B1",)),
@@ -243,7 +243,7 @@ def test_an_arrow_from_an_unknown_task_is_left_out_of_a_draft():
 
 
 def test_a_draft_with_a_mix_shows_the_mean_time_of_the_models():
-    times = (ModelTime(model="A", time_s=10), ModelTime(model="B", time_s=20))
+    times = (ModelTime(model="A", time_ms=10_000), ModelTime(model="B", time_ms=20_000))
     models = (Model(name="A", share=0.5), Model(name="B", share=0.5))
     product = Product(code="P", models=models, tasks=(Task(number="1", model_times=times),))
     assert draft_work(product, "main").times == (15_000,)

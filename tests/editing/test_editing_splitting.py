@@ -27,7 +27,6 @@ from stationflow.model import (
     TaskLimits,
     TimeLag,
 )
-from stationflow.units import milliseconds
 
 
 def arrows(product: Product) -> dict[str, tuple[str, ...]]:
@@ -39,16 +38,20 @@ def with_task(product: Product, place: int, **changed: object) -> Product:
     return replace(product, tasks=(*product.tasks[:place], task, *product.tasks[place + 1 :]))
 
 
-STEPS = (Step(text="Cut", time_s=10), Step(text="Strip", time_s=5), Step(text="Fit", time_s=20))
+STEPS = (
+    Step(text="Cut", time_ms=10_000),
+    Step(text="Strip", time_ms=5000),
+    Step(text="Fit", time_ms=20_000),
+)
 WIRED = with_task(LAMP, 2, steps=STEPS)
 
 
-def steps_of(product: Product, *places: int) -> list[list[tuple[str, float | None]]]:
-    return [[(s.text, s.time_s) for s in product.tasks[at].steps] for at in places]
+def steps_of(product: Product, *places: int) -> list[list[tuple[str, int | None]]]:
+    return [[(s.text, s.time_ms) for s in product.tasks[at].steps] for at in places]
 
 
 def test_the_first_part_takes_the_arrows_in_and_the_last_those_out():
-    product = split_by_times(LAMP, 2, [15, 20]).product
+    product = split_by_times(LAMP, 2, [15_000, 20_000]).product
     assert {n: arrows(product)[n] for n in ("30", "35", "40")} == {
         "30": ("10",),
         "35": ("30",),
@@ -57,40 +60,43 @@ def test_the_first_part_takes_the_arrows_in_and_the_last_those_out():
 
 
 def test_each_of_many_parts_waits_for_the_one_before():
-    product = split_by_times(LAMP, 2, [5, 10, 20]).product
+    product = split_by_times(LAMP, 2, [5000, 10_000, 20_000]).product
     assert [t.number for t in product.tasks][2:5] == ["30", "33", "36"]
     assert [t.predecessors for t in product.tasks][3:5] == [("30",), ("33",)]
 
 
 def test_times_that_do_not_add_up_are_refused():
     with pytest.raises(TaskChangeError, match=r"do not add up to its time, 35\.0 s"):
-        split_by_times(LAMP, 2, [15, 15])
+        split_by_times(LAMP, 2, [15_000, 15_000])
 
 
 def test_a_task_without_time_is_not_split_by_times():
     with pytest.raises(TaskChangeError, match="Task 30 has no time that could be divided"):
-        split_by_times(BROKEN, 2, [1, 2])
+        split_by_times(BROKEN, 2, [1000, 2000])
 
 
 def test_a_timed_step_goes_to_the_part_of_its_time():
-    product = split_by_times(WIRED, 2, [15, 20]).product
-    assert steps_of(product, 2, 3) == [[("Cut", 10), ("Strip", 5)], [("Fit", 20)]]
+    product = split_by_times(WIRED, 2, [15_000, 20_000]).product
+    assert steps_of(product, 2, 3) == [[("Cut", 10_000), ("Strip", 5000)], [("Fit", 20_000)]]
 
 
 def test_a_step_that_a_border_cuts_stands_in_both_parts():
-    product = split_by_times(WIRED, 2, [12, 23]).product
-    assert steps_of(product, 2, 3) == [[("Cut", 10), ("Strip", 2)], [("Strip", 3), ("Fit", 20)]]
+    product = split_by_times(WIRED, 2, [12_000, 23_000]).product
+    assert steps_of(product, 2, 3) == [
+        [("Cut", 10_000), ("Strip", 2000)],
+        [("Strip", 3000), ("Fit", 20_000)],
+    ]
 
 
 def test_split_by_steps_gives_each_part_the_time_of_its_steps():
     product = split_by_steps(WIRED, 2, [1, 2]).product
-    assert [product.tasks[at].time_s for at in (2, 3)] == [10, 25]
+    assert [product.tasks[at].time_ms for at in (2, 3)] == [10_000, 25_000]
 
 
 def test_split_by_untimed_steps_divides_the_time_by_their_count():
-    untimed = with_task(LAMP, 2, steps=tuple(replace(s, time_s=None) for s in STEPS))
+    untimed = with_task(LAMP, 2, steps=tuple(replace(s, time_ms=None) for s in STEPS))
     product = split_by_steps(untimed, 2, [1, 2]).product
-    assert [product.tasks[at].time_s for at in (2, 3)] == [11.667, 23.333]  # 35 / 3, to the ms
+    assert [product.tasks[at].time_ms for at in (2, 3)] == [11_667, 23_333]  # 35 s / 3, to the ms
 
 
 def test_steps_that_are_left_over_are_refused():
@@ -99,43 +105,46 @@ def test_steps_that_are_left_over_are_refused():
 
 
 def test_parts_stay_with_the_first_part():
-    product = split_by_times(LAMP, 0, [10, 20]).product
+    product = split_by_times(LAMP, 0, [10_000, 20_000]).product
     assert [task.parts for task in product.tasks[:2]] == [LAMP.tasks[0].parts, ()]
 
 
 def test_checks_go_to_the_last_part():
-    product = split_by_times(LAMP, 4, [10, 30]).product
+    product = split_by_times(LAMP, 4, [10_000, 30_000]).product
     assert [task.checks for task in product.tasks[4:]] == [(), LAMP.tasks[4].checks]
 
 
 def test_cautions_stand_at_every_part():
-    product = split_by_times(LAMP, 0, [10, 20]).product
+    product = split_by_times(LAMP, 0, [10_000, 20_000]).product
     assert [task.cautions for task in product.tasks[:2]] == [LAMP.tasks[0].cautions] * 2
 
 
 def test_a_model_that_needs_no_such_task_needs_no_part_of_it():
-    product = with_task(MIXED, 0, model_times=(ModelTime(model="A", time_s=0),))
-    parts = split_by_times(product, 0, [10, 20]).product.tasks[:2]
-    assert [task.time_for("A") for task in parts] == [0, 0]
+    product = with_task(MIXED, 0, model_times=(ModelTime(model="A", time_ms=0),))
+    parts = split_by_times(product, 0, [10_000, 20_000]).product.tasks[:2]
+    assert [task.time_ms_for("A") for task in parts] == [0, 0]
 
 
 def test_a_time_after_a_split_task_counts_from_its_last_part():
-    product = split_by_times(BOARD_LAMP, 2, [15, 20]).product
-    assert product.lags == (TimeLag(before="35", after="50", shortest_s=60),)
+    product = split_by_times(BOARD_LAMP, 2, [15_000, 20_000]).product
+    assert product.lags == (TimeLag(before="35", after="50", shortest_ms=60_000),)
 
 
 def test_a_feeder_joins_at_the_first_part():
-    assert split_by_times(BOARD_LAMP, 2, [15, 20]).product.lines[1].join == "30"
+    assert split_by_times(BOARD_LAMP, 2, [15_000, 20_000]).product.lines[1].join == "30"
 
 
 def test_who_is_kept_apart_from_a_task_is_kept_apart_from_its_parts():
     product = with_task(LAMP, 4, limits=TaskLimits(apart=("30",)))
-    assert split_by_times(product, 2, [15, 20]).product.tasks[-1].limits.apart == ("30", "35")
+    assert split_by_times(product, 2, [15_000, 20_000]).product.tasks[-1].limits.apart == (
+        "30",
+        "35",
+    )
 
 
 def test_splitting_the_second_task_of_a_number_leaves_the_arrows_to_the_first():
     product = replace(BROKEN, tasks=(*BROKEN.tasks, Task(number="60", predecessors=("50",))))
-    assert split_by_times(product, 5, [2, 4]).product.tasks[-1].predecessors == ("50",)
+    assert split_by_times(product, 5, [2000, 4000]).product.tasks[-1].predecessors == ("50",)
 
 
 def test_a_merged_task_has_the_arrows_of_all():
@@ -144,7 +153,7 @@ def test_a_merged_task_has_the_arrows_of_all():
 
 
 def test_a_merged_task_has_the_sum_of_the_times():
-    assert merge_tasks(LAMP, [1, 2]).product.tasks[1].time_s == 60
+    assert merge_tasks(LAMP, [1, 2]).product.tasks[1].time_ms == 60_000
 
 
 def test_a_merge_that_would_close_a_circle_names_the_path():
@@ -163,7 +172,7 @@ def test_parts_of_one_number_are_summed():
 
 def test_a_model_without_a_time_of_its_own_adds_the_tasks_time():
     product = merge_tasks(MIXED, [0, 1]).product
-    assert [product.tasks[0].time_for(m) for m in "AB"] == [45, 65]  # 20 + 25, 40 + 25
+    assert [product.tasks[0].time_ms_for(m) for m in "AB"] == [45_000, 65_000]  # 20 + 25, 40 + 25 s
 
 
 def test_a_task_without_steps_becomes_a_step_beside_others():
@@ -176,18 +185,20 @@ def test_a_join_at_a_merged_task_follows():
 
 
 def test_tasks_with_a_time_between_them_are_not_merged():
-    product = replace(BOARD_LAMP, lags=(TimeLag(before="30", after="40", shortest_s=60),))
+    product = replace(BOARD_LAMP, lags=(TimeLag(before="30", after="40", shortest_ms=60_000),))
     with pytest.raises(TaskChangeError, match="A time between tasks 30 and 40"):
         merge_tasks(product, [2, 3])
 
 
 def test_of_two_shortest_times_to_one_task_the_longer_is_kept():
     lags = (
-        TimeLag(before="20", after="50", shortest_s=30),
-        TimeLag(before="30", after="50", shortest_s=60, longest_s=90),
+        TimeLag(before="20", after="50", shortest_ms=30_000),
+        TimeLag(before="30", after="50", shortest_ms=60_000, longest_ms=90_000),
     )
     product = merge_tasks(replace(LAMP, lags=lags), [1, 2]).product
-    assert product.lags == (TimeLag(before="20", after="50", shortest_s=60, longest_s=90),)
+    assert product.lags == (
+        TimeLag(before="20", after="50", shortest_ms=60_000, longest_ms=90_000),
+    )
 
 
 @pytest.mark.parametrize(
@@ -217,9 +228,9 @@ def test_what_one_limit_says_holds_for_the_merged_task():
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"time_s": None}, "Task 30 is not timed"),
+        ({"time_ms": None}, "Task 30 is not timed"),
         ({"machine": True}, "The time of task 30 is a machine's"),
-        ({"time_sd_s": 1.0}, "not for 20"),
+        ({"time_sd_ms": 1000}, "not for 20"),
         ({"line": "other"}, "on the lines main and other"),
     ],
 )
@@ -249,14 +260,14 @@ def lines_of_work(draw: st.DrawFn) -> Product:
     for i in range(count):
         before = draw(st.sets(st.integers(0, i - 1), max_size=3)) if i else set()
         time_ms = draw(st.integers(2, 60_000))
-        steps = draw(st.lists(st.integers(0, 9000).map(lambda ms: ms / 1000), max_size=3))
+        steps = draw(st.lists(st.integers(0, 9000), max_size=3))
         tasks.append(
             Task(
                 number=f"{10 * (i + 1)}",
-                time_s=time_ms / 1000,
+                time_ms=time_ms,
                 predecessors=tuple(f"{10 * (b + 1)}" for b in sorted(before)),
-                steps=tuple(Step(text=f"S{n}", time_s=time) for n, time in enumerate(steps)),
-                model_times=(ModelTime(model="A", time_s=draw(st.integers(0, 9000)) / 1000),),
+                steps=tuple(Step(text=f"S{n}", time_ms=time) for n, time in enumerate(steps)),
+                model_times=(ModelTime(model="A", time_ms=draw(st.integers(0, 9000))),),
             )
         )
     return Product(code="P", tasks=tuple(tasks))
@@ -282,7 +293,7 @@ def reach(product: Product, of: set[str]) -> set[tuple[str, str]]:
 
 def work(product: Product, model: str = "") -> int:
     """Return the work content in ms."""
-    return sum(milliseconds(task.time_for(model) or 0) for task in product.tasks)
+    return sum(task.time_ms_for(model) or 0 for task in product.tasks)
 
 
 def numbers(product: Product) -> set[str]:
@@ -290,13 +301,13 @@ def numbers(product: Product) -> set[str]:
 
 
 @st.composite
-def splits(draw: st.DrawFn) -> tuple[Product, int, list[float]]:
+def splits(draw: st.DrawFn) -> tuple[Product, int, list[int]]:
     product = draw(lines_of_work())
     place = draw(st.integers(0, len(product.tasks) - 1))
-    total = milliseconds(product.tasks[place].time_s or 0)
+    total = product.tasks[place].time_ms or 0
     cuts = sorted(draw(st.sets(st.integers(1, total - 1), min_size=1, max_size=4)))
     ends = [*cuts, total]
-    return product, place, [(b - a) / 1000 for a, b in zip([0, *cuts], ends, strict=True)]
+    return product, place, [b - a for a, b in zip([0, *cuts], ends, strict=True)]
 
 
 @unhurried
@@ -322,7 +333,7 @@ def test_a_split_keeps_the_times_of_the_steps(case):
     product, place, times = case
     after = split_by_times(product, place, times).product
     before_ms, after_ms = (
-        sum(milliseconds(s.time_s or 0) for t in p.tasks for s in t.steps) for p in (product, after)
+        sum(s.time_ms or 0 for t in p.tasks for s in t.steps) for p in (product, after)
     )
     assert after_ms == before_ms
 
@@ -333,8 +344,8 @@ def test_parts_merged_again_have_the_old_time_and_arrows(case):
     product, place, times = case
     cut = split_by_times(product, place, times).product
     whole = merge_tasks(cut, range(place, place + len(times))).product
-    assert [(t.number, t.time_s, t.predecessors, t.model_times) for t in whole.tasks] == [
-        (t.number, t.time_s, t.predecessors, t.model_times) for t in product.tasks
+    assert [(t.number, t.time_ms, t.predecessors, t.model_times) for t in whole.tasks] == [
+        (t.number, t.time_ms, t.predecessors, t.model_times) for t in product.tasks
     ]
 
 
@@ -370,7 +381,7 @@ def test_a_copy_merged_with_the_original_adds_its_time_and_no_order(product, pla
     place %= len(product.tasks)
     copied = duplicate_task(product, place).product
     after = merge_tasks(copied, [place, place + 1]).product
-    assert work(after) == work(product) + milliseconds(product.tasks[place].time_s or 0)
+    assert work(after) == work(product) + (product.tasks[place].time_ms or 0)
     assert arrows(after) == arrows(product)
 
 

@@ -174,7 +174,7 @@ def test_the_join_follows_a_new_number():
 
 def test_times_between_tasks_follow_a_new_number():
     change = renumber_line(BOARD_LAMP, "main", start=1, step=1)
-    assert change.product.lags == (TimeLag(before="3", after="5", shortest_s=60),)
+    assert change.product.lags == (TimeLag(before="3", after="5", shortest_ms=60_000),)
 
 
 def test_limits_follow_a_new_number():

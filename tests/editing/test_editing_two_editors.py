@@ -43,52 +43,54 @@ def numbers(product: Product) -> list[str]:
 
 
 def test_two_cells_of_two_tasks_are_both_taken():
-    both = merged(LAMP, changed(LAMP, "20", time_s=28), changed(LAMP, "30", time_s=33))
-    assert both.product == changed(changed(LAMP, "20", time_s=28), "30", time_s=33)
+    both = merged(LAMP, changed(LAMP, "20", time_ms=28_000), changed(LAMP, "30", time_ms=33_000))
+    assert both.product == changed(changed(LAMP, "20", time_ms=28_000), "30", time_ms=33_000)
 
 
 def test_two_cells_of_one_task_are_both_taken():
-    both = merged(LAMP, changed(LAMP, "20", time_s=28), changed(LAMP, "20", name="Glue"))
-    assert both.product == changed(LAMP, "20", time_s=28, name="Glue")
+    both = merged(LAMP, changed(LAMP, "20", time_ms=28_000), changed(LAMP, "20", name="Glue"))
+    assert both.product == changed(LAMP, "20", time_ms=28_000, name="Glue")
 
 
 def test_two_cells_of_one_task_are_no_conflict():
-    both = merged(LAMP, changed(LAMP, "20", time_s=28), changed(LAMP, "20", name="Glue"))
+    both = merged(LAMP, changed(LAMP, "20", time_ms=28_000), changed(LAMP, "20", name="Glue"))
     assert both.conflicts == ()
 
 
 def test_one_cell_changed_alike_is_no_conflict():
-    side = changed(LAMP, "20", time_s=28)
+    side = changed(LAMP, "20", time_ms=28_000)
     assert merged(LAMP, side, side).conflicts == ()
 
 
 @pytest.fixture
 def times_differ():
-    return merged(LAMP, changed(LAMP, "20", time_s=28), changed(LAMP, "20", time_s=31))
+    return merged(LAMP, changed(LAMP, "20", time_ms=28_000), changed(LAMP, "20", time_ms=31_000))
 
 
 def test_one_cell_changed_differently_is_a_conflict(times_differ):
-    path = ("tasks", At(("20",)), "time_s")
-    assert times_differ.conflicts == (Conflict(path, theirs=31, mine=28),)
+    path = ("tasks", At(("20",)), "time_ms")
+    assert times_differ.conflicts == (Conflict(path, theirs=31_000, mine=28_000),)
 
 
 def test_the_stored_value_stays_until_somebody_decides(times_differ):
-    assert times_differ.product == changed(LAMP, "20", time_s=31)
+    assert times_differ.product == changed(LAMP, "20", time_ms=31_000)
 
 
 def test_the_other_value_can_be_put_in(times_differ):
     conflict = times_differ.conflicts[0]
     decided = with_value(times_differ.product, conflict.path, conflict.mine)
-    assert decided == changed(LAMP, "20", time_s=28)
+    assert decided == changed(LAMP, "20", time_ms=28_000)
 
 
 def test_a_conflict_in_a_field_beside_another_change_keeps_that_change():
-    mine = changed(LAMP, "20", time_s=28, name="Glue")
-    assert merged(LAMP, mine, changed(LAMP, "20", time_s=31)).product.tasks[1].name == "Glue"
+    mine = changed(LAMP, "20", time_ms=28_000, name="Glue")
+    assert merged(LAMP, mine, changed(LAMP, "20", time_ms=31_000)).product.tasks[1].name == "Glue"
 
 
 def test_a_task_deleted_there_and_untouched_here_is_gone():
-    assert numbers(merged(LAMP, changed(LAMP, "10", time_s=1), without(LAMP, "20")).product) == [
+    assert numbers(
+        merged(LAMP, changed(LAMP, "10", time_ms=1000), without(LAMP, "20")).product
+    ) == [
         "10",
         "30",
         "40",
@@ -97,26 +99,26 @@ def test_a_task_deleted_there_and_untouched_here_is_gone():
 
 
 def test_a_task_deleted_there_and_edited_here_is_a_conflict():
-    mine = changed(LAMP, "20", time_s=28)
+    mine = changed(LAMP, "20", time_ms=28_000)
     conflict = merged(LAMP, mine, without(LAMP, "20")).conflicts[0]
     assert (conflict.theirs, conflict.mine) == (GONE, mine.tasks[1])
 
 
 def test_a_task_that_was_deleted_can_be_brought_back_to_its_place():
-    mine = changed(LAMP, "20", time_s=28)
+    mine = changed(LAMP, "20", time_ms=28_000)
     both = merged(LAMP, mine, without(LAMP, "20"))
     conflict = both.conflicts[0]
     assert with_value(both.product, conflict.path, conflict.mine) == mine
 
 
 def test_a_task_edited_there_and_deleted_here_is_a_conflict():
-    theirs = changed(LAMP, "20", time_s=28)
+    theirs = changed(LAMP, "20", time_ms=28_000)
     both = merged(LAMP, without(LAMP, "20"), theirs)
     assert (both.product, both.conflicts[0].mine) == (theirs, GONE)
 
 
 def test_a_deletion_can_be_insisted_on():
-    both = merged(LAMP, without(LAMP, "20"), changed(LAMP, "20", time_s=28))
+    both = merged(LAMP, without(LAMP, "20"), changed(LAMP, "20", time_ms=28_000))
     path = both.conflicts[0].path
     assert with_value(both.product, path, GONE) == without(LAMP, "20")
 
@@ -140,8 +142,8 @@ def test_a_new_task_that_gave_way_is_followed_by_its_arrows():
 
 def test_a_renumbered_task_takes_the_edit_of_its_old_number():
     mine = changed(LAMP, "20", number="25")
-    both = merged(LAMP, mine, changed(LAMP, "20", time_s=28))
-    assert (both.product.tasks[1].number, both.product.tasks[1].time_s) == ("25", 28)
+    both = merged(LAMP, mine, changed(LAMP, "20", time_ms=28_000))
+    assert (both.product.tasks[1].number, both.product.tasks[1].time_ms) == ("25", 28_000)
 
 
 def test_arrows_made_elsewhere_follow_a_new_number():
@@ -151,10 +153,10 @@ def test_arrows_made_elsewhere_follow_a_new_number():
 
 
 def test_a_conflict_of_a_renumbered_task_is_found_by_its_new_number():
-    mine = changed(LAMP, "20", number="25", time_s=28)
-    both = merged(LAMP, mine, changed(LAMP, "20", time_s=31))
+    mine = changed(LAMP, "20", number="25", time_ms=28_000)
+    both = merged(LAMP, mine, changed(LAMP, "20", time_ms=31_000))
     decided = with_value(both.product, both.conflicts[0].path, both.conflicts[0].mine)
-    assert decided.tasks[1].time_s == 28
+    assert decided.tasks[1].time_ms == 28_000
 
 
 def test_header_and_demand_are_merged_field_by_field():
@@ -202,10 +204,10 @@ def test_rows_moved_on_one_side_stay_moved():
 
 def test_of_two_tasks_with_one_number_each_keeps_its_own_edit():
     twice = added(LAMP, Task(number="10", name="Second"))
-    mine = replace(twice, tasks=(*twice.tasks[:5], replace(twice.tasks[5], time_s=9)))
-    theirs = replace(twice, tasks=(replace(twice.tasks[0], time_s=8), *twice.tasks[1:]))
+    mine = replace(twice, tasks=(*twice.tasks[:5], replace(twice.tasks[5], time_ms=9000)))
+    theirs = replace(twice, tasks=(replace(twice.tasks[0], time_ms=8000), *twice.tasks[1:]))
     both = merged(twice, mine, theirs).product
-    assert (both.tasks[0].time_s, both.tasks[5].time_s) == (8, 9)
+    assert (both.tasks[0].time_ms, both.tasks[5].time_ms) == (8000, 9000)
 
 
 CELLS = st.dictionaries(
@@ -260,7 +262,7 @@ def test_an_added_task_is_one_difference():
 
 def test_a_value_for_a_record_that_is_gone_is_refused():
     with pytest.raises(LookupError):
-        with_value(LAMP, ("tasks", At(("99",)), "time_s"), 3)
+        with_value(LAMP, ("tasks", At(("99",)), "time_ms"), 3)
 
 
 def test_records_are_matched_by_their_keys():
@@ -271,7 +273,7 @@ def test_records_are_matched_by_their_keys():
 @pytest.mark.parametrize(
     ("path", "words"),
     [
-        (("tasks", At(("30",)), "time_s"), "Task 30, time"),
+        (("tasks", At(("30",)), "time_ms"), "Task 30, time"),
         (("tasks", At(("30",)), "predecessors"), "Task 30, after"),
         (("tasks", At(("30",)), "limits", "working_height_mm"), "Task 30, working height"),
         (("tasks", At(("30",)), "parts", At(("P-1",)), "quantity"), "Task 30, Part P-1, quantity"),
@@ -287,5 +289,5 @@ def test_a_place_is_told_as(path, words):
 
 
 def test_a_changed_time_is_told_in_the_unit_of_the_product():
-    change = Change(("tasks", At(("30",)), "time_s"), 24.0, None)
+    change = Change(("tasks", At(("30",)), "time_ms"), 24_000, None)
     assert change_words(change, TimeUnit.CENTIMINUTE) == "Task 30, time: 40 1/100 min → empty"

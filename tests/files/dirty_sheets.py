@@ -47,7 +47,7 @@ def clean_tasks() -> list[Task]:
         Task(
             number=str(10 * n),
             name=f"{VERBS[n % 8]} {THINGS[n % 10]} {n}",
-            time_s=10.0 + n % 7 * 2.5,
+            time_ms=10_000 + n % 7 * 2500,
             predecessors=(str(10 * n - 10),) if n > 1 else (),
         )
         for n in range(1, TASKS + 1)
@@ -80,7 +80,10 @@ def dirty_workbook() -> DirtySheet:
 def _clean_line(task: Task) -> _Line:
     """Return a task as the stranger writes it when nothing is wrong."""
     before = int(task.predecessors[0]) if task.predecessors else None
-    return _Line(cells={0: int(task.number), 1: task.name, 2: task.time_s, 3: before}, task=task)
+    return _Line(
+        cells={0: int(task.number), 1: task.name, 2: (task.time_ms or 0) / 1000, 3: before},
+        task=task,
+    )
 
 
 def _set(line: _Line, column: int, cell: object, **truth: object) -> None:
@@ -93,12 +96,12 @@ def _set(line: _Line, column: int, cell: object, **truth: object) -> None:
 def _spoil(lines: list[_Line]) -> list[str]:
     """Spoil cells here and there; return the kinds of dirt."""
     by = {line.cells[0]: line for line in lines}
-    _set(by[40], 2, "7,5", time_s=7.5)  # decimal comma
-    _set(by[50], 2, "45 s", time_s=45.0)
-    _set(by[60], 2, "1:15", time_s=75.0)
-    _set(by[70], 2, "2'30", time_s=150.0)
-    _set(by[80], 2, "12.5", time_s=12.5)  # number stored as text
-    _set(by[90], 2, "clock 1:15", time_s=75.0)  # kept as 1 h 15 min: see `_written`
+    _set(by[40], 2, "7,5", time_ms=7500)  # decimal comma
+    _set(by[50], 2, "45 s", time_ms=45_000)
+    _set(by[60], 2, "1:15", time_ms=75_000)
+    _set(by[70], 2, "2'30", time_ms=150_000)
+    _set(by[80], 2, "12.5", time_ms=12_500)  # number stored as text
+    _set(by[90], 2, "clock 1:15", time_ms=75_000)  # kept as 1 h 15 min: see `_written`
     _set(by[100], 3, "60\u201390", predecessors=("60", "70", "80", "90"))  # range, long dash
     _set(by[110], 3, datetime(2026, 10, 30), predecessors=("10", "20", "30"))  # "10-30"  # noqa: DTZ001
     _set(by[120], 3, 40.5, predecessors=("40", "50"))  # "40,50" as a number
@@ -108,8 +111,8 @@ def _spoil(lines: list[_Line]) -> list[str]:
     _set(by[160], 3, "op. 150 and 140", predecessors=("150", "140"))
     _set(by[170], 3, "160; 999", predecessors=("160",))  # there is no 999
     _set(by[180], 3, "170;180", predecessors=("170",))  # itself
-    _set(by[190], 2, "error", time_s=None)  # #DIV/0!: see `_written`
-    _set(by[200], 2, -4, time_s=None)
+    _set(by[190], 2, "error", time_ms=None)  # #DIV/0!: see `_written`
+    _set(by[200], 2, -4, time_ms=None)
     _set(by[210], 1, "  Place base 21\u00a0", name="Place base 21")
     _set(by[220], 0, "220 ")
     _set(by[230], 3, "-", predecessors=())
@@ -126,7 +129,7 @@ def _spoil(lines: list[_Line]) -> list[str]:
     _set(by[510], 0, 500, number="500-2", predecessors=("500",))  # the second 500
     _set(by[510], 3, 500)
     _set(by[520], 3, 500, predecessors=("500",))
-    _set(by[600], 2, "formula", time_s=17.5)  # =10+7.5: see `_written`
+    _set(by[600], 2, "formula", time_ms=17_500)  # =10+7.5: see `_written`
     return [
         "decimal comma", "unit in the cell", "minutes:seconds", "minutes'seconds",
         "number stored as text", "clock time for minutes and seconds", "range with a long dash",

@@ -31,7 +31,7 @@ from stationflow.storage import open_store
 SEED = 20_261_125
 PRODUCT = Product(
     code="M-1",
-    tasks=tuple(Task(number=str(10 * n), name=f"Fit part {n}", time_s=5.0) for n in range(1, 9)),
+    tasks=tuple(Task(number=str(10 * n), name=f"Fit part {n}", time_ms=5000) for n in range(1, 9)),
 )
 HOSTILE = (
     "=1+1", "=cmd|' /C calc'!A0", "+SUM(A1:A9)", "-2+3", "@SUM(1)", "\t=1", "#DIV/0!", "#REF!",

@@ -66,7 +66,7 @@ keys = st.text(st.sampled_from("0123456789abcÄ-_.=' "), min_size=1, max_size=6)
     lambda key: key == key.strip()
 )
 list_names = keys.filter(lambda key: key not in {"-"})
-times = st.integers(0, 10**8).map(lambda ms: ms / 1000)
+times = st.integers(0, 10**8)
 amounts = st.floats(0, 1e12, allow_nan=False).map(lambda number: number + 0.0)
 shares = st.floats(0, 1)
 wholes = st.integers(0, 10_000)
@@ -114,11 +114,11 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
     quality = record(
         QualityStep,
         kind=st.sampled_from(QualityKind),
-        process_s=some(times),
+        process_ms=some(times),
         first_pass_share=some(shares),
         repeat_pass_share=some(shares),
         scrap_share=some(shares),
-        repair_s=some(times),
+        repair_ms=some(times),
         positions=some(wholes),
         power_w=some(amounts),
     )
@@ -126,13 +126,13 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         Task,
         number=st.just(number),
         line=st.sampled_from(lines),
-        time_s=some(times),
+        time_ms=some(times),
         predecessors=others,
-        model_times=few(record(ModelTime, model=keys, time_s=times)),
+        model_times=few(record(ModelTime, model=keys, time_ms=times)),
         machine=st.booleans(),
-        time_sd_s=some(times),
+        time_sd_ms=some(times),
         picture=names,
-        steps=few(record(Step, picture=names, time_s=some(times))),
+        steps=few(record(Step, picture=names, time_ms=some(times))),
         parts=few(record(PartUse, part=keys, quantity=amounts)),
         tools=few(record(ToolUse, tool=keys)),
         checks=few(record(Check)),
@@ -189,7 +189,7 @@ def lines_of(name: str) -> st.SearchStrategy:
         yield_share=shares,
         replacement_share=shares,
         copies=st.integers(1, 9),
-        repositioning_s=times,
+        repositioning_ms=times,
         form=st.sampled_from(LineForm),
         pitch_m=some(amounts),
         buffer_places=wholes,
@@ -226,7 +226,7 @@ machines = record(
     mttr_min=some(amounts),
     cost=some(amounts),
 )
-lags = record(TimeLag, before=keys, after=keys, shortest_s=some(times), longest_s=some(times))
+lags = record(TimeLag, before=keys, after=keys, shortest_ms=some(times), longest_ms=some(times))
 
 operators = st.builds(OperatorWork, tasks=few(st.tuples(keys, wholes)))
 plans = st.builds(

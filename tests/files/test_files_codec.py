@@ -20,14 +20,19 @@ from stationflow.model import (
     Demand,
     Effort,
     Ending,
+    Line,
     Plan,
     Product,
     Proof,
+    QualityKind,
+    QualityStep,
+    Step,
     Stopped,
     Task,
+    TimeLag,
 )
 
-PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.5),))
+PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7500),))
 PLAN = Plan(
     product="P-1",
     result=answer(
@@ -82,7 +87,7 @@ def test_equal_products_have_equal_checksums():
 
 
 def test_another_time_is_another_checksum():
-    other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_s=7.6),))
+    other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7600),))
     assert product_checksum(other) != product_checksum(PUMP)
 
 
@@ -102,8 +107,25 @@ def test_a_text_that_is_no_product_is_refused(text: str):
 
 @pytest.mark.parametrize("number", ["NaN", "Infinity", "1e999", "-1"])
 def test_a_time_that_cannot_be_is_refused(number: str):
-    with pytest.raises(ValueError, match="time_s"):
-        product_from_json(f'{{"code": "a", "tasks": [{{"number": "1", "time_s": {number}}}]}}')
+    with pytest.raises(ValueError, match="time_ms"):
+        product_from_json(f'{{"code": "a", "tasks": [{{"number": "1", "time_ms": {number}}}]}}')
+
+
+def test_times_kept_in_seconds_before_are_read_in_whole_milliseconds():
+    text = (
+        '{"code": "a", "lines": [{"repositioning_s": 1.5}], "lags": [{"before": "1", "after": "2", '
+        '"shortest_s": 60.0, "longest_s": null}], "tasks": [{"number": "1", "time_s": 7.5, '
+        '"time_sd_s": 0.3333, "steps": [{"text": "Lay", "time_s": 7.5}], "quality": '
+        '{"kind": "soak", "process_s": 60.0, "repair_s": 5}}]}'
+    )
+    soak = QualityStep(kind=QualityKind.SOAK, process_ms=60_000, repair_ms=5000)
+    steps = (Step(text="Lay", time_ms=7500),)
+    assert product_from_json(text) == Product(
+        code="a",
+        lines=(Line(repositioning_ms=1500),),
+        lags=(TimeLag(before="1", after="2", shortest_ms=60_000),),
+        tasks=(Task(number="1", time_ms=7500, time_sd_ms=333, steps=steps, quality=soak),),
+    )
 
 
 def test_an_infinite_number_is_never_written():

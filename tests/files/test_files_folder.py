@@ -41,7 +41,7 @@ def found(file: ProductFile) -> list[tuple[str, str]]:
 
 def test_a_small_folder_opens_without_a_finding(folder: Path):
     assert read_product_folder(folder) == ProductFile(
-        product=Product(code="P-1", tasks=(Task(number="010", time_s=7.5),))
+        product=Product(code="P-1", tasks=(Task(number="010", time_ms=7500),))
     )
 
 
@@ -60,12 +60,12 @@ def test_a_small_folder_opens_without_a_finding(folder: Path):
 )
 def test_the_same_task_may_be_written_in_many_ways(folder: Path, text: str):
     # 7.5 s = 0.125 min = 12.5 hundredths of a minute; 0.002083333 h = 7.4999988 s
-    assert with_tasks(folder, text).product.tasks == (Task(number="010", time_s=7.5),)
+    assert with_tasks(folder, text).product.tasks == (Task(number="010", time_ms=7500),)
 
 
-@pytest.mark.parametrize(("cell", "time_s"), [("2", 0.072), ("1000", 36.0)])  # one TMU is 0.00001 h
-def test_times_in_tmu_become_seconds(folder: Path, cell: str, time_s: float):
-    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_s == time_s
+@pytest.mark.parametrize(("cell", "time_ms"), [("2", 72), ("1000", 36_000)])  # one TMU is 0.00001 h
+def test_times_in_tmu_become_ms(folder: Path, cell: str, time_ms: int):
+    assert with_tasks(folder, f"number,time_tmu\n1,{cell}\n").product.tasks[0].time_ms == time_ms
 
 
 def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
@@ -76,11 +76,11 @@ def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
 
 
 def test_times_without_unit_are_not_read(folder: Path):
-    assert with_tasks(folder, "number,time\n010,7.5\n").product.tasks[0].time_s is None
+    assert with_tasks(folder, "number,time\n010,7.5\n").product.tasks[0].time_ms is None
 
 
 def test_a_time_finer_than_a_millisecond_is_rounded_half_up(folder: Path):
-    assert with_tasks(folder, "number,time_s\n1,0.0005\n").product.tasks[0].time_s == 0.001
+    assert with_tasks(folder, "number,time_s\n1,0.0005\n").product.tasks[0].time_ms == 1
 
 
 def test_rounding_a_time_is_noted(folder: Path):

@@ -40,10 +40,10 @@ PRODUCT = Product(
         Task(
             number=f"{n}0",
             name="Press, turn",
-            time_s=n + 0.5,
+            time_ms=1000 * n + 500,
             predecessors=("10",) if n > 1 else (),
             steps=(Step(text="=x", picture="a.png"),),
-            quality=QualityStep(kind=QualityKind.SOAK, process_s=60.0),
+            quality=QualityStep(kind=QualityKind.SOAK, process_ms=60_000),
         )
         for n in range(1, 6)
     ),

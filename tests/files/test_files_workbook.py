@@ -13,7 +13,7 @@ from stationflow.files.pictures import picture_checksum
 from stationflow.files.product.workbook import read_workbook, write_workbook
 from stationflow.model import Picture, Product, Step, Task
 
-PUMP = Product(code="P-1", tasks=(Task(number="010", name="Press", time_s=7.5),))
+PUMP = Product(code="P-1", tasks=(Task(number="010", name="Press", time_ms=7500),))
 
 
 def book(tasks: list[list[object]], code: str | None = "P-1") -> bytes:
@@ -39,8 +39,8 @@ def found(data: bytes) -> list[tuple[str, str]]:
 def test_a_workbook_made_by_hand_is_read():
     data = book([["Number", "Time (min)", "Predecessors"], ["010", 0.125, None], [20, 1, "010"]])
     assert read_workbook(data).product.tasks == (
-        Task(number="010", time_s=7.5),
-        Task(number="20", time_s=60.0, predecessors=("010",)),
+        Task(number="010", time_ms=7500),
+        Task(number="20", time_ms=60_000, predecessors=("010",)),
     )
 
 

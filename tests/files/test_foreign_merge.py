@@ -12,9 +12,9 @@ from stationflow.model import Line, Model, Part, Product, Step, Task
 OLD = Product(
     code="P",
     tasks=(
-        Task(number="10", name="Fit", time_s=12.0, steps=(Step(text="Lift", picture="a.png"),)),
-        Task(number="20", name="Turn", time_s=3.0, predecessors=("10",)),
-        Task(number="90", name="Pack", time_s=8.0, predecessors=("20",)),
+        Task(number="10", name="Fit", time_ms=12_000, steps=(Step(text="Lift", picture="a.png"),)),
+        Task(number="20", name="Turn", time_ms=3000, predecessors=("10",)),
+        Task(number="90", name="Pack", time_ms=8000, predecessors=("20",)),
     ),
 )
 
@@ -51,7 +51,7 @@ def test_replace_removes_what_the_sheet_does_not_have():
 @pytest.mark.parametrize("mode", [MergeMode.UPDATE, MergeMode.REPLACE])
 def test_what_the_sheet_says_nothing_about_is_kept(mode: MergeMode):
     task = merge_tasks(OLD, SHEET, mode).product.tasks[0]
-    assert (task.steps, task.time_s) == (OLD.tasks[0].steps, 14.5)
+    assert (task.steps, task.time_ms) == (OLD.tasks[0].steps, 14_500)
 
 
 def test_an_empty_cell_changes_nothing():

@@ -37,13 +37,15 @@ def tasks(draw: st.DrawFn) -> tuple[Task, ...]:
             else []
         )
         ms = draw(st.none() | st.integers(1, 3_600_000))
-        time_s = None if ms is None else ms / 1000
-        made.append(Task(number=number, name=draw(NAME), time_s=time_s, predecessors=tuple(before)))
+        made.append(Task(number=number, name=draw(NAME), time_ms=ms, predecessors=tuple(before)))
     return tuple(made)
 
 
 def grid(listed: tuple[Task, ...]) -> list[list[str | float | None]]:
-    rows = [[t.number, t.name, t.time_s, "; ".join(t.predecessors) or None] for t in listed]
+    rows = [
+        [t.number, t.name, t.time_ms and t.time_ms / 1000, "; ".join(t.predecessors) or None]
+        for t in listed
+    ]
     return [HEAD, *rows]
 
 

@@ -66,8 +66,8 @@ def test_the_same_sheet_pasted_gives_the_same_clean_tasks():
     text = "\t".join(HEAD) + "\n10\tFit base\t7.5\t\n20\tFit lid\t3\t10\n"
     sheet = read_pasted(text).sheets[0]
     assert read_task_rows(sheet, guess_mapping(sheet)).tasks == (
-        Task(number="10", name="Fit base", time_s=7.5),
-        Task(number="20", name="Fit lid", time_s=3.0, predecessors=("10",)),
+        Task(number="10", name="Fit base", time_ms=7500),
+        Task(number="20", name="Fit lid", time_ms=3000, predecessors=("10",)),
     )
 
 
@@ -184,18 +184,18 @@ def test_followers_become_predecessors():
 def test_times_without_unit_are_asked_about_with_an_example():
     imported = tasks_of((10, "Fit", 0.45, None), head=("Number", "Task name", "Time", "Pred"))
     labels = {c.value: c.label for c in imported.offers[0].choices}
-    assert (imported.tasks[0].time_s, labels["min"]) == (None, "min: 0.45 is 27.0 s")
+    assert (imported.tasks[0].time_ms, labels["min"]) == (None, "min: 0.45 is 27.0 s")
 
 
 def test_times_are_read_in_the_unit_that_is_said():
     imported = tasks_of((10, "Fit", 0.45, None), head=("Number", "Task name", "Time", "Pred"),
                         answers={"time-unit:C": "min"})  # fmt: skip
-    assert imported.tasks[0].time_s == 27.0
+    assert imported.tasks[0].time_ms == 27_000
 
 
 def test_times_that_all_carry_their_unit_are_not_asked_about():
     imported = tasks_of((10, "Fit", "45 s", None), head=("Number", "Task name", "Time", "Pred"))
-    assert (imported.offers, imported.tasks[0].time_s) == ((), 45.0)
+    assert (imported.offers, imported.tasks[0].time_ms) == ((), 45_000)
 
 
 HUNDREDTHS = [(10, "a", 50, 30), (20, "b", 100, 60), (30, "c", 25, 15)]
@@ -209,12 +209,12 @@ def test_hundredths_of_a_minute_read_as_seconds_are_offered_with_evidence():
 
 
 def test_hundredths_of_a_minute_are_never_applied_silently():
-    assert tasks_of(*HUNDREDTHS, head=TWO_TIMES).tasks[0].time_s == 50.0
+    assert tasks_of(*HUNDREDTHS, head=TWO_TIMES).tasks[0].time_ms == 50_000
 
 
 def test_hundredths_of_a_minute_are_applied_when_that_is_said():
     imported = tasks_of(*HUNDREDTHS, head=TWO_TIMES, answers={"time-unit:C": "cmin"})
-    assert imported.tasks[0].time_s == 30.0
+    assert imported.tasks[0].time_ms == 30_000
 
 
 def test_a_total_that_differs_by_0_6_is_evidence():
@@ -236,12 +236,12 @@ def test_a_word_for_hundredths_in_the_title_is_evidence(word: str):
 
 def test_both_units_given_side_by_side_are_no_question():
     imported = tasks_of(*HUNDREDTHS, head=("Number", "Task name", "Time [HM]", "Time [s]"))
-    assert (imported.offers, imported.tasks[0].time_s) == ((), 30.0)
+    assert (imported.offers, imported.tasks[0].time_ms) == ((), 30_000)
 
 
 def test_an_unreadable_time_leaves_the_task_without_time():
     imported = tasks_of((10, "Fit", FormulaError("#DIV/0!"), None))
-    assert (imported.tasks[0].time_s, codes(imported)) == (None, [("S!C2", "formula-error")])
+    assert (imported.tasks[0].time_ms, codes(imported)) == (None, [("S!C2", "formula-error")])
 
 
 def test_a_time_merged_over_two_tasks_is_refused():
@@ -267,8 +267,8 @@ def test_times_for_single_models_are_read():
         (10, "a", 5, 7), head=("Number", "Name", "Time model A [s]", "Time model B [s]")
     )
     assert imported.tasks[0].model_times == (
-        ModelTime(model="A", time_s=5.0),
-        ModelTime(model="B", time_s=7.0),
+        ModelTime(model="A", time_ms=5000),
+        ModelTime(model="B", time_ms=7000),
     )
 
 

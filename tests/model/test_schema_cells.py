@@ -86,14 +86,14 @@ def test_a_list_with_two_kinds_of_separators_is_parted_at_both():
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
 def test_every_column_is_a_field_of_its_data_class(table):
     known = {field.name for field in fields(table.record)} | {table.parent}
-    assert {column.name for column in table.columns} <= known
+    assert {column.field for column in table.columns} <= known
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
 def test_every_plain_field_of_a_data_class_has_a_column(table):
     nested = {t.name for t in TABLES} | {t.belongs for t in TABLES} | {"checksum"}
     known = {field.name for field in fields(table.record)} - nested
-    assert known - {column.name for column in table.columns} == set()
+    assert known - {column.field for column in table.columns} == set()
 
 
 def test_a_sheet_name_fits_into_a_workbook():

@@ -21,11 +21,11 @@ HOSTILE = replace(
     remarks="Line one\nLine two\n\n  indented, with an end",
     time_unit=TimeUnit.CENTIMINUTE,
     tasks=(
-        Task(number="1-2", name="@SUM(A1)", time_s=0.036, line="main"),
-        Task(number="010", name="+49 30", time_s=1234567.891, predecessors=("1-2",)),
+        Task(number="1-2", name="@SUM(A1)", time_ms=36, line="main"),
+        Task(number="010", name="+49 30", time_ms=1_234_567_891, predecessors=("1-2",)),
         Task(number="1e3", name="-5 °C", predecessors=("010",),
              steps=(Step(text="'=x", key_point="漢字", reason="TRUE"),)),
-        Task(number="3/4", name="12:30", time_s=5, predecessors=("1e3", "1-2")),
+        Task(number="3/4", name="12:30", time_ms=5000, predecessors=("1e3", "1-2")),
     ),
     parts=(),
     pictures=(),
@@ -167,7 +167,7 @@ def made_there(convert, tmp_path_factory) -> dict[str, bytes]:
 
 
 def test_a_formula_counts_with_the_value_the_other_program_computed(made_there):
-    assert read_workbook(made_there["product"]).product.tasks[0].time_s == 7.5
+    assert read_workbook(made_there["product"]).product.tasks[0].time_ms == 7500
 
 
 def test_a_share_in_percent_is_read_as_a_share(made_there):

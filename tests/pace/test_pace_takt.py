@@ -118,7 +118,7 @@ def test_yield_and_availability_make_the_operating_takt_shorter():
 
 
 def test_repositioning_is_taken_off_the_operating_takt():
-    product = replace(PLAIN, lines=(Line(repositioning_s=4.5),))
+    product = replace(PLAIN, lines=(Line(repositioning_ms=4500),))
     assert line_pace(product, "main").station_time_s == 55.5
 
 
@@ -168,7 +168,7 @@ def test_starts_of_a_feeder_cover_replacement_and_yield():
 
 
 def test_repositioning_of_a_feeder_is_its_own():
-    product = with_feeder(main=Line(repositioning_s=9), repositioning_s=2)
+    product = with_feeder(main=Line(repositioning_ms=9000), repositioning_ms=2000)
     assert line_pace(product, "board").station_time_s == 58
 
 
@@ -205,7 +205,7 @@ def test_a_bad_share_of_a_feeder_leaves_the_main_line_alone():
 
 def test_a_takt_that_demand_makes_tiny_is_not_written_as_nothing():
     product = replace(
-        PLAIN, demand=Demand(quantity=1e9, period=Period.DAY), lines=(Line(repositioning_s=5),)
+        PLAIN, demand=Demand(quantity=1e9, period=Period.DAY), lines=(Line(repositioning_ms=5000),)
     )
     (finding,) = check_pace(product)
     # 27 000 s / 1 000 000 000
@@ -215,14 +215,14 @@ def test_a_takt_that_demand_makes_tiny_is_not_written_as_nothing():
 
 
 def test_repositioning_longer_than_the_takt_leaves_no_station_time():
-    product = replace(PLAIN, lines=(Line(repositioning_s=60),))
+    product = replace(PLAIN, lines=(Line(repositioning_ms=60_000),))
     assert (line_pace(product, "main").station_time_s, codes(product)) == (
         None,
         ["no-station-time"],
     )
 
 
-@pytest.mark.parametrize("facts", [{"quantity": 0}, {"copies": 0}, {"repositioning_s": -1}])
+@pytest.mark.parametrize("facts", [{"quantity": 0}, {"copies": 0}, {"repositioning_ms": -1}])
 def test_a_number_no_line_can_have_is_named(facts: dict[str, float]):
     assert codes(with_feeder(**facts), "board") == ["line-number-impossible"]
 

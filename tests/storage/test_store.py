@@ -24,7 +24,7 @@ from stationflow.storage import Store, open_store
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 ANA = {"by": "ana", "at": MORNING}
-LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_s=12.5),))
+LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),))
 
 
 @pytest.fixture

@@ -30,7 +30,7 @@ draft = store.draft("L-1")
 turn = int(sys.argv[2])
 while True:
     turn += 1
-    tasks = tuple(replace(task, time_s=turn / 10) for task in draft.product.tasks)
+    tasks = tuple(replace(task, time_ms=100 * turn) for task in draft.product.tasks)
     product = replace(draft.product, name=f"Lamp {turn}", tasks=tasks)
     draft = store.save(product, base=draft.checksum, by="ana", at=datetime.now(UTC))
     print(turn, draft.checksum, flush=True)
@@ -50,7 +50,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> str:
     """Return the address of a store with a product of 60 tasks."""
     path = tmp_path_factory.mktemp("kills") / "store.db"
     store = open_store(f"sqlite:///{path}")
-    tasks = tuple(Task(number=str(n), name=f"Fit part {n}", time_s=1.0) for n in range(60))
+    tasks = tuple(Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(60))
     store.add_product(Product(code="L-1", tasks=tasks), {}, by="ana", at=datetime.now(UTC))
     store.close()
     return f"sqlite:///{path}"

@@ -15,7 +15,7 @@ from streamlit.testing.v1 import AppTest
 from stationflow.actions.opening import starting
 from stationflow.model import Product
 from stationflow.storage import Store
-from stationflow.ui import navigation, session
+from stationflow.ui import session
 
 ROOT = Path(__file__).parents[2]
 QUOTED = re.compile(r"\\(.)")  # as a protocol buffer is printed
@@ -100,7 +100,7 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
     def tell(problem: BaseException) -> str:  # tests see bugs, not their number
         raise problem
 
-    monkeypatch.setattr(navigation, "report_trouble", tell)
+    monkeypatch.setattr("stationflow.ui.show.report_trouble", tell)
     config.set_option("client.showErrorDetails", "full")
     st.cache_data.clear()
     opened = starting.open_store_at(address)

@@ -7,8 +7,8 @@ from small_plans import changed
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.plans.balancing import balance_product
 from stationflow.actions.showing.card_printing import FileKind
+from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS
@@ -274,8 +274,7 @@ def test_the_preview_of_the_cards_is_a_picture(balanced):
 
 def test_the_cards_are_printed(balanced):
     balanced.go("cards")
-    button = balanced.test.get("download_button")
-    assert [b.proto.label for b in button] == ["Print the cards (PDF)"]
+    assert balanced.test.button(key="cards.print").label == "Print the cards (PDF)"
 
 
 @pytest.mark.parametrize("kind", list(FileKind))
@@ -283,8 +282,9 @@ def test_the_button_names_the_kind_of_file(balanced, kind):
     balanced.go("cards")
     balanced.test.selectbox(key="cards.format").set_value(kind)
     balanced.run()
-    (button,) = balanced.test.get("download_button")
-    assert button.proto.label == f"Print the cards ({kind.ending.upper()})"
+    assert (
+        balanced.test.button(key="cards.print").label == f"Print the cards ({kind.ending.upper()})"
+    )
 
 
 def test_large_print_takes_more_pages(balanced):
@@ -300,7 +300,7 @@ def test_a_chart_fills_the_page_up_to_sixty_stations(show, monkeypatch, stations
     drawn = []
     monkeypatch.setattr("streamlit.vega_lite_chart", lambda *_, **said: drawn.append(said["width"]))
     # at a limit of 60 s one task of 45 s to a station
-    tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_s=45.0) for n in range(stations))
+    tasks = tuple(replace(LAMP.tasks[0], number=str(n), time_ms=45_000) for n in range(stations))
     show(replace(LAMP, tasks=tasks), "balance").press("balance.run")
     assert drawn == [width]
 

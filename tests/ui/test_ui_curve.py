@@ -80,7 +80,7 @@ def test_the_plan_made_is_compared_and_shown_on_balance(computed):
 
 
 def test_a_curve_of_older_data_says_so_and_gives_no_plan(computed, store):
-    tasks = tuple(replace(t, time_s=26) if t.number == "20" else t for t in LAMP.tasks)
+    tasks = tuple(replace(t, time_ms=26_000) if t.number == "20" else t for t in LAMP.tasks)
     base = store.draft("L-100").checksum
     store.save(replace(LAMP, tasks=tasks), base=base, **ANA)
     computed.run()

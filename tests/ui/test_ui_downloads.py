@@ -8,10 +8,8 @@ from streamlit.testing.v1 import AppTest
 
 from stationflow.actions.plans.curves import curve_and_keep, demand_limit
 from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
-from stationflow.errors import DrawingError
 from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.storage import Store
-from stationflow.ui import downloads
 from stationflow.ui.downloads import Offer, curve_offers, pace_offers, plan_offers, task_offers
 
 # First bytes of each kind, from the formats' own specifications.
@@ -92,20 +90,33 @@ def a_page() -> None:
     downloads.menu("page.download", [offer])
 
 
-def test_a_menu_has_a_button_for_each_kind_of_file():
-    page = AppTest.from_function(a_page).run()
-    assert [button.label for button in page.download_button] == ["CSV"]
+def a_page_that_cannot() -> None:
+    from stationflow.errors import DrawingError
+    from stationflow.ui import downloads
 
-
-def test_a_file_that_cannot_be_made_is_told_once_in_a_sentence():
     def refuse() -> bytes:
         raise DrawingError("The diagram was not drawn within 20 s.", "Draw one line.")
 
-    page = AppTest.from_function(a_page)
-    trouble: list[str] = []
-    page.session_state["downloads.trouble"] = trouble
-    with pytest.raises(DrawingError):
-        downloads._told(refuse, trouble)()
-    said = [error.value.replace("\\", "") for error in page.run().error]
-    assert said == ["The diagram was not drawn within 20 s. Draw one line."]
+    offer = downloads.Offer(title="Tasks", name=("P", "tasks"), made={"csv": refuse})
+    downloads.menu("page.download", [offer])
+
+
+def test_a_menu_has_a_button_for_each_kind_of_file():
+    page = AppTest.from_function(a_page).run()
+    assert [button.label for button in page.button] == ["CSV"]
+
+
+def test_a_file_asked_for_waits_until_the_browser_has_saved_it():
+    page = AppTest.from_function(a_page).run()
+    page.button[0].click().run()
+    page.button[0].click().run()
+    ready = page.run().session_state["page.download.ready"]
+    assert [(file.name, file.content) for file in ready.values()] == [("P-tasks.csv", b"1")] * 2
+
+
+def test_a_file_that_cannot_be_made_is_told_once_in_a_sentence():
+    page = AppTest.from_function(a_page_that_cannot).run()
+    page.button[0].click().run()
+    said = [error.value.replace("\\", "") for error in page.error]
+    assert said == ["The diagram was not drawn within 20 s.\n\nDraw one line."]
     assert not page.run().error

@@ -58,22 +58,22 @@ def tasks_of(store) -> tuple[Task, ...]:
 def test_edits_of_runs_that_were_cut_short_are_all_kept(store, grid):
     for last in range(5):
         take(grid, edited_rows={n: {"Time (s)": f"{n}.5"} for n in range(last + 1)})
-    assert [t.time_s for t in tasks_of(store)] == [0.5, 1.5, 2.5, 3.5, 4.5]
+    assert [t.time_ms for t in tasks_of(store)] == [500, 1500, 2500, 3500, 4500]
 
 
 def test_a_new_row_typed_cell_by_cell_is_one_task(store, grid):
     take(grid, added_rows=[{"Task": "Pack"}])
     take(grid, added_rows=[{"Task": "Pack", "Time (s)": "9"}])
-    assert [(t.number, t.name, t.time_s) for t in tasks_of(store)[5:]] == [("60", "Pack", 9.0)]
+    assert [(t.number, t.name, t.time_ms) for t in tasks_of(store)[5:]] == [("60", "Pack", 9000)]
 
 
 def test_a_new_row_stays_one_task_when_somebody_else_adds_one_too(store, grid):
     save_as_ben(store, lambda p: replace(p, tasks=(*p.tasks, Task(number="60", name="Label"))))
     take(grid, added_rows=[{"Task": "Pack"}])
     take(grid, added_rows=[{"Task": "Pack", "Time (s)": "9"}])
-    assert [(t.number, t.name, t.time_s) for t in tasks_of(store)[5:]] == [
+    assert [(t.number, t.name, t.time_ms) for t in tasks_of(store)[5:]] == [
         ("60", "Label", None),
-        ("70", "Pack", 9.0),
+        ("70", "Pack", 9000),
     ]
 
 
@@ -84,10 +84,10 @@ def test_what_somebody_else_saves_between_two_edits_is_kept(store, grid):
     save_as_ben(store, lambda p: replace(p, author="ben"))
     take(grid, edited_rows={n: {"Time (s)": f"{n + 1}"} for n in range(3)})
     product = store.draft("L-100").product
-    assert (product.name, product.author, [t.time_s for t in product.tasks[:3]]) == (
+    assert (product.name, product.author, [t.time_ms for t in product.tasks[:3]]) == (
         "Desk lamp",
         "ben",
-        [1.0, 2.0, 3.0],
+        [1000, 2000, 3000],
     )
 
 
@@ -117,7 +117,7 @@ def test_a_word_in_a_pasted_row_is_told_with_its_row(tasks):
 
 def test_a_pasted_row_with_a_word_in_its_time_is_kept_without_the_time(store, tasks):
     tasks.edit(MAIN, added_rows=[{"Task": "Pack", "Time": "soon"}])
-    assert (tasks_of(store)[5].name, tasks_of(store)[5].time_s) == ("Pack", None)
+    assert (tasks_of(store)[5].name, tasks_of(store)[5].time_ms) == ("Pack", None)
 
 
 def test_many_refused_cells_are_told_in_a_table(tasks):
@@ -135,7 +135,7 @@ def test_a_refused_cell_is_told_until_it_is_put_right(tasks):
 def test_a_refused_cell_that_is_put_right_is_no_longer_told(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     tasks.edit(MAIN, edited_rows={1: {"Time": "27"}})
-    assert (tasks.errors, tasks_of(store)[1].time_s) == ("", 27.0)
+    assert (tasks.errors, tasks_of(store)[1].time_ms) == ("", 27_000)
 
 
 def test_two_thousand_pasted_rows_are_all_taken(store, tasks):

@@ -23,8 +23,8 @@ from stationflow.ui.tasks.task_table import edited_product, task_columns
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
-COLUMNS = (text_column("text", "Step"), time_column("time_s", "Time", TimeUnit.SECOND))
-STEPS = (Step(text="Lay", time_s=4.0), Step(text="Press", time_s=5.0), Step(text="Turn"))
+COLUMNS = (text_column("text", "Step"), time_column("time_ms", "Time", TimeUnit.SECOND))
+STEPS = (Step(text="Lay", time_ms=4000), Step(text="Press", time_ms=5000), Step(text="Turn"))
 
 
 def state_of(records=STEPS, columns=COLUMNS, labels=None) -> GridState:
@@ -70,15 +70,15 @@ def test_untouched_records_stay_the_same_objects():
 
 
 def test_an_untouched_cell_keeps_what_a_cell_cannot_show():
-    # 1/3 of a second is shown with three decimals; an edit beside it must not round it.
-    step = Step(text="Lay", time_s=1 / 3)
-    row = rows_of([step], COLUMNS)[0]
-    edit = judged(state_of([step]), {0: ("Lay flat", row[1])}).edit
-    assert edit.records[0].time_s == 1 / 3
+    # A column of whole seconds; an edit beside it must not round the time.
+    whole = replace(COLUMNS[1], show=lambda step: f"{step.time_ms / 1000:.0f}")
+    step = Step(text="Lay", time_ms=4333)
+    edit = judged(state_of([step], (COLUMNS[0], whole)), {0: ("Lay flat", "4")}).edit
+    assert edit.records[0].time_ms == 4333
 
 
 def test_a_cleared_time_is_no_time():
-    assert merged({0: ("Lay", ""), 1: PRESS, 2: TURN}).records[0].time_s is None
+    assert merged({0: ("Lay", ""), 1: PRESS, 2: TURN}).records[0].time_ms is None
 
 
 def test_a_cell_that_cannot_be_read_is_told_with_its_row():
@@ -92,7 +92,7 @@ def test_a_cell_that_cannot_be_read_leaves_its_field():
 
 def test_a_new_row_is_a_new_record():
     edit = merged({0: LAY, 1: PRESS, 2: TURN, 3: ("Check", "2")})
-    assert edit.records[3] == Step(text="Check", time_s=2.0)
+    assert edit.records[3] == Step(text="Check", time_ms=2000)
 
 
 def test_a_new_row_comes_from_nowhere():
@@ -140,18 +140,18 @@ def test_a_missing_cell_is_empty():
 
 
 @pytest.mark.parametrize(
-    ("text", "unit", "time_s"),
+    ("text", "unit", "time_ms"),
     [
-        ("7,5", TimeUnit.SECOND, 7.5),
-        ("7.5", TimeUnit.SECOND, 7.5),
-        ("0.5", TimeUnit.MINUTE, 30.0),
-        ("45", TimeUnit.CENTIMINUTE, 27.0),
-        ("1000", TimeUnit.TMU, 36.0),
-        ("0", TimeUnit.SECOND, 0.0),
+        ("7,5", TimeUnit.SECOND, 7500),
+        ("7.5", TimeUnit.SECOND, 7500),
+        ("0.5", TimeUnit.MINUTE, 30_000),
+        ("45", TimeUnit.CENTIMINUTE, 27_000),
+        ("1000", TimeUnit.TMU, 36_000),
+        ("0", TimeUnit.SECOND, 0),
     ],
 )
-def test_a_time_is_read_in_its_unit(text, unit, time_s):
-    assert read(text, Kind.TIME, unit=unit) == time_s
+def test_a_time_is_read_in_its_unit(text, unit, time_ms):
+    assert read(text, Kind.TIME, unit=unit) == time_ms
 
 
 @pytest.mark.parametrize("text", ["abc", "-1", "nan", "inf", "7..5", "1:30", "5 s"])
@@ -167,7 +167,7 @@ def test_a_negative_share_is_refused():
 
 @pytest.mark.parametrize("unit", list(TimeUnit))
 def test_a_time_that_is_shown_is_read_back_the_same(unit):
-    assert read(shown_time(27.125, unit), Kind.TIME, unit=unit) == 27.125
+    assert read(shown_time(27_125, unit), Kind.TIME, unit=unit) == 27_125
 
 
 @pytest.mark.parametrize(("number", "text"), [(30.0, "30"), (7.5, "7.5"), (None, ""), (0.0, "0")])
@@ -185,7 +185,7 @@ def test_a_choice_shows_its_options():
 
 
 def test_a_time_column_names_its_unit():
-    assert time_column("time_s", "Time", TimeUnit.CENTIMINUTE).label == "Time (1/100 min)"
+    assert time_column("time_ms", "Time", TimeUnit.CENTIMINUTE).label == "Time (1/100 min)"
 
 
 # -- tasks ----------------------------------------------------------------------------------

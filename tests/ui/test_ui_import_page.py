@@ -199,7 +199,7 @@ def test_an_answered_unit_is_used(store, page):
     upload(page, NO_UNIT)
     answer(page, "time-unit:C", "min")
     page.press("import.bring_in")
-    assert store.draft("L-100").product.tasks[-1].time_s == 720
+    assert store.draft("L-100").product.tasks[-1].time_ms == 720_000
 
 
 def test_a_column_can_be_given_another_meaning(store, page):

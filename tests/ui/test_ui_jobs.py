@@ -18,7 +18,8 @@ ENDLESS = BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000
 LONG = Product(
     code="L-700",
     tasks=tuple(
-        Task(number=str(10 * i), time_s=31 + i * 7 % 23 + i * i % 11) for i in range(1, 61)
+        Task(number=str(10 * i), time_ms=1000 * (31 + i * 7 % 23 + i * i % 11))
+        for i in range(1, 61)
     ),
 )
 """Sixty tasks in any order; one hundred million trials never end in the time of a test."""

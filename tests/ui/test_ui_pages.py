@@ -83,7 +83,7 @@ ODD_DRAFTS = {
     "no part of the parts list": replace(LAMP, parts=()),
     "no picture": replace(LAMP, pictures=()),
     "no numbers": replace(LAMP, tasks=(Task(number=""), Task(number=""))),
-    "control characters": replace(LAMP, name="a\x07b", tasks=(Task(number="1\x07", time_s=5),)),
+    "control characters": replace(LAMP, name="a\x07b", tasks=(Task(number="1\x07", time_ms=5000),)),
 }
 """Drafts as a careless file may bring them in."""
 

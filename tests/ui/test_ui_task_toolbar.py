@@ -90,7 +90,7 @@ def test_one_undo_takes_a_split_back(store, tasks):
 
 def test_a_task_is_split_in_halves_unless_told_otherwise(store, tasks):
     menu(choose(tasks, "30"), "split").press("tasks.split.do")
-    assert [t.time_s for t in product(store).tasks[2:4]] == [17.5, 17.5]
+    assert [t.time_ms for t in product(store).tasks[2:4]] == [17_500, 17_500]
 
 
 def test_a_split_is_told_before_it_is_done(tasks):
@@ -104,7 +104,7 @@ def test_the_rest_of_the_time_is_the_last_part(store, tasks):
           "last part").input("5; 10,5")  # fmt: skip
     tasks.run()
     tasks.press("tasks.split.do")
-    assert [t.time_s for t in product(store).tasks[2:5]] == [5, 10.5, 19.5]
+    assert [t.time_ms for t in product(store).tasks[2:5]] == [5000, 10_500, 19_500]
 
 
 @pytest.mark.parametrize(
@@ -120,7 +120,7 @@ def test_times_that_cannot_be_split_are_told(tasks, typed, said):
 
 
 def test_a_task_is_split_between_its_steps(store, show):
-    steps = (Step(text="Cut", time_s=10), Step(text="Fit", time_s=25))
+    steps = (Step(text="Cut", time_ms=10_000), Step(text="Fit", time_ms=25_000))
     page = show(replace(LAMP, tasks=(*LAMP.tasks[:2], replace(LAMP.tasks[2], steps=steps),
                                      *LAMP.tasks[3:])), "tasks")  # fmt: skip
     page.test.session_state["tasks.split.how"] = "By steps"
@@ -128,7 +128,7 @@ def test_a_task_is_split_between_its_steps(store, show):
     page.test.multiselect(key="tasks.split.steps").select(1)
     page.run()
     page.press("tasks.split.do")
-    assert [t.time_s for t in product(store).tasks[2:4]] == [10, 25]
+    assert [t.time_ms for t in product(store).tasks[2:4]] == [10_000, 25_000]
 
 
 def test_the_chosen_task_is_merged_with_another(store, tasks):
@@ -250,7 +250,7 @@ def test_a_time_between_tasks_is_typed(store, tasks):
     opened(tasks, "Times between tasks")
     row = {"From the end of task": "10", "To the start of task": "40", "At least": "60"}
     tasks.edit("lags.L-100", added_rows=[row])
-    assert product(store).lags == (TimeLag(before="10", after="40", shortest_s=60),)
+    assert product(store).lags == (TimeLag(before="10", after="40", shortest_ms=60_000),)
 
 
 def test_operators_of_a_station_are_typed(store, show):

@@ -29,8 +29,8 @@ def details(page, detail: str):
     return opened(page, "Chosen task", detail)
 
 
-def times(store, code: str = "L-100") -> dict[str, float | None]:
-    return {task.number: task.time_s for task in store.draft(code).product.tasks}
+def times(store, code: str = "L-100") -> dict[str, int | None]:
+    return {task.number: task.time_ms for task in store.draft(code).product.tasks}
 
 
 def numbers(store, code: str = "L-100") -> list[str]:
@@ -39,21 +39,21 @@ def numbers(store, code: str = "L-100") -> list[str]:
 
 def test_a_time_typed_into_the_table_is_in_the_store(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert times(store)["20"] == 28.0
+    assert times(store)["20"] == 28_000
 
 
 @pytest.mark.parametrize(
-    ("typed", "time_s"), [("7,5", 7.5), ("7.5", 7.5), (" 8 ", 8.0), ("", None)]
+    ("typed", "time_ms"), [("7,5", 7500), ("7.5", 7500), (" 8 ", 8000), ("", None)]
 )
-def test_a_time_is_read_as(store, tasks, typed, time_s):
+def test_a_time_is_read_as(store, tasks, typed, time_ms):
     tasks.edit(MAIN, edited_rows={1: {"Time": typed}})
-    assert times(store)["20"] == time_s
+    assert times(store)["20"] == time_ms
 
 
 def test_a_time_is_typed_in_the_unit_of_the_product(store, show):
     product = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
     show(product, "tasks").edit(MAIN, edited_rows={1: {"Time": "40"}})
-    assert times(store)["20"] == 24.0  # 40 x 0.6 s
+    assert times(store)["20"] == 24_000  # 40 x 0.6 s
 
 
 def test_a_word_in_a_time_is_told(tasks):
@@ -69,7 +69,7 @@ def test_a_word_in_a_time_leaves_the_time_as_it_was(store, tasks):
 def test_what_was_typed_beside_a_word_in_a_time_is_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "abc", "Task": "Glue on foot"}})
     task = store.draft("L-100").product.tasks[1]
-    assert (task.name, task.time_s) == ("Glue on foot", 25.0)
+    assert (task.name, task.time_ms) == ("Glue on foot", 25_000)
 
 
 def test_a_negative_time_is_told(tasks):
@@ -80,20 +80,20 @@ def test_a_negative_time_is_told(tasks):
 def test_two_edits_one_after_the_other_are_both_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}, 2: {"Time": "33"}})
-    assert (times(store)["20"], times(store)["30"]) == (28.0, 33.0)
+    assert (times(store)["20"], times(store)["30"]) == (28_000, 33_000)
 
 
 def test_an_edit_after_a_word_that_was_refused_is_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "abc"}})
     tasks.run()
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert times(store)["30"] == 33.0
+    assert times(store)["30"] == 33_000
 
 
 def test_a_new_row_becomes_a_task(store, tasks):
     tasks.edit(MAIN, added_rows=[{"Number": "60", "Task": "Pack", "Time": "15"}])
     task = store.draft("L-100").product.tasks[-1]
-    assert (task.number, task.name, task.time_s, task.line) == ("60", "Pack", 15.0, "main")
+    assert (task.number, task.name, task.time_ms, task.line) == ("60", "Pack", 15_000, "main")
 
 
 def test_a_new_row_without_a_number_gets_the_next(store, tasks):
@@ -114,7 +114,7 @@ def test_an_empty_new_row_is_no_task(store, tasks):
 def test_the_first_task_of_an_empty_product_is_typed_into_the_table(store, show):
     page = show(EMPTY, "tasks")
     page.edit("tasks.L-000.main", added_rows=[{"Task": "Place base", "Time": "30"}])
-    assert times(store, "L-000") == {"10": 30.0}
+    assert times(store, "L-000") == {"10": 30_000}
 
 
 def test_a_new_task_on_a_feeder_belongs_to_the_feeder(store, show):
@@ -159,7 +159,9 @@ def test_a_new_number_is_carried_into_the_join_of_a_feeder(store, show):
 
 def test_a_new_number_is_carried_into_the_times_between_tasks(store, show):
     show(BOARD_LAMP, "tasks").edit("tasks.L-200.main", edited_rows={4: {"Number": "55"}})
-    assert store.draft("L-200").product.lags == (TimeLag(before="30", after="55", shortest_s=60),)
+    assert store.draft("L-200").product.lags == (
+        TimeLag(before="30", after="55", shortest_ms=60_000),
+    )
 
 
 def test_a_renumbered_task_keeps_its_steps(store, tasks):
@@ -219,7 +221,7 @@ def test_an_edit_after_an_undo_is_kept(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.press("edit.undo")
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert (times(store)["20"], times(store)["30"]) == (25.0, 33.0)
+    assert (times(store)["20"], times(store)["30"]) == (25_000, 33_000)
 
 
 def test_an_important_step_is_typed_into_its_table(store, tasks):
@@ -270,7 +272,7 @@ def test_after_a_pasted_block_that_came_in_shifted_the_table_goes_on(store, task
     tasks.edit(MAIN, added_rows=[TORN_ROW])
     tasks.run()
     tasks.edit(MAIN, edited_rows={2: {"Time": "33"}})
-    assert times(store)["30"] == 33.0
+    assert times(store)["30"] == 33_000
 
 
 def test_a_long_text_in_a_time_is_not_repeated_whole(tasks):

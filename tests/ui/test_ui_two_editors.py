@@ -43,7 +43,7 @@ def waiting(app):
 def test_two_cells_of_one_task_are_both_kept(store, tasks):
     save_as_ben(store, lambda p: changed(p, "20", name="Glue on foot"))
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert (task(store, "20").name, task(store, "20").time_s) == ("Glue on foot", 28.0)
+    assert (task(store, "20").name, task(store, "20").time_ms) == ("Glue on foot", 28_000)
 
 
 def test_what_was_saved_elsewhere_is_shown_at_the_next_quiet_run(store, tasks):
@@ -57,19 +57,19 @@ def test_what_was_saved_elsewhere_is_shown_at_the_next_quiet_run(store, tasks):
 def clash(store, tasks):
     """Ben saves 31 s while ana's table shows 25 s; she types 28."""
     tasks.test.session_state[f"{MAIN}.state"].was_busy = True
-    save_as_ben(store, lambda p: changed(p, "20", time_s=31.0))
+    save_as_ben(store, lambda p: changed(p, "20", time_ms=31_000))
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     return tasks
 
 
 def test_a_cell_both_changed_keeps_the_stored_value(store, clash):
-    assert task(store, "20").time_s == 31.0
+    assert task(store, "20").time_ms == 31_000
 
 
 def test_a_cell_both_changed_is_told(clash):
     (path,) = waiting(clash)
     conflict = waiting(clash)[path].conflict
-    assert (conflict.theirs, conflict.mine, waiting(clash)[path].by) == (31.0, 28.0, "ben")
+    assert (conflict.theirs, conflict.mine, waiting(clash)[path].by) == (31_000, 28_000, "ben")
 
 
 def test_a_clash_waits_while_the_page_is_left(clash):
@@ -87,20 +87,20 @@ def test_a_clash_shows_both_values(clash):
 def test_my_value_can_be_taken(store, clash):
     clash.press("edit.decide")
     clash.press("edit.mine.0")
-    assert task(store, "20").time_s == 28.0
+    assert task(store, "20").time_ms == 28_000
 
 
 def test_their_value_can_be_kept(store, clash):
     clash.press("edit.decide")
     clash.press("edit.theirs.0")
-    assert (task(store, "20").time_s, waiting(clash)) == (31.0, {})
+    assert (task(store, "20").time_ms, waiting(clash)) == (31_000, {})
 
 
 def test_the_value_that_was_taken_can_be_undone(store, clash):
     clash.press("edit.decide")
     clash.press("edit.mine.0")
     clash.press("edit.undo")
-    assert task(store, "20").time_s == 31.0
+    assert task(store, "20").time_ms == 31_000
 
 
 def test_a_row_deleted_elsewhere_and_edited_here_can_be_brought_back(store, tasks):
@@ -108,7 +108,7 @@ def test_a_row_deleted_elsewhere_and_edited_here_can_be_brought_back(store, task
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.press("edit.decide")
     tasks.press("edit.mine.0")
-    assert task(store, "20").time_s == 28.0
+    assert task(store, "20").time_ms == 28_000
 
 
 def test_a_row_deleted_elsewhere_stays_deleted_until_decided(store, tasks):
@@ -118,15 +118,15 @@ def test_a_row_deleted_elsewhere_stays_deleted_until_decided(store, tasks):
 
 
 def test_a_row_edited_elsewhere_is_not_taken_out_unasked(store, tasks):
-    save_as_ben(store, lambda p: changed(p, "20", time_s=31.0))
+    save_as_ben(store, lambda p: changed(p, "20", time_ms=31_000))
     tasks.edit(MAIN, deleted_rows=[1])
-    assert (task(store, "20").time_s, len(waiting(tasks))) == (31.0, 1)
+    assert (task(store, "20").time_ms, len(waiting(tasks))) == (31_000, 1)
 
 
 def test_a_row_added_elsewhere_is_kept_beside_an_edit(store, tasks):
     save_as_ben(store, lambda p: replace(p, tasks=(*p.tasks, Task(number="60", name="Pack"))))
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
-    assert (task(store, "60").name, task(store, "20").time_s) == ("Pack", 28.0)
+    assert (task(store, "60").name, task(store, "20").time_ms) == ("Pack", 28_000)
 
 
 def test_two_new_rows_without_a_number_are_both_kept(store, tasks):

@@ -4,13 +4,9 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from stationflow.actions.importing.todays_plan import (
-    Stations,
-    keep_todays_plan,
-    todays_lines,
-    todays_obstacle,
-)
+from stationflow.actions.importing.todays_plan import keep_todays_plan
 from stationflow.actions.products.product_upkeep import checked_code
+from stationflow.balancing.todays_stations import Stations, todays_lines, todays_obstacle
 from stationflow.errors import StoreError
 from stationflow.files.csv_text import write_csv
 from stationflow.files.foreign.column_mapping import (

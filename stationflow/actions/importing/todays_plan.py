@@ -1,136 +1,12 @@
 """The stations a sheet names, kept as a plan "as it stands today"."""
 
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import datetime
 
-from stationflow.actions.plans.balancing import demand_pace
-from stationflow.balancing.assignment import assignment
-from stationflow.balancing.bounds import bounds
-from stationflow.balancing.problem import balance_problem
-from stationflow.balancing.verify import verify
-from stationflow.balancing.work import LineWork, line_work
-from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
-    Ending,
-    Plan,
-    Product,
-    Proof,
-    Severity,
-    has_errors,
-)
-from stationflow.pace.takt import line_pace
+from stationflow.balancing.todays_stations import Stations, station_names, todays_result
+from stationflow.model import Plan, has_errors
 from stationflow.storage import Draft, PlanNote, Store
 
-METHOD = "given"
 NAME = "as it stands today"
-Stations = Sequence[tuple[str, Sequence[str]]]
-"""Stations in order, each with its name in the sheet and the numbers of its tasks."""
-
-
-def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, Stations]:
-    """Return, for each line whose tasks all have a station, its stations in order.
-
-    Stations go by the number in their name when all have one ("ST2" before "ST10"),
-    else in the order met.
-
-    Parameters
-    ----------
-    product
-        The product with the tasks.
-    station_of
-        Name of the station of today by task number.
-    """
-    complete: dict[str, Stations] = {}
-    for line in product.lines:
-        numbers = [task.number for task in product.tasks_of(line.name)]
-        if numbers and all(station_of.get(number) for number in numbers):
-            stations: dict[str, list[str]] = {}
-            for number in numbers:
-                stations.setdefault(station_of[number], []).append(number)
-            complete[line.name] = [(name, stations[name]) for name in _in_order(list(stations))]
-    return complete
-
-
-def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
-    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can.
-
-    Parameters
-    ----------
-    stations
-        What `todays_lines` returned.
-    """
-    if not stations:
-        return "not every task of a line has one."
-    for line in stations:
-        work, findings = line_work(product, line)
-        if work is None:
-            wrong = next((f for f in findings if f.severity == Severity.ERROR), None)
-            more = f" {wrong.where}: {wrong.message}" if wrong else ""
-            return f"the tasks of line {line} have errors to be cured first.{more}"
-    return ""
-
-
-def _in_order(names: list[str]) -> list[str]:
-    """Return station names by the number in them, if all have one; else as they stand."""
-    if not all(re.search(r"\d", name) for name in names):
-        return names
-    return sorted(names, key=_natural)
-
-
-def _natural(name: str) -> list[tuple[int, int, str]]:
-    """Return what orders names as people do: 2 before 10."""
-    pieces = re.findall(r"\d+|\D+", name)
-    return [(0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in pieces]
-
-
-def todays_result(product: Product, line: str, stations: Stations) -> BalanceResult | None:
-    """Return the stations of today as a result, measured on the product's own times.
-
-    What speaks against it (a station over the limit, a predecessor that comes later) stands
-    in its findings; None when the line's tasks have errors that must be cured first.
-    """
-    work, _ = line_work(product, line)
-    if work is None:
-        return None
-    pace = line_pace(product, line)
-    limit = pace.station_time_s
-    held = [_predecessors_first(work, tasks) for _, tasks in stations]
-    verdict = verify(work, held, takt=limit)
-    result = BalanceResult(
-        line=line,
-        asked=BalanceSettings(method=METHOD, stations=None if limit else len(held)),
-        pace=demand_pace(pace),
-        assignment=assignment(work, enumerate(held, 1)),
-        time_unit=work.time_unit,
-        findings=verdict,
-    )
-    return result if has_errors(verdict) or limit is None else _bounded(work, result, limit)
-
-
-def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]:
-    """Return the tasks of a station in the order of the sheet, each after its predecessors."""
-    place = {number: at for at, number in enumerate(work.numbers)}
-    left, ordered = list(tasks), []
-    while left:
-        waiting = {place[number] for number in left}
-        ready = (n for n in left if waiting.isdisjoint(work.predecessors[place[n]]))
-        chosen = next(ready, left[0])
-        left.remove(chosen)
-        ordered.append(chosen)
-    return tuple(ordered)
-
-
-def _bounded(work: LineWork, result: BalanceResult, limit: float) -> BalanceResult:
-    """Return a plan that holds, with its lower bound and what that proves."""
-    proved = bounds(balance_problem(work, limit))
-    bound = max((value for _, value in proved), default=0)
-    ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(
-        result, proof=Proof(ending=ending, lower_bound=float(bound), bounds=tuple(proved))
-    )
 
 
 def keep_todays_plan(
@@ -158,15 +34,7 @@ def keep_todays_plan(
             in_force=is_first and not has_errors(result.findings),
         )
     )
-    remark = _names(stations)
+    remark = station_names(stations)
     if remark:
         store.set_plan_note(code, plan.plan_id, PlanNote(remark=remark))
     return plan
-
-
-def _names(stations: Stations) -> str:
-    """Return which name of the sheet each station had; empty when it is its number."""
-    if all(name == str(place) for place, (name, _) in enumerate(stations, 1)):
-        return ""
-    pairs = ", ".join(f"{place} was {name}" for place, (name, _) in enumerate(stations, 1))
-    return f"Stations of the sheet: {pairs}."

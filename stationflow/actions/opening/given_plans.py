@@ -1,21 +1,16 @@
 """Use a plan that a file gives, or the one in force."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.opening.starting import open_own_store
-from stationflow.actions.plans.balancing import demand_pace
 from stationflow.actions.plans.plan_keeping import out_of_date_finding, plan_state
-from stationflow.balancing.assignment import assignment
-from stationflow.balancing.verify import verify
+from stationflow.balancing.given_stations import GIVEN, given_result
 from stationflow.balancing.work import LineWork, line_work
-from stationflow.files.plan_document import PlanDocument, read_plan_document
+from stationflow.files.plan_document import read_plan_document
 from stationflow.model import (
     MAIN_LINE,
-    BalanceResult,
-    BalanceSettings,
-    DemandPace,
     Finding,
     Plan,
     Product,
@@ -93,15 +88,22 @@ def read_given_plan(
     work, more = work_of_source(source, document.line)
     if work is None:
         return None, (*findings, *more)
-    result = _result(source.product, work, document)
-    verdict = _verdict(work, result)
+    pace = line_pace(source.product, work.line) if source.product else None
+    own = pace.station_time_s if pace else None
+    result = given_result(
+        work,
+        document.stations,
+        limit=document.limit if document.says_limit else own,
+        pace=pace,
+        method=str(document.document.get("method") or GIVEN),
+    )
     plan = Plan(
         product=source.product.code if source.product else source.name,
-        result=replace(result, findings=verdict),
+        result=result,
         product_version=source.version,
         product_checksum=source.checksum,
     )
-    return plan, (*findings, *verdict)
+    return plan, (*findings, *result.findings)
 
 
 def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
@@ -110,32 +112,3 @@ def work_of_source(source: Source, line: str) -> tuple[LineWork | None, tuple[Fi
         assert source.instance is not None
         return source.instance.work, ()
     return line_work(source.product, line or MAIN_LINE)
-
-
-def _result(product: Product | None, work: LineWork, document: PlanDocument) -> BalanceResult:
-    """Return a plan file's stations as a result, with the loads the source's times give.
-
-    Where the file says nothing of a limit, the pace of the line sets it. A file that says
-    that there was none is judged by its own question, the shortest cycle of its stations.
-    """
-    pace = demand_pace(line_pace(product, work.line)) if product else DemandPace()
-    limit = document.limit if document.says_limit else pace.station_time
-    is_at_pace = limit is not None and limit == pace.station_time
-    asked = BalanceSettings(
-        method=str(document.document.get("method") or "given"),
-        limit=None if is_at_pace else limit,
-        stations=len(document.stations) if limit is None else None,
-    )
-    return BalanceResult(
-        line=work.line,
-        asked=asked,
-        pace=pace if is_at_pace else DemandPace(),
-        assignment=assignment(work, document.stations),
-        time_unit=work.time_unit,
-        ticks=work.ticks,
-    )
-
-
-def _verdict(work: LineWork, result: BalanceResult) -> tuple[Finding, ...]:
-    """Return what `verify` says of a plan."""
-    return verify(work, [s.tasks for s in result.stations], takt=result.limit)

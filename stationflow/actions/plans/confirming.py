@@ -2,9 +2,9 @@
 
 from stationflow.actions.opening.given_plans import work_of_source
 from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.balancing import work_of
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
+from stationflow.balancing.work import line_work
 from stationflow.model import BalanceResult, Confirmation, Plan
 from stationflow.storage import Store
 
@@ -54,7 +54,7 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float) -> Confirmation:
         If the plan, or the version it was made from, is not in the store.
     """
     made_from = store.saved_product(plan.product, plan.product_checksum)
-    work, _ = work_of(made_from, plan.line)
+    work, _ = line_work(made_from, plan.line)
     assert work is not None  # it was balanced
     said = confirm(work, plan.result, seconds=seconds)
     store.keep_confirmation(plan.product, plan.plan_id, said)

@@ -4,21 +4,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.balancing import work_of
 from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.actions.plans.source_balancing import lines_to_balance
-from stationflow.actions.showing.checking import by_severity
-from stationflow.balancing.assignment import assignment
-from stationflow.balancing.balance import complete_settings, named
+from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
-from stationflow.balancing.bounds import cycle_bounds
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
+from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_kept import limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import verify
-from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
     MAIN_LINE,
@@ -32,8 +28,8 @@ from stationflow.model import (
     Finding,
     Plan,
     Product,
-    Proof,
     StoredCurve,
+    by_severity,
     has_errors,
 )
 from stationflow.pace.takt import line_pace
@@ -201,7 +197,7 @@ def plan_of_point(
         If there is no curve, or the plan does not hold as the product is now.
     """
     state = curve_state(store, draft, line)
-    work, findings = work_of(draft.product, line)
+    work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
     curve, settings = state.kept.curve, state.kept.settings
@@ -214,13 +210,12 @@ def plan_of_point(
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
-    result = named(draft.product, replace(result, findings=findings))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
-        replace(result, findings=by_severity(result.findings)),
+        with_told(draft.product, result, findings),
         by=by,
         at=at,
         in_force=is_first,
@@ -232,7 +227,7 @@ def _curve_of(
     product: Product, line: str, settings: CurveSettings, progress: CurveProgress | None
 ) -> CurveAnswer:
     """Return the curve of one line of a product."""
-    work, findings = work_of(product, line)
+    work, findings = line_work(product, line)
     if work is not None:
         findings = (*findings, *work_findings(work))
     if work is None or has_errors(findings):
@@ -260,24 +255,26 @@ def _result(
     work: LineWork, curve: CycleCurve, point: CurvePoint, asked: BalanceSettings
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
-    problem = balance_problem(work)
-    named_bounds = cycle_bounds(problem, point.stations)
-    return BalanceResult(
-        line=work.line,
+    result = given_result(
+        work,
+        enumerate(point.plan, 1),
+        limit=None,
+        method=curve.method,
+        most_stations=point.stations,
+    )
+    return replace(
+        result,
         asked=asked,
-        assignment=assignment(work, enumerate(point.plan, 1)),
-        proof=Proof(
+        proof=replace(
+            result.proof,
             ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
             lower_bound=point.lower_bound,
-            bounds=tuple((n, in_time_unit(work, b * problem.scale)) for n, b in named_bounds),
         ),
         effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
-        time_unit=work.time_unit,
-        ticks=work.ticks,
     )
 
 
 def _arithmetic(product: Product, line: str) -> tuple[object, ...] | None:
     """Return all that a curve depends on; None: the work of the line has errors."""
-    work, _ = work_of(product, line)
+    work, _ = line_work(product, line)
     return None if work is None else (work.numbers, work.times, work.predecessors, work.ticks)

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Protocol
 
-from stationflow.actions.plans.balancing import balance_product
+from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.progress import Progress
@@ -14,7 +14,7 @@ from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, Product, warning
 from stationflow.storage import Draft, Store
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +76,7 @@ def save_plan(
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f"limit {show_time(result.limit, unit)}" if result.limit else "shortest cycle"
+    limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
@@ -197,5 +197,5 @@ def balanced_times(product: Product, line: str) -> dict[str, float]:
     """Return the time of each task of a line as it is balanced, in seconds (mix-weighted)."""
     work, _ = line_work(product, line)
     if work is None:
-        return {task.number: task.time_s or 0.0 for task in product.tasks_of(line)}
+        return {task.number: (task.time_ms or 0) / 1000 for task in product.tasks_of(line)}
     return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}

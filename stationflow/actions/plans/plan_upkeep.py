@@ -3,8 +3,8 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from stationflow.actions.plans.balancing import balance_product
 from stationflow.actions.plans.plan_keeping import PlanState, plan_state, save_plan
+from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
 from stationflow.model import BalanceSettings, Plan

@@ -3,13 +3,13 @@
 from dataclasses import replace
 
 from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.balancing import balance_product, work_of
-from stationflow.actions.showing.checking import by_severity, check_product
-from stationflow.balancing.balance import balance
+from stationflow.actions.showing.checking import check_product
+from stationflow.balancing.balance import balance, balance_product
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.balancing.progress import Progress
+from stationflow.balancing.work import line_work
 from stationflow.errors import NoLimitError
-from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding
+from stationflow.model import MAIN_LINE, BalanceResult, BalanceSettings, Finding, by_severity
 
 
 def lines_to_balance(source: Source, line: str | None, *, all_lines: bool = False) -> list[str]:
@@ -50,7 +50,7 @@ def why_of_source(source: Source, result: BalanceResult) -> str:
     product, instance = source.product, source.instance
     if instance is not None:
         return why_not_less(instance.work, result)
-    work, _ = work_of(product, result.line) if product else (None, ())
+    work, _ = line_work(product, result.line) if product else (None, ())
     return "" if work is None else why_not_less(work, result)
 
 

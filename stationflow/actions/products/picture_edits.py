@@ -10,7 +10,8 @@ from stationflow.files.pictures import (
     picture_checksum,
     uploaded_picture,
 )
-from stationflow.model import Picture, Product, Task
+from stationflow.model import Picture, Product
+from stationflow.model.references import Thing, mentions, renamed, without
 
 Changed = tuple[Product, Mapping[str, bytes]]
 """The product with a picture changed, and the bytes to store with it, by checksum."""
@@ -84,27 +85,19 @@ def rename_picture(product: Product, name: str, new: str) -> Product:
             f"Another picture of the product is called {new!r}.", "Choose another name."
         )
     pictures = tuple(replace(p, name=new) if p.name == name else p for p in product.pictures)
-    return replace(_with_mentions(product, name, new), pictures=pictures)
+    followed = renamed(product, Thing.PICTURE, lambda _: {name: (new,)})
+    return replace(followed, pictures=pictures)
 
 
 def delete_picture(product: Product, name: str) -> Product:
     """Return the product without a picture; tasks and steps that showed it show none."""
     pictures = tuple(p for p in product.pictures if p.name != name)
-    return replace(_with_mentions(product, name, ""), pictures=pictures)
+    return replace(without(product, Thing.PICTURE, [name]), pictures=pictures)
 
 
 def picture_uses(product: Product, name: str) -> tuple[str, ...]:
     """Return where a picture is shown, in words: "task 30", "step 2 of task 30"."""
-    uses = []
-    for task in product.tasks:
-        if task.picture == name:
-            uses.append(f"task {task.number}")
-        uses += [
-            f"step {n} of task {task.number}"
-            for n, step in enumerate(task.steps, start=1)
-            if step.picture == name
-        ]
-    return tuple(uses)
+    return tuple(mention.words for mention in mentions(product, Thing.PICTURE, name))
 
 
 def free_name(product: Product, name: str) -> str:
@@ -134,15 +127,3 @@ def _with_content(product: Product, name: str, content: bytes) -> Changed:
         replace(p, checksum=checksum) if p.name == name else p for p in product.pictures
     )
     return replace(product, pictures=pictures), {checksum: content}
-
-
-def _with_mentions(product: Product, name: str, new: str) -> Product:
-    """Return the product with every mention of a picture changed."""
-
-    def changed(task: Task) -> Task:
-        if name not in (task.picture, *(step.picture for step in task.steps)):
-            return task
-        steps = tuple(replace(s, picture=new) if s.picture == name else s for s in task.steps)
-        return replace(task, picture=new if task.picture == name else task.picture, steps=steps)
-
-    return replace(product, tasks=tuple(changed(task) for task in product.tasks))

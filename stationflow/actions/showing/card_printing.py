@@ -11,7 +11,6 @@ from stationflow.actions.opening.given_plans import choose_plan
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.plan_keeping import PlanState, out_of_date_finding
 from stationflow.actions.plans.source_balancing import lines_to_balance
-from stationflow.actions.showing.checking import by_severity
 from stationflow.cards import (
     Card,
     Language,
@@ -26,7 +25,7 @@ from stationflow.cards import (
     safe_name,
     station_cards,
 )
-from stationflow.model import Finding, Plan, Product, error, has_errors
+from stationflow.model import Finding, Plan, Product, by_severity, error, has_errors
 from stationflow.storage import Store
 
 PAPERS = tuple(paper.value for paper in Paper)

@@ -2,12 +2,10 @@
 
 from stationflow.balancing.precedence import check_tasks
 from stationflow.cards.selfcheck import check_cards
-from stationflow.model import Finding, Product, Severity
+from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace
 from stationflow.supply.parts_list import check_parts
-
-_ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
 def check_product(product: Product) -> tuple[Finding, ...]:
@@ -20,8 +18,3 @@ def check_product(product: Product) -> tuple[Finding, ...]:
         *check_cards(product),
     )
     return by_severity(findings)
-
-
-def by_severity(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """Return findings with errors first and repeated ones once."""
-    return tuple(sorted(dict.fromkeys(findings), key=lambda f: _ORDER.index(f.severity)))

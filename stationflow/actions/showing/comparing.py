@@ -5,11 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
+from stationflow.actions.opening.given_plans import read_given_plan
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.plan_upkeep import ListedPlan
 from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
-from stationflow.balancing.bounds import bounds
 from stationflow.balancing.compare.comparison import (
     Figure,
     LabelledPlan,
@@ -20,18 +19,15 @@ from stationflow.balancing.compare.comparison import (
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
 from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
 from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.problem import balance_problem
 from stationflow.files.plan_document import plan_document
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
-    Ending,
     Plan,
     Product,
-    Proof,
     has_errors,
 )
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,7 +199,7 @@ def _given(source: Source, file: Path) -> Plan:
     """Return the plan of a file with what is proven about it."""
     plan, findings = read_given_plan(source, None, file)
     if plan is not None and not has_errors(findings):
-        return replace(plan, result=_measured(source, plan.result))
+        return plan
     result = BalanceResult(
         line=plan.line if plan else "",
         asked=BalanceSettings(method="given", limit=1.0, stations=1),
@@ -214,7 +210,7 @@ def _given(source: Source, file: Path) -> Plan:
 
 def time_words(unit: TimeUnit) -> TimeWords:
     """Return what writes times of a product, kept in seconds, in its unit."""
-    return lambda time_s: show_time(time_s, unit)
+    return lambda time_s: show_seconds(time_s, unit)
 
 
 def _source_words(source: Source) -> TimeWords:
@@ -277,17 +273,6 @@ def _state(listed: ListedPlan) -> str:
     if listed.plan.in_force:
         return "in force"
     return "archived" if listed.archived else "kept"
-
-
-def _measured(source: Source, result: BalanceResult) -> BalanceResult:
-    """Return a given plan with its lower bound and what that proves."""
-    work, _ = work_of_source(source, result.line)
-    if work is None or result.limit is None:
-        return replace(result, proof=Proof(ending=Ending.FOUND))
-    proved = bounds(balance_problem(work, result.limit))
-    bound = max((value for _, value in proved), default=0)
-    ending = Ending.OPTIMAL if bound >= len(result.stations) else Ending.FOUND
-    return replace(result, proof=Proof(ending=ending, lower_bound=float(bound)))
 
 
 def comparison_document(source: str, compared: Comparison) -> dict[str, Any]:

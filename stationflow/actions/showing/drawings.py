@@ -7,12 +7,11 @@ from typing import Literal
 from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
 from stationflow.actions.opening.sources import Source
 from stationflow.actions.plans.source_balancing import lines_to_balance
-from stationflow.actions.showing.checking import by_severity
 from stationflow.drawing.diagram.diagram_work import draft_work
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
-from stationflow.model import Finding, Product, Station, error, has_errors
+from stationflow.model import Finding, Product, Station, by_severity, error, has_errors
 
 Kind = Literal["svg", "png", "pdf"]
 

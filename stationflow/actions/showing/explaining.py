@@ -1,7 +1,7 @@
 """Every number shown, opened by one mechanism for pages, cards and the command line."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cached_property
 from math import fsum
@@ -143,7 +143,7 @@ class Numbers:
         if self.plan is None or not self.plan.result.has_plan:
             return None
         longest = self.plan.result.cycle_time
-        return (longest + line.repositioning_s) or None
+        return (longest + line.repositioning_ms / 1000) or None
 
     def of_plan(self) -> tuple[Explained, ...]:
         """Return stations, cycle time, work content, gap, and the measures on both bases."""
@@ -346,7 +346,7 @@ def explain_source(source: Source, line: str | None, plan_file: Path | None) -> 
         return Asked(line=usual, numbers=(), findings=(*source.findings, *findings))
     name = chosen.plan.line if chosen.plan else usual
     work, of_work = line_work(chosen.product, name)
-    found = Numbers(chosen.product, name, _with_bound(chosen.plan, work), work)
+    found = Numbers(chosen.product, name, chosen.plan, work)
     of_pace = line_pace(chosen.product, name).findings
     told = dict.fromkeys((*source.findings, *findings, *of_work, *of_pace))
     return Asked(line=name, numbers=found.all(), findings=tuple(told))
@@ -365,21 +365,8 @@ def _explain_instance(source: Source, line: str | None, plan_file: Path | None) 
     if plan is None and plan_file is not None:
         return Asked(line=work.line, numbers=(), findings=findings)
     limit = None if instance.cycle_time is None else float(instance.cycle_time)
-    found = Numbers(None, work.line, _with_bound(plan, work), work, limit)
+    found = Numbers(None, work.line, plan, work, limit)
     return Asked(line=work.line, numbers=found.all(), findings=findings)
-
-
-def _with_bound(plan: Plan | None, work: LineWork | None) -> Plan | None:
-    """Return a plan with its lower bound; one from a file brings none."""
-    if plan is None or work is None or plan.result.proof.lower_bound:
-        return plan
-    found = bound_numbers(work, plan.result, time_words(plan.result.time_unit))
-    if not found or found[0].value is None:
-        return plan
-    return replace(
-        plan,
-        result=replace(plan.result, proof=replace(plan.result.proof, lower_bound=found[0].value)),
-    )
 
 
 def _as_note(finding: Finding) -> Finding:

@@ -7,7 +7,7 @@ from stationflow.actions.showing.checking import check_product
 from stationflow.model import Line, Product, Severity
 from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store
-from stationflow.units import show_time
+from stationflow.units import show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +42,7 @@ def _of_tasks(product: Product) -> PageState:
         said = "No tasks yet. Import a spreadsheet, or type them."
         return PageState(page="tasks", is_done=False, said=said)
     errors = sum(f.severity == Severity.ERROR for f in check_product(product))
-    untimed = sum(task.time_s is None and not task.model_times for task in product.tasks)
+    untimed = sum(task.time_ms is None and not task.model_times for task in product.tasks)
     count = f"{_counted(len(product.tasks), 'task')}"
     if errors:
         said = f"{count}. {_counted(errors, 'error')} to cure first."
@@ -60,7 +60,7 @@ def _of_pace(product: Product) -> PageState:
     if pace is None or pace.station_time_s is None:
         said = "No pace yet. Enter demand, shifts and working days."
         return PageState(page="pace", is_done=False, said=said)
-    shown = show_time(pace.station_time_s, product.time_unit)
+    shown = show_seconds(pace.station_time_s, product.time_unit)
     return PageState(page="pace", is_done=True, said=f"Station time {shown} on the main line.")
 
 

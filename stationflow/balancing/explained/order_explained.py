@@ -139,19 +139,19 @@ def task_numbers(
 
 def mean_time_number(product: Product, task: Task) -> Explained | None:
     """Return the mean time of a task over the mix, opened; None: no models, or not timed."""
-    if not product.models or any(task.time_for(m.name) is None for m in product.models):
+    if not product.models or any(task.time_ms_for(m.name) is None for m in product.models):
         return None
     words = TimeWords(unit=product.time_unit)
     shares = [Fraction(str(model.share)) for model in product.models]
     shares = shares if sum(shares) else [Fraction(1)] * len(shares)
-    times = [task.time_for(model.name) or 0.0 for model in product.models]
+    times = [task.time_ms_for(model.name) or 0 for model in product.models]
     value = mean_time_ms(product, task) / 1000
-    parts = [f"{figure(s)} x {words.figure(t)}" for s, t in zip(shares, times, strict=True)]
+    parts = [f"{figure(s)} x {words.figure(t / 1000)}" for s, t in zip(shares, times, strict=True)]
     named = ", ".join(model.name for model in product.models)
     divided = "" if sum(shares) == 1 else f" / {figure(sum(shares))}"
     joined = " + ".join(parts)
-    exact_mean = sum((s * Fraction(str(t)) for s, t in zip(shares, times, strict=True)), Fraction())
-    again = Fraction(int(exact_mean / sum(shares) * 1000 + Fraction(1, 2)), 1000)
+    exact_mean = sum((s * t for s, t in zip(shares, times, strict=True)), Fraction()) / sum(shares)
+    again = Fraction(int(exact_mean + Fraction(1, 2)), 1000)
     return cross_checked(
         Explained(
             name="mean time over the mix",

@@ -11,7 +11,7 @@ from typing import Any
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import plain
 from stationflow.model import BalanceResult
-from stationflow.units import TimeUnit, in_unit, show_time
+from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
 Spec = dict[str, Any]
 
@@ -128,7 +128,7 @@ def loads_charts(
         ],
         default=0.0,
     )
-    top = in_unit(peak, unit) * HEADROOM or 1.0
+    top = seconds_in_unit(peak, unit) * HEADROOM or 1.0
     return [_loads(label, result, top, unit, inks) for label, result in plans]
 
 
@@ -198,7 +198,7 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
         "padding": PADDING,
         "title": {
             "text": _short(label),
-            "subtitle": f"{stations}, cycle time {show_time(cycle, unit)}",
+            "subtitle": f"{stations}, cycle time {show_seconds(cycle, unit)}",
             "anchor": "start",
             "fontSize": 13,
             "color": inks.ink,
@@ -213,12 +213,12 @@ def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
     return [
         {
             "station": station.number,
-            "load": in_unit(load, unit),
-            "ceiling": in_unit(max(limit, load), unit),
+            "load": seconds_in_unit(load, unit),
+            "ceiling": seconds_in_unit(max(limit, load), unit),
             "over": load > limit,
-            "shown": show_time(load, unit),
-            "number": show_time(load, unit).removesuffix(f" {unit.label}"),
-            "idle": show_time(limit - load, unit) if load <= limit else "none",
+            "shown": show_seconds(load, unit),
+            "number": show_seconds(load, unit).removesuffix(f" {unit.label}"),
+            "idle": show_seconds(limit - load, unit) if load <= limit else "none",
             "tasks": plain(", ".join(station.tasks)),
         }
         for station, load in zip(result.stations, result.loads, strict=True)
@@ -227,7 +227,11 @@ def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
 
 def _limit(limit: float, y: Spec, unit: TimeUnit, inks: Inks) -> list[Spec]:
     """Return the limit line with its words."""
-    data = {"values": [{"limit": in_unit(limit, unit), "words": f"limit {show_time(limit, unit)}"}]}
+    data = {
+        "values": [
+            {"limit": seconds_in_unit(limit, unit), "words": f"limit {show_seconds(limit, unit)}"}
+        ]
+    }
     return [
         {
             "data": data,

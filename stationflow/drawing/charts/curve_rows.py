@@ -5,7 +5,7 @@ from typing import Any
 
 from stationflow.drawing.charts.load_rows import shown_number, unit_label
 from stationflow.model import CurvePoint, CycleCurve
-from stationflow.units import TimeUnit, in_unit
+from stationflow.units import TimeUnit, seconds_in_unit
 
 STEEP = 8.0
 """Above this ratio of longest to shortest cycle the time axis is logarithmic."""
@@ -80,7 +80,7 @@ def curve_rows(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -> 
     """
 
     def number(time: float) -> float:
-        return in_unit(time, unit) if isinstance(unit, TimeUnit) else time
+        return seconds_in_unit(time, unit) if isinstance(unit, TimeUnit) else time
 
     answer = None if limit is None else curve.answer(limit)
 

@@ -7,7 +7,7 @@ from typing import Protocol
 from stationflow.balancing.precedence import find_circle, longest_path, redundant_arrows
 from stationflow.balancing.work import mean_time_ms
 from stationflow.model import Product, Task
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 Arrow = tuple[int, int]
 """Positions (before, after)."""
@@ -80,7 +80,7 @@ def draft_work(product: Product, line_name: str) -> DraftWork:
 def _time_ms(product: Product, task: Task) -> int | None:
     """Return the time of a task in ms, the mean of the models; None: not timed for every model."""
     models = [model.name for model in product.models]
-    times = [task.time_for(name) for name in models] if models else [task.time_s]
+    times = [task.time_ms_for(name) for name in models] if models else [task.time_ms]
     return None if None in times else mean_time_ms(product, task)
 
 
@@ -143,4 +143,4 @@ def shown_time(work: DiagramWork, ticks: int | None, unit: TimeUnit = TimeUnit.S
         return "no time"
     if work.time_unit != TimeUnit.SECOND:
         return f"{ticks / work.ticks:g}"
-    return show_time(ticks / work.ticks, unit)
+    return show_seconds(ticks / work.ticks, unit)

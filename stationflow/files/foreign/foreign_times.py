@@ -100,7 +100,7 @@ def _of_words(text: str, rules: TimeRules) -> Reading | None:
         return _of_colon(match)
     if match := PARTS.fullmatch(bare):
         ms = _ms(match[1], 3_600_000) + _ms(match[2], 60_000) + _ms(match[3], 1_000)
-        return changed(ms, "unit-in-cell", f"Read as {show_time(ms / 1000)}.")
+        return changed(ms, "unit-in-cell", f"Read as {show_time(ms)}.")
     if (match := PRIME.fullmatch(bare)) and not re.fullmatch(r"\d+'\d{3}", bare):
         ms = _ms(match[1], 60_000) + _ms(match[2], 1_000)
         return changed(ms, "minutes-and-seconds", f"Read as minutes and seconds: {ms / 1000:g} s.")

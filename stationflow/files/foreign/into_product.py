@@ -160,11 +160,11 @@ def _change(number: str, row: int, was: Any, now: Any) -> RecordChange:
 WORDS: Mapping[str, str] = {
     "name": "name",
     "line": "line",
-    "time_s": "time",
+    "time_ms": "time",
     "predecessors": "predecessors",
     "model_times": "times for models",
     "machine": "machine",
-    "time_sd_s": "standard deviation",
+    "time_sd_ms": "standard deviation",
     "time_source": "time source",
     "steps": "steps",
     "parts": "parts",
@@ -182,7 +182,7 @@ WORDS: Mapping[str, str] = {
 
 def _shown(name: str, value: Any) -> str:
     """Return a value of a field in words."""
-    if name in {"time_s", "time_sd_s"}:
+    if name in {"time_ms", "time_sd_ms"}:
         return "empty" if value is None else _time(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
@@ -194,10 +194,9 @@ def _shown(name: str, value: Any) -> str:
     return f"{value:g}" if isinstance(value, float) else repr(value)
 
 
-def _time(time_s: float) -> str:
+def _time(time_ms: int) -> str:
     """Return a time with all its digits if it has more than are shown by custom."""
-    shown = show_time(time_s)
-    return shown if float(shown.split()[0]) == time_s else f"{time_s:g} s"
+    return show_time(time_ms) if time_ms % 100 == 0 else f"{time_ms / 1000:g} s"
 
 
 def _record(item: Any) -> str:
@@ -205,7 +204,7 @@ def _record(item: Any) -> str:
     if isinstance(item, str):
         return item
     if hasattr(item, "model"):
-        return f"{item.model} {_time(item.time_s)}"
+        return f"{item.model} {_time(item.time_ms)}"
     if hasattr(item, "part"):
         return f"{item.part} x {item.quantity:g}"
     for name in ("tool", "hazard", "text"):

@@ -112,8 +112,8 @@ class _TaskReader:
         fields: dict[str, Any] = {
             "name": self._text(numbered, Target.NAME),
             "line": self._line(numbered.row),
-            "time_s": self._time(numbered.row, Target.TIME),
-            "time_sd_s": self._time(numbered.row, Target.TIME_SD),
+            "time_ms": self._time(numbered.row, Target.TIME),
+            "time_sd_ms": self._time(numbered.row, Target.TIME_SD),
             "machine": self._read(numbered.row, Target.MACHINE, read_yes_no),
             "model_times": self._model_times(numbered.row),
             "time_source": self.content.remarks(numbered, (Target.TIME_SOURCE, Target.REMARK)),
@@ -144,11 +144,10 @@ class _TaskReader:
         """Return the columns of times for one model."""
         return tuple(c for c in self.mapping.all_of(Target.MODEL_TIME) if c.model)
 
-    def _time(self, row: int, target: Target) -> float | None:
-        """Return the time of a task in seconds."""
+    def _time(self, row: int, target: Target) -> int | None:
+        """Return the time of a task in ms."""
         column = self.mapping.of(target)
-        ms = self.times[column.position].read(row) if column else None
-        return None if ms is None else ms / 1000
+        return self.times[column.position].read(row) if column else None
 
     def _model_times(self, row: int) -> tuple[ModelTime, ...]:
         """Return the times for single models; of a model named twice the first counts."""
@@ -156,7 +155,7 @@ class _TaskReader:
         for column in self._model_columns():
             ms = self.times[column.position].read(row)
             if ms is not None and column.model not in times:
-                times[column.model] = ModelTime(model=column.model, time_s=ms / 1000)
+                times[column.model] = ModelTime(model=column.model, time_ms=ms)
         return tuple(times.values())
 
     def _text(self, numbered: NumberedRow, target: Target) -> str:

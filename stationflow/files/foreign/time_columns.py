@@ -294,5 +294,5 @@ class TimeColumn:
 
 def _unit_choice(unit: TimeUnit, example: Decimal) -> OfferChoice:
     """Return a unit to choose, with what an example becomes in it."""
-    seconds = milliseconds(example, unit) / 1000 if abs(example) < 10**9 else 0.0
-    return OfferChoice(value=unit, label=f"{unit.label}: {example} is {show_time(seconds)}")
+    time_ms = milliseconds(example, unit) if abs(example) < 10**9 else 0
+    return OfferChoice(value=unit, label=f"{unit.label}: {example} is {show_time(time_ms)}")

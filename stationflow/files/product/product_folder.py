@@ -302,14 +302,14 @@ def _tables(product: Product) -> dict[str, bytes]:
 
 def _cells(table: Table, row: Values) -> list[Any]:
     """Return a row as cells of a CSV table."""
-    return [written_value(column, row[column.name]) for column in table.columns]
+    return [written_value(column, row[column.field]) for column in table.columns]
 
 
 def _record(table: Table, row: Values) -> dict[str, Any]:
     """Return a row as a table of `product.toml`."""
     values: dict[str, Any] = {}
     for column in table.columns:
-        value = row[column.name]
+        value = row[column.field]
         if column.kind == Kind.DAYS and isinstance(value, tuple):
             values[column.name] = [str(day) for day in value]
         elif isinstance(value, bool):

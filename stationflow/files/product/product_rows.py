@@ -66,7 +66,7 @@ def _put(
     """Add things as rows of one table."""
     table = TABLE[name]
     for thing in things:
-        values = {c.name: getattr(thing, c.name) for c in table.columns if c.name != table.parent}
+        values = {c.field: getattr(thing, c.field) for c in table.columns if c.name != table.parent}
         rows[name].append({table.parent: parent, **values} if table.parent else values)
 
 
@@ -143,11 +143,11 @@ def _thing(table: Table, row: Row, tasks: frozenset[str] = frozenset()) -> Any:
     """Return the object of the model that a row stands for; `tasks` are all task numbers."""
     values = _given(row, table.parent)
     for column in table.columns:
-        text = values.get(column.name)
+        text = values.get(column.field)
         if column.kind == Kind.KEYS and isinstance(text, str):
-            values[column.name] = split_list(text, TASK_SEPARATORS, tasks)
+            values[column.field] = split_list(text, TASK_SEPARATORS, tasks)
         elif column.kind == Kind.NAMES and isinstance(text, str):
-            values[column.name] = split_list(text, NAME_SEPARATORS)
+            values[column.field] = split_list(text, NAME_SEPARATORS)
     # What a row must have is checked before; a text that has no usual value may be missing.
     missing = [f.name for f in fields(table.record) if f.default is f.default_factory is MISSING]
     return table.record(**{name: "" for name in missing if name not in values}, **values)

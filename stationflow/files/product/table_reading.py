@@ -27,7 +27,7 @@ UNIT_WORDS: dict[str, TimeUnit] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One row that was read: values by column name, and its place for findings."""
+    """One row that was read: values by field of the model, and its place for findings."""
 
     values: Mapping[str, object]
     where: str
@@ -170,12 +170,12 @@ def read_row(
     values: dict[str, object] = {}
     for heading, raw in zip(headings, cells, strict=False):
         if heading:
-            values[heading.column.name] = _value(heading, raw, where, found)
+            values[heading.column.field] = _value(heading, raw, where, found)
     if any(not _is_blank(cell) for cell in cells[len(headings) :]):
         message = "The row has more cells than the table has headings; what is beyond was not read."
         found.add(error("value-not-read", where, message))
     for column in table.columns:
-        if column.is_required and values.get(column.name) in (None, ""):
+        if column.is_required and values.get(column.field) in (None, ""):
             _leave_out(table, column, where, found)
             return None
     return Row(values=values, where=where)
@@ -195,8 +195,8 @@ def _value(heading: Heading, raw: object, where: str, found: Found) -> object:
         is_long = isinstance(raw, str) and len(raw) > LONGEST_TEXT
         code = "text-not-stored" if is_long else "value-not-read"
         found.add(error(code, place, f"{shown(raw)} was not read: {cell.problem}."))
-    elif cell.is_rounded:
-        message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value} s."
+    elif cell.is_rounded and isinstance(cell.value, int):
+        message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value / 1000} s."
         found.add(note("time-rounded", place, message))
     return cell.value
 

@@ -144,7 +144,7 @@ def _write_row(
 ) -> None:
     """Write one row."""
     for place, column in enumerate(table.columns):
-        value = written_value(column, row[column.name])
+        value = written_value(column, row[column.field])
         if isinstance(value, str):
             stored, problem = storable(value)
             if problem:

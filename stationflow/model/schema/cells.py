@@ -140,11 +140,11 @@ def _read_number(column: Column, raw: object, unit: TimeUnit) -> Cell:
 
 
 def _kept_time(number: Decimal, unit: TimeUnit) -> Cell:
-    """Return a time in seconds, kept to the millisecond."""
+    """Return a time in whole milliseconds."""
     if number * unit.milliseconds > LARGEST_TIME_MS:
         return Cell(problem="the time is too long")
     kept = milliseconds(number, unit)
-    return Cell(value=kept / 1000, is_rounded=kept != number * unit.milliseconds)
+    return Cell(value=kept, is_rounded=kept != number * unit.milliseconds)
 
 
 def _decimal(raw: object, *, is_share: bool = False) -> Decimal | str:
@@ -265,7 +265,9 @@ def plain_number(number: float | int) -> str:
 
 
 def written_value(column: Column, value: object) -> str | int | float | bool | None:
-    """Return what is written for a value of the model; None: an empty cell."""
+    """Return what is written for a value of the model, times in seconds; None: an empty cell."""
+    if column.kind == Kind.TIME and isinstance(value, int):
+        value = value / 1000
     if value is None or value == "":
         return None
     if isinstance(value, bool):

@@ -30,7 +30,7 @@ class Column:
     Attributes
     ----------
     name
-        Field of the data class and heading in a CSV table; the unit is its last word.
+        Heading in a CSV table; the unit is its last word.
     kind
         What may stand in it.
     about
@@ -62,6 +62,11 @@ class Column:
     def stem(self) -> str:
         """The name without its unit: "time" of "time_s"."""
         return self.name.removesuffix(f"_{self.unit.lower()}") if self.unit else self.name
+
+    @property
+    def field(self) -> str:
+        """The field of the data class: "time_ms" for "time_s", else the name."""
+        return f"{self.stem}_ms" if self.kind == Kind.TIME else self.name
 
     @property
     def title(self) -> str:
@@ -148,7 +153,7 @@ def yes_no_column(name: str, about: str = "") -> Column:
 
 
 def time_column(name: str, about: str = "", *, is_required: bool = False) -> Column:
-    """Return a column for a time, kept in seconds."""
+    """Return a column for a time: seconds in files, whole milliseconds in the model."""
     return Column(name=name, kind=Kind.TIME, about=about, is_required=is_required, unit="s")
 
 

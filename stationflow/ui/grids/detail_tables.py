@@ -72,7 +72,7 @@ def task_details(product: Product) -> tuple[DetailTable, ...]:
                 text_column("key_point", "Key point", width=260),
                 text_column("reason", "Reason", width=270),
                 choice_column("picture", "Picture", pictures, width=120),
-                time_column("time_s", "Time", product.time_unit),
+                time_column("time_ms", "Time", product.time_unit),
             ),
             lambda: Step(text=""),
             "What advances the work, verb first; the key point that makes or breaks it; and why. "
@@ -143,8 +143,8 @@ def lag_table(product: Product) -> DetailTable:
         (
             choice_column("before", "From the end of task", numbers, width=170),
             choice_column("after", "To the start of task", numbers, width=170),
-            time_column("shortest_s", "At least", product.time_unit, width=130),
-            time_column("longest_s", "At most", product.time_unit, width=130),
+            time_column("shortest_ms", "At least", product.time_unit, width=130),
+            time_column("longest_ms", "At most", product.time_unit, width=130),
         ),
         lambda: TimeLag(before="", after=""),
         "Adhesive that cures or solder that cools needs a shortest time; what must not dry, a "
@@ -226,7 +226,7 @@ def line_table(product: Product) -> DetailTable:
                 "replacement_share", "Replaced (share)", kind=Kind.SHARE, empty=0, width=150
             ),
             number_column("copies", "Copies", kind=Kind.WHOLE, empty=1, lowest=1, width=85),
-            time_column("repositioning_s", "Repositioning", product.time_unit, empty=0, width=160),
+            time_column("repositioning_ms", "Repositioning", product.time_unit, empty=0, width=160),
         ),
         lambda: Line(name=""),
         "The main line feeds no other. A feeder's unit is consumed by one task of the line it "

@@ -89,9 +89,9 @@ def number_column(
 
 
 def time_column(
-    name: str, label: str, unit: TimeUnit, *, empty: float | None = None, width: int = 95
+    name: str, label: str, unit: TimeUnit, *, empty: int | None = None, width: int = 95
 ) -> Column:
-    """Return a column for a time, shown in `unit` and kept in seconds."""
+    """Return a column for a time, shown in `unit` and kept in ms."""
 
     def put(record: Any, text: str) -> Any:
         return replace(record, **{name: read(text, Kind.TIME, unit=unit) if text else empty})
@@ -131,9 +131,9 @@ def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SE
     return cell.value
 
 
-def shown_time(time_s: float | None, unit: TimeUnit) -> str:
+def shown_time(time_ms: int | None, unit: TimeUnit) -> str:
     """Return a time as a cell shows it, without its unit."""
-    return "" if time_s is None else shown_number(in_unit(time_s, unit))
+    return "" if time_ms is None else shown_number(in_unit(time_ms, unit))
 
 
 def shown_number(number: float | None) -> str:

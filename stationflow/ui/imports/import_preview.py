@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -14,7 +15,7 @@ from stationflow.files.foreign.import_report import CellReport, ImportedTask, Ou
 from stationflow.files.foreign.into_product import ChangeState, RecordChange
 from stationflow.model import Part, Task
 from stationflow.model.schema.cells import join_list
-from stationflow.ui import session
+from stationflow.ui import downloads, session
 from stationflow.ui.grids.grid_columns import shown_number, shown_time
 from stationflow.ui.imports.import_job import ImportJob
 from stationflow.units import TimeUnit
@@ -124,11 +125,11 @@ def _in_view(names: Sequence[str]) -> list[str]:
 
 def _task_cells(task: Task, unit: TimeUnit) -> dict[str, str]:
     """Return the cells of a task."""
-    models = {f"Time {t.model}": shown_time(t.time_s, unit) for t in task.model_times}
+    models = {f"Time {t.model}": shown_time(t.time_ms, unit) for t in task.model_times}
     return {
         "Number": task.number,
         "Task": task.name,
-        f"Time ({unit.label})": shown_time(task.time_s, unit),
+        f"Time ({unit.label})": shown_time(task.time_ms, unit),
         "After": join_list(task.predecessors),
         **models,
         "Line": task.line,
@@ -209,13 +210,13 @@ def report(job: ImportJob, entries: Sequence[CellReport]) -> None:
             width="stretch",
             key="import.severities",
         )
-        st.download_button(
+        downloads.button(
             "Download the report (CSV)",
-            lambda: bringing_in.report_csv(entries),
-            file_name=f"import-report-{_plain_name(job.file.name)}.csv",
-            mime="text/csv",
-            icon=":material/download:",
+            partial(bringing_in.report_csv, entries),
+            f"import-report-{_plain_name(job.file.name)}.csv",
+            "text/csv",
             key="import.report",
+            icon=":material/download:",
         )
     listed = [entry for entry in entries if not chosen or entry.severity in chosen]
     frame = pd.DataFrame(

@@ -11,7 +11,7 @@ from stationflow.ui import session
 from stationflow.ui.jobs import long_runs
 from stationflow.ui.jobs.long_runs import BalanceJob, CurveJob, Job, JobRegistry, JobState
 from stationflow.ui.text import plain
-from stationflow.units import TimeUnit, show_time
+from stationflow.units import TimeUnit, show_seconds
 
 WATCHED = "jobs.watched"
 """Numbers of the jobs this browser has seen at work, whose end it waits for."""
@@ -98,7 +98,7 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     if job.stations is not None:
         best = f"best so far {job.stations} station{'' if job.stations == 1 else 's'}"
         if _goal(job) == Goal.SHORTEST_CYCLE and job.limit is not None:
-            best += f", cycle {show_time(job.limit, unit)}"
+            best += f", cycle {show_seconds(job.limit, unit)}"
     bound = "" if job.bound is None else f", proven: not under {_bound(job, unit)}"
     return (
         f"Balancing line {job.line}, {methods()[job.method].title}{several}: "
@@ -125,7 +125,7 @@ def _bound(job: BalanceJob, unit: TimeUnit) -> str:
     bound = job.bound or 0.0
     if _goal(job) in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
         return f"{bound:g} station{'' if bound == 1 else 's'}"
-    return show_time(bound, unit)
+    return show_seconds(bound, unit)
 
 
 def _failure(job: Job) -> None:

@@ -8,14 +8,16 @@ import streamlit as st
 
 from stationflow.actions.showing import pacing
 from stationflow.actions.showing.pacing import LinePace
+from stationflow.editing.renaming import with_list
 from stationflow.model import Explained, Product
+from stationflow.model.references import Thing
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import detail_tables as tables
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.text import plain
-from stationflow.units import TimeUnit, half_up, in_unit, show_time
+from stationflow.units import TimeUnit, half_up, seconds_in_unit, show_seconds
 
 TITLES = {
     "good-units-made-per-week": "Made a week",
@@ -104,8 +106,8 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
 def _pace_time(time_s: float, unit: TimeUnit) -> str:
     """Return a time of the pace as text; one that would be rounded to nothing is not called 0."""
     least = 10.0**-unit.decimals
-    is_tiny = 0 < in_unit(time_s, unit) < least
-    return f"under {least:g} {unit.label}" if is_tiny else show_time(time_s, unit)
+    is_tiny = 0 < seconds_in_unit(time_s, unit) < least
+    return f"under {least:g} {unit.label}" if is_tiny else show_seconds(time_s, unit)
 
 
 def _units(units: float) -> str:
@@ -130,7 +132,7 @@ def ways(product: Product) -> None:
         _boxes([number for number in numbers if number.key == "workers"])
         show.page_link("balance", "Balance the line")
         return
-    shown = show_time(cycle_time_s, product.time_unit)
+    shown = show_seconds(cycle_time_s, product.time_unit)
     st.caption(
         f"At the cycle time of the plan in force, {shown}: its slowest station plus repositioning."
     )
@@ -194,7 +196,7 @@ def line_tables(draft: Draft) -> None:
         draft,
         tables.line_table(product),
         product.lines,
-        lambda edit: pacing.with_lines(product, edit.records, edit.came_from),
+        lambda edit: with_list(product, Thing.LINE, edit.records, edit.came_from),
         height="content",
     )
     stored_edits.table(
@@ -202,6 +204,6 @@ def line_tables(draft: Draft) -> None:
         draft,
         tables.MODEL_TABLE,
         product.models,
-        lambda edit: pacing.with_models(product, edit.records, edit.came_from),
+        lambda edit: with_list(product, Thing.MODEL, edit.records, edit.came_from),
         height="content",
     )

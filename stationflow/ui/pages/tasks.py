@@ -5,8 +5,9 @@ from dataclasses import replace
 import streamlit as st
 
 from stationflow.actions.showing.checking import check_product
-from stationflow.editing.renaming import renamed_parts
+from stationflow.editing.renaming import with_list
 from stationflow.model import Task
+from stationflow.model.references import Thing
 from stationflow.ui import downloads, show
 from stationflow.ui.grids import detail_tables as tables
 from stationflow.ui.grids import stored_edits
@@ -82,7 +83,7 @@ if parts.open:
             draft,
             tables.PART_TABLE,
             product.parts,
-            lambda edit: renamed_parts(product, edit.records, edit.came_from),
+            lambda edit: with_list(product, Thing.PART, edit.records, edit.came_from),
         )
 if pictures.open:
     with pictures:
@@ -106,7 +107,7 @@ if equipment.open:
             draft,
             tables.EQUIPMENT_TABLE,
             product.equipment,
-            lambda edit: replace(product, equipment=edit.records),
+            lambda edit: with_list(product, Thing.EQUIPMENT, edit.records, edit.came_from),
         )
 if findings.open:
     with findings:

@@ -10,7 +10,7 @@ from stationflow.actions.plans.methods import MethodInfo, methods
 from stationflow.model import BalanceSettings, Direction, Product
 from stationflow.model.terms import meaning
 from stationflow.ui.text import plain
-from stationflow.units import in_unit, seconds, show_time
+from stationflow.units import seconds, seconds_in_unit, show_seconds
 
 PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
     "Fewest stations at the line's pace",
@@ -38,7 +38,9 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
         "What is asked", [PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT], key="balance.goal"
     )
     if goal == PACE:
-        shown = show_time(station_time_s, product.time_unit) if station_time_s else "not known yet"
+        shown = (
+            show_seconds(station_time_s, product.time_unit) if station_time_s else "not known yet"
+        )
         # The number and its unit stay on one line.
         st.text(f"Limit: the station time of the line, {shown.replace(' ', NO_BREAK)}.")
     asked: dict[str, Any] = {}
@@ -48,7 +50,9 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
             f"Limit of a station ({unit.label})",
             min_value=SHORTEST,
             max_value=LONGEST,
-            value=min(max(round(in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST),
+            value=min(
+                max(round(seconds_in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST
+            ),
             format="%.3f",
             key=f"balance.limit.{product.code}.{line}",
             help=meaning("limit"),

@@ -1,5 +1,7 @@
 """Station cards on the Cards page: preview, print, self-check."""
 
+from functools import partial
+
 import streamlit as st
 
 from stationflow.actions.plans.plan_keeping import PlanState, plan_state
@@ -13,7 +15,7 @@ from stationflow.actions.showing.card_printing import (
 )
 from stationflow.balancing.time_words import count
 from stationflow.storage import Draft
-from stationflow.ui import session, show
+from stationflow.ui import downloads, session, show
 from stationflow.ui.text import plain
 
 
@@ -77,15 +79,15 @@ def print_button(state: PlanState, language: str | None, form: PrintForm) -> Non
     picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
     kind = picked or FileKind.PDF
     st.text(count(len(cards.cards), "card"))
-    st.download_button(
+    downloads.button(
         f"Print the cards ({kind.ending.upper()})",
-        lambda: cards.file(kind, form, today),
-        file_name=f"{cards.file_name}.{kind.ending}",
-        mime=kind.mime,
+        partial(cards.file, kind, form, today),
+        f"{cards.file_name}.{kind.ending}",
+        kind.mime,
+        key="cards.print",
         type="primary",
         icon=":material/print:",
         width="stretch",
-        key="cards.print",
     )
 
 

@@ -216,7 +216,7 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
         row = {
             "Task": moved.task,
             "Name": task.name if task else "",
-            "Time": show_time(task.time_s, product.time_unit) if task else "",
+            "Time": show_time(task.time_ms, product.time_unit) if task else "",
         }
         for at, label in enumerate(compared.labels):
             row[label] = _place(moved.stations[at], is_moved=moved.moved[at])

@@ -14,7 +14,7 @@ from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.long_runs import CurveJob
 from stationflow.ui.plans import compare_views, plan_views
 from stationflow.ui.text import plain
-from stationflow.units import show_time
+from stationflow.units import show_seconds
 
 DEFAULT_SECONDS = 60
 MOST_SECONDS = 86_400
@@ -153,7 +153,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
 
 def _point_words(draft: Draft, point: CurvePoint) -> str:
     """Return a point as it stands in the list."""
-    cycle = show_time(point.cycle, draft.product.time_unit)
+    cycle = show_seconds(point.cycle, draft.product.time_unit)
     return f"{point.stations}: {cycle}, {proven_words(point)}"
 
 
@@ -164,8 +164,8 @@ def _table(draft: Draft, curve: CycleCurve) -> None:
         [
             {
                 "Stations": point.stations,
-                "Cycle time": show_time(point.cycle, unit),
-                "Lower bound": show_time(point.lower_bound, unit),
+                "Cycle time": show_seconds(point.cycle, unit),
+                "Lower bound": show_seconds(point.lower_bound, unit),
                 "State": proven_words(point),
                 "Balance efficiency": f"{curve.efficiency(point):.1%}",
             }

@@ -13,7 +13,7 @@ from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import balance_run, compare_views, plan_views
 from stationflow.ui.text import plain
-from stationflow.units import show_time
+from stationflow.units import show_seconds
 
 PACE, AS_BASE = "Fewest stations at the line's pace", "The same as plan {number}"
 BALANCE_PAGE = "stationflow/ui/pages/balance.py"
@@ -131,7 +131,7 @@ def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
                 "Name": each.plan.name,
                 "State": _state(each),
                 "Stations": len(each.plan.result.stations),
-                "Cycle time": show_time(each.plan.result.cycle_time, unit),
+                "Cycle time": show_seconds(each.plan.result.cycle_time, unit),
                 "Method": methods()[each.plan.result.method].title
                 if each.plan.result.method in methods()
                 else each.plan.result.method,

@@ -17,7 +17,7 @@ from stationflow.storage import Draft
 from stationflow.ui import show, theme
 from stationflow.ui.tasks import diagrams
 from stationflow.ui.text import plain
-from stationflow.units import show_time
+from stationflow.units import show_seconds
 
 TAB = "balance.tab"
 CHART, STATIONS, TASKS, DIAGRAM, NUMBERS, FINDINGS = (
@@ -87,8 +87,8 @@ def _stations(state: PlanState, numbers: Numbers) -> None:
         [
             {
                 "Station": station.number,
-                "Load": show_time(load, unit),
-                "Idle": show_time(limit - load, unit) if limit >= load else "over",
+                "Load": show_seconds(load, unit),
+                "Idle": show_seconds(limit - load, unit) if limit >= load else "over",
                 "Loaded": round(load / limit, 3) if limit else 0.0,
                 "Tasks": "; ".join(f"{n} {names.get(n, '')}".strip() for n in station.tasks),
             }
@@ -130,8 +130,8 @@ def _tasks(state: PlanState, numbers: Numbers) -> None:
             {
                 "Task": row.number,
                 "Name": names.get(row.number, ""),
-                "Time": show_time(row.time, unit),
-                "Positional weight": show_time(row.weight, unit),
+                "Time": show_seconds(row.time, unit),
+                "Positional weight": show_seconds(row.weight, unit),
                 "Station": row.station,
                 "Earliest": row.earliest,
                 "Latest": row.latest,

@@ -16,7 +16,7 @@ from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.plans import confirmation, plan_tabs
 from stationflow.ui.text import plain
-from stationflow.units import half_up, show_time
+from stationflow.units import half_up, show_seconds
 
 ENDINGS = {
     Ending.OPTIMAL: "proven best",
@@ -136,8 +136,8 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
             show.NumberBox(
                 title="Lower bound", text=_bound(draft, result), numbers=numbers.lower_bound()
             ),
-            box("Cycle time", show_time(longest, unit), "cycle-time"),
-            box("Limit", show_time(result.limit, unit) if result.limit else "-", "limit"),
+            box("Cycle time", show_seconds(longest, unit), "cycle-time"),
+            box("Limit", show_seconds(result.limit, unit) if result.limit else "-", "limit"),
             box(
                 "Balance efficiency",
                 show.percent(first("balance-efficiency")),
@@ -149,7 +149,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     )
     show.number_row(
         [
-            box("Work content", show_time(numbers.total_work, unit), "work-content"),
+            box("Work content", show_seconds(numbers.total_work, unit), "work-content"),
             box("Gap", show.percent(first("gap")) if pick(of_plan, "gap") else "-", "gap"),
             box("Idle time", _time(first("idle-time"), numbers), "idle-time"),
             box("Balance delay", show.percent(first("balance-delay")), "balance-delay"),
@@ -198,7 +198,7 @@ def _bound(draft: Draft, result: BalanceResult) -> str:
         return "-"
     if result.limit is not None:
         return f"{result.proof.lower_bound:g}"
-    return show_time(result.proof.lower_bound, draft.product.time_unit)
+    return show_seconds(result.proof.lower_bound, draft.product.time_unit)
 
 
 def _gap(result: BalanceResult) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 import streamlit as st
 
@@ -9,7 +10,7 @@ from stationflow.actions.products import product_upkeep
 from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
-from stationflow.ui import session, show
+from stationflow.ui import downloads, session, show
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
@@ -62,12 +63,13 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
             st.text(product.remarks)
         _state_of_work(draft)
         with st.container(horizontal=True, vertical_alignment="center"):
-            st.download_button(
+            downloads.button(
                 "Download as workbook",
-                lambda: product_upkeep.export_workbook(store, product.code),
-                file_name=f"{product.code}.xlsx",
-                icon=":material/download:",
+                partial(product_upkeep.export_workbook, store, product.code),
+                f"{product.code}.xlsx",
+                downloads.MIME["xlsx"],
                 key="products.workbook",
+                icon=":material/download:",
                 disabled=has_errors(findings),
             )
             _archive_button(product, is_archived)

@@ -107,7 +107,7 @@ def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) 
 
 def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
     """Return a number that changes when the drawing would."""
-    drawn = [(t.number, t.name, t.line, t.time_s, t.model_times, t.predecessors) for t in tasks]
+    drawn = [(t.number, t.name, t.line, t.time_ms, t.model_times, t.predecessors) for t in tasks]
     return hash((product.time_unit, product.models, *drawn))
 
 

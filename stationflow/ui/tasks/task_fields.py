@@ -61,7 +61,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
     columns = st.columns([1, 3, 2, 1], vertical_alignment="bottom")
     with columns[0]:
         fields.time(
-            "time_sd_s",
+            "time_sd_ms",
             "Deviation",
             product.time_unit,
             help="Standard deviation of the time; empty: not known.",
@@ -141,7 +141,7 @@ def show_quality(draft: Draft, place: int) -> None:
         st.caption("Choose a kind to enter test, soak or repair data.")
         return
     fields = Fields(key, task.quality)
-    for row in (("process_s", "repair_s", "positions", "power_w"),
+    for row in (("process_ms", "repair_ms", "positions", "power_w"),
                 ("first_pass_share", "repeat_pass_share", "scrap_share")):  # fmt: skip
         for column, name in zip(st.columns(4), row, strict=False):
             with column:
@@ -153,10 +153,10 @@ def show_quality(draft: Draft, place: int) -> None:
 def _quality_field(fields: Fields, name: str, product: Product) -> None:
     """Show one field of the test and repair data."""
     match name:
-        case "process_s":
+        case "process_ms":
             words = "Time the unit is tested or soaked without an operator."
             fields.time(name, "Time without operator", product.time_unit, help=words)
-        case "repair_s":
+        case "repair_ms":
             fields.time(name, "Repair time of a reject", product.time_unit)
         case "positions":
             fields.number(name, "Places", Kind.WHOLE, lowest=1, help="Empty: to be computed.")

@@ -28,7 +28,7 @@ def task_columns(product: Product) -> list[Column]:
     columns = [
         text_column("number", "Number", width=92, is_pinned=True),
         text_column("name", "Task", width=names),
-        time_column("time_s", "Time", product.time_unit, width=85),
+        time_column("time_ms", "Time", product.time_unit, width=85),
         Column(
             "After",
             show=lambda task: join_list(task.predecessors),
@@ -52,14 +52,14 @@ def _model_column(model: str, unit: TimeUnit) -> Column:
     """Return the column of the times of one model; empty: as the task's own time."""
 
     def show(task: Task) -> str:
-        own = next((t.time_s for t in task.model_times if t.model == model), None)
+        own = next((t.time_ms for t in task.model_times if t.model == model), None)
         return shown_time(own, unit)
 
     def put(task: Task, text: str) -> Any:
         others = tuple(t for t in task.model_times if t.model != model)
         if not text:
             return replace(task, model_times=others)
-        own = ModelTime(model=model, time_s=read(text, Kind.TIME, unit=unit))
+        own = ModelTime(model=model, time_ms=read(text, Kind.TIME, unit=unit))
         return replace(task, model_times=(*others, own))
 
     return Column(

@@ -172,11 +172,11 @@ def _split(where: Where) -> Change | None:
 def _split_by_time(where: Where) -> Change | None:
     """Ask for the times of the parts."""
     task, unit = where.task, where.product.time_unit
-    half = shown_time(int((task.time_s or 0) * 500) / 1000, unit)
+    half = shown_time((task.time_ms or 0) // 2, unit)
     typed = st.text_input(
         f"Time of each part ({unit.label}), parted by semicolons; the rest is the last part",
-        value=half if task.time_s else "",
-        key=f"tasks.split.times.{chosen_task.task_keys(where.product)[where.place]}.{task.time_s}",
+        value=half if task.time_ms else "",
+        key=f"tasks.split.times.{chosen_task.task_keys(where.product)[where.place]}.{task.time_ms}",
     )
     texts = [text.strip() for text in typed.split(";") if text.strip()]
     try:
@@ -184,7 +184,7 @@ def _split_by_time(where: Where) -> Change | None:
     except ValueError as problem:
         st.warning(plain(str(problem)))
         return None
-    parts = parts_with_rest(task.time_s, times)
+    parts = parts_with_rest(task.time_ms, times)
     return lambda: split_by_times(where.product, where.place, parts)
 
 
@@ -193,7 +193,7 @@ def _split_by_steps(where: Where) -> Change | None:
     task, unit = where.task, where.product.time_unit
     labels = {
         i: f"{i + 1}. {step.text}"
-        + (f" ({show_time(step.time_s, unit)})" if step.time_s is not None else "")
+        + (f" ({show_time(step.time_ms, unit)})" if step.time_ms is not None else "")
         for i, step in enumerate(task.steps)
     }
     starts = st.multiselect(

@@ -1,14 +1,12 @@
-"""Checking and balancing a product."""
+"""Balancing one line of a product, at its pace or as asked."""
 
-from collections import Counter
 from dataclasses import replace
 
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, LIMITED, MIXED
 
-from stationflow.actions.plans.balancing import balance_product
-from stationflow.actions.showing.checking import check_product
-from stationflow.model import BalanceSettings, Demand, Ending, Severity, Task
+from stationflow.balancing.balance import balance_product
+from stationflow.model import BalanceSettings, Demand, Ending, Task
 
 RULE = BalanceSettings(method="largest-candidate")
 
@@ -20,27 +18,6 @@ def codes(findings) -> list[str]:
 def with_task(product, number: str, **changes):
     tasks = tuple(replace(t, **changes) if t.number == number else t for t in product.tasks)
     return replace(product, tasks=tasks)
-
-
-def test_a_good_product_has_nothing_to_cure():
-    assert check_product(LAMP) == ()
-
-
-def test_each_finding_is_there_once():
-    found = check_product(BROKEN)
-    assert [f for f, times in Counter(found).items() if times > 1] == []
-
-
-@pytest.mark.parametrize(
-    "code", ["precedence-circle", "task-without-time", "unknown-predecessor", "duplicate-task"]
-)
-def test_each_mistake_is_named_once(code):
-    assert codes(check_product(BROKEN)).count(code) == 1
-
-
-def test_errors_come_first():
-    severities = [f.severity for f in check_product(with_task(BROKEN, "10", time_s=0.0))]
-    assert severities == sorted(severities, key=list(Severity).index)
 
 
 def test_demand_sets_the_limit():
@@ -55,7 +32,7 @@ def test_stops_and_rejects_make_the_limit_shorter():
 
 
 def test_repositioning_makes_the_limit_shorter():
-    line = replace(LAMP.lines[0], repositioning_s=4)
+    line = replace(LAMP.lines[0], repositioning_ms=4000)
     assert balance_product(replace(LAMP, lines=(line,)), "main", RULE).limit == pytest.approx(56.0)
 
 
@@ -103,12 +80,12 @@ def test_nothing_is_warned_of_when_no_limit_is_entered():
 
 
 def test_an_error_on_another_line_does_not_stop_this_one():
-    untimed = with_task(BOARD_LAMP, "b2", time_s=None)
+    untimed = with_task(BOARD_LAMP, "b2", time_ms=None)
     assert balance_product(untimed, "main", RULE).has_plan
 
 
 def test_an_error_on_this_line_stops_it():
-    untimed = with_task(BOARD_LAMP, "b2", time_s=None)
+    untimed = with_task(BOARD_LAMP, "b2", time_ms=None)
     result = balance_product(untimed, "board", RULE)
     assert (result.ending, codes(result.findings)) == (None, ["task-without-time"])
 
@@ -133,7 +110,7 @@ def test_a_mix_is_balanced_at_the_weighted_times():
 
 
 def test_a_station_where_one_model_is_over_the_limit_is_named():
-    slow = replace(MIXED, tasks=(*MIXED.tasks[:2], replace(MIXED.tasks[2], time_s=30),
+    slow = replace(MIXED, tasks=(*MIXED.tasks[:2], replace(MIXED.tasks[2], time_ms=30_000),
                                  *MIXED.tasks[3:]))  # fmt: skip
     # 10 and 30 share the first station at 60 s; model B makes it 70 s.
     alone = replace(slow, tasks=(slow.tasks[0], replace(slow.tasks[2], predecessors=("10",))))
@@ -144,7 +121,7 @@ def test_a_station_where_one_model_is_over_the_limit_is_named():
 @pytest.mark.parametrize("method", ["exact", "comsoal", "kilbridge-wester"])
 def test_a_task_longer_than_the_pace_is_named_by_every_method(method):
     result = balance_product(
-        with_task(LAMP, "50", time_s=75.0), "main", replace(RULE, method=method)
+        with_task(LAMP, "50", time_ms=75_000), "main", replace(RULE, method=method)
     )
     assert (result.ending, codes(result.findings)[:1]) == (
         Ending.IMPOSSIBLE,
@@ -159,5 +136,5 @@ def test_the_order_of_rows_changes_no_optimum():
 
 
 def test_a_task_of_no_known_line_stops_no_other():
-    lost = replace(LAMP, tasks=(*LAMP.tasks, Task(number="99", time_s=5, line="nowhere")))
+    lost = replace(LAMP, tasks=(*LAMP.tasks, Task(number="99", time_ms=5000, line="nowhere")))
     assert balance_product(lost, "main", RULE).has_plan
