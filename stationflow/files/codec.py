@@ -10,6 +10,7 @@ import types
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from stationflow.files.forms.plan_forms import result_in_parts
 from stationflow.model import Plan, Product, StoredCurve
 from stationflow.units import milliseconds
 
@@ -78,7 +79,10 @@ def plan_from_json(text: str | bytes) -> Plan:
     ValueError
         If the text is no JSON, or not that of a plan.
     """
-    plan: Plan = _adapter(Plan).validate_json(_one(text))[0]
+    data = _one(text)
+    if b'"settings":' in data:  # what was asked stood beside the result before
+        data = json.dumps([result_in_parts(json.loads(data)[0])]).encode()
+    plan: Plan = _adapter(Plan).validate_json(data)[0]
     return plan
 
 

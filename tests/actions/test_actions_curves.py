@@ -90,7 +90,7 @@ def test_a_point_becomes_a_plan(store, lamp, kept):
 
 
 def test_the_plan_says_what_was_asked(store, lamp, kept):
-    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).settings
+    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).asked
     assert (settings.method, settings.stations, settings.limit) == ("exact", 4, None)
 
 

@@ -75,6 +75,20 @@ def test_a_plan_stored_before_searches_were_bounded_still_opens():
     assert plan_from_json(json.dumps(document)) == PLAN
 
 
+def test_a_plan_stored_with_a_flat_result_still_opens():
+    # What a version before wrote: settings beside the result, the work of a station in seconds.
+    document = """{"at":"2026-03-01T08:30:00Z","by":"","in_force":false,"name":"","plan_id":0,
+    "product":"P-1","product_checksum":"","product_version":0,"result":{"bounds":[["LB1",1.0]],
+    "confirmation":null,"cores":1,"direction":null,"ending":"optimal","engine":"","findings":[],
+    "goal":"fewest-stations","line":"main","lower_bound":0.0,"memory_mb":0.0,"method":"exact",
+    "nodes":0,"operating_takt":null,"runtime_s":0.0,"seed":null,"stations":[{"number":1,
+    "operators":1,"tasks":["010"],"work":7.5}],"stopped":null,"takt":60.0,"takt_time":null,
+    "time_unit":"s","trials":0},"settings":{"cores":null,"direction":null,"memory_mb":null,
+    "method":"exact","nodes":null,"seconds":null,"seed":null,"stations":null,
+    "stations_from":null,"takt":60.0,"trials":null}}"""
+    assert plan_from_json(document) == PLAN
+
+
 def test_fields_left_out_take_their_defaults():
     assert product_from_json('{"code": "P-1"}') == Product(code="P-1")
 
