@@ -211,23 +211,6 @@ def matrix_table(
                       about=about)  # fmt: skip
 
 
-def comparison_table(
-    names: Sequence[str], rows: Sequence[tuple[str, Sequence[Value]]], about: str = ""
-) -> SheetTable:
-    """Return plans side by side: one row for each thing compared, one column for each plan.
-
-    Parameters
-    ----------
-    names
-        What the plans are called.
-    rows
-        What is compared, with its unit in words, and its value in each plan.
-    """
-    columns = (SheetColumn(title="Compared"), *(SheetColumn(title=name) for name in names))
-    return SheetTable(name="comparison", title="Comparison", columns=columns, about=about,
-                      rows=tuple((title, *values) for title, values in rows))  # fmt: skip
-
-
 NUMBER_COLUMNS = tuple(
     SheetColumn(title=title)
     for title in ("Number", "Value", "Unit", "Formula", "With values", "Source", "Other definition")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
@@ -61,6 +61,11 @@ class LineWork:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
 
+    @property
+    def times_by_number(self) -> dict[str, float]:
+        """The time of each task in `time_unit`."""
+        return {n: t / self.ticks for n, t in zip(self.numbers, self.times, strict=True)}
+
 
 def in_time_unit(work: LineWork, ticks: int) -> float:
     """Return a number of ticks in the time unit of the work."""
@@ -113,8 +118,9 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
         for task in tasks
     )
-    if circle := find_circle(predecessors):
-        return None, (*findings, circle_finding([tasks[at].number for at in circle]))
+    if found := circles(predecessors):
+        named = (circle_finding([tasks[at].number for at in circle]) for circle in found)
+        return None, (*findings, *named)
     work = LineWork(
         line=line_name,
         numbers=tuple(position),
@@ -127,6 +133,14 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         ),
     )
     return work, findings
+
+
+def balanced_times(product: Product, line: str) -> dict[str, float]:
+    """Return the time of each task of a line as it is balanced (mix-weighted), in seconds."""
+    work, _ = line_work(product, line)
+    if work is None:
+        return {task.number: (task.time_ms or 0) / 1000 for task in product.tasks_of(line)}
+    return work.times_by_number
 
 
 def mean_time_ms(product: Product, task: Task) -> int:

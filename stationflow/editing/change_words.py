@@ -4,46 +4,12 @@ from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from stationflow.editing.record_identity import KEYS
 from stationflow.editing.two_editors import GONE, Change, Path
 from stationflow.model.schema.cells import join_list, plain_number
+from stationflow.model.schema.columns import Column, Kind
+from stationflow.model.schema.tables import TABLE_AT, TABLE_OF
 from stationflow.units import TimeUnit, in_unit
 
-RECORDS = {
-    "tasks": "Task",
-    "parts": "Part",
-    "lines": "Line",
-    "models": "Model",
-    "shifts": "Shift",
-    "breaks": "Break",
-    "equipment": "Equipment",
-    "pictures": "Picture",
-    "lags": "Time between tasks",
-    "model_times": "Model",
-    "stations": "Station",
-}
-"""What one record of a list is called."""
-
-FIELDS = {
-    "name": "name",
-    "predecessors": "after",
-    "time_sd": "standard deviation of the time",
-    "checksum": "content",
-    "share": "share",
-    "join": "at task",
-    "feeds": "feeds line",
-    "days": "working days",
-    "author": "planned by",
-    "time_unit": "unit of times",
-    "steps": "important steps",
-    "text": "text",
-    "copies": "copies",
-    "mtbf_min": "running time between failures (min)",
-    "mttr_min": "time to repair (min)",
-}
-"""What a field is called where its own name says it badly."""
-
-GROUPS = frozenset({"limits", "quality", "calendar", "demand", "reach"})
 LONGEST = 60
 MOST_SHOWN = 3
 
@@ -51,42 +17,30 @@ MOST_SHOWN = 3
 def place_words(path: Path) -> str:
     """Return a place in a product in words: "Task 30, time"."""
     words: list[str] = []
-    record = ""
-    for step in path:
+    for i, step in enumerate(path):
+        table = TABLE_AT.get(_way(path[: i + 1]))
         if not isinstance(step, str):
             key = ", ".join(str(k) for k in step.key if str(k))
-            words.append(f"{record} {key or 'without a name'}")
-            record = ""
-        else:
-            if record:  # a whole list
-                words.append(record)
-            record = RECORDS.get(step, "")
-            if not record and step not in GROUPS:
-                words.append(_field_words(step))
-    if record:
-        words.append(f"{record}s")
+            said = table.said.capitalize() if table and table.keys else ""
+            words.append(f"{said} {key or 'without a name'}")
+        elif table is None:
+            words.append(_field_words(path[: i + 1]))
+        elif not table.is_single and i == len(path) - 1:  # a whole list
+            words.append(f"{table.said}s" if table.keys else table.said)
     said = ", ".join(words) or "The product"
     return said[:1].upper() + said[1:]
 
 
 def value_words(value: Any, path: Path, unit: TimeUnit) -> str:
     """Return one value of a product in words, times in `unit`."""
-    name = next((step for step in reversed(path) if isinstance(step, str)), "")
     if value is GONE:
         return "not there"
-    if value is None or value in ("", ()):
-        return "empty"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, (int, float)):
-        if name.endswith("_ms") and isinstance(value, int):
-            return f"{plain_number(in_unit(value, unit))} {unit.label}"
-        return plain_number(value)
-    if isinstance(value, tuple):
-        return _list_words(value, name)
+    if isinstance(value, tuple) and value and is_dataclass(value[0]):
+        firsts = [str(getattr(record, fields(record)[0].name)) for record in value]
+        return _short(f"{len(value)} {_field_words(path)}: {'; '.join(firsts)}")
     if is_dataclass(value):
         return _record_words(value, unit)
-    return _short(str(value))
+    return _plain_words(value, _column(path), unit)
 
 
 def change_words(change: Change, unit: TimeUnit) -> str:
@@ -96,9 +50,7 @@ def change_words(change: Change, unit: TimeUnit) -> str:
         return f"{place}: added"
     if change.after is GONE:
         return f"{place}: taken out"
-    if isinstance(change.before, tuple) and sorted(map(repr, change.before)) == sorted(
-        map(repr, change.after)
-    ):
+    if _is_order(change):
         return f"{place}: order"
     before = value_words(change.before, change.path, unit)
     return f"{place}: {before} → {value_words(change.after, change.path, unit)}"
@@ -106,37 +58,82 @@ def change_words(change: Change, unit: TimeUnit) -> str:
 
 def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:
     """Return changes in words, the first few of many."""
-    said = [change_words(change, unit) for change in changes[:MOST_SHOWN]]
-    if len(changes) > MOST_SHOWN:
-        said.append(f"and {len(changes) - MOST_SHOWN} more")
-    return "; ".join(said)
+    return _first_few([change_words(change, unit) for change in changes])
 
 
-def _field_words(name: str) -> str:
-    """Return what a field is called."""
-    if name in FIELDS:
-        return FIELDS[name]
-    for ending in ("_ms", "_mm", "_kg", "_g", "_w", "_h", "_min", "_m"):
-        name = name.removesuffix(ending)
-    return FIELDS.get(name, name.replace("_", " "))
+def again_words(changes: Sequence[Change], unit: TimeUnit) -> str:
+    """Return what undo or redo brought back in words: "Task 30, time: 25 s again"."""
+    return _first_few([_again(change, unit) for change in changes]) or "Nothing that shows"
 
 
-def _list_words(values: tuple[Any, ...], name: str) -> str:
-    """Return a list in words."""
-    if not all(is_dataclass(value) for value in values):
-        return _short(join_list(tuple(str(value) for value in values)))
-    firsts = [str(getattr(value, fields(value)[0].name)) for value in values]
-    return _short(f"{len(values)} {_field_words(name)}: {'; '.join(firsts)}")
+def _again(change: Change, unit: TimeUnit) -> str:
+    """Return one change that was made before, in words."""
+    place = place_words(change.path)
+    if change.before is GONE:
+        return f"{place}: there again"
+    if change.after is GONE:
+        return f"{place}: gone again"
+    if _is_order(change):
+        return f"{place}: in the order of before"
+    return f"{place}: {value_words(change.after, change.path, unit)} again"
+
+
+def _is_order(change: Change) -> bool:
+    """Return whether only the order of a list differs."""
+    return isinstance(change.before, tuple) and sorted(map(repr, change.before)) == sorted(
+        map(repr, change.after)
+    )
+
+
+def _first_few(said: Sequence[str]) -> str:
+    """Return the first of many words, and how many there are more."""
+    more = [f"and {len(said) - MOST_SHOWN} more"] if len(said) > MOST_SHOWN else []
+    return "; ".join([*said[:MOST_SHOWN], *more])
+
+
+def _way(path: Path) -> str:
+    """Return the way through the fields of a path: "tasks.limits"."""
+    return ".".join(step for step in path if isinstance(step, str))
+
+
+def _column(path: Path) -> Column | None:
+    """Return the column of the schema for the value at the end of a path."""
+    way, _, name = _way(path).rpartition(".")
+    table = TABLE_AT.get(way)
+    return next((c for c in table.columns if c.field == name), None) if table else None
+
+
+def _field_words(path: Path) -> str:
+    """Return what the field at the end of a path is called."""
+    if table := TABLE_AT.get(_way(path)):
+        return table.said
+    column = _column(path)
+    return column.in_words if column else "content"  # of a picture, known by its checksum
+
+
+def _plain_words(value: Any, column: Column | None, unit: TimeUnit) -> str:
+    """Return a value that is no record in words."""
+    if value is None or value in ("", ()):
+        return "empty"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        if column and column.kind == Kind.TIME:
+            return f"{plain_number(in_unit(int(value), unit))} {unit.label}"
+        return plain_number(value)
+    return _short(join_list(value) if isinstance(value, tuple) else str(value))
 
 
 def _record_words(record: Any, unit: TimeUnit) -> str:
     """Return one record in words: the fields that say something."""
-    words = []
-    for f in fields(record):
-        value = getattr(record, f.name)
-        is_plain = isinstance(value, (str, int, float)) and not isinstance(value, bool)
-        if value and is_plain and f.name not in KEYS.get(type(record), ()):
-            words.append(value_words(value, (f.name,), unit))
+    table = TABLE_OF[type(record)]
+    said = (c for c in table.columns if c.field not in table.keys and c.name != table.parent)
+    values = ((getattr(record, c.field), c) for c in said)
+    words = [
+        _plain_words(value, column, unit)
+        for value, column in values
+        if value and isinstance(value, (str, int, float)) and not isinstance(value, bool)
+    ]
     return _short(", ".join(words[:4]) or "there")
 
 

@@ -9,35 +9,9 @@ from dataclasses import dataclass, field, fields, is_dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
-from stationflow.model import (
-    Break,
-    Equipment,
-    Line,
-    Model,
-    ModelTime,
-    Part,
-    PartUse,
-    Picture,
-    Shift,
-    StationSetting,
-    Task,
-    TimeLag,
-)
+from stationflow.model.schema.tables import TABLE_OF
 
-KEYS: dict[type, tuple[str, ...]] = {
-    Task: ("number",),
-    Part: ("number",),
-    Line: ("name",),
-    Model: ("name",),
-    Equipment: ("name",),
-    Picture: ("name",),
-    Shift: ("name",),
-    Break: ("name",),
-    TimeLag: ("before", "after"),
-    ModelTime: ("model",),
-    PartUse: ("part",),
-    StationSetting: ("number",),
-}
+KEYS = {record: table.keys for record, table in TABLE_OF.items() if table.keys}
 """The fields that tell the records of a list apart; other records are known by their place."""
 
 

@@ -7,7 +7,7 @@ once is refused with a sentence; nothing the engineer entered is lost silently.
 """
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -28,6 +28,7 @@ from stationflow.model import (
     TimeLag,
 )
 from stationflow.model.references import Thing, renamed
+from stationflow.model.schema.tables import TABLE
 from stationflow.units import exact, rooted, show_time
 
 
@@ -285,9 +286,6 @@ def _said(value: Any) -> str:
     return f"“{value}”" if isinstance(value, str) else str(getattr(value, "kind", value))
 
 
-WORDS = {"working_height_mm": "working height (mm)", "station": "fixed station"}
-
-
 def _limits(tasks: Sequence[Task]) -> TaskLimits:
     """Return the limits that all tasks need together.
 
@@ -315,10 +313,11 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
         "crossing": _allowed([limit.crossing for limit in limits]),
         "side": _side(tasks),
     }
-    for field in fields(TaskLimits):
-        if field.name not in merged:
-            words = WORDS.get(field.name, field.name.replace("_", " "))
-            merged[field.name] = _one_of(tasks, words, _limit(field.name), field.default)
+    for column in TABLE["limits"].columns[1:]:
+        name = column.field
+        if name not in merged:
+            empty = TABLE["limits"].usual(column)
+            merged[name] = _one_of(tasks, column.in_words, _limit(name), empty)
     return TaskLimits(**merged)
 
 

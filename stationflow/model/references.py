@@ -142,6 +142,9 @@ REFERENCES = (
 )
 """Every field that names something."""
 
+THING_AT = {reference.path: reference.thing for reference in REFERENCES}
+"""What is named at the end of a path."""
+
 SAID: dict[type, Callable[[Any, int], str]] = {
     Task: lambda task, _: f"task {task.number}",
     Step: lambda _, place: f"step {place}",
@@ -192,15 +195,16 @@ def mentions(product: Product, thing: Thing, name: str | None = None) -> Iterato
                     yield Mention(reference, records, found)
 
 
-def listed(product: Product, thing: Thing) -> frozenset[str]:
-    """Return the names of all things of one kind that are listed."""
-    return frozenset(name for _, name in _names(product, LISTS[thing].split("."), ()) if name)
+def listed(product: Product, thing: Thing) -> list[str]:
+    """Return the names of all things of one kind that are listed, each once."""
+    names = (name for _, name in _names(product, LISTS[thing].split("."), ()) if name)
+    return list(dict.fromkeys(names))
 
 
 def unknown_names(product: Product, things: Iterable[Thing]) -> Iterator[tuple[Mention, Finding]]:
     """Yield each name of something that is not there, with its finding."""
     for thing in things:
-        known = listed(product, thing)
+        known = frozenset(listed(product, thing))
         if not known and thing in MAY_BE_UNLISTED:
             continue
         fine = known if thing in MUST_BE_NAMED else {*known, ""}

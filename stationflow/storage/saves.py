@@ -42,16 +42,6 @@ class Draft:
     undo_to: str = ""
     redo_to: str = ""
 
-    @property
-    def can_undo(self) -> bool:
-        """Whether there is an earlier state to go back to."""
-        return bool(self.undo_to)
-
-    @property
-    def can_redo(self) -> bool:
-        """Whether there is an undone state to bring back."""
-        return bool(self.redo_to)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Newest:

@@ -6,6 +6,7 @@ from typing import Literal, NoReturn, TypedDict
 
 import streamlit as st
 
+from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.opening.starting import open_store_at, start
 from stationflow.errors import ProductNotFoundError
 from stationflow.storage import Draft, Store, store_address
@@ -100,6 +101,11 @@ def draft() -> Draft | None:
         close_product()
         st.warning(f"{plain(missing.message)} {plain(missing.hint)}")
         return None
+
+
+def opened(draft: Draft) -> Opened:
+    """Return the open product with its plans and pictures, as actions take it."""
+    return opened_draft(store(), draft)
 
 
 def notice(text: str) -> None:

@@ -5,7 +5,6 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, put_in
 
-from stationflow.actions.products import saving
 from stationflow.editing import renaming
 from stationflow.errors import DraftChangedError
 from stationflow.model import TaskLimits
@@ -97,14 +96,14 @@ def test_a_save_from_an_old_state_is_refused(store):
 def test_undo_goes_back_one_edit(store):
     draft = put_in(store, LAMP)
     store.save(replace(LAMP, name="A"), base=draft.checksum, **ANA)
-    assert saving.undo(store, "L-100", **ANA).product == LAMP
+    assert store.undo("L-100", **ANA).product == LAMP
 
 
 def test_redo_brings_the_edit_back(store):
     draft = put_in(store, LAMP)
     store.save(replace(LAMP, name="A"), base=draft.checksum, **ANA)
-    saving.undo(store, "L-100", **ANA)
-    assert saving.redo(store, "L-100", **ANA).product.name == "A"
+    store.undo("L-100", **ANA)
+    assert store.redo("L-100", **ANA).product.name == "A"
 
 
 def test_the_tasks_follow_a_line_that_gets_another_name():
@@ -126,7 +125,5 @@ def test_the_tasks_of_a_line_that_is_taken_out_are_kept():
 def test_the_times_follow_a_model_that_gets_another_name():
     models = (replace(MIXED.models[0], name="Z"), MIXED.models[1])
     changed = renaming.with_list(MIXED, Thing.MODEL, models, [0, 1])
-    assert [(t.model, t.time_ms) for t in changed.tasks[0].model_times] == [
-        ("Z", 20_000),
-        ("B", 40_000),
-    ]
+    named = [(t.model, t.time_ms) for t in changed.tasks[0].model_times]
+    assert named == [("Z", 20_000), ("B", 40_000)]

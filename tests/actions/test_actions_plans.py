@@ -7,8 +7,9 @@ import pypdfium2
 import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.products import saving
 from stationflow.actions.products.product_upkeep import add_picture
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import BalanceSettings, Demand
@@ -39,15 +40,20 @@ def with_task(number: str, **changes):
 
 
 def state_of(store, plan):
-    return plan_keeping.plan_state(store, store.draft("L-100"), plan)
+    return plan_state(opened_draft(store, store.draft("L-100")), plan)
 
 
 def text_of(pdf: bytes) -> list[str]:
     return [p.get_textpage().get_text_bounded() for p in pypdfium2.PdfDocument(pdf)]
 
 
+def cards_of(store, plan):
+    opened = opened_draft(store, store.draft("L-100"))
+    return cards_of_plan(opened, plan_state(opened, plan))
+
+
 def printed(store, plan) -> list[str]:
-    cards = cards_of_plan(store, state_of(store, plan))
+    cards = cards_of(store, plan)
     return text_of(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
 
 
@@ -122,7 +128,7 @@ def test_another_name_leaves_a_plan_up_to_date(store, plan):
 
 def test_a_change_that_is_taken_back_leaves_a_plan_up_to_date(store, plan):
     edited(store, tasks=with_task("20", time_ms=28_000))
-    saving.undo(store, "L-100", **LATER)
+    store.undo("L-100", **LATER)
     assert not state_of(store, plan).is_out_of_date
 
 
@@ -173,21 +179,21 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
 
 
 def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
-    before = cards_of_plan(store, state_of(store, plan)).pictures
+    before = cards_of(store, plan).pictures
     draft = store.draft("L-100")
     product, contents = add_picture(draft.product, "base.png", a_picture("red"))
     product = replace(product, tasks=with_task("20", time_ms=58_000))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
-    assert cards_of_plan(store, state_of(store, plan)).pictures == before
+    assert cards_of(store, plan).pictures == before
 
 
 def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
     edited(store, tasks=with_task("20", time_ms=58_000))
-    found = cards_of_plan(store, state_of(store, plan)).findings
+    found = cards_of(store, plan).findings
     assert [f.code for f in found].count("plan-out-of-date") == 1
 
 
 def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
-    cards = cards_of_plan(store, state_of(store, plan))
+    cards = cards_of(store, plan)
     pages = cards.pages(2, PrintForm(portrait=True), ppi=30)
     assert [page[:4] for page in pages] == [b"\x89PNG"]

@@ -5,10 +5,10 @@ from dataclasses import replace
 import pytest
 from small_plans import answer
 
-from stationflow.balancing.arrows import columns, find_circle, longest_path, redundant_arrows
+from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
 from stationflow.balancing.assignment import assignment
 from stationflow.balancing.limits_kept import WORDS, limits_not_kept, model_overloads
-from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.work import line_work
 from stationflow.model import (
     Line,
@@ -70,11 +70,20 @@ def test_the_circle_is_printed_in_the_order_of_its_arrows():
 
 
 def test_a_circle_of_a_thousand_tasks_is_found():
-    assert len(find_circle([((j - 1) % 1000,) for j in range(1000)])) == 1000
+    assert [len(c) for c in circles([((j - 1) % 1000,) for j in range(1000)])] == [1000]
 
 
 def test_a_task_behind_a_circle_is_not_part_of_it():
-    assert find_circle([(1,), (0,), (1,)]) == (0, 1)
+    assert circles([(1,), (0,), (1,)]) == [(0, 1)]
+
+
+def test_circles_that_do_not_touch_are_both_named():
+    assert circles([(1,), (0,), (), (3, 2)]) == [(0, 1), (3,)]
+
+
+def test_of_circles_that_touch_the_shortest_from_the_first_task_is_named():
+    # By hand: 0-1-2-0 and 0-2-0.
+    assert circles([(2,), (0,), (0, 1)]) == [(0, 2)]
 
 
 def test_columns_follow_the_latest_predecessor():

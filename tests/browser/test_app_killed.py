@@ -109,7 +109,7 @@ def test_every_edit_that_was_shown_is_in_the_store(shown: Shown, path: Path):
     kept = set()
     while True:
         kept |= {(task.number, task.time_ms) for task in draft.product.tasks}
-        if not draft.can_undo:
+        if not draft.undo_to:
             break
         draft = store.undo(CODE, by="ana", at=datetime.now(UTC))
     store.close()

@@ -123,15 +123,15 @@ def test_undo_and_redo_walk_through_the_edits(store, lamp):
 
 def test_undo_at_the_first_state_changes_nothing(store, lamp):
     assert store.undo("L-1", **ANA).checksum == lamp.checksum
-    assert not store.draft("L-1").can_undo
+    assert not store.draft("L-1").undo_to
 
 
 def test_an_edit_after_undo_leaves_nothing_to_redo(store, lamp):
     draft = store.save(renamed(lamp, "A"), base=lamp.checksum, by="ana", at=later(0.1))
     draft = store.undo("L-1", by="ana", at=later(0.2))
-    assert draft.can_redo
+    assert draft.redo_to
     draft = store.save(renamed(draft, "B"), base=draft.checksum, by="ana", at=later(0.3))
-    assert not draft.can_redo
+    assert not draft.redo_to
     assert store.undo("L-1", by="ana", at=later(0.4)).product.name == "Lamp"
 
 

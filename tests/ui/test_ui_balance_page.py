@@ -82,7 +82,7 @@ def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
     balance.press("balance.run")
     (job,) = job_views.registry().known("L-100")
     assert job.wait(60)
-    asked = store.plans("L-100")[0].settings
+    asked = store.plans("L-100")[0].asked
     assert (asked.seconds, asked.seed, asked.cores, asked.memory_mb) == (60.0, 7, 1, 512)
 
 

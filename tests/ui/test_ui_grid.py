@@ -5,17 +5,29 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, LAMP
 
-from stationflow.model import Break, Caution, Hazard, Part, Product, Shift, Step, Task
+from stationflow.model import (
+    Break,
+    Caution,
+    Hazard,
+    Line,
+    Model,
+    Part,
+    PartUse,
+    Product,
+    Shift,
+    StationSetting,
+    Step,
+    Task,
+)
 from stationflow.model.schema.columns import Kind
-from stationflow.ui.grids.detail_tables import SHIFT_TABLE, breaks_of, task_details, with_breaks
+from stationflow.model.schema.tables import TABLE
+from stationflow.ui.grids.detail_tables import breaks_of, with_breaks
 from stationflow.ui.grids.grid_columns import (
-    choice_column,
-    number_column,
+    Column,
+    grid_column,
     read,
     shown_number,
     shown_time,
-    text_column,
-    time_column,
 )
 from stationflow.ui.grids.grid_state import GridEdit, GridState, cells_of, judged, rows_of
 from stationflow.ui.plans.balance_settings import DEFAULT_METHOD
@@ -23,7 +35,15 @@ from stationflow.ui.tasks.task_table import edited_product, task_columns
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
-COLUMNS = (text_column("text", "Step"), time_column("time_ms", "Time", TimeUnit.SECOND))
+
+def grid_of(table: str, column: str, product: Product = LAMP) -> Column:
+    """Return one column of an editable table."""
+    found = TABLE[table].column(column)
+    assert found is not None
+    return grid_column(TABLE[table], found, product)
+
+
+COLUMNS = (grid_of("steps", "text"), grid_of("steps", "time_s"))
 STEPS = (Step(text="Lay", time_ms=4000), Step(text="Press", time_ms=5000), Step(text="Turn"))
 
 
@@ -176,16 +196,33 @@ def test_a_number_is_shown_without_needless_zeros(number, text):
 
 
 def test_an_empty_number_takes_its_usual_value():
-    quantity = number_column("quantity", "Quantity", empty=1)
-    assert quantity.put(Part(number="P", quantity=5), "").quantity == 1
+    # One piece is the usual quantity of a part that a task fits.
+    quantity = grid_of("part_uses", "quantity")
+    assert quantity.put(PartUse(part="P", quantity=5), "").quantity == 1
 
 
-def test_a_choice_shows_its_options():
-    assert choice_column("unit", "Unit", ["pcs", "m"]).options == ["pcs", "m"]
+def test_an_emptied_share_of_a_model_is_none():
+    assert grid_of("models", "share").put(Model(name="A", share=0.5), "").share == 0
+
+
+def test_a_part_is_chosen_from_the_parts_list():
+    product = replace(LAMP, parts=(Part(number="K2"), Part(number="K1")))
+    assert grid_of("part_uses", "part", product).options == ["", "K2", "K1"]
 
 
 def test_a_time_column_names_its_unit():
-    assert time_column("time_ms", "Time", TimeUnit.CENTIMINUTE).label == "Time (1/100 min)"
+    product = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
+    assert grid_of("steps", "time_s", product).label == "Time (1/100 min)"
+
+
+def test_a_number_column_names_its_unit():
+    assert grid_of("equipment", "mtbf_min").label == "Between failures (min)"
+
+
+def test_an_empty_row_has_what_its_data_class_asks_for():
+    assert TABLE["shifts"].blank() == Shift(name="", start="06:00", end="14:00")
+    assert TABLE["stations"].blank() == StationSetting(number=1)
+    assert TABLE["lines"].blank() == Line(name="")
 
 
 # -- tasks ----------------------------------------------------------------------------------
@@ -225,13 +262,13 @@ def test_a_product_with_two_lines_shows_the_line_of_a_task():
 
 
 def test_a_hazard_is_chosen_by_its_title():
-    hazard = next(t for t in task_details(LAMP) if t.field == "cautions").columns[0]
+    hazard = grid_of("cautions", "hazard")
     assert hazard.put(Caution(hazard=Hazard.SHARP), "Lead").hazard == Hazard.LEAD
 
 
 def test_a_clock_time_that_is_none_is_refused():
     with pytest.raises(ValueError, match="06:30"):
-        SHIFT_TABLE.columns[1].put(Shift(name="a", start="06:00", end="14:00"), "6 o'clock")
+        grid_of("shifts", "start").put(Shift(name="a", start="06:00", end="14:00"), "6 o'clock")
 
 
 def test_breaks_that_are_shown_and_put_back_change_nothing():

@@ -10,11 +10,10 @@ from streamlit.testing.v1 import AppTest
 from stationflow.files.pictures import picture_checksum
 
 PAGE = """
-from stationflow.ui import session
-from stationflow.ui.grids import stored_edits
+from stationflow.ui import session, undo
 from stationflow.ui.tasks import pictures_editor
 draft = session.store().draft("L-100")
-stored_edits.undo_buttons(draft)
+undo.undo_buttons(draft)
 pictures_editor.show_pictures(draft)
 """
 

@@ -181,4 +181,4 @@ def test_the_undo_button_says_what_is_undone(store, tasks):
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.run()
     said = tasks.test.button(key="edit.undo").help.replace("\\", "")
-    assert said == "Task 20, time: 28 s → 25 s"
+    assert said == "Task 20, time: 28 s → 25 s (Ctrl+Z)"

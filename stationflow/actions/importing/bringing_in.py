@@ -19,9 +19,8 @@ from stationflow.files.foreign.column_mapping import (
     mapping_to_json,
     remembered_mapping,
 )
-from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.headings import guess_mapping
 from stationflow.files.foreign.import_report import CellReport, PartImport, TaskImport
 from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts, merge_tasks
 from stationflow.files.foreign.part_rows import read_part_rows
@@ -31,26 +30,6 @@ from stationflow.model import Plan, Product
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
-
-__all__ = [
-    "BroughtIn",
-    "FoundColumns",
-    "Preview",
-    "bring_in",
-    "bring_in_as_new",
-    "columns_of",
-    "forget_columns",
-    "guess_mapping",
-    "is_product_workbook",
-    "likeliest_sheet",
-    "preview",
-    "read_foreign",
-    "read_pasted",
-    "report_csv",
-    "with_answered_units",
-]
-
-PASTED_NAME = "pasted block"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

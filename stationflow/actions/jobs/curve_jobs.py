@@ -6,7 +6,8 @@ from datetime import datetime
 from typing import Any
 
 from stationflow.actions.opening.starting import open_store_at
-from stationflow.actions.plans.curves import CurveAnswer, CurveProgress, curve_and_keep
+from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
+from stationflow.balancing.curve.cycle_curve import CurveProgress
 from stationflow.files.codec import curve_from_json, curve_to_json
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Severity, StoredCurve
 from stationflow.storage import Draft

@@ -1,7 +1,6 @@
 """Ask a second, independent solver whether an answer is right."""
 
-from stationflow.actions.opening.given_plans import work_of_source
-from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.balancing.work import line_work
@@ -10,7 +9,7 @@ from stationflow.storage import Store
 
 
 def confirmed(
-    source: Source, result: BalanceResult, progress: Progress | None = None
+    opened: Opened, result: BalanceResult, progress: Progress | None = None
 ) -> Confirmation | None:
     """Return what a second solver says of an answer; None: data errors, nothing was tried.
 
@@ -18,7 +17,7 @@ def confirmed(
     """
     if result.ending is None:
         return None
-    work, _ = work_of_source(source, result.line)
+    work, _ = opened.work(result.line)
     assert work is not None  # it was balanced
     return confirm(
         work,

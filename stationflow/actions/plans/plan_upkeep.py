@@ -3,7 +3,9 @@
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from stationflow.actions.plans.plan_keeping import PlanState, plan_state, save_plan
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import PlanState, plan_state
+from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
@@ -36,6 +38,7 @@ def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False)
 
 def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[ListedPlan]:
     """Return the plans of a line with what is noted beside them, newest first."""
+    opened = opened_draft(store, draft)
     notes = store.plan_notes(draft.product.code)
     listed = []
     for plan in store.plans(draft.product.code, line):
@@ -44,7 +47,7 @@ def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> li
             listed.append(
                 ListedPlan(
                     plan=plan,
-                    state=plan_state(store, draft, plan),
+                    state=plan_state(opened, plan),
                     remark=note.remark,
                     archived=note.archived,
                 )

@@ -91,13 +91,3 @@ def _try(
         return store.save(product, base=base.checksum, by=by, at=at, contents=contents)
     except DraftChangedError:
         return None
-
-
-def undo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
-    """Go back to the state before the last edit."""
-    return store.undo(code, by=by, at=at)
-
-
-def redo(store: Store, code: str, *, by: str, at: datetime) -> Draft:
-    """Bring back what the last undo took away."""
-    return store.redo(code, by=by, at=at)

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.opening.given_plans import read_given_plan
-from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.chosen_plan import read_given_plan
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_upkeep import ListedPlan
-from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
 from stationflow.balancing.compare.comparison import (
     Figure,
     LabelledPlan,
@@ -174,30 +174,30 @@ def compare_stored(plans: Sequence[ListedPlan], base: int, product: Product) -> 
 
 
 def compare_methods(
-    source: Source, line: str | None, settings: Sequence[BalanceSettings]
+    opened: Opened, line: str | None, settings: Sequence[BalanceSettings]
 ) -> Comparison:
     """Balance one line by several methods and put what came out side by side."""
-    name = lines_to_balance(source, line)[0]
-    results = [balance_source(source, name, each) for each in settings]
+    name = opened.line(line)
+    results = [balance_opened(opened, name, each) for each in settings]
     plans = [
-        LabelledPlan(label=result.method, plan=Plan(product=source.name, result=result))
+        LabelledPlan(label=result.method, plan=Plan(product=opened.name, result=result))
         for result in results
     ]
-    return compare(plans, 0, _source_words(source))
+    return compare(plans, 0, _words(opened))
 
 
-def compare_plans(source: Source, files: Sequence[Path]) -> Comparison:
+def compare_plans(opened: Opened, files: Sequence[Path]) -> Comparison:
     """Put the plans of several files side by side, measured on the source's times.
 
     A plan that does not hold is shown without stations, and its findings say why.
     """
-    compared = [LabelledPlan(label=file.stem, plan=_given(source, file)) for file in files]
-    return compare(compared, 0, _source_words(source))
+    compared = [LabelledPlan(label=file.stem, plan=_given(opened, file)) for file in files]
+    return compare(compared, 0, _words(opened))
 
 
-def _given(source: Source, file: Path) -> Plan:
+def _given(opened: Opened, file: Path) -> Plan:
     """Return the plan of a file with what is proven about it."""
-    plan, findings = read_given_plan(source, None, file)
+    plan, findings = read_given_plan(opened, None, file)
     if plan is not None and not has_errors(findings):
         return plan
     result = BalanceResult(
@@ -205,7 +205,7 @@ def _given(source: Source, file: Path) -> Plan:
         asked=BalanceSettings(method="given", limit=1.0, stations=1),
         findings=tuple(findings),
     )
-    return Plan(product=source.name, result=result)
+    return Plan(product=opened.name, result=result)
 
 
 def time_words(unit: TimeUnit) -> TimeWords:
@@ -213,11 +213,10 @@ def time_words(unit: TimeUnit) -> TimeWords:
     return lambda time_s: show_seconds(time_s, unit)
 
 
-def _source_words(source: Source) -> TimeWords:
-    """Return what writes times of a source: an instance has no unit."""
-    if source.product is not None:
-        return time_words(source.product.time_unit)
-    return lambda time: f"{time:.10g}"
+def _words(opened: Opened) -> TimeWords:
+    """Return what writes times: an instance has no unit."""
+    unit = opened.unit
+    return time_words(unit) if isinstance(unit, TimeUnit) else lambda time: f"{time:.10g}"
 
 
 def _differences(

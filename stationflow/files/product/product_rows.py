@@ -1,32 +1,17 @@
 """A product as rows of its tables, and back."""
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import MISSING, fields, replace
 from typing import Any
 
 from stationflow.files.product.table_reading import Found, Row
-from stationflow.model import (
-    MAIN_LINE,
-    Calendar,
-    Demand,
-    Line,
-    Picture,
-    Product,
-    ReachOptions,
-    Shift,
-    Task,
-    TaskLimits,
-    error,
-)
+from stationflow.model import MAIN_LINE, Calendar, Picture, Product, error
 from stationflow.model.schema.cells import split_list
 from stationflow.model.schema.columns import Kind, Table
-from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.schema.tables import TABLE, TABLE_OF, TABLES
 
 TASK_SEPARATORS = r"[,/\s]+"
 NAME_SEPARATORS = r"[,\n]+"
-TASK_CHILDREN = ("steps", "part_uses", "tools", "checks", "cautions", "model_times")
-TASK_SINGLES = ("limits", "quality")
 
 Rows = Mapping[str, Sequence[Row]]
 Values = dict[str, object]
@@ -34,40 +19,29 @@ Values = dict[str, object]
 
 def rows_of(product: Product) -> dict[str, list[Values]]:
     """Return the rows of all tables of a product, as values of the model."""
-    rows: dict[str, list[Values]] = {table.name: [] for table in TABLES}
-    for name, thing in (
-        ("product", product),
-        ("calendar", product.calendar),
-        ("demand", product.demand),
-        ("reach", product.reach),
-    ):
-        _put(rows, name, [thing])
-    _put(rows, "shifts", product.calendar.shifts)
-    for shift in product.calendar.shifts:
-        _put(rows, "breaks", shift.breaks, shift.name)
-    _put(rows, "lines", product.lines)
-    for line in product.lines:
-        _put(rows, "stations", line.stations, line.name)
-    for name in ("models", "parts", "equipment", "lags", "pictures", "tasks"):
-        _put(rows, name, getattr(product, name))
-    for task in product.tasks:
-        for name in TASK_CHILDREN:
-            _put(rows, name, getattr(task, TABLE[name].belongs), task.number)
-        if task.limits != TaskLimits():
-            _put(rows, "limits", [task.limits], task.number)
-        if task.quality:
-            _put(rows, "quality", [task.quality], task.number)
-    return rows
+    return {table.name: list(_rows(product, table)) for table in TABLES}
 
 
-def _put(
-    rows: dict[str, list[Values]], name: str, things: Sequence[object], parent: str = ""
-) -> None:
-    """Add things as rows of one table."""
-    table = TABLE[name]
-    for thing in things:
-        values = {c.field: getattr(thing, c.field) for c in table.columns if c.name != table.parent}
-        rows[name].append({table.parent: parent, **values} if table.parent else values)
+def _rows(product: Product, table: Table) -> Iterator[Values]:
+    """Yield the rows of one table; a single record in which nothing is entered has none."""
+    columns = [column for column in table.columns if column.name != table.parent]
+    for owner, thing in _records(product, table.path.split(".") if table.path else [], product):
+        values = {column.field: getattr(thing, column.field) for column in columns}
+        if not table.parent:
+            yield values
+        elif not table.is_single or any(values[c.field] != table.usual(c) for c in columns):
+            yield {table.parent: getattr(owner, TABLE_OF[type(owner)].keys[0]), **values}
+
+
+def _records(value: Any, steps: Sequence[str], owner: Any) -> Iterator[tuple[Any, Any]]:
+    """Yield the records at the end of a path, each with the record it belongs to."""
+    if isinstance(value, tuple):
+        for item in value:
+            yield from _records(item, steps, owner)
+    elif value is not None and steps:
+        yield from _records(getattr(value, steps[0]), steps[1:], value)
+    elif value is not None:
+        yield owner, value
 
 
 def product_of(
@@ -91,18 +65,27 @@ def product_of(
         message = f"There is no product code; {code!r} is used."
         found.add(error("value-not-read", where, message, "Enter a product code."))
         header["code"] = code
-    lines = _lines(rows, found) or (Line(),)
-    mains = [line.name for line in lines if line.is_main]
+    lines = _with_children(
+        TABLE["lines"], rows.get("lines") or [Row(values={}, where="")], rows, found
+    )
+    main = next((line.name for line in lines if line.is_main), MAIN_LINE)
+    tasks = [
+        Row(values={**row.values, "line": row.values.get("line") or main}, where=row.where)
+        for row in rows.get("tasks", ())
+    ]
+    shifts = _with_children(TABLE["shifts"], rows.get("shifts", ()), rows, found)
     others: dict[str, Any] = {
-        "calendar": Calendar(**_single(rows, "calendar"), shifts=_shifts(rows, found)),
-        "demand": Demand(**_single(rows, "demand")),
-        "reach": ReachOptions(**_single(rows, "reach")),
+        "calendar": Calendar(**_single(rows, "calendar"), shifts=shifts),
         "lines": lines,
-        "tasks": _tasks(rows, mains[0] if mains else MAIN_LINE, found),
+        "tasks": _with_children(TABLE["tasks"], tasks, rows, found),
         "pictures": _pictures(rows, pictures, found),
     }
-    for name in ("models", "parts", "equipment", "lags"):
-        others[name] = tuple(_thing(TABLE[name], row) for row in rows.get(name, ()))
+    for table in TABLES:
+        if table.path not in others and "." not in table.path and table.path:
+            if table.is_single:
+                others[table.path] = table.record(**_single(rows, table.name))
+            else:
+                others[table.path] = tuple(_thing(table, row) for row in rows.get(table.name, ()))
     return Product(**header, **others)
 
 
@@ -121,14 +104,14 @@ def _children(
 ) -> dict[str, list[tuple[Any, Row]]]:
     """Return the things of one table with their rows, by what they belong to."""
     table = TABLE[name]
-    children: dict[str, list[tuple[Any, Row]]] = defaultdict(list)
+    children: dict[str, list[tuple[Any, Row]]] = {}
     for row in rows.get(name, ()):
         parent = str(row.values[table.parent])
         if parent not in parents:
             message = f"There is no {table.parent} {parent!r}{_lookalike(parent, parents)}."
             found.add(error("row-left-out", row.where, message))
             continue
-        children[parent].append((_thing(table, row, parents), row))
+        children.setdefault(parent, []).append((_thing(table, row, parents), row))
     return children
 
 
@@ -153,48 +136,29 @@ def _thing(table: Table, row: Row, tasks: frozenset[str] = frozenset()) -> Any:
     return table.record(**{name: "" for name in missing if name not in values}, **values)
 
 
-def _shifts(rows: Rows, found: Found) -> tuple[Shift, ...]:
-    """Return the shifts with their breaks."""
-    shifts = [Shift(**_given(row)) for row in rows.get("shifts", ())]
-    breaks = _children(rows, "breaks", frozenset(shift.name for shift in shifts), found)
-    return tuple(
-        replace(shift, breaks=tuple(thing for thing, _ in breaks.pop(shift.name, ())))
-        for shift in shifts
-    )
-
-
-def _lines(rows: Rows, found: Found) -> tuple[Line, ...]:
-    """Return the lines with the settings of their stations."""
-    lines = [Line(**_given(row)) for row in rows.get("lines", ())] or [Line()]
-    stations = _children(rows, "stations", frozenset(line.name for line in lines), found)
-    return tuple(
-        replace(line, stations=tuple(thing for thing, _ in stations.pop(line.name, ())))
-        for line in lines
-    )
-
-
-def _tasks(rows: Rows, main_line: str, found: Found) -> tuple[Task, ...]:
-    """Return the tasks with all that belongs to them; of tasks numbered alike the first has it."""
-    task_rows = rows.get("tasks", ())
-    numbers = frozenset(str(row.values["number"]) for row in task_rows)
-    children = {name: _children(rows, name, numbers, found) for name in TASK_CHILDREN}
-    singles = {name: _children(rows, name, numbers, found) for name in TASK_SINGLES}
+def _with_children(table: Table, own: Sequence[Row], rows: Rows, found: Found) -> tuple[Any, ...]:
+    """Return records with what belongs to them; of records named alike the first has it."""
+    key = table.keys[0]
+    names = frozenset(str(row.values[key]) for row in own if key in row.values)
+    things = [_thing(table, row, names) for row in own]
+    names = frozenset(getattr(thing, key) for thing in things)
+    kinds = [t for t in TABLES if t.parent and t.path.rpartition(".")[0] == table.path]
+    children = {kind.path: _children(rows, kind.name, names, found) for kind in kinds}
     whole = []
-    for row in task_rows:
-        task: Task = _thing(TABLE["tasks"], row, numbers)
-        belongings: dict[str, Any] = {
-            TABLE[name].belongs: tuple(thing for thing, _ in children[name].pop(task.number, ()))
-            for name in TASK_CHILDREN
-        }
-        for name in TASK_SINGLES:
-            for thing, child in singles[name].pop(task.number, ()):
-                if name in belongings:
-                    message = f"Task {task.number} has a row here already; the first was kept."
-                    found.add(error("row-left-out", child.where, message))
-                else:
-                    belongings[name] = thing
-        line = str(row.values.get("line") or main_line)
-        whole.append(replace(task, line=line, **belongings))
+    for thing in things:
+        belongings: dict[str, Any] = {}
+        for kind in kinds:
+            mine = children[kind.path].pop(getattr(thing, key), [])
+            field = kind.path.rpartition(".")[2]
+            if not kind.is_single:
+                belongings[field] = tuple(child for child, _ in mine)
+            elif mine:
+                belongings[field] = mine[0][0]
+            for _, row in mine[1:] if kind.is_single else ():
+                where = f"{table.said.capitalize()} {getattr(thing, key)}"
+                message = f"{where} has a row here already; the first was kept."
+                found.add(error("row-left-out", row.where, message))
+        whole.append(replace(thing, **belongings))
     return tuple(whole)
 
 

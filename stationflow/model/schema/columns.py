@@ -1,8 +1,9 @@
-"""What a table is made of: columns, each with its heading, kind and unit."""
+"""What a table is made of: columns, each said once for files, pages, exports and sentences."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import MISSING, dataclass, fields
 from enum import StrEnum
-from typing import Any
+from typing import Any, Literal
 
 
 class Kind(StrEnum):
@@ -23,6 +24,38 @@ class Kind(StrEnum):
     PICTURE = "picture name"
 
 
+NUMBERS = frozenset({Kind.NUMBER, Kind.WHOLE, Kind.SHARE, Kind.TIME})
+"""The kinds whose cells hold a number."""
+
+Width = int | Literal["small", "medium", "large"]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """How a page shows a column, in an editable table or as a field of a form.
+
+    Attributes
+    ----------
+    label
+        The heading, without the unit of a time or number.
+    width
+        Width in a table, in pixels or a word; in a form, its column's share of the row.
+    is_chosen
+        Whether only names that are there can be chosen.
+    is_pinned
+        Whether the column stays when a table is moved sideways.
+    at
+        Column and row in a form.
+    """
+
+    label: str
+    width: Width | None = None
+    help: str | None = None
+    is_chosen: bool = False
+    is_pinned: bool = False
+    at: tuple[int, int] = (0, 0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
     """One column of a table.
@@ -39,10 +72,18 @@ class Column:
         Whether a row without it is left out.
     words
         The words allowed, for `Kind.CHOICE` and `Kind.DAYS`.
+    titles
+        What pages call these words; None: as they are.
     lowest
         Smallest number allowed.
     unit
         Unit in which the number is kept: "s", "g"; empty for none.
+    said
+        What it is called in sentences; empty: its stem.
+    empty
+        What an emptied cell of a page, or a new row, holds; None: the data class says it.
+    grid, form
+        How an editable table, or a form, shows it; None: not at all.
     """
 
     name: str
@@ -50,8 +91,13 @@ class Column:
     about: str = ""
     is_required: bool = False
     words: type[StrEnum] | None = None
+    titles: Mapping[Any, str] | None = None
     lowest: int = 0
     unit: str = ""
+    said: str = ""
+    empty: Any = None
+    grid: Shown | None = None
+    form: Shown | None = None
 
     @property
     def choices(self) -> tuple[str, ...]:
@@ -69,10 +115,19 @@ class Column:
         return f"{self.stem}_ms" if self.kind == Kind.TIME else self.name
 
     @property
+    def heading(self) -> str:
+        """The heading without a unit: "Time"."""
+        return self.stem.replace("_", " ").capitalize()
+
+    @property
     def title(self) -> str:
         """The heading in a workbook: "Time (s)"."""
-        words = self.stem.replace("_", " ").capitalize()
-        return f"{words} ({self.unit})" if self.unit else words
+        return f"{self.heading} ({self.unit})" if self.unit else self.heading
+
+    @property
+    def in_words(self) -> str:
+        """What it is called in a sentence: "standard deviation of the time"."""
+        return self.said or self.stem.replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,14 +142,20 @@ class Table:
         Name of the sheet.
     record
         Data class of a row.
+    path
+        The way to its rows from the product: "tasks.parts"; empty: the product itself.
     parent
         Column that says to which task, line or shift a row belongs; empty: to the product.
-    belongs
-        Field of the parent that holds the row.
+    keys
+        Fields that tell the rows of one list apart; none: their places do.
     is_single
-        Whether there is one row only.
+        Whether there is one row only, to the product or to each parent.
     in_toml
         Whether the product folder keeps it in `product.toml`.
+    said
+        What one of its rows, or all of them where rows have no key, is called in sentences.
+    heading, help
+        What pages call the editable table, and one sentence on how to fill it.
     """
 
     name: str
@@ -102,73 +163,89 @@ class Table:
     record: type[Any]
     columns: tuple[Column, ...]
     about: str
+    path: str
     parent: str = ""
-    belongs: str = ""
+    keys: tuple[str, ...] = ()
     is_single: bool = False
     in_toml: bool = False
+    said: str = ""
+    heading: str = ""
+    help: str = ""
 
     def column(self, name: str) -> Column | None:
         """Return the column of this name, or None."""
         return next((column for column in self.columns if column.name == name), None)
 
+    def usual(self, column: Column) -> Any:
+        """Return what a cell holds into which nothing is entered on a page."""
+        default = next((f.default for f in fields(self.record) if f.name == column.field), MISSING)
+        if column.empty is not None or default is MISSING:
+            without = column.lowest if column.kind in NUMBERS else ""
+            return without if column.empty is None else column.empty
+        return default
 
-def key_column(name: str, about: str = "") -> Column:
+    def blank(self) -> Any:
+        """Return the record of a row into which nothing is entered yet."""
+        usual = {c.field: self.usual(c) for c in self.columns if c.name != self.parent}
+        return self.record(**usual)
+
+
+def key_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for a number or name."""
-    return Column(name=name, kind=Kind.KEY, about=about)
+    return Column(name=name, kind=Kind.KEY, about=about, **more)
 
 
-def needed_column(name: str, about: str = "") -> Column:
+def needed_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for a number or name without which a row is left out."""
-    return Column(name=name, kind=Kind.KEY, about=about, is_required=True)
+    return Column(name=name, kind=Kind.KEY, about=about, is_required=True, **more)
 
 
-def text_column(name: str, about: str = "") -> Column:
+def text_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for free text."""
-    return Column(name=name, kind=Kind.TEXT, about=about)
+    return Column(name=name, kind=Kind.TEXT, about=about, **more)
 
 
-def picture_column(about: str) -> Column:
+def picture_column(about: str, **more: Any) -> Column:
     """Return a column for the name of a picture."""
-    return Column(name="picture", kind=Kind.PICTURE, about=about)
+    return Column(name="picture", kind=Kind.PICTURE, about=about, **more)
 
 
-def number_column(name: str, about: str = "", unit: str = "") -> Column:
+def number_column(name: str, about: str = "", unit: str = "", **more: Any) -> Column:
     """Return a column for a number, with decimals."""
-    return Column(name=name, kind=Kind.NUMBER, about=about, unit=unit)
+    return Column(name=name, kind=Kind.NUMBER, about=about, unit=unit, **more)
 
 
-def whole_column(name: str, about: str = "", lowest: int = 0) -> Column:
+def whole_column(name: str, about: str = "", lowest: int = 0, **more: Any) -> Column:
     """Return a column for a whole number."""
-    return Column(name=name, kind=Kind.WHOLE, about=about, lowest=lowest)
+    return Column(name=name, kind=Kind.WHOLE, about=about, lowest=lowest, **more)
 
 
-def share_column(name: str, about: str = "") -> Column:
+def share_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for a share: 0.95 for 95 %."""
-    return Column(name=name, kind=Kind.SHARE, about=about or "A share: 0.95 for 95 %.")
+    about = about or "A share: 0.95 for 95 %."
+    return Column(name=name, kind=Kind.SHARE, about=about, **more)
 
 
-def yes_no_column(name: str, about: str = "") -> Column:
+def yes_no_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for yes or no."""
-    return Column(name=name, kind=Kind.YES_NO, about=about)
+    return Column(name=name, kind=Kind.YES_NO, about=about, **more)
 
 
-def time_column(name: str, about: str = "", *, is_required: bool = False) -> Column:
+def time_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for a time: seconds in files, whole milliseconds in the model."""
-    return Column(name=name, kind=Kind.TIME, about=about, is_required=is_required, unit="s")
+    return Column(name=name, kind=Kind.TIME, about=about, unit="s", **more)
 
 
-def choice_column(
-    name: str, choices: type[StrEnum], about: str = "", *, needed: bool = False
-) -> Column:
+def choice_column(name: str, choices: type[StrEnum], about: str = "", **more: Any) -> Column:
     """Return a column for one of a few words."""
-    return Column(name=name, kind=Kind.CHOICE, about=about, is_required=needed, words=choices)
+    return Column(name=name, kind=Kind.CHOICE, about=about, words=choices, **more)
 
 
-def keys_column(name: str, about: str = "") -> Column:
+def keys_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for task numbers."""
-    return Column(name=name, kind=Kind.KEYS, about=about)
+    return Column(name=name, kind=Kind.KEYS, about=about, **more)
 
 
-def names_column(name: str, about: str = "") -> Column:
+def names_column(name: str, about: str = "", **more: Any) -> Column:
     """Return a column for names."""
-    return Column(name=name, kind=Kind.NAMES, about=about)
+    return Column(name=name, kind=Kind.NAMES, about=about, **more)

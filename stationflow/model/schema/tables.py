@@ -35,3 +35,9 @@ TABLE: dict[str, Table] = {table.name: table for table in (*HEADER_TABLES, *TASK
 
 TABLES: tuple[Table, ...] = tuple(TABLE[name] for name in ORDER)
 """All tables."""
+
+TABLE_AT: dict[str, Table] = {table.path: table for table in TABLES}
+"""The tables by the way to their rows from the product."""
+
+TABLE_OF: dict[type, Table] = {table.record: table for table in TABLES}
+"""The tables by the data class of their rows."""

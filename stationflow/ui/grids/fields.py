@@ -10,10 +10,12 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.model.schema.columns import Kind
-from stationflow.ui.grids.grid_columns import read, shown_number, shown_time
+from stationflow.model import Product
+from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
+from stationflow.ui.grids.grid_columns import label_of, read, shown_value
 from stationflow.ui.text import plain
-from stationflow.units import TimeUnit
+
+Names = Callable[[Column], Sequence[str]]
 
 
 @dataclass(slots=True)
@@ -34,33 +36,55 @@ class Fields:
     record: Any
     changes: dict[str, Any] = field(default_factory=dict)
 
-    def text(self, name: str, label: str, help: str | None = None) -> None:
-        """Show a field for free text."""
-        self._typed(name, label, getattr(self.record, name), lambda text: text, help)
+    def form(self, table: Table, product: Product, names: Names) -> None:
+        """Show the fields of a table's record, each where its column says.
 
-    def number(
-        self,
-        name: str,
-        label: str,
-        kind: Kind = Kind.NUMBER,
-        *,
-        lowest: int = 0,
-        help: str | None = None,
-    ) -> None:
-        """Show a field for a number, empty for none."""
-        shown = shown_number(getattr(self.record, name))
-        self._typed(name, label, shown, lambda t: read(t, kind, lowest=lowest) if t else None, help)
+        Parameters
+        ----------
+        names
+            What a field of names offers to choose from.
+        """
+        shown = sorted(((c.form.at, c) for c in table.columns if c.form), key=lambda each: each[0])
+        widths = {at[0]: c.form.width for at, c in reversed(shown) if c.form}
+        weights = [width if isinstance(width, int) else 1 for _, width in sorted(widths.items())]
+        is_row = all(row == 0 for (_, row), _ in shown)
+        places = st.columns(weights, vertical_alignment="bottom" if is_row else "top")
+        for (place, _), column in shown:
+            with places[place]:
+                self._field(table, column, product, names)
 
-    def time(self, name: str, label: str, unit: TimeUnit, help: str | None = None) -> None:
-        """Show a field for a time in `unit`, empty for none."""
-        shown = shown_time(getattr(self.record, name), unit)
-        self._typed(
-            name,
-            f"{label} ({unit.label})",
-            shown,
-            lambda text: read(text, Kind.TIME, unit=unit) if text else None,
-            help,
-        )
+    def _field(self, table: Table, column: Column, product: Product, names: Names) -> None:
+        """Show one field by the kind of its column."""
+        assert column.form is not None
+        name, help, unit = column.field, column.form.help, product.time_unit
+        label = label_of(column, column.form, unit)
+        now = getattr(self.record, name)
+        if column.form.is_chosen:
+            self.choice(name, label, names(column), lambda value: value or "none")
+        elif column.kind in NUMBERS:
+            self._typed(
+                name,
+                label,
+                shown_value(column, now, unit),
+                lambda text: (
+                    read(text, column.kind, lowest=column.lowest, unit=unit) if text else None
+                ),
+                help,
+            )
+        elif column.kind in (Kind.KEYS, Kind.NAMES):
+            is_open = column.kind == Kind.NAMES
+            self.several(name, label, names(column), is_open=is_open, help=help)
+        elif column.kind == Kind.CHOICE:
+            self.choice(name, label, (None, *(column.words or ())), lambda w: w or "not stated")
+        elif column.kind == Kind.YES_NO and table.usual(column) is None:
+            words = {None: "not stated", True: "yes", False: "no"}
+            self.choice(name, label, tuple(words), lambda value: words[value])
+        elif column.kind == Kind.YES_NO:
+            self._note(
+                name, now, st.checkbox(label, value=now, help=help, key=self._key(name, now))
+            )
+        else:
+            self._typed(name, label, now, lambda text: text, help)
 
     def choice(
         self, name: str, label: str, options: Sequence[Any], words: Callable[[Any], str]
@@ -73,23 +97,11 @@ class Fields:
         )
         self._note(name, now, new)
 
-    def answer(self, name: str, label: str) -> None:
-        """Show a field that is yes, no or not stated."""
-        words = {None: "not stated", True: "yes", False: "no"}
-        self.choice(name, label, tuple(words), lambda value: words[value])
-
-    def switch(self, name: str, label: str, help: str | None = None) -> None:
-        """Show a field that is on or off."""
-        now = getattr(self.record, name)
-        new = st.checkbox(label, value=now, help=help, key=self._key(name, now))
-        self._note(name, now, new)
-
     def several(
         self,
         name: str,
         label: str,
         options: Sequence[str],
-        words: Callable[[str], str] = str,
         *,
         is_open: bool = False,
         help: str | None = None,
@@ -101,7 +113,6 @@ class Fields:
             label,
             known,
             default=list(dict.fromkeys(now)),
-            format_func=words,
             accept_new_options=is_open,
             placeholder="none",
             help=help,

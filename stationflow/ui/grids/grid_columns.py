@@ -7,11 +7,13 @@ and is judged here.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any
 
-from stationflow.model.schema import columns as files
-from stationflow.model.schema.cells import plain_number, read_cell
-from stationflow.model.schema.columns import Kind
+from stationflow.model import Product
+from stationflow.model.references import THING_AT, listed
+from stationflow.model.schema.cells import join_list, plain_number, read_cell, split_list
+from stationflow.model.schema.columns import NUMBERS, Kind, Shown, Table, Width
+from stationflow.model.schema.columns import Column as Said
 from stationflow.units import TimeUnit, in_unit
 
 LONGEST_SHOWN = 60  # characters of a cell that a sentence about it repeats
@@ -44,76 +46,76 @@ class Column:
     show: Callable[[Any], str]
     put: Callable[[Any, str], Any]
     options: Sequence[str] | None = None
-    width: int | Literal["small", "medium", "large"] | None = None
+    width: Width | None = None
     is_number: bool = False
     is_pinned: bool = False
     help: str | None = None
 
 
-def text_column(name: str, label: str, **more: Any) -> Column:
-    """Return a column for a field of text."""
+def grid_columns(table: Table, product: Product) -> tuple[Column, ...]:
+    """Return the columns of an editable table, in the order of the schema."""
+    shown = (column for column in table.columns if column.grid)
+    return tuple(grid_column(table, column, product) for column in shown)
+
+
+def grid_column(table: Table, column: Said, product: Product) -> Column:
+    """Return one column of an editable table; an empty cell means what the schema says."""
+    assert column.grid is not None
+    name, unit = column.field, product.time_unit
+    options = names_to_choose(table, column, product) if column.grid.is_chosen else None
+    if column.titles:
+        options = list(column.titles.values())
     return Column(
-        label,
-        show=lambda record: getattr(record, name),
-        put=lambda record, text: replace(record, **{name: text}),
-        **more,
+        label_of(column, column.grid, unit),
+        show=lambda record: shown_value(column, getattr(record, name), unit),
+        put=lambda record, text: replace(record, **{name: _entered(table, column, text, unit)}),
+        options=options,
+        width=column.grid.width,
+        is_number=column.kind in NUMBERS,
+        is_pinned=column.grid.is_pinned,
+        help=column.grid.help,
     )
 
 
-def choice_column(name: str, label: str, options: Sequence[str], **more: Any) -> Column:
-    """Return a column whose field takes one of a few values."""
-    return text_column(name, label, options=options, **more)
+def names_to_choose(table: Table, column: Said, product: Product) -> list[str]:
+    """Return the names that a field can take; the first is empty: none."""
+    thing = THING_AT.get(f"{table.path}.{column.field}")
+    return ["", *(listed(product, thing) if thing else ())]
 
 
-def number_column(
-    name: str,
-    label: str,
-    *,
-    kind: Kind = Kind.NUMBER,
-    empty: float | None = None,
-    lowest: int = 0,
-    **more: Any,
-) -> Column:
-    """Return a column for a number, whole number or share; an empty cell means `empty`."""
-
-    def put(record: Any, text: str) -> Any:
-        return replace(record, **{name: read(text, kind, lowest=lowest) if text else empty})
-
-    return Column(
-        label,
-        show=lambda record: shown_number(getattr(record, name)),
-        put=put,
-        is_number=True,
-        **more,
-    )
+def label_of(column: Said, shown: Shown, unit: TimeUnit) -> str:
+    """Return the heading of a column on a page, with its unit."""
+    label = unit.label if column.kind == Kind.TIME else column.unit
+    return f"{shown.label} ({label})" if label else shown.label
 
 
-def time_column(
-    name: str, label: str, unit: TimeUnit, *, empty: int | None = None, width: int = 95
-) -> Column:
-    """Return a column for a time, shown in `unit` and kept in ms."""
-
-    def put(record: Any, text: str) -> Any:
-        return replace(record, **{name: read(text, Kind.TIME, unit=unit) if text else empty})
-
-    return Column(
-        f"{label} ({unit.label})",
-        show=lambda record: shown_time(getattr(record, name), unit),
-        put=put,
-        width=width,
-        is_number=True,
-    )
+def shown_value(column: Said, value: Any, unit: TimeUnit) -> str:
+    """Return a value as a cell shows it."""
+    if column.kind == Kind.TIME:
+        return shown_time(value, unit)
+    if column.kind in NUMBERS:
+        return shown_number(value)
+    if isinstance(value, tuple):
+        return join_list(value)
+    return column.titles[value] if column.titles else str(value)
 
 
-def clock_column(name: str, label: str) -> Column:
-    """Return a column for a clock time, which cannot be empty."""
-
-    def put(record: Any, text: str) -> Any:
+def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
+    """Return what the text of a cell means; ValueError says why it means nothing."""
+    if column.titles:
+        words = {title: word for word, title in column.titles.items()}
+        if text not in words:
+            raise ValueError(f"Choose a {column.in_words} of the list.")
+        return words[text]
+    if column.kind == Kind.NAMES:
+        return tuple(dict.fromkeys(split_list(text, r"[,]+")))
+    if column.kind == Kind.CLOCK and not text:
+        raise ValueError("A clock time is needed, for example 06:30.")
+    if column.kind in NUMBERS | {Kind.CLOCK}:
         if not text:
-            raise ValueError("A clock time is needed, for example 06:30.")
-        return replace(record, **{name: read(text, Kind.CLOCK)})
-
-    return Column(label, show=lambda record: getattr(record, name), put=put, width="small")
+            return table.usual(column)
+        return read(text, column.kind, lowest=column.lowest, unit=unit)
+    return text
 
 
 def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
@@ -124,7 +126,7 @@ def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SE
     ValueError
         If it does not fit; the sentence says why.
     """
-    cell = read_cell(files.Column(name="cell", kind=kind, lowest=lowest), text, unit)
+    cell = read_cell(Said(name="cell", kind=kind, lowest=lowest), text, unit)
     if cell.problem:
         shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]} ..."
         raise ValueError(f"“{shown}” was not read: {cell.problem}.")

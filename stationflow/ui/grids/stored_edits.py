@@ -7,9 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products import saving
 from stationflow.actions.products.saving import save_edit
-from stationflow.editing.change_words import changes_words
 from stationflow.editing.two_editors import Conflict, differences, with_numbers
 from stationflow.errors import StationflowError
 from stationflow.model import Product
@@ -216,33 +214,3 @@ def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = 
         notes.turn += 1
         return True
     return False
-
-
-def undo_buttons(draft: Draft) -> None:
-    """Show undo and redo, and what others saved."""
-    code = draft.product.code
-    with st.container(horizontal=True, gap="small", width="content", vertical_alignment="center"):
-        saved_elsewhere.tell(draft)
-        for label, go, target in (
-            ("Undo", saving.undo, draft.undo_to),
-            ("Redo", saving.redo, draft.redo_to),
-        ):
-            if st.button(
-                label,
-                icon=f":material/{label.lower()}:",
-                disabled=not target,
-                help=_step_words(code, draft.checksum, target, draft.product) if target else None,
-                key=f"edit.{label.lower()}",
-                shortcut="Alt+Z" if label == "Undo" else "Alt+Y",
-            ):
-                with show.errors():
-                    go(session.store(), code, **session.who())
-                    saved_elsewhere.notes().turn += 1
-                    session.rerun()
-
-
-@st.cache_data(show_spinner=False, max_entries=64)
-def _step_words(code: str, checksum: str, target: str, _product: Product) -> str:
-    """Return what a step back or forward changes, in words."""
-    other = session.store().saved_product(code, target)
-    return plain(changes_words(differences(_product, other), _product.time_unit))

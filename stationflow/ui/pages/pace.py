@@ -3,8 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.showing import pacing
-from stationflow.ui import downloads, show
-from stationflow.ui.grids import stored_edits
+from stationflow.ui import downloads, session, show, undo
 from stationflow.ui.pace import demand_form, pace_views
 
 draft = show.product_heading(
@@ -18,7 +17,7 @@ numbers, entry = st.columns([1, 1], gap="large")
 with entry:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         st.subheader("Demand and calendar", anchor=False)
-        stored_edits.undo_buttons(draft)
+        undo.undo_buttons(draft)
     demand_form.demand_form(draft)
     pace_views.calendar_tables(draft)
 with numbers:
@@ -31,7 +30,7 @@ with numbers:
         pace_views.pace_numbers(product, next(p for p in paces if p.line == line))
     pace_views.pace_table(product, paces)
     st.subheader("Ways to reach the demand", anchor=False)
-    pace_views.ways(product)
+    pace_views.ways(session.opened(draft))
     show.findings(pacing.findings(product), nothing="The pace can be computed.")
 
 st.subheader("Lines and models", anchor=False)

@@ -8,7 +8,8 @@ from stationflow.actions.showing.checking import check_product
 from stationflow.editing.renaming import with_list
 from stationflow.model import Task
 from stationflow.model.references import Thing
-from stationflow.ui import downloads, show
+from stationflow.model.schema.tables import TABLE
+from stationflow.ui import downloads, show, undo
 from stationflow.ui.grids import detail_tables as tables
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table
@@ -27,7 +28,7 @@ with st.container(horizontal=True, vertical_alignment="bottom"):
     found = check_product(product)
     st.text(task_table.counted(product, line, found), width="stretch")
     downloads.menu("tasks.download", downloads.task_offers(draft, line))
-    stored_edits.undo_buttons(draft)
+    undo.undo_buttons(draft)
 show.tasks_without_line(product)
 place = toolbar(draft, line)
 
@@ -81,7 +82,7 @@ if parts.open:
         stored_edits.table(
             f"parts.{product.code}",
             draft,
-            tables.PART_TABLE,
+            tables.detail_table(TABLE["parts"], product),
             product.parts,
             lambda edit: with_list(product, Thing.PART, edit.records, edit.came_from),
         )
@@ -93,7 +94,7 @@ if lags.open:
         stored_edits.table(
             f"lags.{product.code}",
             draft,
-            tables.lag_table(product),
+            tables.detail_table(TABLE["lags"], product),
             product.lags,
             lambda edit: replace(product, lags=edit.records),
         )
@@ -105,7 +106,7 @@ if equipment.open:
         stored_edits.table(
             f"equipment.{product.code}",
             draft,
-            tables.EQUIPMENT_TABLE,
+            tables.detail_table(TABLE["equipment"], product),
             product.equipment,
             lambda edit: with_list(product, Thing.EQUIPMENT, edit.records, edit.came_from),
         )

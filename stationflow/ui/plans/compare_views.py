@@ -12,10 +12,10 @@ from stationflow.actions.comparison_tables import (
     moved_table,
     words_table,
 )
-from stationflow.actions.exporting import tables_xlsx
 from stationflow.actions.plans.plan_upkeep import ListedPlan
 from stationflow.actions.showing.comparing import Comparison, compare_stored
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
+from stationflow.files.sheets_out import tables_xlsx
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import theme

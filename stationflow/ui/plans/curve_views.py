@@ -24,7 +24,7 @@ TALL = 14  # more rows than this scroll
 
 def curve_section(draft: Draft, line: str) -> None:
     """Show the curve of a line: the one being made, or the last one."""
-    limit = curves.demand_limit(draft.product, line)
+    limit = session.opened(draft).limit(line)
     state = curves.curve_state(session.store(), draft, line)
     job = job_views.curve_job(draft, line)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):

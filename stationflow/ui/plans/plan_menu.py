@@ -5,8 +5,9 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.actions.plans import plan_keeping, plan_upkeep
-from stationflow.actions.plans.methods import methods, settings_problems
 from stationflow.actions.plans.plan_upkeep import ListedPlan
+from stationflow.balancing.balance_check import settings_problems
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -132,8 +133,8 @@ def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
                 "State": _state(each),
                 "Stations": len(each.plan.result.stations),
                 "Cycle time": show_seconds(each.plan.result.cycle_time, unit),
-                "Method": methods()[each.plan.result.method].title
-                if each.plan.result.method in methods()
+                "Method": METHODS[each.plan.result.method].title
+                if each.plan.result.method in METHODS
                 else each.plan.result.method,
                 "From version": each.plan.product_version,
                 "Out of date": "yes" if each.state.is_out_of_date else "no",
@@ -165,7 +166,7 @@ def _state(each: ListedPlan) -> str:
 
 def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     """Let the engineer balance the line by several methods at once."""
-    known = methods()
+    known = METHODS
     asks = [PACE]
     if base is not None and plan_upkeep.can_be_made_again(base) and _has_own_limit(base):
         asks.append(AS_BASE.format(number=base.plan_id))

@@ -10,7 +10,7 @@ from stationflow.actions.products import product_upkeep
 from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
-from stationflow.ui import downloads, session, show
+from stationflow.ui import downloads, session, show, undo
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
@@ -79,7 +79,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
 
 def _state_of_work(draft: Draft) -> None:
     """Show how far the work is, page by page, each a step to its page."""
-    for column, state in zip(st.columns(4), work_state(session.store(), draft), strict=True):
+    for column, state in zip(st.columns(4), work_state(session.opened(draft)), strict=True):
         with column.container(border=True, height="stretch"):
             st.page_link(
                 f"stationflow/ui/pages/{state.page}.py",
@@ -115,7 +115,7 @@ def header_form(draft: Draft, width: int) -> None:
     form = stored_edits.form("products.header", draft, f"products.header_name.{draft.product.code}")
     product = form.base.product
     key = f"{product.code}{form.suffix}"
-    stored_edits.undo_buttons(draft)
+    undo.undo_buttons(draft)
     with st.form(f"products.header.{product.code}", border=False, width=width):
         name = st.text_input("Name", product.name, max_chars=200, key=f"products.header_name.{key}")
         author = st.text_input(

@@ -106,7 +106,7 @@ def show_stations(draft: Draft, name: str) -> None:
     stored_edits.table(
         f"stations.{product.code}.{name}",
         draft,
-        station_table(line),
+        station_table(product, line),
         line.stations,
         lambda edit: replace(
             product,

@@ -7,45 +7,28 @@ from typing import Any
 from stationflow.editing.renaming import fresh_number, renumbered
 from stationflow.editing.renumbering import read_numbers
 from stationflow.model import Finding, ModelTime, Product, Severity, Task
-from stationflow.model.schema.cells import join_list
 from stationflow.model.schema.columns import Kind
+from stationflow.model.schema.tables import TABLE
 from stationflow.ui.grids.grid import GridEdit
-from stationflow.ui.grids.grid_columns import (
-    Column,
-    choice_column,
-    read,
-    shown_time,
-    text_column,
-    time_column,
-)
+from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
 from stationflow.units import TimeUnit
 
 
 def task_columns(product: Product) -> list[Column]:
     """Return the columns of the task table: one more for each model of a mix."""
+    table = TABLE["tasks"]
+    columns = {c.name: grid_column(table, c, product) for c in table.columns if c.grid}
     # Beside the diagram on a page of 1280 pixels there is room for 640.
     names = 190 if product.models else 245 if len(product.lines) > 1 else 270
-    columns = [
-        text_column("number", "Number", width=92, is_pinned=True),
-        text_column("name", "Task", width=names),
-        time_column("time_ms", "Time", product.time_unit, width=85),
-        Column(
-            "After",
-            show=lambda task: join_list(task.predecessors),
-            put=lambda task, text: replace(
-                task, predecessors=read_numbers(text, product, task.number)
-            ),
-            width=95,
-            help="Numbers of the tasks that must be finished before: 10, 20-40. A range means all "
-            "tasks listed from 20 to 40.",
-        ),
-    ]
+    columns["name"] = replace(columns["name"], width=names)
+    columns["predecessors"] = replace(
+        columns["predecessors"],
+        put=lambda task, text: replace(task, predecessors=read_numbers(text, product, task.number)),
+    )
+    line = replace(columns.pop("line"), options=[line.name for line in product.lines])
     models = dict.fromkeys(model.name for model in product.models)  # a draft may name one twice
-    columns += [_model_column(model, product.time_unit) for model in models]
-    if len(product.lines) > 1:
-        lines = [line.name for line in product.lines]
-        columns.append(choice_column("line", "Line", lines, width=75))
-    return columns
+    of_models = [_model_column(model, product.time_unit) for model in models]
+    return [*columns.values(), *of_models, *([line] if len(product.lines) > 1 else ())]
 
 
 def _model_column(model: str, unit: TimeUnit) -> Column:

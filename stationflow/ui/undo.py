@@ -1,0 +1,96 @@
+"""Undo and redo by button and by key, and what each step brought back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from threading import Lock
+
+import streamlit as st
+
+from stationflow.actions.products.going_back import Way, go_back
+from stationflow.editing.change_words import changes_words
+from stationflow.editing.two_editors import differences
+from stationflow.model import Product
+from stationflow.storage import Draft
+from stationflow.ui import session, show
+from stationflow.ui.components.undo_keys import undo_keys
+from stationflow.ui.grids import saved_elsewhere
+from stationflow.ui.text import plain
+
+KEY = "undo.heard"
+TOLD_FOR = timedelta(seconds=10)  # as long as a long toast stands
+MOST_TOLD = 10  # more sentences than this do not find room beside the page
+
+
+@dataclass(slots=True)
+class _Heard:
+    """How many presses were taken of each opening of the page, and the last sentences.
+
+    A run of the page that is cut short goes on beside the next one until it draws again: the
+    lock lets one after the other take its presses.
+    """
+
+    taken: dict[str, int]
+    said: list[tuple[datetime, Way, str]] = field(default_factory=list)
+    is_told: bool = True
+    lock: Lock = field(default_factory=Lock)
+
+
+def undo_buttons(draft: Draft) -> None:
+    """Show undo and redo, and what others saved; take the steps that were pressed."""
+    code = draft.product.code
+    store, who, notes = session.store(), session.who(), saved_elsewhere.notes()
+    with st.container(horizontal=True, gap="small", width="content", vertical_alignment="center"):
+        saved_elsewhere.tell(draft)
+        pressed: list[Way] = []
+        way: Way
+        for way, target, key in (("undo", draft.undo_to, "Z"), ("redo", draft.redo_to, "Y")):
+            words = _step_words(code, draft.checksum, target, draft.product) if target else ""
+            if st.button(
+                way.capitalize(),
+                icon=f":material/{way}:",
+                disabled=not target,
+                help=f"{words} (Ctrl+{key})" if target else None,
+                key=f"edit.{way}",
+            ):
+                pressed.append(way)
+        presses = undo_keys("undo.keys")
+    # What is told to a page that knows nothing yet was taken before the server was started anew.
+    first = _Heard({presses.page: len(presses.ways)})
+    heard: _Heard = st.session_state.setdefault(KEY, first)
+    _tell(heard)
+    with show.errors():
+        with heard.lock:  # nothing in it draws, so nothing cuts in
+            taken = heard.taken.get(presses.page, 0)
+            ways = [*pressed, *presses.ways[taken:]]
+            if ways:
+                heard.taken[presses.page] = max(taken, len(presses.ways))
+                _note(heard, who["at"], ways, go_back(store, code, ways, **who))
+                notes.turn += 1
+        if ways or not heard.is_told:
+            session.rerun()
+
+
+def _note(heard: _Heard, now: datetime, ways: Sequence[Way], said: Sequence[str]) -> None:
+    """Keep what steps brought back, to be told when the page is drawn anew."""
+    kept = [one for one in heard.said if now - one[0] < TOLD_FOR]
+    for way, words in zip(ways, said, strict=True):
+        if not kept or kept[-1][1:] != (way, words):  # nothing left: said once
+            kept.append((now, way, words))
+    heard.said, heard.is_told = kept, False
+
+
+def _tell(heard: _Heard) -> None:
+    """Say what the last steps brought back: all of them, for a toast takes the place of another."""
+    if not heard.is_told:
+        said = heard.said
+        for _, way, sentence in said[-MOST_TOLD:]:
+            st.toast(plain(sentence), icon=f":material/{way}:", duration="long")
+        heard.is_told = said is heard.said  # another run may have taken a step meanwhile
+
+
+@st.cache_data(show_spinner=False, max_entries=64)
+def _step_words(code: str, checksum: str, target: str, _product: Product) -> str:
+    """Return what a step back or forward changes, in words."""
+    other = session.store().saved_product(code, target)
+    return plain(changes_words(differences(_product, other), _product.time_unit))
