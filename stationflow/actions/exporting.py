@@ -6,18 +6,18 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Literal
 
-from stationflow.actions import exported_tables as tables
 from stationflow.actions.opening.chosen_plan import ChosenPlan, choose_plan, unknown_line
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.pacing import paces
 from stationflow.balancing.explained.plan_explained import plan_numbers
+from stationflow.balancing.load_rows import Row, load_chart_rows
 from stationflow.balancing.work import LineWork, balanced_times
 from stationflow.drawing.charts.load_chart_svg import load_chart_svg
-from stationflow.drawing.charts.load_rows import Row, load_chart_rows
 from stationflow.drawing.render import Kind, render_svg
-from stationflow.files.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
+from stationflow.files.exports import exported_tables as tables
+from stationflow.files.exports.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
 from stationflow.model import Finding, Plan, Product, by_severity, error
 from stationflow.units import TimeUnit
 

@@ -1,5 +1,6 @@
 """Balance a line: from its work and what is asked to a verified, measured answer."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from time import monotonic
 from typing import Any
@@ -13,16 +14,22 @@ from stationflow.balancing.balance_check import (
 )
 from stationflow.balancing.bounds import lb1
 from stationflow.balancing.goals import Outcome, reach_goal
-from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.limits.not_kept import kept_limits
+from stationflow.balancing.limits_findings import (
+    are_all_kept,
+    clash_finding,
+    limits_broken,
+    limits_not_kept,
+)
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Stations, Watch
+from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.model import (
-    Assignment,
     BalanceResult,
     BalanceSettings,
     DemandPace,
@@ -195,17 +202,10 @@ def complete_settings(settings: BalanceSettings) -> BalanceSettings:
 def with_told(
     product: Product, result: BalanceResult, findings: tuple[Finding, ...]
 ) -> BalanceResult:
-    """Return a result with all that should be known: of its line, and what it does not keep.
-
-    A plan that does not keep all that was entered is not proven best.
-    """
-    unkept = limits_not_kept(product, result.line)
-    proof = result.proof
-    if unkept and proof.ending == Ending.OPTIMAL:
-        proof = replace(proof, ending=Ending.FOUND)
-    told = (*((unkept,) if unkept else ()), *model_overloads(result, product.time_unit))
-    found = by_severity((*result.findings, *findings, *told))
-    return replace(result, proof=proof, findings=found)
+    """Return a result with all that should be known: of its line, and what it does not keep."""
+    limits = limits_not_kept(product, result.line, result.method)
+    told = (*((limits,) if limits else ()), *model_overloads(result, product.time_unit))
+    return replace(result, findings=by_severity((*result.findings, *findings, *told)))
 
 
 def refused(
@@ -240,18 +240,24 @@ class _Run:
         deadline = None if options.seconds is None else begun + options.seconds
         solver = info.make(options)
         watch = Watch(progress, work.ticks / self.problem.scale, deadline)
-        outcome = reach_goal(self.problem, settings, solver, watch)
-        answer = outcome.answer
+        outcome = reach_goal(self.problem, settings, solver, watch, info.keeps)
+        answer, ending = outcome.answer, outcome.ending
+        all_kept = are_all_kept(work.limits, info.keeps)
+        if ending == Ending.OPTIMAL and not all_kept:
+            ending = Ending.FOUND  # best for all limits entered is not proven
+        named = [[work.numbers[position] for position in station] for station in answer.stations]
+        broken = self._broken(named, all_kept=all_kept)
         result = replace(
             self.empty,
-            assignment=self._verified(answer.stations),
+            assignment=assignment(work, enumerate(named, 1)) if named else None,
             proof=Proof(
-                ending=outcome.ending,
+                ending=ending,
                 lower_bound=self._shown(answer.lower_bound),
                 bounds=tuple((name, self._shown(bound)) for name, bound in outcome.bounds),
+                limits_kept=kept_limits(work.limits, info.keeps),
                 stopped=answer.stopped,
             ),
-            findings=self._why_none(outcome),
+            findings=(*broken, *self._why_none(outcome)),
         )
         effort = Effort(
             engine=solver.engine,
@@ -269,28 +275,31 @@ class _Run:
             return float(bound)
         return in_time_unit(self.work, bound * self.problem.scale)
 
-    def _verified(self, stations: Stations) -> Assignment | None:
-        """Return the assignment with task numbers; nothing leaves that does not hold."""
+    def _broken(self, stations: Sequence[Sequence[str]], *, all_kept: bool) -> tuple[Finding, ...]:
+        """Let nothing leave that does not hold; return what is broken of limits not kept."""
         if not stations:
-            return None
-        named = [[self.work.numbers[position] for position in station] for station in stations]
-        if broken := verify(
-            self.work, named, takt=self.empty.limit, most_stations=self.empty.asked.stations
-        ):
+            return ()
+        most = self.empty.asked.stations
+        broken = verify(self.work, stations, takt=self.empty.limit, most_stations=most)
+        if any(all_kept or finding.code not in LIMIT_CODES for finding in broken):
             said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
             raise RuntimeError(f"the method {self.empty.method} gave a plan that fails: {said}")
-        return assignment(self.work, enumerate(named, 1))
+        warned = limits_broken(self.work.line, broken)
+        return (warned,) if warned else ()
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Return what to say when there is no plan."""
         most, limit = self.empty.asked.stations or 0, self.empty.limit or 0.0
+        if outcome.clash:
+            return (clash_finding(self.work.line, outcome.clash),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
             return (impossible(self.work, self.problem, limit, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
+            asked = f"plan of at most {count(most, 'station')}" if most else "plan"
+            kept = " that keeps the limits of the line" if self.problem.forms else ""
             message = (
-                f"The method {self.empty.method} found no plan of at most "
-                f"{count(most, 'station')}; "
+                f"The method {self.empty.method} found no {asked}{kept}; "
                 f"whether there is one is not proven (bound: {outcome.answer.lower_bound})."
             )
             return (warning("nothing-found", f"Line {self.work.line}", message),)

@@ -5,6 +5,8 @@ from dataclasses import replace
 
 from stationflow.balancing.assignment import assignment
 from stationflow.balancing.bounds import bounds, cycle_bounds
+from stationflow.balancing.limits.forms import ALL_FORMS
+from stationflow.balancing.limits.not_kept import kept_limits, not_kept_by_any
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
@@ -48,7 +50,9 @@ def given_result(
     verdict = verify(work, [tasks for _, tasks in held], takt=limit)
     most = most_stations or len(held)
     proved, is_best = _proved(work, [s.work_ticks for s in made.stations], limit, most)
-    ending = Ending.OPTIMAL if is_best else Ending.FOUND
+    # `verify` knows every kind of limit that some method keeps; more may be entered.
+    is_proven = is_best and not not_kept_by_any(work.limits)
+    ending = Ending.OPTIMAL if is_proven else Ending.FOUND
     is_at_pace = pace is not None and limit is not None and limit == pace.station_time_s
     asked = BalanceSettings(method=method, stations=most if limit is None else None)
     return BalanceResult(
@@ -60,6 +64,7 @@ def given_result(
             ending=None if has_errors(verdict) else ending,
             lower_bound=max((bound for _, bound in proved), default=0.0),
             bounds=proved,
+            limits_kept=() if has_errors(verdict) else kept_limits(work.limits, ALL_FORMS),
         ),
         time_unit=work.time_unit,
         ticks=work.ticks,

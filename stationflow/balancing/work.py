@@ -1,9 +1,10 @@
 """The work of one line as people see it: task numbers, whole times, arrows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
 from stationflow.balancing.arrows import circles
+from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
@@ -33,6 +34,8 @@ class LineWork:
         The unit in which findings speak of the times of a product.
     model_times
         For each model of the mix its name and the task times in whole ticks.
+    limits
+        What is entered beyond times and order.
     """
 
     line: str
@@ -43,6 +46,7 @@ class LineWork:
     time_unit: str = "s"
     shown: TimeUnit = TimeUnit.SECOND
     model_times: tuple[tuple[str, tuple[int, ...]], ...] = ()
+    limits: EnteredLimits = NOTHING
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -60,6 +64,10 @@ class LineWork:
     def total(self) -> float:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
+
+    def without_limits(self) -> "LineWork":
+        """Return the same work as if nothing were entered beyond times and order."""
+        return replace(self, limits=NOTHING)
 
     @property
     def times_by_number(self) -> dict[str, float]:
@@ -104,7 +112,8 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
 def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
     """Return the work of one line without a look at the lines around it."""
     tasks = product.tasks_of(line_name)
-    if product.line(line_name) is None:
+    line = product.line(line_name)
+    if line is None:
         names = ", ".join(line.name for line in product.lines) or "none"
         message = f"The product has no such line; its lines are: {names}."
         return None, (error("unknown-line", f"Line {line_name}", message),)
@@ -131,6 +140,7 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
             (model.name, tuple(task.time_ms_for(model.name) or 0 for task in tasks))
             for model in product.models
         ),
+        limits=entered_limits(product, line),
     )
     return work, findings
 

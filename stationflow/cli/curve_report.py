@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 def report_curve(opened: "Opened", answer: "CurveAnswer", *, as_json: bool) -> None:
     """Print the curve of a line, as text for people or as JSON."""
-    from stationflow.actions.curve_tables import (
+    from stationflow.files.exports.curve_tables import (
         answer_words,
         curve_document,
         flat_words,
@@ -21,10 +21,11 @@ def report_curve(opened: "Opened", answer: "CurveAnswer", *, as_json: bool) -> N
         shown_time,
     )
 
-    if as_json:
-        print_json(curve_document(opened.name, answer))
-        return
     curve = answer.curve
+    if as_json:
+        found = answer.findings
+        print_json(curve_document(opened.name, answer.line, curve, answer.limit, found))
+        return
     if curve is not None:
         unit = opened.unit
         marked = None if answer.limit is None else curve.answer(answer.limit)

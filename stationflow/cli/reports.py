@@ -20,7 +20,7 @@ from stationflow.model import (
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
-    from stationflow.actions.showing.comparing import Comparison
+    from stationflow.balancing.compare.plans_compared import Comparison
 
 
 Answers = Sequence[tuple[BalanceResult, Confirmation | None]]
@@ -58,7 +58,7 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
 
 def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool) -> None:
     """Print plans side by side, and in words how they differ from the first."""
-    from stationflow.actions.showing.comparing import comparison_document
+    from stationflow.files.exports.comparison_tables import comparison_document
 
     if as_json:
         print_json(comparison_document(opened.name, compared))

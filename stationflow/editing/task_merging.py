@@ -305,6 +305,8 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
         "apart": _union(limit.apart for limit in limits),
         "independent_of": _union(limit.independent_of for limit in limits),
         "equipment": _union(limit.equipment for limit in limits),
+        "earliest_station": _chosen(max, *(limit.earliest_station for limit in limits)),
+        "latest_station": _chosen(min, *(limit.latest_station for limit in limits)),
         "static_safe": any(limit.static_safe for limit in limits),
         "guarded": any(limit.guarded for limit in limits),
         "lift_kg": _chosen(max, *(limit.lift_kg for limit in limits)),

@@ -1,5 +1,6 @@
 """What things are: frozen data without algorithms."""
 
+from stationflow.model.author import Author, Right
 from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
@@ -62,6 +63,7 @@ __all__ = [
     "HAZARD_ADVICE",
     "MAIN_LINE",
     "Assignment",
+    "Author",
     "BalanceResult",
     "BalanceSettings",
     "Break",
@@ -98,6 +100,7 @@ __all__ = [
     "QualityKind",
     "QualityStep",
     "ReachOptions",
+    "Right",
     "Severity",
     "Shift",
     "Side",

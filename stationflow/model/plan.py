@@ -338,8 +338,12 @@ class Plan:
         Checksum of that version.
     by, at
         Who stored it, and when (UTC).
+    inputs
+        Checksum of what the balance rests on; empty: it was not kept.
     in_force
         Whether it is the plan in force of its line.
+    remark, archived
+        What the engineer says of it, and whether it is out of the lists.
     confirmation
         What a second solver says of the answer; None: it was not asked.
     """
@@ -352,7 +356,10 @@ class Plan:
     product_checksum: str = ""
     by: str = ""
     at: datetime | None = None
+    inputs: str = ""
     in_force: bool = False
+    remark: str = ""
+    archived: bool = False
     confirmation: Confirmation | None = None
 
     @property

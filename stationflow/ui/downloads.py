@@ -9,11 +9,13 @@ from uuid import uuid4
 import streamlit as st
 
 from stationflow.actions import exporting
-from stationflow.actions.curve_tables import curve_picture, curve_table
 from stationflow.actions.exporting import What
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
-from stationflow.files.sheets_out import SheetTable, table_csv, tables_xlsx
+from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.render import render_svg
+from stationflow.files.exports.curve_tables import curve_table
+from stationflow.files.exports.sheets_out import SheetTable, table_csv, tables_xlsx
 from stationflow.model import Product, Station, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui import show
@@ -196,7 +198,7 @@ def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> li
         _pictures(
             "Stations against cycle time",
             (*name, "curve chart"),
-            lambda kind: curve_picture(kept.curve, limit, unit, title, kind),
+            lambda kind: render_svg(curve_chart_svg(kept.curve, limit, unit, title=title), kind),
         ),
     ]
 

@@ -14,10 +14,10 @@ from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.into_product import MergeMode
-from stationflow.model import MAIN_LINE, Ending, Model, ModelTime, Product, Task
+from stationflow.model import MAIN_LINE, Author, Ending, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 
-BOB = {"by": "bob", "at": datetime(2026, 3, 2, 9, 0, tzinfo=UTC)}
+BOB = {"by": Author("bob", datetime(2026, 3, 2, 9, 0, tzinfo=UTC))}
 SHEET = "No;Task;Time (s);After;Station\n10;Place base;31;;1\n60;Pack lamp;12;50;2\n"
 NEW = Product(code="new")
 TWO_STATIONS = (
@@ -165,7 +165,7 @@ def test_a_sheet_with_other_headings_is_guessed(store):
 def test_a_forgotten_mapping_is_guessed_again(store):
     bring_new(store)
     sheet, mapping = read(SHEET)
-    bringing_in.forget_columns(store, sheet, mapping)
+    bringing_in.forget_columns(store, sheet, mapping, **ANA)
     assert bringing_in.columns_of(store, sheet).remembered is None
 
 
@@ -210,7 +210,7 @@ def test_the_plan_of_today_is_called_so(store):
 
 def test_the_plan_of_today_says_how_the_sheet_called_its_stations(store):
     plan = bring_new(store, TWO_STATIONS, keep_today=True).plans[0]
-    remark = store.plan_notes("N-1")[plan.plan_id].remark
+    remark = plan.remark
     assert remark == "Stations of the sheet: 1 was A2, 2 was A10."
 
 

@@ -12,10 +12,10 @@ from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.products.product_upkeep import add_picture
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
-from stationflow.model import BalanceSettings, Demand
+from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture
@@ -67,7 +67,7 @@ def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
 
 def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
     second = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
-    plan_keeping.put_in_force(store, "L-100", second.plan_id)
+    store.put_in_force("L-100", second.plan_id, **ANA)
     assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
 
 

@@ -166,23 +166,23 @@ def test_an_instance_is_no_product(store, tmp_path):
 
 
 def test_an_archived_product_is_out_of_the_list(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert store.products() == []
 
 
 def test_an_archived_product_is_listed_when_asked_for(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert [row.archived for row in store.products(archived=True)] == [True]
 
 
 def test_an_archived_product_keeps_its_plans(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert len(store.plans("L-100")) == 1
 
 
 def test_an_archived_product_comes_back(store, planned):
-    product_upkeep.archive_product(store, "L-100")
-    product_upkeep.bring_back_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
+    store.set_archived("L-100", False, **ANA)
     assert [row.code for row in store.products()] == ["L-100"]
 
 

@@ -9,10 +9,10 @@ from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.work_state import work_state
-from stationflow.model import BalanceSettings, Product
+from stationflow.model import Author, BalanceSettings, Product
 from stationflow.storage import Draft, Store
 
-ANA = {"by": "ana", "at": datetime(2026, 3, 2, 8, 0, tzinfo=UTC)}
+ANA = {"by": Author("ana", datetime(2026, 3, 2, 8, 0, tzinfo=UTC))}
 RULE = BalanceSettings(method="ranked-positional-weight")
 
 

@@ -7,7 +7,8 @@ from small_plans import answer
 
 from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
 from stationflow.balancing.assignment import assignment
-from stationflow.balancing.limits_kept import WORDS, limits_not_kept, model_overloads
+from stationflow.balancing.limits_findings import limits_not_kept
+from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.work import line_work
 from stationflow.model import (
@@ -156,21 +157,17 @@ def test_a_line_that_is_not_there_is_a_finding():
     assert line_work(product(task("10")), "board")[1][0].code == "unknown-line"
 
 
-def test_every_limit_of_a_task_has_words():
-    assert set(WORDS) == set(TaskLimits.__dataclass_fields__)
-
-
 def test_one_warning_names_all_that_is_not_kept():
     found = limits_not_kept(
         product(
-            task("10", limits=TaskLimits(zone="clean", lift_kg=4)), task("20"),
+            task("10", limits=TaskLimits(skill="solder", lift_kg=4)), task("20"),
             lines=(Line(form=LineForm.U_LINE, stations=(StationSetting(number=2, operators=2),)),),
             lags=(TimeLag(before="10", after="20", shortest_ms=60_000),),
         ),
         "main",
     )  # fmt: skip
     assert found is not None
-    for said in ("zone (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
+    for said in ("skill (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
         assert said in found.message
 
 

@@ -7,6 +7,7 @@ import altair as alt
 import pytest
 from small_plans import answer, station
 
+from stationflow.balancing.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows, load_chart_svg
 from stationflow.drawing.charts.load_labels import (
     StationWords,
@@ -14,7 +15,6 @@ from stationflow.drawing.charts.load_labels import (
     limit_place,
     station_words,
 )
-from stationflow.drawing.charts.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.units import TimeUnit

@@ -102,7 +102,7 @@ def test_without_any_plan_chosen_the_page_says_what_to_do(compare):
 def test_a_plan_that_was_given_can_be_compared(compare, store):
     plan = store.plans("L-100")[0]
     result = changed(plan.result, method="given", ending=None)
-    store.add_plan(replace(plan, result=result, in_force=False))
+    store.add_plan(replace(plan, result=result, in_force=False), **ANA)
     compare.run()
     compare.test.multiselect(key="compare.plans.L-100.main").set_value([1, 4])
     compare.run()

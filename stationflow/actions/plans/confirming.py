@@ -4,7 +4,7 @@ from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.balancing.work import line_work
-from stationflow.model import BalanceResult, Confirmation, Plan
+from stationflow.model import Author, BalanceResult, Confirmation, Plan
 from stationflow.storage import Store
 
 
@@ -33,7 +33,7 @@ def can_be_confirmed(plan: Plan) -> bool:
     return plan.result.ending is not None
 
 
-def confirm_plan(store: Store, plan: Plan, *, seconds: float) -> Confirmation:
+def confirm_plan(store: Store, plan: Plan, *, seconds: float, by: Author) -> Confirmation:
     """Ask a second solver about a stored plan and keep what it says with the plan.
 
     It is asked on the product as it was when the plan was made.
@@ -56,5 +56,5 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float) -> Confirmation:
     work, _ = line_work(made_from, plan.line)
     assert work is not None  # it was balanced
     said = confirm(work, plan.result, seconds=seconds)
-    store.keep_confirmation(plan.product, plan.plan_id, said)
+    store.note_plan(plan.product, plan.plan_id, by=by, confirmation=said)
     return said

@@ -1,7 +1,6 @@
 """The stations-against-cycle curve of a line: made, kept, and turned into plans."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.plans.plan_keeping import save_plan
@@ -9,13 +8,14 @@ from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
-from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
+    Author,
     BalanceResult,
     BalanceSettings,
     CurvePoint,
@@ -90,7 +90,7 @@ def curve_of(
         return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
     limit = opened.limit(line)
     curve = cycle_curve(work, settings, progress, near=limit)
-    warned = None if opened.instance else limits_not_kept(opened.product, line)
+    warned = None if opened.instance else limits_not_kept(opened.product, line, keeps=frozenset())
     told = by_severity((*findings, *((warned,) if warned else ())))
     return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
 
@@ -101,8 +101,7 @@ def curve_and_keep(
     line: str,
     settings: CurveSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: CurveProgress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
@@ -115,9 +114,8 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
-                by=by,
-                at=at,
-            )
+            ),
+            by=by,
         )
     return answer
 
@@ -138,9 +136,7 @@ def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
     return CurveState(kept=kept, differences=said or ("The work of the line has changed.",))
 
 
-def plan_of_point(
-    store: Store, draft: Draft, line: str, stations: int, *, by: str, at: datetime
-) -> Plan:
+def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
     """Store the plan of one point of the line's last curve, as if it had been asked for.
 
     The assignment is the one found with the curve; nothing is searched again. It is put
@@ -163,22 +159,23 @@ def plan_of_point(
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
     broken = verify(work, point.plan, takt=point.cycle, most_stations=stations)
-    if broken or state.differences:
+    if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",
             "Compute the curve again.",
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
+    if warned := limits_broken(line, broken):
+        findings = (*findings, warned)
+    if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
+        result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
         with_told(draft.product, result, findings),
         by=by,
-        at=at,
-        in_force=is_first,
         name=name,
     )
 
@@ -200,7 +197,7 @@ def _result(
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
-        work,
+        work.without_limits(),
         enumerate(point.plan, 1),
         limit=None,
         method=curve.method,

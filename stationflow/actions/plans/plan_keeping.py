@@ -1,14 +1,11 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
-from dataclasses import replace
-from datetime import datetime
-
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.errors import StoreError
-from stationflow.model import BalanceResult, BalanceSettings, Plan
+from stationflow.model import Author, BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft, Store
 from stationflow.units import TimeUnit, show_seconds
 
@@ -18,12 +15,11 @@ def save_plan(
     draft: Draft,
     result: BalanceResult,
     *,
-    by: str,
-    at: datetime,
-    in_force: bool = True,
+    by: Author,
+    if_first: bool = True,
     name: str = "",
 ) -> Plan:
-    """Store a balanced line as a plan, and put it in force unless told otherwise.
+    """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
     Raises
     ------
@@ -38,11 +34,8 @@ def save_plan(
         name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
         product_checksum=draft.checksum,
-        by=by,
-        at=at,
-        in_force=in_force,
     )
-    return store.add_plan(plan)
+    return store.add_plan(plan, by=by, if_first=if_first)
 
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
@@ -64,8 +57,7 @@ def balance_and_keep(
     line: str,
     settings: BalanceSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: Progress | None = None,
 ) -> Plan:
     """Balance a line and store what came out as a plan.
@@ -82,14 +74,4 @@ def balance_and_keep(
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
         return Plan(product=draft.product.code, result=result)
-    is_first = store.plan_in_force(draft.product.code, line) is None
-    return save_plan(store, draft, result, by=by, at=at, in_force=is_first)
-
-
-def put_in_force(store: Store, code: str, plan_id: int) -> Plan:
-    """Put a stored plan in force for its line; an archived one comes back into the lists."""
-    plan = store.put_in_force(code, plan_id)
-    note = store.plan_notes(code).get(plan_id)
-    if note is not None and note.archived:
-        store.set_plan_note(code, plan_id, replace(note, archived=False))
-    return plan
+    return save_plan(store, draft, result, by=by)

@@ -1,1 +1,1 @@
-"""The forms in which documents were stored over time, and the steps from each to the next."""
+"""The forms that stored documents have had, and the steps from each to the next."""

@@ -11,44 +11,40 @@ from typing import Any
 Fields = dict[str, Any]
 PROOF = ("ending", "lower_bound", "bounds", "stopped")
 EFFORT = ("engine", "direction", "trials", "nodes", "memory_mb", "runtime_s")
+PACE = ("takt_time", "operating_takt")
 
 
 def result_in_parts(plan: Fields) -> Fields:
-    """Bring form 1 to form 2."""
-    old, settings = plan["result"], plan["settings"]
-    held = [_station(station) for station in old.get("stations", ())]
-    limit, goal = old.get("takt"), old["goal"]
-    is_at_pace = settings.get("takt") is None or old.get("operating_takt") is not None
-    asked = settings | {"method": old["method"], "limit": None if is_at_pace else limit}
-    del asked["takt"]
+    """Bring form 1 to form 2; what is not known stays where it is, to be refused."""
+    asked, result = dict(plan.pop("settings")), dict(plan["result"])
+    proof, effort, pace = (
+        {name: result.pop(name) for name in names if name in result}
+        for names in (PROOF, EFFORT, PACE)
+    )
+    held = [_station(dict(station)) for station in result.pop("stations")]
+    given, limit, goal = asked.pop("takt"), result.pop("takt"), result.pop("goal")
+    if given is None or pace["operating_takt"] is not None:
+        pace["station_time"], limit = limit, None
+    asked |= {"method": result.pop("method"), "limit": limit}
     if goal == "fewest-stations":
         asked["stations"] = None
     elif goal == "shortest-cycle":
-        asked["stations"] = settings.get("stations") or len(held)
-    result = {
-        "line": old["line"],
-        "asked": asked,
-        "pace": {
-            "takt_time": old.get("takt_time"),
-            "operating_takt": old.get("operating_takt"),
-            "station_time": limit if is_at_pace else None,
-        },
-        "assignment": {"stations": held} if held else None,
-        "proof": {name: old[name] for name in PROOF if name in old},
-        "effort": {name: old[name] for name in EFFORT if name in old},
-        "findings": old.get("findings", []),
-    }
-    rest = {name: value for name, value in plan.items() if name not in ("settings", "result")}
-    return rest | {"result": result, "confirmation": old.get("confirmation")}
+        asked["stations"] = asked["stations"] or len(held)
+    for copied in ("seed", "cores"):  # they stand in what was asked
+        result.pop(copied, None)
+    said = result.pop("confirmation", None)
+    parts = {"asked": asked, "pace": pace, "proof": proof, "effort": effort}
+    if held:
+        parts["assignment"] = {"stations": held}
+    return plan | {"result": result | parts, "confirmation": said}
 
 
-def _station(old: Fields) -> Fields:
+def _station(station: Fields) -> Fields:
     """Return a station; when its tasks start was not kept, so their order alone is."""
-    first = {"tasks": [[task, 0] for task in old["tasks"]]}
-    return {
-        "number": old["number"],
-        "operators": [first, *[{}] * (old.get("operators", 1) - 1)],
-        "work_ticks": round(old["work"] * 1000),
+    first = {"tasks": [(task, 0) for task in station.pop("tasks")]}
+    return station | {
+        "operators": [first, *[{}] * (station["operators"] - 1)],
+        "work_ticks": round(station.pop("work") * 1000),
     }
 
 

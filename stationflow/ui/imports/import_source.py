@@ -118,7 +118,7 @@ def own_workbook(job: ImportJob) -> None:
         if pressed:
             with show.errors():
                 came = product_upkeep.import_workbook(
-                    session.store(), job.content, new_code=job.new_code, **session.who()
+                    session.store(), job.content, new_code=job.new_code, by=session.author()
                 )
                 code = came.draft.product.code
                 import_job.end()

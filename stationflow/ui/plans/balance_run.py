@@ -66,9 +66,7 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
         session.rerun()
     with show.errors():
         plans: list[Plan] = [
-            balance_and_keep(
-                session.store(), draft, line, settings, by=session.user(), at=session.now()
-            )
+            balance_and_keep(session.store(), draft, line, settings, by=session.author())
             for line in lines
         ]
         for plan in plans:

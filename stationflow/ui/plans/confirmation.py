@@ -28,7 +28,7 @@ def second_opinion(plan: Plan) -> None:
             _say(said)
     if asked:
         with show.errors(), st.spinner(f"A second solver is asked, at most {SECONDS:g} s ..."):
-            confirming.confirm_plan(session.store(), plan, seconds=SECONDS)
+            confirming.confirm_plan(session.store(), plan, seconds=SECONDS, by=session.author())
             session.rerun()
 
 

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from stationflow.actions.curve_tables import answer_words, flat_words, proven_words
 from stationflow.actions.plans import curves
 from stationflow.actions.plans.curves import CurveState
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
+from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session, show, theme
@@ -144,7 +144,9 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             key="compare.curve.make",
         ):
             with show.errors():
-                plan = curves.plan_of_point(session.store(), draft, line, stations, **session.who())
+                plan = curves.plan_of_point(
+                    session.store(), draft, line, stations, by=session.author()
+                )
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.notice(f"Plan {plan.plan_id} is stored: {plan.name}.")

@@ -6,7 +6,6 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.actions.plans import plan_keeping
 from stationflow.actions.plans.plan_upkeep import plans_of_line
 from stationflow.actions.showing.explaining import Numbers, numbers_of, pick
 from stationflow.balancing.explained.summary import stop_words
@@ -85,7 +84,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
         key="balance.put_in_force",
     ):
         with show.errors():
-            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
+            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
             session.rerun()
     return plan, row
 

@@ -3,11 +3,11 @@
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from stationflow.balancing.load_rows import Row, in_shown_unit, unit_label
 from stationflow.balancing.metrics import cycle_time
 from stationflow.balancing.work import LineWork
-from stationflow.drawing.charts.load_rows import Row, in_shown_unit, unit_label
+from stationflow.files.exports.sheets_out import LoadColumns, SheetColumn, SheetTable, Value
 from stationflow.files.product.product_rows import Values, rows_of
-from stationflow.files.sheets_out import LoadColumns, SheetColumn, SheetTable, Value
 from stationflow.model import BalanceResult, Explained, Finding, Product
 from stationflow.model.schema.cells import join_list, written_value
 from stationflow.model.schema.columns import Column, Kind, Table
