@@ -168,7 +168,7 @@ def test_settings_of_several_methods_ask_all_for_the_same():
     asked = plan_upkeep.settings_of_methods(
         ["comsoal", "exact"], BalanceSettings(limit=75, seconds=9), seconds=20
     )
-    assert [(s.method, s.takt, s.seconds) for s in asked] == [
+    assert [(s.method, s.limit, s.seconds) for s in asked] == [
         ("comsoal", 75, None),
         ("exact", 75, 20),
     ]

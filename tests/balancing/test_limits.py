@@ -210,7 +210,7 @@ def test_no_limit_at_all_is_the_plain_line(method: str, work: LineWork):
     limit = 2 * max(work.times) / work.ticks
     bare = limited(work)
     results = [plan(each, method, limit=limit) for each in (work, bare)]
-    assert results[0] == replace(results[1], runtime_s=results[0].runtime_s)
+    assert results[0] == replace(results[1], effort=results[0].effort)
 
 
 def test_a_limit_of_another_kind_leaves_a_plan_unproven():
@@ -258,7 +258,7 @@ def test_the_second_solver_keeps_limits():
     # T0 at station 2 alone needs two; the rule proves the same.
     work = limited(line((1, 1)), T0=TaskLimits(station=2))
     settings = BalanceSettings(method=RULE, limit=8)
-    assert confirm(work, settings, balance(work, settings)).agrees
+    assert confirm(work, balance(work, settings)).agrees
 
 
 @pytest.mark.parametrize("asked", [{"limit": 8}, {"stations": 2}, {"limit": 8, "stations": 2}])
@@ -266,12 +266,12 @@ def test_the_second_solver_agrees_that_limits_clash(asked: dict[str, int]):
     limits = {"T0": TaskLimits(together="a", apart=("T1",)), "T1": TaskLimits(together="a")}
     settings = BalanceSettings(method=RULE, **asked)  # type: ignore[arg-type]
     work = limited(CHAIN, **limits)
-    assert confirm(work, settings, balance(work, settings)).agrees
+    assert confirm(work, balance(work, settings)).agrees
 
 
 @pytest.mark.parametrize("asked", [{"limit": 8}, {"stations": 2}, {"limit": 8, "stations": 2}])
 def test_of_a_plan_that_breaks_limits_the_second_solver_judges_the_bound(asked: dict[str, int]):
     work = limited(LOOSE, T0=TaskLimits(apart=("T1", "T2")), T1=TaskLimits(apart=("T2",)))
     settings = BalanceSettings(method="exact", **asked)  # type: ignore[arg-type]
-    opinion = confirm(work, settings, balance(work, settings))
+    opinion = confirm(work, balance(work, settings))
     assert opinion.agrees is not False
