@@ -1,5 +1,6 @@
 """Arguments and options that several commands share."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -44,4 +45,9 @@ NodesOption = Annotated[
         "--nodes", help="Most partial plans looked at, for exact; without it no limit but time."
     ),
 ]
+ProgressOption = Annotated[
+    bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
+]
+PlanOption = Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")]
+PictureOption = Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]

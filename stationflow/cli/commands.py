@@ -21,6 +21,9 @@ from stationflow.cli.arguments import (
     LineOption,
     MemoryOption,
     NodesOption,
+    PictureOption,
+    PlanOption,
+    ProgressOption,
     SecondsOption,
     SeedOption,
     SourceArgument,
@@ -50,7 +53,7 @@ app = typer.Typer(
 EXPORTED = (
     "tasks", "parts", "findings", "pace", "matrix", "stations", "assignment", "numbers",
 )  # fmt: skip
-"""What can be exported, as `actions.exporting.What` names it."""
+"""What can be exported, as `actions.showing.exporting.What` names it."""
 INTERRUPTED = 130
 """How typer ends a command that was interrupted."""
 
@@ -76,9 +79,7 @@ def balance(
     confirm: Annotated[
         bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
     ] = False,
-    progress: Annotated[
-        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
-    ] = False,
+    progress: ProgressOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
@@ -178,7 +179,7 @@ def explain(
         ),
     ] = None,
     line: LineOption = None,
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    plan: PlanOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
@@ -201,8 +202,8 @@ def explain(
 @app.command()
 def diagram(
     source: SourceArgument,
-    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json for stations.")] = None,
+    out: PictureOption,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -217,13 +218,13 @@ def diagram(
 @app.command()
 def chart(
     source: SourceArgument,
-    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    out: PictureOption,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
-    from stationflow.actions.exporting import chart_opened
+    from stationflow.actions.showing.exporting import chart_opened
 
     kind = cast(Literal["svg", "png", "pdf"], ending_of(out, ("svg", "png", "pdf")))
     made = chart_opened(_opened(source), line=line, plan=plan, kind=kind)
@@ -235,14 +236,12 @@ def export(
     source: SourceArgument,
     what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
     out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
-    plan: Annotated[
-        Path | None, typer.Option("--plan", help="A PLAN.json, for stations, assignment, numbers.")
-    ] = None,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
-    from stationflow.actions.exporting import What, export_opened
+    from stationflow.actions.showing.exporting import What, export_opened
 
     wanted = What(one_of("--what", what, EXPORTED))
     ending = cast(Literal["csv", "xlsx"], ending_of(out, ("csv", "xlsx")))
@@ -254,7 +253,7 @@ def export(
 def cards(
     source: SourceArgument,
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    plan: PlanOption = None,
     line: LineOption = None,
     paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
     portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
@@ -305,9 +304,7 @@ def curve(
     seed: SeedOption = None,
     cores: CoresOption = None,
     memory: MemoryOption = None,
-    progress: Annotated[
-        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
-    ] = False,
+    progress: ProgressOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""

@@ -9,9 +9,9 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.actions.exporting import table_csv, tables_xlsx
 from stationflow.actions.plans import plan_keeping, plan_upkeep
 from stationflow.actions.showing.comparing import compare_stored
+from stationflow.actions.showing.exporting import table_csv, tables_xlsx
 from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
 from stationflow.model import Author, BalanceSettings
 

@@ -3,14 +3,14 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, BOARD_LAMP, LAMP, PHOTO, PICTURES, a_picture, put_in, write_folder
+from small_products import ANA, BOARD_LAMP, LAMP, PICTURES, put_in, write_folder
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.products import product_upkeep
 from stationflow.errors import ProductExistsError, ProductNotFoundError, SourceError, StoreError
-from stationflow.model import BalanceSettings, Picture
+from stationflow.model import BalanceSettings
 from stationflow.storage import open_store
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -184,22 +184,3 @@ def test_an_archived_product_comes_back(store, planned):
     store.set_archived("L-100", True, **ANA)
     store.set_archived("L-100", False, **ANA)
     assert [row.code for row in store.products()] == ["L-100"]
-
-
-def test_a_picture_is_added_under_its_name():
-    product, _ = product_upkeep.add_picture(LAMP, "arm.png", a_picture("red"))
-    assert [p.name for p in product.pictures] == ["base.png", "arm.png"]
-
-
-def test_a_picture_of_the_same_name_takes_the_place_of_the_old_one():
-    product, contents = product_upkeep.add_picture(LAMP, "base.png", a_picture("red"))
-    assert product.pictures == (Picture(name="base.png", checksum=next(iter(contents))),)
-
-
-@pytest.mark.parametrize(
-    ("name", "content"),
-    [("x.png", b"no picture"), ("x.svg", b"<svg/>"), ("../x.png", PHOTO), ("x.gif", b"GIF89a")],
-)
-def test_a_file_that_is_no_picture_is_refused(name, content):
-    with pytest.raises(StoreError):
-        product_upkeep.add_picture(LAMP, name, content)

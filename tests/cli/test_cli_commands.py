@@ -342,3 +342,8 @@ def test_cards_of_a_path_never_touch_the_store(run, lamp, plan, tmp_path):
 def test_a_balance_of_a_stored_product_adds_no_plan(run, stored):
     run("balance", "L-100", *RULE)
     assert len(stored.plans("L-100")) == 1
+
+
+def test_a_new_store_has_the_demo_products_for_a_command(run):
+    ran = run("check", "F-100", "--json")
+    assert (ran.code, ran.document["source"]) == (0, "F-100")

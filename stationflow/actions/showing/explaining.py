@@ -30,7 +30,7 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, note
 from stationflow.model.explanation import key_word
-from stationflow.pace.capacity import ways_to_reach
+from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import line_pace
 from stationflow.supply.parts_explained import part_numbers
 
@@ -244,40 +244,6 @@ class Numbers:
             *(e for number in tasks for e in self.task(number)),
             *self.parts(),
         )
-
-
-def numbers_of(product: Product, line: str, plan: Plan | None = None) -> Numbers:
-    """Return the numbers of a line, computed group by group when asked for.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    line
-        Name of the line.
-    plan
-        One of its plans, or None.
-    """
-    return Numbers(product, line, plan)
-
-
-def explain(
-    product: Product, plan: Plan | None = None, line: str | None = None
-) -> tuple[Explained, ...]:
-    """Return every number of a line and its plan, opened.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    plan
-        The plan; None: only numbers that need none.
-    line
-        Name of the line; None: the line of the plan, else the main line.
-    """
-    main = product.main_line
-    name = plan.line if plan else line or (main.name if main else "")
-    return Numbers(product, name, plan).all()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

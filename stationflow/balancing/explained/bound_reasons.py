@@ -20,6 +20,7 @@ WORDS = {
     "longest task": "the longest task",
     "work / stations": "work content / stations",
     "tasks that must share": "tasks that must share a station",
+    bounds.LIMITS: "the limits entered for tasks and stations",
     "packing": "the tasks, each put only with such as it can share a station with,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
@@ -52,6 +53,8 @@ def why_not_less(
     """
     if result.ending is None or not result.proof.lower_bound or not work.numbers:
         return ""
+    if clash := next((f.message for f in result.findings if f.code == "limits-clash"), ""):
+        return f"No plan keeps all that is asked. {clash}"
     said = words or time_words(result.time_unit, work.shown)
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
         return _why_stations(work, result, said)
@@ -65,7 +68,7 @@ def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> st
     takt, low, used = result.limit, int(result.proof.lower_bound), len(result.stations)
     if takt is None:
         return ""
-    problem = balance_problem(work, takt)
+    problem = balance_problem(work.without_limits(), takt)
     if problem.limit is None or problem.longest > problem.limit:
         longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
         return f"No number of stations is enough: task {longest} is longer than the limit."
@@ -179,7 +182,7 @@ def _thirds(
 
 def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     """Say why a shorter cycle is not possible, or that it is not decided."""
-    problem = balance_problem(work)
+    problem = balance_problem(work.without_limits())
     most = result.asked.stations or len(result.stations)
     unit = problem.scale / work.ticks
     named = {

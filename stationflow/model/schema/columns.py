@@ -1,7 +1,7 @@
 """What a table is made of: columns, each said once for files, pages, exports and sentences."""
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import KW_ONLY, MISSING, dataclass, fields
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -26,6 +26,8 @@ class Kind(StrEnum):
 
 NUMBERS = frozenset({Kind.NUMBER, Kind.WHOLE, Kind.SHARE, Kind.TIME})
 """The kinds whose cells hold a number."""
+
+A_SHARE = "A share: 0.95 for 95 %."
 
 Width = int | Literal["small", "medium", "large"]
 
@@ -56,7 +58,7 @@ class Shown:
     at: tuple[int, int] = (0, 0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Column:
     """One column of a table.
 
@@ -68,6 +70,8 @@ class Column:
         What may stand in it.
     about
         What to enter, in a sentence.
+    unit
+        Unit in which files keep the number: "s", "g"; empty for none.
     is_required
         Whether a row without it is left out.
     words
@@ -76,8 +80,6 @@ class Column:
         What pages call these words; None: as they are.
     lowest
         Smallest number allowed.
-    unit
-        Unit in which the number is kept: "s", "g"; empty for none.
     said
         What it is called in sentences; empty: its stem.
     empty
@@ -89,11 +91,12 @@ class Column:
     name: str
     kind: Kind
     about: str = ""
+    unit: str = ""
+    _: KW_ONLY
     is_required: bool = False
     words: type[StrEnum] | None = None
     titles: Mapping[Any, str] | None = None
     lowest: int = 0
-    unit: str = ""
     said: str = ""
     empty: Any = None
     grid: Shown | None = None
@@ -188,64 +191,3 @@ class Table:
         """Return the record of a row into which nothing is entered yet."""
         usual = {c.field: self.usual(c) for c in self.columns if c.name != self.parent}
         return self.record(**usual)
-
-
-def key_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a number or name."""
-    return Column(name=name, kind=Kind.KEY, about=about, **more)
-
-
-def needed_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a number or name without which a row is left out."""
-    return Column(name=name, kind=Kind.KEY, about=about, is_required=True, **more)
-
-
-def text_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for free text."""
-    return Column(name=name, kind=Kind.TEXT, about=about, **more)
-
-
-def picture_column(about: str, **more: Any) -> Column:
-    """Return a column for the name of a picture."""
-    return Column(name="picture", kind=Kind.PICTURE, about=about, **more)
-
-
-def number_column(name: str, about: str = "", unit: str = "", **more: Any) -> Column:
-    """Return a column for a number, with decimals."""
-    return Column(name=name, kind=Kind.NUMBER, about=about, unit=unit, **more)
-
-
-def whole_column(name: str, about: str = "", lowest: int = 0, **more: Any) -> Column:
-    """Return a column for a whole number."""
-    return Column(name=name, kind=Kind.WHOLE, about=about, lowest=lowest, **more)
-
-
-def share_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a share: 0.95 for 95 %."""
-    about = about or "A share: 0.95 for 95 %."
-    return Column(name=name, kind=Kind.SHARE, about=about, **more)
-
-
-def yes_no_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for yes or no."""
-    return Column(name=name, kind=Kind.YES_NO, about=about, **more)
-
-
-def time_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a time: seconds in files, whole milliseconds in the model."""
-    return Column(name=name, kind=Kind.TIME, about=about, unit="s", **more)
-
-
-def choice_column(name: str, choices: type[StrEnum], about: str = "", **more: Any) -> Column:
-    """Return a column for one of a few words."""
-    return Column(name=name, kind=Kind.CHOICE, about=about, words=choices, **more)
-
-
-def keys_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for task numbers."""
-    return Column(name=name, kind=Kind.KEYS, about=about, **more)
-
-
-def names_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for names."""
-    return Column(name=name, kind=Kind.NAMES, about=about, **more)

@@ -7,7 +7,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.plans.plan_upkeep import plans_of_line
-from stationflow.actions.showing.explaining import Numbers, numbers_of, pick
+from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import gap
@@ -56,7 +56,7 @@ def show_plans(draft: Draft, line: str) -> None:
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    numbers = numbers_of(state.made_from, line, plan)
+    numbers = Numbers(state.made_from, line, plan)
     _figures(draft, plan, numbers)
     confirmation.second_opinion(plan)
     plan_tabs.tabs(draft, state, numbers)
