@@ -65,7 +65,7 @@ def _compute(draft: Draft, line: str, label: str) -> None:
     ):
         settings = CurveSettings(seconds=float(seconds))
         job = job_views.registry().add_curve(
-            store_address(), draft, line, settings, by=session.user()
+            store_address(), draft, line, settings, by=session.author()
         )
         st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
         session.rerun()
