@@ -35,13 +35,6 @@ from stationflow.units import exact, rooted, show_time
 def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
     """Return the product with some tasks of one line merged into one.
 
-    Parameters
-    ----------
-    product
-        The product.
-    places
-        Places of the tasks in `product.tasks`, two or more.
-
     Raises
     ------
     TaskChangeError

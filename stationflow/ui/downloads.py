@@ -12,8 +12,7 @@ from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing import exporting
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
 from stationflow.actions.showing.exporting import What
-from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
-from stationflow.drawing.render import render_svg
+from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
 from stationflow.files.exports.sheets_out import SheetTable, table_csv, tables_xlsx
 from stationflow.model import Product, StationLoad, StoredCurve
@@ -198,7 +197,7 @@ def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> li
         _pictures(
             "Stations against cycle time",
             (*name, "curve chart"),
-            lambda kind: render_svg(curve_chart_svg(kept.curve, limit, unit, title=title), kind),
+            lambda kind: curve_file(kept.curve, limit, unit, title, kind),
         ),
     ]
 

@@ -121,7 +121,7 @@ def test_the_load_chart_of_an_instance_is_drawn_from_a_plan(
     plan.write_text(json.dumps({"line": "main", "takt": 10, "stations": stations}))
     out = tmp_path / "load.svg"
     assert run("chart", instance, "--plan", plan, "--out", out).code == 0
-    assert 'data-station="1" data-task="2" data-time="3"' in out.read_text()
+    assert "Station 1, task 2 , 3" in out.read_text()
 
 
 @pytest.mark.parametrize(("ending", "start"), [("png", b"\x89PNG"), ("pdf", b"%PDF")])

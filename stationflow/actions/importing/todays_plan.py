@@ -1,6 +1,7 @@
 """The stations a sheet names, kept as a plan "as it stands today"."""
 
 from stationflow.balancing.given_stations import GIVEN
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.todays_stations import Stations, station_names, todays_result
 from stationflow.model import Author, BalanceSettings, Plan, has_errors
 from stationflow.storage import Draft, Store
@@ -28,6 +29,7 @@ def keep_todays_plan(
             remark=station_names(stations),
             product_version=draft.version,
             product_checksum=draft.checksum,
+            inputs=plan_inputs_checksum(draft.product, line),
         ),
         by=by,
         if_first=not has_errors(result.findings),

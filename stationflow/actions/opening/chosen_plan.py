@@ -39,16 +39,6 @@ class ChosenPlan:
     findings: tuple[Finding, ...] = ()
     state: PlanState | None = None
 
-    @property
-    def times(self) -> dict[str, float]:
-        """The time of each task as it is balanced, in the unit of the work."""
-        return self.work.times_by_number if self.work else {}
-
-    @property
-    def names(self) -> dict[str, str]:
-        """The name of each task; an instance has none."""
-        return {t.number: t.name for t in self.product.tasks} if self.product else {}
-
 
 def choose_plan(opened: Opened, line: str | None, file: Path | None) -> ChosenPlan:
     """Return the plan of a file, or else the plan in force of the line (of the main line)."""

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.verify import verify
 from stationflow.model import Finding, Plan, Product, warning
 
@@ -17,7 +18,8 @@ class PlanState:
     Attributes
     ----------
     made_from
-        The product exactly as it was when the plan was made; as it is now, if that is gone.
+        The product as it is now while the plan is up to date, or when what it was made from is
+        gone; else exactly as it was when the plan was made.
     differences
         What differs now, in words; empty: the plan is up to date.
     verdict
@@ -46,19 +48,24 @@ class PlanState:
 
 def plan_state(opened: Opened, plan: Plan) -> PlanState:
     """Return a plan with what differs since it was made, and what `verify` says now."""
+    now = opened.product
+    if plan.product_checksum == opened.checksum:
+        return PlanState(plan=plan, made_from=now)
+    if plan.inputs and plan.inputs == plan_inputs_checksum(now, plan.line):
+        return PlanState(plan=plan, made_from=now)
     made_from = opened.made_from(plan.product_checksum)
-    if made_from is opened.product:
-        return PlanState(plan=plan, made_from=made_from)
-    if made_from is None:
-        differences: tuple[str, ...] = (GONE,)
-    else:
-        differences = plan_differences(made_from, opened.product, plan.line)
+    differences = plan_differences(made_from, now, plan.line) if made_from else (GONE,)
+    if not differences:
+        return PlanState(plan=plan, made_from=now)
+    verdict = _verdict(opened, plan)
     return PlanState(
-        plan=plan,
-        made_from=made_from or opened.product,
-        differences=differences,
-        verdict=_verdict(opened, plan) if differences else (),
+        plan=plan, made_from=made_from or now, differences=differences, verdict=verdict
     )
+
+
+def plan_states(opened: Opened, line: str, *, archived: bool) -> list[PlanState]:
+    """Return the plans of a line and whether they still hold, newest first."""
+    return [plan_state(opened, plan) for plan in opened.plans(line, archived=archived)]
 
 
 def _verdict(opened: Opened, plan: Plan) -> tuple[Finding, ...]:

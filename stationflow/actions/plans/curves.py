@@ -9,7 +9,8 @@ from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
-from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_age import curve_differences
+from stationflow.balancing.plan_inputs import curve_inputs_checksum
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
@@ -24,7 +25,6 @@ from stationflow.model import (
     Ending,
     Finding,
     Plan,
-    Product,
     StoredCurve,
     by_severity,
     has_errors,
@@ -113,26 +113,26 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
+                inputs=curve_inputs_checksum(draft.product, line),
             ),
             by=by,
         )
     return answer
 
 
-def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
+def curve_state(opened: Opened, line: str) -> CurveState | None:
     """Return the last curve of a line and what has changed since; None: there is no curve."""
-    opened = opened_draft(store, draft)
-    kept = store.last_curve(draft.product.code, line)
+    kept = opened.last_curve(line)
     if kept is None:
         return None
+    if kept.inputs and kept.inputs == curve_inputs_checksum(opened.product, line):
+        return CurveState(kept=kept)
     made_from = opened.made_from(kept.product_checksum)
     if made_from is None:
         gone = "The version the curve was made from is not there."
         return CurveState(kept=kept, differences=(gone,))
-    if _arithmetic(made_from, line) == _arithmetic(draft.product, line):
-        return CurveState(kept=kept)
-    said = plan_differences(made_from, draft.product, line)
-    return CurveState(kept=kept, differences=said or ("The work of the line has changed.",))
+    said = curve_differences(made_from, opened.product, line)
+    return CurveState(kept=kept, differences=said)
 
 
 def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
@@ -151,7 +151,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     StoreError
         If there is no curve, or the plan does not hold as the product is now.
     """
-    state = curve_state(store, draft, line)
+    state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
@@ -212,9 +212,3 @@ def _result(
         cores=asked.cores or 1,
         runtime_s=curve.runtime_s,
     )
-
-
-def _arithmetic(product: Product, line: str) -> tuple[object, ...] | None:
-    """Return all that a curve depends on; None: the work of the line has errors."""
-    work, _ = line_work(product, line)
-    return None if work is None else (work.numbers, work.times, work.predecessors, work.ticks)

@@ -6,6 +6,7 @@ from typing import Any
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.errors import StoreError
@@ -40,6 +41,7 @@ def save_plan(
         name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
         product_checksum=draft.checksum,
+        inputs=plan_inputs_checksum(draft.product, result.line),
     )
     return store.add_plan(plan, by=by, if_first=if_first)
 

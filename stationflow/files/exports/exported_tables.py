@@ -84,8 +84,6 @@ def stations_table(
         The plan; its times are in seconds, or file units of a published instance.
     rows
         The load chart's rows of the plan, from `load_chart_rows`.
-    unit
-        Unit in which times are written.
 
     Notes
     -----
@@ -189,8 +187,6 @@ def matrix_table(
 
     Parameters
     ----------
-    numbers
-        Task numbers.
     predecessors
         For each task the numbers of its direct predecessors; those not in `numbers` are left out.
 

@@ -35,19 +35,7 @@ Height = int | Literal["auto", "content", "stretch"]
 def state_of(
     name: str, records: Sequence[Any], columns: Sequence[Column], new: Callable[[], Any]
 ) -> GridState:
-    """Return what is remembered of a grid, made anew when it no longer fits.
-
-    Parameters
-    ----------
-    name
-        Name of the grid in the session: "tasks.table".
-    records
-        The records as the store has them now.
-    columns
-        The columns.
-    new
-        Makes an empty record for a row that was added.
-    """
+    """Return what is remembered of a grid, made anew when it no longer fits."""
     key = f"{name}.state"
     state: GridState | None = st.session_state.get(key)
     if state is not None:

@@ -10,8 +10,9 @@ import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.explaining import Numbers
+from stationflow.balancing.load_rows import load_chart_rows
 from stationflow.balancing.work import balanced_times
-from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows
+from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme

@@ -21,13 +21,7 @@ TAB = "tasks.detail"
 
 
 def show_details(draft: Draft, place: int | None) -> None:
-    """Show what belongs to the chosen task, one part of it at a time.
-
-    Parameters
-    ----------
-    place
-        Place of the chosen task in the product's tasks; None: the line has no task.
-    """
+    """Show what belongs to the chosen task, one part of it at a time."""
     if place is None:
         st.info("The line has no task yet. Type one into the table above.")
         return

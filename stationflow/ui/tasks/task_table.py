@@ -60,15 +60,6 @@ def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> P
 
     Tasks without a number get a fresh one. When a task is given another number,
     every arrow, join and time between tasks that named it follows.
-
-    Parameters
-    ----------
-    product
-        The product before the edit.
-    shown
-        The tasks the table showed.
-    edit
-        What came back.
     """
     numbered: list[Task] = []
     taken = {task.number for task in (*product.tasks, *edit.records)}

@@ -8,6 +8,8 @@ tasks of one number.
 import io
 from dataclasses import fields
 from datetime import UTC
+from enum import StrEnum
+from typing import Any, get_args, get_type_hints
 
 from hypothesis import strategies as st
 
@@ -24,7 +26,6 @@ from stationflow.model import (
     Ending,
     Equipment,
     Goal,
-    Hazard,
     Line,
     LineForm,
     Model,
@@ -35,11 +36,9 @@ from stationflow.model import (
     Picture,
     Plan,
     Product,
-    QualityKind,
     QualityStep,
     ReachOptions,
     Shift,
-    Side,
     StationLoad,
     StationSetting,
     Step,
@@ -80,9 +79,22 @@ def few(what: st.SearchStrategy, most: int = 2, unique_by=None) -> st.SearchStra
     return st.lists(what, max_size=most, unique_by=unique_by).map(tuple)
 
 
+def of_type(hint: Any) -> st.SearchStrategy:
+    """Return values of a plain type, so that a new field is tried as soon as it is there."""
+    if type(None) in get_args(hint):
+        return some(of_type(next(each for each in get_args(hint) if each is not type(None))))
+    if isinstance(hint, type) and issubclass(hint, StrEnum):
+        return st.sampled_from(hint)
+    return {str: texts, bool: st.booleans(), int: st.integers(1, 10_000), float: amounts}[hint]
+
+
 def record(kind: type, /, **kinds: st.SearchStrategy) -> st.SearchStrategy:
-    """Return objects of a data class; fields not named are texts."""
-    return st.builds(kind, **{f.name: kinds.get(f.name, texts) for f in fields(kind)})
+    """Return objects of a data class; fields not named are of their type."""
+    hints = get_type_hints(kind)
+    return st.builds(
+        kind,
+        **{name: kinds[name] if name in kinds else of_type(hints[name]) for name in hints},
+    )
 
 
 def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[str]):
@@ -91,34 +103,21 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
     others = few(st.sampled_from(numbers), unique_by=str)
     limits = record(
         TaskLimits,
-        station=some(st.integers(1, 99)),
-        earliest_station=some(st.integers(1, 99)),
-        latest_station=some(st.integers(1, 99)),
         zone=st.just("") | keys,
         together=st.just("") | keys,
         apart=others,
         equipment=few(list_names),
-        side=some(st.sampled_from(Side)),
-        working_height_mm=some(amounts),
-        space_mm=some(amounts),
-        lift_kg=some(amounts),
         skill=st.just("") | keys,
-        static_safe=st.booleans(),
-        guarded=st.booleans(),
         independent_of=others,
-        while_moving=flags,
-        crossing=flags,
     )
     quality = record(
         QualityStep,
-        kind=st.sampled_from(QualityKind),
         process_ms=some(times),
         first_pass_share=some(shares),
         repeat_pass_share=some(shares),
         scrap_share=some(shares),
         repair_ms=some(times),
         positions=some(wholes),
-        power_w=some(amounts),
     )
     return record(
         Task,
@@ -127,14 +126,13 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         time_ms=some(times),
         predecessors=others,
         model_times=few(record(ModelTime, model=keys, time_ms=times)),
-        machine=st.booleans(),
         time_sd_ms=some(times),
         picture=names,
         steps=few(record(Step, picture=names, time_ms=some(times))),
         parts=few(record(PartUse, part=keys, quantity=amounts)),
         tools=few(record(ToolUse, tool=keys)),
         checks=few(record(Check)),
-        cautions=few(record(Caution, hazard=st.sampled_from(Hazard))),
+        cautions=few(record(Caution)),
         limits=st.just(TaskLimits()) | limits,
         quality=some(quality),
     )
