@@ -7,6 +7,8 @@ import pytest
 from small_plans import changed
 from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_states
 from stationflow.actions.plans import confirming, plan_keeping, plan_upkeep
 from stationflow.balancing.balance import complete_settings
 from stationflow.balancing.methods import METHODS
@@ -35,7 +37,8 @@ def second(store, lamp, first):
 
 
 def listed(store, *, archived: bool = False) -> list[int]:
-    return [p.plan_id for p in plan_upkeep.plans_of_line(store, "L-100", "main", archived=archived)]
+    opened = opened_draft(store, store.draft("L-100"))
+    return [plan.plan_id for plan in opened.plans("main", archived=archived)]
 
 
 def with_foot(store, time_ms: int):
@@ -71,7 +74,7 @@ def test_a_remark_stands_in_the_list(store, lamp, first):
     plan_upkeep.describe_plan(
         store, "L-100", first.plan_id, name="", remark="For the new jig", **LATER
     )
-    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    rows = plan_states(opened_draft(store, lamp), "main", archived=False)
     assert rows[0].plan.remark == "For the new jig"
 
 
@@ -89,7 +92,7 @@ def test_an_archived_plan_is_brought_back_with_its_remark(store, lamp, first, se
     plan_upkeep.describe_plan(store, "L-100", second.plan_id, name="", remark="Keep", **LATER)
     store.note_plan("L-100", second.plan_id, archived=True, **LATER)
     store.note_plan("L-100", second.plan_id, archived=False, **LATER)
-    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    rows = plan_states(opened_draft(store, lamp), "main", archived=False)
     assert (rows[0].plan.plan_id, rows[0].plan.remark) == (second.plan_id, "Keep")
 
 
@@ -177,4 +180,4 @@ def test_settings_of_several_methods_ask_all_for_the_same():
 def test_a_line_that_cannot_be_balanced_keeps_no_plan(store):
     draft = put_in(store, TOO_LONG)
     plan_keeping.balance_and_keep(store, draft, "main", BalanceSettings(method="comsoal"), **ANA)
-    assert plan_upkeep.plans_of_line(store, "L-500", "main") == []
+    assert opened_draft(store, store.draft("L-500")).plans("main") == []

@@ -12,6 +12,9 @@ from stationflow.balancing.limits.forms import mirrored, refusal, station_set
 from stationflow.balancing.limits.not_kept import kept_limits, not_kept_by_any, not_kept_by_method
 from stationflow.balancing.limits_findings import forms_kept
 from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.comsoal import Trials
+from stationflow.balancing.methods.comsoal_kernel import plain_kernel
+from stationflow.balancing.methods.method import Watch
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.second.second_opinion import confirm
 from stationflow.balancing.verify import verify
@@ -63,6 +66,27 @@ def test_station_numbers_count_from_the_beginning_in_both_directions(direction: 
     work = limited(LOOSE, T0=TaskLimits(station=2), T1=TaskLimits(station=1))
     result = plan(work, limit=4, direction=direction)
     assert [s.tasks for s in result.stations] == [("T1",), ("T0",), ("T2",)]
+
+
+def test_room_is_kept_for_tasks_that_their_last_station_will_need():
+    # T2 and T3 fill station 2 alone but T4 must be there by then too: it goes first, though
+    # T0 is longer and would fill station 1.
+    limits = {number: TaskLimits(station=2) for number in ("T2", "T3")}
+    work = limited(line((5, 3, 4, 4, 3)), **limits, T4=TaskLimits(latest_station=2))
+    assert stations(work) == ["T4 T0", "T2 T3", "T1"]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_compiled_trials_keep_limits_as_the_plain_ones_do(seed: int):
+    import numpy as np
+
+    limits = {"T0": TaskLimits(station=2), "T1": TaskLimits(apart=("T2", "T3"), latest_station=3)}
+    problem = balance_problem(limited(line((3, 4, 2, 5, 1, 6), (0, 3), (4, 5)), **limits), 9)
+    plans = [
+        Trials(problem, np.random.default_rng(seed), 20, Watch(), kernel).better(9, 9)
+        for kernel in (None, plain_kernel(0, limited=True))
+    ]
+    assert plans[0] == plans[1] is not None
 
 
 def test_tasks_kept_together_take_along_what_lies_between():

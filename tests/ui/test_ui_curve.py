@@ -105,7 +105,7 @@ def test_a_refused_curve_is_told(show, store):
     page = show(LAMP, "compare")
     draft = store.draft("L-100")
     job = job_views.registry().add_curve(
-        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), by="ana"
+        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), **ANA
     )
     assert job.wait(60)
     page.run()

@@ -6,7 +6,7 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from small_products import BOARD_LAMP, LAMP, put_in
+from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
@@ -39,7 +39,7 @@ class Server:
             if any(row.code == product.code for row in self.store.products())
             else put_in(self.store, product)
         )
-        return self.jobs.add(self.address, draft, line, settings, by="ana")
+        return self.jobs.add(self.address, draft, line, settings, **ANA)
 
 
 @pytest.fixture
@@ -177,9 +177,7 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
 
 def test_a_stopped_curve_keeps_what_is_known(server):
     draft = put_in(server.store, LONG)
-    job = server.jobs.add_curve(
-        server.address, draft, "main", CurveSettings(seconds=None), by="ana"
-    )
+    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=None), **ANA)
     assert until(lambda: job.curve is not None)
     server.jobs.stop(job)
     assert job.wait(60)
@@ -191,5 +189,5 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     server.jobs.most = 4
     server.add(LONG, "main", ENDLESS)
     draft = server.store.draft("L-700")
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), by="ana")
+    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING

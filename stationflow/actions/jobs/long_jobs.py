@@ -24,7 +24,7 @@ class JobRequest:
     product, version, checksum
         The very state of the product that is meant.
     by
-        Who asked.
+        Who asked, when and with what right.
     balances, curve
         What is asked.
     """
@@ -34,7 +34,7 @@ class JobRequest:
     version: int
     checksum: str
     line: str
-    by: str
+    by: Author
     balances: tuple[BalanceSettings, ...] = ()
     curve: CurveSettings | None = None
 
@@ -58,7 +58,7 @@ def job_request(
     line: str,
     *balances: BalanceSettings,
     curve: CurveSettings | None = None,
-    by: str,
+    by: Author,
 ) -> JobRequest:
     """Return the request to balance a line of a draft, or to make its curve."""
     return JobRequest(

@@ -63,6 +63,11 @@ def plan_state(opened: Opened, plan: Plan) -> PlanState:
     )
 
 
+def plan_states(opened: Opened, line: str, *, archived: bool) -> list[PlanState]:
+    """Return the plans of a line and whether they still hold, newest first."""
+    return [plan_state(opened, plan) for plan in opened.plans(line, archived=archived)]
+
+
 def _verdict(opened: Opened, plan: Plan) -> tuple[Finding, ...]:
     """Return what `verify` says of a plan against the product as it is now."""
     work, findings = opened.work(plan.line)

@@ -121,18 +121,18 @@ def curve_and_keep(
     return answer
 
 
-def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
+def curve_state(opened: Opened, line: str) -> CurveState | None:
     """Return the last curve of a line and what has changed since; None: there is no curve."""
-    kept = store.last_curve(draft.product.code, line)
+    kept = opened.last_curve(line)
     if kept is None:
         return None
-    if kept.inputs and kept.inputs == curve_inputs_checksum(draft.product, line):
+    if kept.inputs and kept.inputs == curve_inputs_checksum(opened.product, line):
         return CurveState(kept=kept)
-    made_from = opened_draft(store, draft).made_from(kept.product_checksum)
+    made_from = opened.made_from(kept.product_checksum)
     if made_from is None:
         gone = "The version the curve was made from is not there."
         return CurveState(kept=kept, differences=(gone,))
-    said = curve_differences(made_from, draft.product, line)
+    said = curve_differences(made_from, opened.product, line)
     return CurveState(kept=kept, differences=said)
 
 
@@ -152,7 +152,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     StoreError
         If there is no curve, or the plan does not hold as the product is now.
     """
-    state = curve_state(store, draft, line)
+    state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")

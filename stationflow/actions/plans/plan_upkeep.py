@@ -1,9 +1,7 @@
-"""Look after stored plans: list, rename, remark, archive, make again."""
+"""Look after stored plans: name, remark, make again."""
 
 from dataclasses import dataclass, replace
 
-from stationflow.actions.opening.opened import opened_draft
-from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
@@ -13,18 +11,6 @@ from stationflow.storage import Draft, Store
 
 LONGEST_NAME = 200
 LONGEST_REMARK = 4000
-
-
-def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False) -> list[Plan]:
-    """Return the plans of a line, newest first; archived ones only if asked for."""
-    return [plan for plan in store.plans(code, line) if archived or not plan.archived]
-
-
-def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[PlanState]:
-    """Return the plans of a line and whether they still hold, newest first."""
-    opened = opened_draft(store, draft)
-    plans = plans_of_line(store, draft.product.code, line, archived=archived)
-    return [plan_state(opened, plan) for plan in plans]
 
 
 def describe_plan(

@@ -21,6 +21,8 @@ class EnteredLimits:
         Times between tasks of which at least one is on the line.
     line_form
         Straight, U-line or two-sided.
+    unread
+        What a published instance asks for and nothing reads.
     """
 
     numbers: tuple[str, ...] = ()
@@ -28,6 +30,7 @@ class EnteredLimits:
     stations: tuple[StationSetting, ...] = ()
     lags: tuple[TimeLag, ...] = ()
     line_form: LineForm = LineForm.STRAIGHT
+    unread: tuple[str, ...] = ()
 
 
 NOTHING = EnteredLimits()

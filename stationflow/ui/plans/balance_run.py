@@ -54,7 +54,7 @@ def watch(draft: Draft, line: str) -> None:
 
 def start(draft: Draft, line: str, *settings: BalanceSettings) -> None:
     """Start a job for a line, which this browser watches to its end."""
-    job = job_views.registry().add(store_address(), draft, line, settings, by=session.user())
+    job = job_views.registry().add(store_address(), draft, line, settings, by=session.author())
     st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
 
 

@@ -6,7 +6,6 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.actions.plans.plan_upkeep import plans_of_line
 from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
@@ -43,7 +42,7 @@ def show_plans(draft: Draft, line: str) -> None:
     refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
     if refused is not None:
         _show_refused(refused)
-    stored = plans_of_line(session.store(), draft.product.code, line)
+    stored = session.opened(draft).plans(line)
     if not stored:
         st.info(
             "This line has no plan yet. Choose what is asked and a method, "
