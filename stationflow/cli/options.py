@@ -3,11 +3,11 @@
 import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import typer
 
-from stationflow.model import BalanceSettings, Direction
+from stationflow.model import BalanceSettings
 
 if TYPE_CHECKING:
     from stationflow.actions.showing.card_printing import FileKind
@@ -57,15 +57,12 @@ def balance_settings(
     takt: str | None,
     stations: str | None,
     best_efficiency: bool = False,
-    direction: Direction | None = None,
-    seconds: float | None = None,
-    trials: int | None = None,
-    seed: int | None = None,
-    cores: int | None = None,
-    memory_mb: int | None = None,
-    nodes: int | None = None,
+    **options: Any,
 ) -> BalanceSettings:
-    """Return what a balance is asked for; a misfit among the options is wrong usage."""
+    """Return what a balance is asked for; `options` as in `BalanceSettings`.
+
+    A misfit among them is wrong usage.
+    """
     from stationflow.balancing.balance_check import settings_problems
 
     first, last = stations_option(stations, best_efficiency)
@@ -74,13 +71,7 @@ def balance_settings(
         takt=takt_option(takt),
         stations=last,
         stations_from=first,
-        direction=direction,
-        seconds=seconds,
-        trials=trials,
-        seed=seed,
-        cores=cores,
-        memory_mb=memory_mb,
-        nodes=nodes,
+        **options,
     )
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))

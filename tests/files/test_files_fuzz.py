@@ -12,7 +12,8 @@ from product_strategies import drawn_picture
 from stationflow.errors import SourceError
 from stationflow.files.pictures import picture_checksum
 from stationflow.files.product.product_folder import read_product_folder, write_product_folder
-from stationflow.files.product.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
