@@ -37,7 +37,7 @@ def load_chart_rows(
         `station`, `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (whether the
         task ends after the limit). A station without tasks has one row of order 0.
     """
-    ceiling = result.takt if limit is None else limit
+    ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
         start = Decimal(0)

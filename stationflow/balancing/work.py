@@ -32,6 +32,8 @@ class LineWork:
         "s" for products, "unit" for published instances.
     shown
         The unit in which findings speak of the times of a product.
+    model_times
+        For each model of the mix its name and the task times in whole ticks.
     limits
         What is entered beyond times and order.
     """
@@ -43,6 +45,7 @@ class LineWork:
     ticks: int = 1000
     time_unit: str = "s"
     shown: TimeUnit = TimeUnit.SECOND
+    model_times: tuple[tuple[str, tuple[int, ...]], ...] = ()
     limits: EnteredLimits = NOTHING
 
     def __post_init__(self) -> None:
@@ -133,6 +136,10 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
         shown=product.time_unit,
+        model_times=tuple(
+            (model.name, tuple(task.time_ms_for(model.name) or 0 for task in tasks))
+            for model in product.models
+        ),
         limits=entered_limits(product, line),
     )
     return work, findings

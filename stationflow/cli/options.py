@@ -12,23 +12,23 @@ from stationflow.model import BalanceSettings
 if TYPE_CHECKING:
     from stationflow.actions.showing.card_printing import FileKind
 
-LONGEST_TAKT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
+LONGEST_LIMIT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
 
 
-def takt_option(text: str | None) -> float | None:
-    """Return the limit of a station from ``--takt``, in the source's unit."""
+def limit_option(text: str | None) -> float | None:
+    """Return the limit of a station from ``--limit``, in the source's unit."""
     if text is None:
         return None
     try:
-        takt = float(text)
+        limit = float(text)
     except ValueError:
-        takt = math.nan
-    if not (0 < takt <= LONGEST_TAKT):
+        limit = math.nan
+    if not (0 < limit <= LONGEST_LIMIT):
         raise typer.BadParameter(
-            f"--takt is {text!r}; give a number above 0, at most {LONGEST_TAKT:g}, in the "
-            "source's unit (seconds for products), for example --takt 52.5."
+            f"--limit is {text!r}; give a number above 0, at most {LONGEST_LIMIT:g}, in the "
+            "source's unit (seconds for products), for example --limit 52.5."
         )
-    return takt
+    return limit
 
 
 def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
@@ -54,7 +54,7 @@ def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None
 def balance_settings(
     *,
     method: str,
-    takt: str | None,
+    limit: str | None,
     stations: str | None,
     best_efficiency: bool = False,
     **options: Any,
@@ -68,7 +68,7 @@ def balance_settings(
     first, last = stations_option(stations, best_efficiency)
     settings = BalanceSettings(
         method=method,
-        takt=takt_option(takt),
+        limit=limit_option(limit),
         stations=last,
         stations_from=first,
         **options,

@@ -8,10 +8,9 @@ from typing import Any
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
-    cycle_time,
     smoothness_index,
 )
-from stationflow.model import BalanceResult, Confirmation, Finding, error
+from stationflow.model import BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
 TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
@@ -26,17 +25,25 @@ class PlanDocument:
     line
         Name of the line.
     stations
-        Station numbers and task numbers, in the order of the document.
+        Station numbers and task numbers, in line order.
     document
         The whole document, for what else it says.
+    limit
+        Limit of a station it was made for; None: it had none, or the document does not say.
+    says_limit
+        Whether the document says anything of a limit.
     """
 
     line: str
     stations: tuple[tuple[int, tuple[str, ...]], ...]
     document: dict[str, Any]
+    limit: float | None = None
+    says_limit: bool = False
 
 
-def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
+def plan_document(
+    source: str, result: BalanceResult, confirmation: Confirmation | None = None
+) -> dict[str, Any]:
     """Return the document of one balanced line, ready for JSON.
 
     Parameters
@@ -56,44 +63,61 @@ def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
     """
-    loads = [station.work for station in result.stations]
+    loads = result.loads
     has_plan = result.has_plan
     return {
         "source": source,
         "line": result.line,
         "goal": result.goal.value,
         "method": result.method,
-        "engine": result.engine,
-        "direction": result.direction.value if result.direction else None,
+        "engine": result.effort.engine,
+        "direction": result.effort.direction.value if result.effort.direction else None,
         "ending": result.ending.value if result.ending else None,
-        "stations": [
-            {
-                "number": station.number,
-                "tasks": list(station.tasks),
-                "work": station.work,
-                "operators": station.operators,
-            }
-            for station in result.stations
-        ],
+        "limits_kept": list(result.proof.limits_kept),
+        "stations": [_station_document(station, result) for station in result.stations],
         "station_count": len(result.stations) if has_plan else None,
-        "takt": result.takt,
-        "takt_time": result.takt_time,
-        "operating_takt": result.operating_takt,
-        "cycle_time": cycle_time(loads) if has_plan else None,
-        "lower_bound": result.lower_bound,
-        "balance_efficiency": balance_efficiency(loads, result.takt) if has_plan else None,
-        "balance_delay": balance_delay(loads, result.takt) if has_plan else None,
+        "limit": result.limit,
+        "takt_time": result.pace.takt_time,
+        "operating_takt": result.pace.operating_takt,
+        "cycle_time": result.cycle_time if has_plan else None,
+        "lower_bound": result.proof.lower_bound,
+        "balance_efficiency": balance_efficiency(loads, result.limit) if has_plan else None,
+        "balance_delay": balance_delay(loads, result.limit) if has_plan else None,
         "smoothness_index": smoothness_index(loads) if has_plan else None,
         "time_unit": result.time_unit,
-        "seed": result.seed,
-        "trials": result.trials,
-        "cores": result.cores,
-        "nodes": result.nodes,
-        "memory_mb": result.memory_mb,
-        "stopped": result.stopped.value if result.stopped else None,
-        "runtime_s": result.runtime_s,
-        "confirmation": confirmation_document(result.confirmation),
+        "seed": result.asked.seed,
+        "trials": result.effort.trials,
+        "cores": result.asked.cores or 1,
+        "nodes": result.effort.nodes,
+        "memory_mb": result.effort.memory_mb,
+        "stopped": result.proof.stopped.value if result.proof.stopped else None,
+        "runtime_s": result.effort.runtime_s,
+        "confirmation": confirmation_document(confirmation),
         "findings": [finding_document(finding) for finding in result.findings],
+    }
+
+
+def _station_document(station: Station, result: BalanceResult) -> dict[str, Any]:
+    """Return one station, ready for JSON."""
+    return {
+        "number": station.number,
+        "place": station.place or str(station.number),
+        "side": station.side,
+        "copies": station.copies,
+        "tasks": list(station.tasks),
+        "work": result.in_time_unit(station.work_ticks),
+        "work_by_model": {m: result.in_time_unit(t) for m, t in station.model_ticks},
+        "operators": len(station.operators),
+        "operator_work": [
+            {
+                "operator": number,
+                "tasks": [
+                    {"task": task, "start": result.in_time_unit(start)}
+                    for task, start in operator.tasks
+                ],
+            }
+            for number, operator in enumerate(station.operators, 1)
+        ],
     }
 
 
@@ -158,7 +182,18 @@ def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[F
     numbers = [number for number, _ in kept]
     if twice := sorted({n for n in numbers if numbers.count(n) > 1}):
         return None, (_broken(where, f"Station {twice[0]} stands there more than once."),)
-    return PlanDocument(line=str(line), stations=kept, document=document), ()
+    said = document.get("limit", document.get("takt"))  # the older word for it
+    is_number = isinstance(said, int | float) and not isinstance(said, bool) and said > 0
+    return (
+        PlanDocument(
+            line=str(line),
+            stations=tuple(sorted(kept)),
+            document=document,
+            limit=float(said) if is_number else None,
+            says_limit=is_number or (said is None and not {"limit", "takt"}.isdisjoint(document)),
+        ),
+        (),
+    )
 
 
 def _why_not_json(cause: ValueError | RecursionError) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.model import (
+    DemandPace,
     Explained,
     Finding,
     Line,
@@ -128,6 +129,15 @@ class LinePace:
     starts_per_week: float | None = None
     numbers: tuple[Explained, ...] = ()
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def in_plan(self) -> DemandPace:
+        """The pace as a plan made at it keeps it."""
+        return DemandPace(
+            takt_time=self.takt_time_s,
+            operating_takt=self.operating_takt_s,
+            station_time=self.station_time_s,
+        )
 
 
 def line_pace(product: Product, line_name: str) -> LinePace:

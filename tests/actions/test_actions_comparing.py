@@ -29,7 +29,7 @@ def compared(store):
     tasks = tuple(replace(t, time_ms=28_000) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     draft = store.save(edited, base=draft.checksum, **LATER)
-    plan_keeping.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
+    plan_keeping.balance_and_keep(store, draft, "main", replace(rule, limit=75.0), **LATER)
     listed = plan_states(opened_draft(store, draft), "main", archived=False)
     return compare_stored(listed[::-1], 0, draft.product)
 

@@ -85,17 +85,17 @@ def test_times_of_a_mix_are_the_mean(store):
 def test_a_point_becomes_a_plan(store, lamp, kept):
     plan = curves.plan_of_point(store, lamp, "main", 3, **ANA)
     assert [s.tasks for s in plan.result.stations] == [("10", "20"), ("30", "40"), ("50",)]
-    assert [s.work for s in plan.result.stations] == [55, 55, 40]
+    assert plan.result.loads == (55, 55, 40)
 
 
 def test_the_plan_says_what_was_asked(store, lamp, kept):
-    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).settings
-    assert (settings.method, settings.stations, settings.takt) == ("exact", 4, None)
+    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).asked
+    assert (settings.method, settings.stations, settings.limit) == ("exact", 4, None)
 
 
 def test_the_plan_is_proven_as_its_point_is(store, lamp, kept):
     result = curves.plan_of_point(store, lamp, "main", 4, **ANA).result
-    assert (result.ending, result.lower_bound) == (Ending.OPTIMAL, 45)
+    assert (result.ending, result.proof.lower_bound) == (Ending.OPTIMAL, 45)
 
 
 def test_a_bracketed_point_gives_a_plan_that_is_not_proven(store, lamp, kept):
@@ -103,7 +103,7 @@ def test_a_bracketed_point_gives_a_plan_that_is_not_proven(store, lamp, kept):
     points = tuple(replace(p, lower_bound=min(p.lower_bound, 40.0)) for p in kept.points)
     store.keep_curve(replace(stored, curve=replace(kept, points=points)), **ANA)
     result = curves.plan_of_point(store, lamp, "main", 4, **ANA).result
-    assert (result.ending, result.lower_bound) == (Ending.FOUND, 40)
+    assert (result.ending, result.proof.lower_bound) == (Ending.FOUND, 40)
 
 
 def test_the_first_plan_of_a_line_is_put_in_force(store, lamp, kept):
@@ -119,7 +119,7 @@ def test_a_later_plan_is_not_put_in_force(store, lamp, kept):
 
 def test_more_stations_than_the_curve_has_give_the_last_plan(store, lamp, kept):
     plan = curves.plan_of_point(store, lamp, "main", 9, **ANA)
-    assert (len(plan.result.stations), plan.settings.stations) == (5, 9)
+    assert (len(plan.result.stations), plan.asked.stations) == (5, 9)
 
 
 def test_a_curve_of_older_times_gives_no_plan(store, kept):

@@ -120,7 +120,7 @@ def test_a_job_that_finds_no_plan_says_why(ask):
 
 
 def test_a_job_that_is_stopped_keeps_its_best(ask, address):
-    job = ask(LONG, BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000))
+    job = ask(LONG, BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000))
     for line in job.stdout:
         if json.loads(line)["event"] == "better":
             break

@@ -1,27 +1,28 @@
 """From a product to a line's work, and the findings on the way."""
 
+from dataclasses import replace
+
 import pytest
+from small_plans import answer
 
 from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.work import line_work
 from stationflow.model import (
-    BalanceResult,
-    Ending,
-    Goal,
     Line,
     LineForm,
     Model,
     ModelTime,
     Product,
-    StationLoad,
     StationSetting,
     Task,
     TaskLimits,
     TimeLag,
 )
+from stationflow.units import TimeUnit
 
 
 def product(*tasks: Task, **more: object) -> Product:
@@ -179,8 +180,7 @@ def test_a_model_over_the_takt_is_a_warning_at_its_station():
         task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
         models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
     )
-    result = BalanceResult(
-        line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="exact", takt=15.0,
-        stations=(StationLoad(number=1, tasks=("10",), work=12.5),),
-    )  # fmt: skip
-    assert [f.where for f in model_overloads(mixed, result)] == ["Station 1"]
+    work, _ = line_work(mixed, "main")
+    assert work is not None
+    result = replace(answer(limit=15.0), assignment=assignment(work, [(1, ("10",))]))
+    assert [f.where for f in model_overloads(result, TimeUnit.SECOND)] == ["Station 1"]

@@ -299,7 +299,7 @@ def test_a_comparison_is_a_table(run, lamp):
 
 
 def test_a_comparison_at_a_takt_uses_it(run, lamp):
-    ran = run("compare", lamp, "--method", "exact", "--takt", 150, "--json")
+    ran = run("compare", lamp, "--method", "exact", "--limit", 150, "--json")
     assert ran.document["plans"][0]["station_count"] == 1
 
 
@@ -310,7 +310,7 @@ def test_a_plan_that_does_not_hold_ends_a_comparison_with_one(run, lamp, tmp_pat
 
 
 @pytest.mark.parametrize(
-    "options", [(), ("--plan", "a.json", "--method", "exact"), ("--plan", "a.json", "--takt", "9")]
+    "options", [(), ("--plan", "a.json", "--method", "exact"), ("--plan", "a.json", "--limit", "9")]
 )
 def test_a_comparison_of_nothing_or_of_both_is_wrong_usage(run, lamp, options):
     assert run("compare", lamp, *options).code == 2

@@ -19,7 +19,6 @@ from stationflow.model import (
     BalanceSettings,
     Break,
     Calendar,
-    Goal,
     Picture,
     Plan,
     Product,
@@ -53,8 +52,7 @@ PRODUCT = Product(
 )
 PLAN = Plan(
     product="P-1",
-    settings=BalanceSettings(),
-    result=BalanceResult(line="main", goal=Goal.FEWEST_STATIONS, ending=None, method="exact"),
+    result=BalanceResult(line="main", asked=BalanceSettings()),
 )
 PIECES = (
     b"",

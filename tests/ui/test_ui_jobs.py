@@ -14,7 +14,7 @@ from stationflow.ui.jobs.job_views import progress_words
 from stationflow.ui.jobs.long_runs import JobRegistry, JobState
 from stationflow.units import TimeUnit
 
-ENDLESS = BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000)
+ENDLESS = BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000)
 LONG = Product(
     code="L-700",
     tasks=tuple(
@@ -65,7 +65,7 @@ def test_a_job_of_several_methods_keeps_a_plan_of_each(server):
     rules = [BalanceSettings(method=m) for m in ("largest-candidate", "most-followers")]
     job = server.add(LAMP, "main", *rules)
     assert job.wait(60)
-    assert [plan.settings.method for plan in job.plans] == ["largest-candidate", "most-followers"]
+    assert [plan.asked.method for plan in job.plans] == ["largest-candidate", "most-followers"]
 
 
 def test_a_stopped_job_keeps_its_best(server):
@@ -77,11 +77,11 @@ def test_a_stopped_job_keeps_its_best(server):
 
 
 def test_a_stopped_job_leaves_out_the_methods_it_has_not_begun(server):
-    job = server.add(LONG, "main", ENDLESS, BalanceSettings(method="most-followers", takt=97))
+    job = server.add(LONG, "main", ENDLESS, BalanceSettings(method="most-followers", limit=97))
     assert until(lambda: job.stations is not None)
     server.jobs.stop(job)
     assert job.wait(30)
-    assert [plan.settings.method for plan in job.plans] == ["comsoal"]
+    assert [plan.asked.method for plan in job.plans] == ["comsoal"]
 
 
 def test_a_job_waits_until_a_core_is_free(server):

@@ -8,7 +8,7 @@ from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.balancing.given_stations import GIVEN, given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import read_plan_document
-from stationflow.model import BalanceSettings, Finding, Plan, Product, error
+from stationflow.model import Finding, Plan, Product, error
 from stationflow.pace.takt import line_pace
 
 
@@ -90,18 +90,16 @@ def read_given_plan(
     if work is None:
         return None, (*findings, *more)
     pace = None if opened.instance else line_pace(opened.product, work.line)
-    given = document.document.get("takt")
     own = pace.station_time_s if pace else None
     result = given_result(
         work,
         document.stations,
-        limit=float(given) if isinstance(given, int | float) and given > 0 else own,
+        limit=document.limit if document.says_limit else own,
         pace=pace,
         method=str(document.document.get("method") or GIVEN),
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,
-        settings=BalanceSettings(method="exact", takt=result.takt),
         result=result,
         product_version=opened.version,
         product_checksum=opened.checksum,

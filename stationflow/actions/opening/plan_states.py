@@ -74,4 +74,4 @@ def _verdict(opened: Opened, plan: Plan) -> tuple[Finding, ...]:
     if work is None:
         return findings
     stations = [station.tasks for station in plan.result.stations]
-    return verify(work, stations, takt=plan.result.takt)
+    return verify(work, stations, takt=plan.result.limit)

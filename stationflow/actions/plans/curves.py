@@ -3,8 +3,8 @@
 from dataclasses import dataclass, replace
 
 from stationflow.actions.opening.opened import Opened, opened_draft
-from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
-from stationflow.balancing.balance import with_told
+from stationflow.actions.plans.plan_keeping import save_plan
+from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
@@ -22,6 +22,7 @@ from stationflow.model import (
     CurvePoint,
     CurveSettings,
     CycleCurve,
+    Effort,
     Ending,
     Finding,
     Plan,
@@ -168,12 +169,11 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if warned := limits_broken(line, broken):
         findings = (*findings, warned)
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
-        result = replace(result, ending=Ending.FOUND)
+        result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     return save_plan(
         store,
         draft,
-        asked,
         with_told(draft.product, result, findings),
         by=by,
         name=name,
@@ -205,10 +205,11 @@ def _result(
     )
     return replace(
         result,
-        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
-        engine=curve.engine,
-        lower_bound=point.lower_bound,
-        seed=asked.seed,
-        cores=asked.cores or 1,
-        runtime_s=curve.runtime_s,
+        asked=asked,
+        proof=replace(
+            result.proof,
+            ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
+            lower_bound=point.lower_bound,
+        ),
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )

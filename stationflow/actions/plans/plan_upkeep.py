@@ -48,7 +48,7 @@ class MadeAgain:
 
 def can_be_made_again(plan: Plan) -> bool:
     """Return whether a method made the plan; one that was given has nothing to repeat."""
-    return plan.settings.method in METHODS
+    return plan.asked.method in METHODS
 
 
 def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAgain:
@@ -59,14 +59,14 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAga
     """
     if not any(p.plan_id == plan.plan_id for p in store.plans(plan.product, plan.line)):
         raise PlanNotFoundError(plan.product, plan.plan_id)
-    result = balance_product(draft.product, plan.line, plan.settings)
+    result = balance_product(draft.product, plan.line, plan.asked)
     if not result.has_plan:
-        made = Plan(product=plan.product, settings=plan.settings, result=result)
+        made = Plan(product=plan.product, result=result)
         return MadeAgain(plan=made, is_same=False, words="No plan came out; the findings say why.")
     if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
         words = f"The same stations came out: plan {plan.plan_id} can be made again."
         return MadeAgain(plan=plan, is_same=True, words=words)
-    new = save_plan(store, draft, plan.settings, result, by=by, if_first=False)
+    new = save_plan(store, draft, result, by=by, if_first=False)
     words = (
         f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
     )
@@ -88,7 +88,7 @@ def settings_of_methods(
         Time limit of the methods that need one.
     """
     bare = BalanceSettings(
-        takt=asked.takt, stations=asked.stations, stations_from=asked.stations_from
+        limit=asked.limit, stations=asked.stations, stations_from=asked.stations_from
     )
     return [
         replace(

@@ -17,7 +17,6 @@ from stationflow.balancing.compare.plans_compared import Comparison, compare
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
-    Goal,
     Plan,
     Product,
     has_errors,
@@ -66,10 +65,8 @@ def compare_methods(
     name = opened.line(line)
     results = [balance_opened(opened, name, each) for each in settings]
     plans = [
-        LabelledPlan(
-            label=each.method, plan=Plan(product=opened.name, settings=each, result=result)
-        )
-        for each, result in zip(settings, results, strict=True)
+        LabelledPlan(label=result.method, plan=Plan(product=opened.name, result=result))
+        for result in results
     ]
     return compare(plans, 0, _words(opened))
 
@@ -90,12 +87,10 @@ def _given(opened: Opened, file: Path) -> Plan:
         return plan
     result = BalanceResult(
         line=plan.line if plan else "",
-        goal=Goal.FEASIBLE,
-        ending=None,
-        method="given",
+        asked=BalanceSettings(method="given", limit=1.0, stations=1),
         findings=tuple(findings),
     )
-    return Plan(product=opened.name, settings=BalanceSettings(), result=result)
+    return Plan(product=opened.name, result=result)
 
 
 def time_words(unit: TimeUnit) -> TimeWords:

@@ -102,7 +102,7 @@ class Numbers:
     @property
     def total_work(self) -> float:
         """The work content of the plan, in the unit of the work."""
-        return fsum(s.work for s in self.plan.result.stations) if self.plan else 0.0
+        return fsum(self.plan.result.loads) if self.plan else 0.0
 
     @cached_property
     def words(self) -> TimeWords:
@@ -133,7 +133,7 @@ class Numbers:
 
     def lower_bound(self) -> tuple[Explained, ...]:
         """Return the lower bound alone, from the single bounds stored with the plan."""
-        if self.plan is None or not self.plan.result.bounds:
+        if self.plan is None or not self.plan.result.proof.bounds:
             return ()
         return (lower_bound(self.plan.result, self.words),)
 
@@ -141,7 +141,7 @@ class Numbers:
         """Return why no plan can have less, in words; empty: nothing is proven."""
         if self.plan is None or self.work is None:
             return ""
-        return why_not_less(self.work, self.plan.result, self.plan.settings, self.words)
+        return why_not_less(self.work, self.plan.result, self.words)
 
     def bounds(self) -> tuple[Explained, ...]:
         """Return the lower bound and each single bound; without a plan, those of the pace."""
@@ -149,7 +149,7 @@ class Numbers:
             return ()
         if self.plan is None or not self.plan.result.has_plan:
             return station_bounds(self.work, self._limit(), self.words)
-        return bound_numbers(self.work, self.plan.result, self.plan.settings, self.words)
+        return bound_numbers(self.work, self.plan.result, self.words)
 
     def order(self) -> tuple[Explained, ...]:
         """Return the order strength."""
@@ -175,7 +175,7 @@ class Numbers:
         """Return the limit by which stations are counted, in the unit of the work."""
         if self.plan is not None and self.plan.result.has_plan:
             result = self.plan.result
-            return result.takt or max(station.work for station in result.stations)
+            return result.limit or result.cycle_time
         if self.product is None:
             return self._own_limit
         return line_pace(self.product, self.line).station_time_s

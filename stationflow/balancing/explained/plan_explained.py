@@ -6,7 +6,6 @@ from math import fsum, sqrt
 
 from stationflow.balancing.metrics import (
     balance_efficiency,
-    cycle_time,
     gap,
     idle_time,
     smoothness_index,
@@ -60,8 +59,8 @@ def plan_numbers(
 
 def bases(result: BalanceResult) -> list[tuple[str, float]]:
     """Return the bases of the measures by name: the limit of the takt, and the cycle time."""
-    named = [("cycle time", cycle_time(_loads(result)))]
-    return named if result.takt is None else [("takt", result.takt), *named]
+    named = [("cycle time", result.cycle_time)]
+    return named if result.limit is None else [("takt", result.limit), *named]
 
 
 def station_numbers(
@@ -90,7 +89,7 @@ def station_numbers(
         return ()
     words = words or time_words(result.time_unit)
     where, key = f"station {number}", f"station-{number}"
-    load = station.work
+    load = result.in_time_unit(station.work_ticks)
     listed = " + ".join(f"{words.figure(times.get(t, 0.0))} (task {t})" for t in station.tasks)
     opened = [
         cross_checked(
@@ -145,15 +144,10 @@ def _against(
     return [idle, cross_checked(share, 1 - (base - load) / base, f"1 - idle time / {on}")]
 
 
-def _loads(result: BalanceResult) -> list[float]:
-    """Return the load of each station."""
-    return [station.work for station in result.stations]
-
-
 def _stations(result: BalanceResult) -> Explained:
     """Open the number of stations."""
     tasks = [number for station in result.stations for number in station.tasks]
-    way = f", {result.direction.value}" if result.direction else ""
+    way = f", {result.effort.direction.value}" if result.effort.direction else ""
     by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
     stations = Explained(
         name="stations",
@@ -177,21 +171,21 @@ def _added_again(result: BalanceResult, times: Mapping[str, float]) -> list[floa
 
 def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
     """Open the limit of a station, where the plan has one."""
-    if result.takt is None:
+    if result.limit is None:
         return []
-    by_demand = result.operating_takt is not None
+    by_demand = result.pace.operating_takt is not None
     formula = "limit = station time of the line = operating takt - repositioning"
-    worked = f"{words.show(result.takt)}, given by hand when the plan was made"
+    worked = f"{words.show(result.limit)}, given by hand when the plan was made"
     if by_demand:
-        left = (result.operating_takt or 0.0) - result.takt
+        left = (result.pace.operating_takt or 0.0) - result.limit
         worked = (
-            f"{words.figure(result.operating_takt or 0.0)} - {words.figure(left)} = "
-            f"{words.show(result.takt)}"
+            f"{words.figure(result.pace.operating_takt or 0.0)} - {words.figure(left)} = "
+            f"{words.show(result.limit)}"
         )
     return [
         Explained(
             name="limit",
-            value=words.number(result.takt),
+            value=words.number(result.limit),
             unit=words.label,
             formula=formula if by_demand else "limit = what was asked",
             worked=worked,
@@ -205,7 +199,7 @@ def _content(
     result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None
 ) -> Explained:
     """Open the work content."""
-    loads = _loads(result)
+    loads = result.loads
     content = Explained(
         name="work content",
         value=words.number(fsum(loads)),
@@ -221,9 +215,11 @@ def _content(
 
 def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None) -> Explained:
     """Open the cycle time."""
-    loads = _loads(result)
-    longest = cycle_time(loads)
-    slowest = [str(s.number) for s in result.stations if s.work == longest]
+    loads = result.loads
+    longest = result.cycle_time
+    slowest = [
+        str(s.number) for s, load in zip(result.stations, loads, strict=True) if load == longest
+    ]
     named = f"station{'' if len(slowest) == 1 else 's'} {', '.join(slowest[:6])}"
     more = "" if len(slowest) <= 6 else f" and {len(slowest) - 6} more"
     return cross_checked(
@@ -247,8 +243,8 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
     over = gap(result)
     if over is None:
         return []
-    stations, longest = len(result.stations), cycle_time(_loads(result))
-    bound = result.lower_bound
+    stations, longest = len(result.stations), result.cycle_time
+    bound = result.proof.lower_bound
     worked = {
         Goal.FEWEST_STATIONS: f"{stations} / {bound:g}",
         Goal.SHORTEST_CYCLE: f"{words.figure(longest)} / {words.figure(bound)}",
@@ -280,7 +276,7 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
 
 def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) -> list[Explained]:
     """Open the measures that need a base: the takt or the cycle time."""
-    loads = _loads(result)
+    loads = result.loads
     total, stations = fsum(loads), len(loads)
     of, content = f"{stations} x {words.figure(base)}", words.figure(total)
     efficiency, idle = balance_efficiency(loads, base), idle_time(loads, base)

@@ -33,7 +33,7 @@ CHOICES_PER_S = 10_000
 COUNTED_S = 5.0
 """So long the solver is asked in seconds where counting alone has the answer already."""
 
-Assignment = tuple[tuple[int, ...], ...]
+Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
 
 
@@ -65,7 +65,7 @@ class Reply:
     """
 
     verdict: Verdict
-    stations: Assignment = ()
+    stations: Stations = ()
     is_counted: bool = False
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from stationflow.drawing.diagram.diagram_work import DiagramWork, DrawnArrows, shown_time
 from stationflow.drawing.palette import ARROW, INK, OVER, UNASSIGNED, station_fill
 from stationflow.drawing.text_size import FONT_FAMILY, shortened, text_width, wrapped
-from stationflow.model import StationLoad
+from stationflow.model import Station
 from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
@@ -73,7 +73,7 @@ def node_form(tasks: int) -> NodeForm:
     return ROOMY if tasks < COMPACT_FROM else COMPACT
 
 
-def station_of_task(stations: Sequence[StationLoad] | None) -> dict[str, int]:
+def station_of_task(stations: Sequence[Station] | None) -> dict[str, int]:
     """Return the station number of each task number."""
     return {task: load.number for load in stations or () for task in load.tasks}
 

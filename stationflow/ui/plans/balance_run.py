@@ -33,7 +33,7 @@ def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
     if len(lines) > 1 and st.button(
         "Balance all lines at their pace",
         width="stretch",
-        disabled=bool(problems or settings.takt or settings.stations)
+        disabled=bool(problems or settings.limit or settings.stations)
         or any(job_views.is_busy(draft, known) for known in lines),
         help="Each line at its own pace, with the method and options above.",
         key="balance.run_all",
