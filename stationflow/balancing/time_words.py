@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stationflow.pace.figures import figure
+from stationflow.pace.figures import figure, fraction
+from stationflow.pace.formula import Value
 from stationflow.units import TimeUnit, seconds_in_unit
 
 
@@ -27,6 +28,11 @@ class TimeWords:
     def number(self, time: float) -> float:
         """Return a time of the plan in this unit."""
         return time if self.unit is None else seconds_in_unit(time, self.unit)
+
+    def value(self, time: float) -> Value:
+        """Return a time of the plan as it is put into a formula."""
+        of_unit = 1000 if self.unit is None else self.unit.milliseconds
+        return Value(fraction(time) * 1000 / of_unit, self.figure(time))
 
     def figure(self, time: float) -> str:
         """Return a time of the plan as a figure, two places finer than the unit is shown."""

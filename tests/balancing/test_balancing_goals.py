@@ -8,7 +8,9 @@ from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 from stationflow.balancing import balance as balance_module
 from stationflow.balancing.balance import balance, balance_line
 from stationflow.balancing.balance_check import check_settings
+from stationflow.balancing.goals import reach_goal
 from stationflow.balancing.methods import METHODS, comsoal
+from stationflow.balancing.methods import method as method_module
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
 from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
@@ -266,6 +268,23 @@ def test_a_range_of_stations_adds_up_what_was_searched(monkeypatch: pytest.Monke
     assert (result.ending, result.effort.nodes, result.effort.memory_mb, result.proof.stopped) == (
         Ending.FOUND, 15, 8.0, Stopped.NODES,
     )  # fmt: skip
+
+
+def test_the_numbers_of_a_range_share_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch):
+    # By hand: a third of 90 s for the first of three; no time passes, so half of 90 s for the next.
+    monkeypatch.setattr(method_module, "monotonic", lambda: 0.0)
+    deadlines = []
+
+    class Timed:
+        engine = "timed"
+
+        def shortest(self, _problem, _most, _low, _high, watch: Watch) -> Answer:
+            deadlines.append(watch.deadline)
+            return Answer()
+
+    settings = BalanceSettings(stations_from=1, stations=3)
+    reach_goal(balance_problem(CHAIN), settings, Timed(), Watch(deadline=90.0))
+    assert deadlines == [30.0, 45.0, 90.0]
 
 
 def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):

@@ -70,7 +70,7 @@ def test_a_chosen_point_becomes_a_plan(computed, store):
     computed.run()
     computed.press("compare.curve.make")
     (plan,) = store.plans("L-100")
-    assert (plan.asked.stations, plan.result.loads) == (4, [30, 35, 45, 40])
+    assert (plan.asked.stations, plan.result.loads) == (4, (30, 35, 45, 40))
 
 
 def test_the_plan_made_is_compared_and_shown_on_balance(computed):

@@ -75,17 +75,9 @@ def read_given_plan(
     opened: Opened, line: str | None, file: Path
 ) -> tuple[Plan | None, tuple[Finding, ...]]:
     """Return the plan of a file, its loads computed from the source's own times."""
-    document, findings = read_plan_document(file)
+    document, findings = read_plan_document(file, line, opened.line(None))
     if document is None:
         return None, findings
-    if line is not None and document.line != line:
-        finding = error(
-            "plan-file-broken",
-            file.name,
-            f"The plan is for line {document.line}, not for line {line}.",
-            "Give the plan of the line asked for.",
-        )
-        return None, (*findings, finding)
     work, more = opened.work(document.line)
     if work is None:
         return None, (*findings, *more)
@@ -96,7 +88,7 @@ def read_given_plan(
         document.stations,
         limit=document.limit if document.says_limit else own,
         pace=pace,
-        method=str(document.document.get("method") or GIVEN),
+        method=document.method or GIVEN,
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,
