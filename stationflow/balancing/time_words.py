@@ -10,14 +10,9 @@ from stationflow.units import TimeUnit, seconds_in_unit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeWords:
-    """The unit in which opened numbers speak.
+    """The unit in which opened numbers speak."""
 
-    Attributes
-    ----------
-    unit
-        Unit of the product; None: the times are counts of a published instance.
-    """
-
+    # unit of the product; None: the times are counts of a published instance
     unit: TimeUnit | None = TimeUnit.SECOND
 
     @property
