@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from stationflow.files.pictures import picture_checksum
 from stationflow.model import (
+    Assignment,
     BalanceResult,
     BalanceSettings,
     Break,
@@ -23,23 +24,27 @@ from stationflow.model import (
     Check,
     Confirmation,
     Demand,
+    DemandPace,
+    Effort,
     Ending,
     Equipment,
-    Goal,
     Line,
     LineForm,
     Model,
     ModelTime,
+    OperatorWork,
     Part,
     PartUse,
     Period,
     Picture,
     Plan,
     Product,
+    Proof,
     QualityStep,
     ReachOptions,
     Shift,
-    StationLoad,
+    Side,
+    Station,
     StationSetting,
     Step,
     Stopped,
@@ -224,38 +229,57 @@ machines = record(
 )
 lags = record(TimeLag, before=keys, after=keys, shortest_ms=some(times), longest_ms=some(times))
 
+operators = st.builds(OperatorWork, tasks=few(st.tuples(keys, wholes)))
 plans = st.builds(
     Plan,
     product=keys,
     name=texts,
-    settings=st.builds(
-        BalanceSettings,
-        takt=some(times),
-        trials=some(wholes),
-        memory_mb=some(wholes),
-        nodes=some(wholes),
-    ),
     result=st.builds(
         BalanceResult,
         line=keys,
-        goal=st.sampled_from(Goal),
-        ending=some(st.sampled_from(Ending)),
-        method=texts,
-        stations=few(st.builds(StationLoad, number=wholes, tasks=few(keys), work=times)),
-        lower_bound=amounts,
-        bounds=few(st.tuples(texts, amounts)),
-        nodes=wholes,
-        memory_mb=amounts,
-        stopped=some(st.sampled_from(Stopped)),
-        confirmation=some(
+        asked=st.builds(
+            BalanceSettings,
+            method=texts,
+            limit=some(times),
+            trials=some(wholes),
+            memory_mb=some(wholes),
+            nodes=some(wholes),
+        ),
+        pace=st.builds(DemandPace, takt_time=some(times), station_time=some(times)),
+        assignment=some(
             st.builds(
-                Confirmation,
-                engine=texts,
-                agrees=some(st.booleans()),
-                said=texts,
-                runtime_s=amounts,
+                Assignment,
+                stations=few(
+                    st.builds(
+                        Station,
+                        number=wholes,
+                        operators=few(operators),
+                        work_ticks=wholes,
+                        model_ticks=few(st.tuples(keys, wholes)),
+                        place=texts,
+                        side=some(st.sampled_from(Side)),
+                    )
+                ),
             )
         ),
+        proof=st.builds(
+            Proof,
+            ending=some(st.sampled_from(Ending)),
+            lower_bound=amounts,
+            bounds=few(st.tuples(texts, amounts)),
+            limits_kept=few(texts),
+            stopped=some(st.sampled_from(Stopped)),
+        ),
+        effort=st.builds(Effort, nodes=wholes, memory_mb=amounts),
+    ),
+    confirmation=some(
+        st.builds(
+            Confirmation,
+            engine=texts,
+            agrees=some(st.booleans()),
+            said=texts,
+            runtime_s=amounts,
+        )
     ),
     at=some(st.datetimes(timezones=st.just(UTC))),
 )

@@ -18,9 +18,9 @@ SourceArgument = Annotated[
 LineOption = Annotated[
     str | None, typer.Option("--line", help="The line; without it the main line.")
 ]
-TaktOption = Annotated[
+LimitOption = Annotated[
     str | None,
-    typer.Option("--takt", help="Limit of a station in the source's unit (seconds for products)."),
+    typer.Option("--limit", help="Limit of a station in the source's unit (seconds for products)."),
 ]
 StationsOption = Annotated[
     str | None,

@@ -17,6 +17,7 @@ from stationflow.cli.arguments import (
     CoresOption,
     DirectionOption,
     JsonOption,
+    LimitOption,
     LineOption,
     MemoryOption,
     NodesOption,
@@ -27,13 +28,12 @@ from stationflow.cli.arguments import (
     SeedOption,
     SourceArgument,
     StationsOption,
-    TaktOption,
     TrialsOption,
 )
 from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import CurveSettings, Finding, has_errors
+from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
@@ -63,7 +63,7 @@ def balance(
     source: SourceArgument,
     line: LineOption = None,
     all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
-    takt: TaktOption = None,
+    limit: LimitOption = None,
     stations: StationsOption = None,
     best_efficiency: Annotated[
         bool, typer.Option("--best-efficiency", help="Smallest stations x cycle time.")
@@ -89,7 +89,7 @@ def balance(
         raise typer.BadParameter("Give --line or --all-lines, not both.")
     settings = balance_settings(
         method=method,
-        takt=takt,
+        limit=limit,
         stations=stations,
         best_efficiency=best_efficiency,
         direction=direction,
@@ -110,15 +110,17 @@ def balance(
     names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_opened(opened, name, settings, watcher) for name in names]
+    said: list[Confirmation | None] = [None] * len(results)
     if confirm:
         from stationflow.actions.plans.confirming import confirmed
 
-        results = [confirmed(opened, settings, result, watcher) for result in results]
+        said = [confirmed(opened, result, watcher) for result in results]
+    answers = list(zip(results, said, strict=True))
     if as_json:
-        reports.print_balances(opened, results, in_list=all_lines)
+        reports.print_balances(opened, answers, in_list=all_lines)
     else:
-        reports.tell_balances(opened, results, settings)
-    contradicted = any(r.confirmation and r.confirmation.agrees is False for r in results)
+        reports.tell_balances(opened, answers)
+    contradicted = any(each is not None and each.agrees is False for each in said)
     if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
 
@@ -140,7 +142,7 @@ def compare(
     plans: Annotated[list[Path] | None, typer.Option("--plan", help="A PLAN.json; repeat.")] = None,
     methods: Annotated[list[str] | None, typer.Option("--method", help="A method; repeat.")] = None,
     line: LineOption = None,
-    takt: TaktOption = None,
+    limit: LimitOption = None,
     stations: StationsOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -149,18 +151,18 @@ def compare(
 
     if bool(plans) == bool(methods):
         raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
-    if plans and (takt or stations):
-        raise typer.BadParameter("--takt and --stations go with --method; plans have theirs.")
+    if plans and (limit or stations):
+        raise typer.BadParameter("--limit and --stations go with --method; plans have theirs.")
     every = [
         balance_settings(
             method=method,
-            takt=takt,
+            limit=limit,
             stations=stations,
         )
         for method in methods or []
     ]
     opened = _opened(source)
-    compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
+    compared = compare_plans(opened, line, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
     if not all(each.plan.result.has_plan for each in compared.plans):
         raise typer.Exit(1)

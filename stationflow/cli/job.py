@@ -11,6 +11,7 @@ import json
 import os
 import sys
 import threading
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -18,7 +19,6 @@ from stationflow.actions.jobs.long_jobs import REQUEST, JobProgress, served
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli.progress_lines import EventProgress
 from stationflow.errors import StationflowError
-from stationflow.model import Author
 
 NICENESS = 5
 """How far a job steps back behind the app, where the system knows that."""
@@ -53,7 +53,7 @@ def main() -> None:
         if progress.should_stop() and len(request.asked) > 1:
             break
         progress.tell(event="begin", method=asked.method)
-        by = Author(request.by, datetime.now(UTC))
+        by = replace(request.by, at=datetime.now(UTC))
         try:
             progress.tell(**served(request, asked, by=by, progress=progress))
         except StationflowError as problem:

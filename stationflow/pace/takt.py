@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.model import (
+    DemandPace,
     Explained,
     Finding,
     Line,
@@ -101,33 +102,27 @@ def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinePace:
-    """The pace of one line. Times are in seconds; None: it cannot be computed.
+    """The pace of one line. Times are in seconds; None: it cannot be computed."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    takt_time_s
-        Working time / good units wanted of this line.
-    operating_takt_s
-        Takt time less what stops and rejects take.
-    station_time_s
-        Operating takt less repositioning: the limit of a station.
-    starts_per_week
-        Units to be started on the line in a week, all copies together.
-    numbers
-        Every number opened: formula, values put in, source, other definition.
-    findings
-        What is wrong with calendar, demand or lines, as far as this pace needs them.
-    """
-
-    line: str
-    takt_time_s: float | None = None
-    operating_takt_s: float | None = None
-    station_time_s: float | None = None
+    line: str  # name of the line
+    takt_time_s: float | None = None  # working time / good units wanted of this line
+    operating_takt_s: float | None = None  # takt time less what stops and rejects take
+    station_time_s: float | None = None  # operating takt less repositioning: the limit of a station
+    # units to be started on the line in a week, all copies together
     starts_per_week: float | None = None
+    # every number opened: formula, values put in, source, other definition
     numbers: tuple[Explained, ...] = ()
+    # what is wrong with calendar, demand or lines, as far as this pace needs them
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def in_plan(self) -> DemandPace:
+        """The pace as a plan made at it keeps it."""
+        return DemandPace(
+            takt_time=self.takt_time_s,
+            operating_takt=self.operating_takt_s,
+            station_time=self.station_time_s,
+        )
 
 
 def line_pace(product: Product, line_name: str) -> LinePace:

@@ -15,7 +15,7 @@ from stationflow.actions.showing.exporting import What
 from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
 from stationflow.files.exports.sheets_out import SheetTable, table_csv, tables_xlsx
-from stationflow.model import Product, StationLoad, StoredCurve
+from stationflow.model import Product, Station, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui import show
 from stationflow.ui.components.file_saver import ReadyFile, file_saver
@@ -148,7 +148,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
     ]
 
 
-def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
+def diagram_offer(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
     """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
         "Precedence diagram",

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, BROKEN, LAMP, LIMITED, MIXED, MORNING, put_in
 
+from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans import curves, plan_keeping
 from stationflow.errors import StoreError
 from stationflow.model import Author, BalanceSettings, CurveSettings, Ending
@@ -37,27 +38,27 @@ def with_foot(time_ms: int):
 
 
 def test_a_line_without_a_curve_has_none(store, lamp):
-    assert curves.curve_state(store, lamp, "main") is None
+    assert curves.curve_state(opened_draft(store, lamp), "main") is None
 
 
 def test_the_last_curve_of_a_line_is_kept(store, lamp, kept):
-    state = curves.curve_state(store, lamp, "main")
+    state = curves.curve_state(opened_draft(store, lamp), "main")
     assert (state.kept.curve, state.kept.by, state.differences) == (kept, "ana", ())
 
 
 def test_a_new_curve_takes_the_place_of_the_last(store, lamp, kept):
     curves.curve_and_keep(store, lamp, "main", replace(USUAL, seed=7), **LATER)
-    assert curves.curve_state(store, lamp, "main").kept.settings.seed == 7
+    assert curves.curve_state(opened_draft(store, lamp), "main").kept.settings.seed == 7
 
 
 def test_a_curve_of_older_times_says_what_differs(store, kept):
     now = edited(store, with_foot(26_000))
-    assert "20" in " ".join(curves.curve_state(store, now, "main").differences)
+    assert "20" in " ".join(curves.curve_state(opened_draft(store, now), "main").differences)
 
 
 def test_a_change_that_no_curve_depends_on_leaves_it_as_it_is(store, kept):
     now = edited(store, replace(LAMP, name="Table lamp, blue"))
-    assert curves.curve_state(store, now, "main").differences == ()
+    assert curves.curve_state(opened_draft(store, now), "main").differences == ()
 
 
 def test_a_broken_draft_gives_findings_and_keeps_no_curve(store):
@@ -65,7 +66,7 @@ def test_a_broken_draft_gives_findings_and_keeps_no_curve(store):
     answer = curves.curve_and_keep(store, draft, "main", USUAL, **ANA)
     assert answer.curve is None
     assert answer.findings
-    assert curves.curve_state(store, draft, "main") is None
+    assert curves.curve_state(opened_draft(store, draft), "main") is None
 
 
 def test_a_limit_that_no_method_keeps_is_named(store):
@@ -84,17 +85,17 @@ def test_times_of_a_mix_are_the_mean(store):
 def test_a_point_becomes_a_plan(store, lamp, kept):
     plan = curves.plan_of_point(store, lamp, "main", 3, **ANA)
     assert [s.tasks for s in plan.result.stations] == [("10", "20"), ("30", "40"), ("50",)]
-    assert [s.work for s in plan.result.stations] == [55, 55, 40]
+    assert plan.result.loads == (55, 55, 40)
 
 
 def test_the_plan_says_what_was_asked(store, lamp, kept):
-    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).settings
-    assert (settings.method, settings.stations, settings.takt) == ("exact", 4, None)
+    settings = curves.plan_of_point(store, lamp, "main", 4, **ANA).asked
+    assert (settings.method, settings.stations, settings.limit) == ("exact", 4, None)
 
 
 def test_the_plan_is_proven_as_its_point_is(store, lamp, kept):
     result = curves.plan_of_point(store, lamp, "main", 4, **ANA).result
-    assert (result.ending, result.lower_bound) == (Ending.OPTIMAL, 45)
+    assert (result.ending, result.proof.lower_bound) == (Ending.OPTIMAL, 45)
 
 
 def test_a_bracketed_point_gives_a_plan_that_is_not_proven(store, lamp, kept):
@@ -102,7 +103,7 @@ def test_a_bracketed_point_gives_a_plan_that_is_not_proven(store, lamp, kept):
     points = tuple(replace(p, lower_bound=min(p.lower_bound, 40.0)) for p in kept.points)
     store.keep_curve(replace(stored, curve=replace(kept, points=points)), **ANA)
     result = curves.plan_of_point(store, lamp, "main", 4, **ANA).result
-    assert (result.ending, result.lower_bound) == (Ending.FOUND, 40)
+    assert (result.ending, result.proof.lower_bound) == (Ending.FOUND, 40)
 
 
 def test_the_first_plan_of_a_line_is_put_in_force(store, lamp, kept):
@@ -118,7 +119,7 @@ def test_a_later_plan_is_not_put_in_force(store, lamp, kept):
 
 def test_more_stations_than_the_curve_has_give_the_last_plan(store, lamp, kept):
     plan = curves.plan_of_point(store, lamp, "main", 9, **ANA)
-    assert (len(plan.result.stations), plan.settings.stations) == (5, 9)
+    assert (len(plan.result.stations), plan.asked.stations) == (5, 9)
 
 
 def test_a_curve_of_older_times_gives_no_plan(store, kept):

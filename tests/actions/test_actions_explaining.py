@@ -20,7 +20,7 @@ SETTINGS = BalanceSettings(method="ranked-positional-weight")
 
 def planned(product: Product, line: str = "main", settings: BalanceSettings = SETTINGS) -> Plan:
     result = balance_product(product, line, settings)
-    return Plan(product=product.code, settings=settings, result=result)
+    return Plan(product=product.code, result=result)
 
 
 def explain(product: Product, plan: Plan | None = None) -> tuple[Explained, ...]:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
+from small_plans import answer, changed, station
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
 from stationflow.actions.showing.exporting import (
@@ -24,31 +25,22 @@ from stationflow.actions.showing.exporting import (
 from stationflow.files.csv_text import read_csv
 from stationflow.files.product.table_reading import Found, read_table
 from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
     Ending,
-    Goal,
     Plan,
     Product,
-    StationLoad,
     warning,
 )
 from stationflow.model.schema.tables import TABLE
 from stationflow.units import TimeUnit
 
-RESULT = BalanceResult(
-    line="main",
-    goal=Goal.FEWEST_STATIONS,
+RESULT = answer(
+    station(1, ("10", "20"), 55.0),
+    station(2, ("30", "40"), 55.0),
+    station(3, ("50",), 40.0),
+    limit=60.0,
     ending=Ending.OPTIMAL,
-    method="exact",
-    takt=60.0,
-    stations=(
-        StationLoad(number=1, tasks=("10", "20"), work=55.0),
-        StationLoad(number=2, tasks=("30", "40"), work=55.0),
-        StationLoad(number=3, tasks=("50",), work=40.0),
-    ),
 )
-PLAN = Plan(product="L-100", settings=BalanceSettings(takt=60.0), result=RESULT, name="by hand")
+PLAN = Plan(product="L-100", result=RESULT, name="by hand")
 IN_CENTIMINUTES = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
 
 
@@ -71,7 +63,7 @@ def test_idle_time_is_what_the_limit_leaves():
 
 
 def test_a_station_over_the_limit_is_exported_with_how_far():
-    plan = replace(PLAN, result=replace(RESULT, takt=50.0))
+    plan = replace(PLAN, result=changed(RESULT, limit=50.0))
     table = plan_tables(plan, LAMP)[What.STATIONS]
     place = [c.title for c in table.columns].index("Over")
     assert [row[place] for row in table.rows] == [5, 5, 0]
@@ -85,7 +77,7 @@ def test_loads_are_exported_in_the_unit_shown():
 
 
 def test_without_a_takt_the_cycle_time_is_the_limit():
-    plan = replace(PLAN, result=replace(RESULT, takt=None))
+    plan = replace(PLAN, result=changed(RESULT, limit=None, stations=3))
     table = plan_tables(plan, LAMP)[What.STATIONS]
     place = [c.heading for c in table.columns].index("Cycle time (s)")
     assert {row[place] for row in table.rows} == {55.0}
@@ -206,8 +198,8 @@ def bars(product: Product = LAMP) -> list[tuple[int, float, float]]:
 
 def test_times_in_the_load_chart_add_up_to_the_loads_of_the_plan():
     loads = {1: 0.0, 2: 0.0, 3: 0.0}
-    for station, time, _ in bars():
-        loads[station] += time
+    for number, time, _ in bars():
+        loads[number] += time
     assert loads == {1: 55, 2: 55, 3: 40}
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from small_products import LAMP, TOO_LONG, put_in
+from small_products import ANA, LAMP, TOO_LONG, put_in
 
 from stationflow.actions.jobs.long_jobs import REQUEST, job_request, plan_of_job
 from stationflow.files.codec import product_checksum
@@ -58,7 +58,7 @@ def ask(address):
     with ExitStack() as jobs:
 
         def start(product: Product, settings: BalanceSettings) -> subprocess.Popen[str]:
-            request = job_request(address, put_in(store, product), "main", settings, by="ana")
+            request = job_request(address, put_in(store, product), "main", settings, **ANA)
             job = jobs.enter_context(job_process())
             job.stdin.write(REQUEST.to_json(request) + "\n")
             job.stdin.flush()
@@ -79,7 +79,7 @@ def answered(tmp_path_factory) -> tuple[list[dict], list[Plan]]:
     address = f"sqlite:///{tmp_path_factory.mktemp('job')}/jobs.db"
     store = open_store(address)
     settings = BalanceSettings(method="exact", seconds=20)
-    request = job_request(address, put_in(store, LAMP), "main", settings, by="ana")
+    request = job_request(address, put_in(store, LAMP), "main", settings, **ANA)
     with job_process() as job:
         job.stdin.write(REQUEST.to_json(request) + "\n")
         job.stdin.flush()
@@ -120,7 +120,7 @@ def test_a_job_that_finds_no_plan_says_why(ask):
 
 
 def test_a_job_that_is_stopped_keeps_its_best(ask, address):
-    job = ask(LONG, BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000))
+    job = ask(LONG, BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000))
     for line in job.stdout:
         if json.loads(line)["event"] == "better":
             break
@@ -133,7 +133,7 @@ def test_a_job_that_is_stopped_keeps_its_best(ask, address):
 def test_a_job_that_is_refused_says_so(ask, address, tmp_path):
     store = open_store(address)
     draft = put_in(store, LAMP)
-    request = job_request(address, draft, "main", BalanceSettings(), by="ana")
+    request = job_request(address, draft, "main", BalanceSettings(), **ANA)
     request = replace(request, address=f"sqlite:///{tmp_path}/another.db")
     done = subprocess.run(
         [sys.executable, "-m", "stationflow.cli.job"],

@@ -129,7 +129,7 @@ def test_plans_of_a_workbook_keep_their_order(store, planned, other):
         settings = BalanceSettings(method="comsoal", seed=seed, trials=5)
         balance_and_keep(store, planned, "main", settings, **ANA)
     product_upkeep.import_workbook(other, product_upkeep.export_workbook(store, "L-100"), **ANA)
-    assert [p.settings for p in other.plans("L-100")] == [p.settings for p in store.plans("L-100")]
+    assert [p.asked for p in other.plans("L-100")] == [p.asked for p in store.plans("L-100")]
 
 
 def test_an_import_under_a_taken_code_is_refused(store, workbook):

@@ -23,7 +23,7 @@ from stationflow.cards.lettering import (
 from stationflow.cards.safety_strip import SYMBOL
 from stationflow.cards.sheet import sheet_for
 from stationflow.files.source import read_source_file
-from stationflow.model import BalanceSettings, Plan
+from stationflow.model import Plan
 
 DEMO = Path(__file__).parents[2] / "demo_products"
 
@@ -34,9 +34,9 @@ def demo_cards(name):
     file = read_source_file(DEMO / name)
     pace = sf.line_pace(file.product, "main")
     result = sf.balance_line(
-        file.product, takt_s=pace.station_time_s, method="ranked-positional-weight"
+        file.product, limit_s=pace.station_time_s, method="ranked-positional-weight"
     )
-    plan = Plan(product=file.product.code, settings=BalanceSettings(), result=result)
+    plan = Plan(product=file.product.code, result=result)
     return station_cards(file.product, plan, version_label="version 7")[0], dict(file.pictures)
 
 

@@ -22,7 +22,7 @@ from stationflow.cards import Language, Paper, cards_pdf, station_cards
 from stationflow.cards.card import Card
 from stationflow.cards.words import phrases
 from stationflow.files.source import read_source_file
-from stationflow.model import BalanceSettings, Caution, Check, Hazard, Plan, Step
+from stationflow.model import Caution, Check, Hazard, Plan, Step
 
 DEMO = Path(__file__).parents[2] / "demo_products"
 PRODUCTS = ("air_purifier", "control_cabinet", "desk_fan", "stand_mixer")
@@ -45,8 +45,8 @@ def read(name: str):
     for line in file.product.lines:
         takt = sf.line_pace(file.product, line.name).station_time_s
         method = "ranked-positional-weight"
-        result = sf.balance_line(file.product, line=line.name, takt_s=takt, method=method)
-        plans.append(Plan(product=file.product.code, settings=BalanceSettings(), result=result))
+        result = sf.balance_line(file.product, line=line.name, limit_s=takt, method=method)
+        plans.append(Plan(product=file.product.code, result=result))
     return file, plans
 
 

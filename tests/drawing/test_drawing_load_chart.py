@@ -5,6 +5,7 @@ from xml.etree import ElementTree
 
 import altair as alt
 import pytest
+from small_plans import answer, station
 
 from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows, station_sums, summary
 from stationflow.drawing.charts.chart_file import chart_file
@@ -17,21 +18,14 @@ from stationflow.drawing.charts.load_labels import (
 )
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
-from stationflow.model import BalanceResult, Ending, Goal, StationLoad
 from stationflow.units import TimeUnit
 
 # Station 1 takes 0.3 s of a limit of 0.3 s; station 2 takes 0.4 s; station 3 has no task.
-RESULT = BalanceResult(
-    line="main",
-    goal=Goal.FEWEST_STATIONS,
-    ending=Ending.FOUND,
-    method="x",
-    takt=0.3,
-    stations=(
-        StationLoad(number=1, tasks=("20", "10"), work=0.3),
-        StationLoad(number=2, tasks=("30", "<40>"), work=0.4),
-        StationLoad(number=3, tasks=(), work=0.0),
-    ),
+RESULT = answer(
+    station(1, ("20", "10"), 0.3),
+    station(2, ("30", "<40>"), 0.4),
+    station(3, ()),
+    limit=0.3,
 )
 TIMES = {"10": 0.2, "20": 0.1, "30": 0.25, "<40>": 0.15}
 NAMES = {"<40>": 'Fit "A" & B\x00'}
@@ -154,9 +148,8 @@ def test_every_line_of_a_wrapped_text_fits_its_width():
 
 
 def many(stations: int, load: float = 70.0) -> list[Row]:
-    found = tuple(StationLoad(number=n, tasks=(f"{n}",), work=load) for n in range(1, stations + 1))
-    result = BalanceResult(line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="x",
-                           takt=80.0, stations=found)  # fmt: skip
+    found = [station(n, (f"{n}",), load) for n in range(1, stations + 1)]
+    result = answer(*found, limit=80.0)
     return load_chart_rows(result, {f"{n}": load for n in range(1, stations + 1)})
 
 

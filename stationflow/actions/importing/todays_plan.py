@@ -1,9 +1,8 @@
 """The stations a sheet names, kept as a plan "as it stands today"."""
 
-from stationflow.balancing.given_stations import GIVEN
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.todays_stations import Stations, station_names, todays_result
-from stationflow.model import Author, BalanceSettings, Plan, has_errors
+from stationflow.model import Author, Plan, has_errors
 from stationflow.storage import Draft, Store
 
 NAME = "as it stands today"
@@ -23,7 +22,6 @@ def keep_todays_plan(
     return store.add_plan(
         Plan(
             product=draft.product.code,
-            settings=BalanceSettings(method=GIVEN, takt=result.takt, stations=len(stations)),
             result=result,
             name=NAME,
             remark=station_names(stations),

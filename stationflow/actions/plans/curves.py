@@ -3,8 +3,8 @@
 from dataclasses import dataclass, replace
 
 from stationflow.actions.opening.opened import Opened, opened_draft
-from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
-from stationflow.balancing.balance import with_told
+from stationflow.actions.plans.plan_keeping import save_plan
+from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
@@ -22,6 +22,7 @@ from stationflow.model import (
     CurvePoint,
     CurveSettings,
     CycleCurve,
+    Effort,
     Ending,
     Finding,
     Plan,
@@ -34,39 +35,21 @@ from stationflow.storage import Draft, Store
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveAnswer:
-    """The curve of a line, and what demand asks of it.
+    """The curve of a line, and what demand asks of it."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    curve
-        The curve; None: the findings say why there is none.
-    limit
-        Limit of a station as demand sets it, in the time unit of the curve; None: not set.
-    findings
-        What should be known about the line.
-    """
-
-    line: str
-    curve: CycleCurve | None
+    line: str  # name of the line
+    curve: CycleCurve | None  # the curve; None: the findings say why there is none
+    # limit of a station as demand sets it, in the time unit of the curve; None: not set
     limit: float | None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what should be known about the line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveState:
-    """The last curve of a line and how it stands to the product as it is now.
+    """The last curve of a line and how it stands to the product as it is now."""
 
-    Attributes
-    ----------
-    kept
-        The curve with what was asked.
-    differences
-        What differs in the work of the line now, in words; empty: the curve holds.
-    """
-
-    kept: StoredCurve
+    kept: StoredCurve  # the curve with what was asked
+    # what differs in the work of the line now, in words; empty: the curve holds
     differences: tuple[str, ...] = ()
 
 
@@ -120,18 +103,18 @@ def curve_and_keep(
     return answer
 
 
-def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
+def curve_state(opened: Opened, line: str) -> CurveState | None:
     """Return the last curve of a line and what has changed since; None: there is no curve."""
-    kept = store.last_curve(draft.product.code, line)
+    kept = opened.last_curve(line)
     if kept is None:
         return None
-    if kept.inputs and kept.inputs == curve_inputs_checksum(draft.product, line):
+    if kept.inputs and kept.inputs == curve_inputs_checksum(opened.product, line):
         return CurveState(kept=kept)
-    made_from = opened_draft(store, draft).made_from(kept.product_checksum)
+    made_from = opened.made_from(kept.product_checksum)
     if made_from is None:
         gone = "The version the curve was made from is not there."
         return CurveState(kept=kept, differences=(gone,))
-    said = curve_differences(made_from, draft.product, line)
+    said = curve_differences(made_from, opened.product, line)
     return CurveState(kept=kept, differences=said)
 
 
@@ -151,7 +134,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     StoreError
         If there is no curve, or the plan does not hold as the product is now.
     """
-    state = curve_state(store, draft, line)
+    state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
@@ -168,12 +151,11 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if warned := limits_broken(line, broken):
         findings = (*findings, warned)
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
-        result = replace(result, ending=Ending.FOUND)
+        result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     return save_plan(
         store,
         draft,
-        asked,
         with_told(draft.product, result, findings),
         by=by,
         name=name,
@@ -205,10 +187,11 @@ def _result(
     )
     return replace(
         result,
-        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
-        engine=curve.engine,
-        lower_bound=point.lower_bound,
-        seed=asked.seed,
-        cores=asked.cores or 1,
-        runtime_s=curve.runtime_s,
+        asked=asked,
+        proof=replace(
+            result.proof,
+            ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
+            lower_bound=point.lower_bound,
+        ),
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )

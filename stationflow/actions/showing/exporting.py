@@ -218,4 +218,4 @@ def _chart(plan: Plan, rows: Sequence[Row], unit: TimeUnit | str, kind: Kind) ->
     """Return the load chart of a plan as a picture."""
     title = plan.name or f"{plan.product}, line {plan.line}"
     step = bar_step(len(plan.result.stations))
-    return chart_file(load_chart(rows, plan.result.takt, unit, title=title, step=step), kind)
+    return chart_file(load_chart(rows, plan.result.limit, unit, title=title, step=step), kind)

@@ -14,15 +14,10 @@ import streamlit as st
 from stationflow.ui.grids.grid_columns import Column
 from stationflow.ui.grids.grid_state import (
     Cells,
-    GridEdit,
     GridState,
-    Row,
-    Taken,
     cells_of,
     rows_of,
 )
-
-__all__ = ["Cells", "GridEdit", "GridState", "Height", "Row", "Taken", "draw", "renew", "state_of"]
 
 TORN = (
     "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "

@@ -59,7 +59,7 @@ class Job(ABC):
         self.number = number
         self.product = request.product
         self.line = request.line
-        self.by = request.by
+        self.by = request.by.name
         self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING
         self.message = ""

@@ -17,7 +17,7 @@ import streamlit as st
 from stationflow.actions.jobs.long_jobs import JobRequest, job_request, plan_of_job
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
-from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
+from stationflow.model import Author, BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
 
@@ -175,7 +175,7 @@ class JobRegistry:
         line: str,
         settings: Sequence[BalanceSettings],
         *,
-        by: str,
+        by: Author,
     ) -> BalanceJob:
         """Take in a job; it starts at once where a core is free and its line is idle."""
         request = job_request(address, draft, line, *settings, by=by)
@@ -186,7 +186,7 @@ class JobRegistry:
         return job
 
     def add_curve(
-        self, address: str, draft: Draft, line: str, settings: CurveSettings, *, by: str
+        self, address: str, draft: Draft, line: str, settings: CurveSettings, *, by: Author
     ) -> CurveJob:
         """Take in a job for the curve of a line; it starts as other jobs do."""
         request = job_request(address, draft, line, curve=settings, by=by)

@@ -9,8 +9,8 @@ from stationflow.editing.renumbering import read_numbers
 from stationflow.model import Finding, ModelTime, Product, Severity, Task
 from stationflow.model.schema.columns import Kind
 from stationflow.model.schema.tables import TABLE
-from stationflow.ui.grids.grid import GridEdit
 from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
+from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.units import TimeUnit
 
 
