@@ -50,6 +50,11 @@ class Mutant:
     tests: str
     equivalent: str = ""
 
+    @property
+    def files(self) -> tuple[str, ...]:
+        """What is run: the tests, and the examples of the module itself."""
+        return (*(f"tests/{file}" for file in self.tests.split()), f"stationflow/{self.module}")
+
 
 WORK = "balancing/test_balancing_work.py"
 BOUNDS = "balancing/test_balancing_bounds.py balancing/test_balancing_textbook.py"
@@ -88,10 +93,10 @@ MUTANTS = (
     ),
     Mutant(
         "balancing/problem.py",
-        "max(sum(times), 1)",
-        "sum(times)",
-        "a line without time has a limit of 0",
-        GOALS,
+        "forms=self.forms if stations is None else self.forms.mirrored(stations)",
+        "forms=self.forms",
+        "seen from its end a line keeps its station numbers",
+        LIMITS,
     ),
     Mutant(
         "balancing/problem.py",
@@ -362,9 +367,9 @@ MUTANTS = (
     ),
     Mutant(
         "editing/two_editors.py",
-        "!= task and task.number not in renamed:",
+        "!= task and task.number not in alike:",
         "!= task:",
-        "a task renumbered to a new one's number is taken for new",
+        "a task both renumber alike is taken for two",
         EDITORS,
     ),
     Mutant(
@@ -510,7 +515,7 @@ def main() -> None:
         tree = trees.get()
         try:
             with broken(tree, number):
-                return first_failed(tree, MUTANTS[number - 1].tests.split(), options.seconds)
+                return first_failed(tree, MUTANTS[number - 1].files, options.seconds)
         finally:
             trees.put(tree)
 
@@ -518,7 +523,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder, ThreadPoolExecutor(options.jobs) as pool:
         for job in range(options.jobs):
             trees.put(copied(Path(folder) / str(job)))
-        files = sorted({file for n in chosen for file in MUTANTS[n - 1].tests.split()})
+        files = sorted({file for n in chosen for file in MUTANTS[n - 1].files})
         shares = [files[job :: options.jobs] for job in range(min(options.jobs, len(files)))]
         if failed := [f for f in pool.map(lambda own: unbroken(trees, own), shares) if f]:
             sys.exit(f"Fails with nothing broken: {', '.join(failed)}.")
@@ -571,7 +576,7 @@ def unbroken(trees: SimpleQueue[Path], files: Sequence[str]) -> str:
 def first_failed(tree: Path, files: Sequence[str], seconds: float | None) -> str:
     """Return the first test of some files that fails on a copy; empty: none."""
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider"]
-    command += ["--hypothesis-seed=0", *(f"tests/{file}" for file in files)]
+    command += ["--hypothesis-seed=0", *files]
     with subprocess.Popen(
         command,
         cwd=tree,
