@@ -18,27 +18,15 @@ TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanDocument:
-    """A plan as it was written by `balance --json`, or made elsewhere.
+    """A plan as it was written by `balance --json`, or made elsewhere."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    stations
-        Station numbers and task numbers, in line order.
-    method
-        What it says to have made it; empty: nothing.
-    limit
-        Limit of a station it was made for; None: it had none, or the document does not say.
-    says_limit
-        Whether the document says anything of a limit.
-    """
-
-    line: str
+    line: str  # name of the line
+    # station numbers and task numbers, in line order
     stations: tuple[tuple[int, tuple[str, ...]], ...]
-    method: str = ""
+    method: str = ""  # what it says to have made it; empty: nothing
+    # limit of a station it was made for; None: it had none, or the document does not say
     limit: float | None = None
-    says_limit: bool = False
+    says_limit: bool = False  # whether the document says anything of a limit
 
 
 def plan_document(

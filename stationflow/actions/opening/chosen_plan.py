@@ -14,29 +14,15 @@ from stationflow.pace.takt import line_pace
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenPlan:
-    """A line and the plan a command means.
+    """A line and the plan a command means."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    plan
-        The plan; None: there is none that can be used.
-    product
-        The product as it was when the plan was made; None: a published instance.
-    work
-        The work of the line in that state; None: its tasks have errors.
-    findings
-        What speaks against the plan, or why there is none.
-    state
-        How the plan in force stands to the product; None: it is no plan in force.
-    """
-
-    line: str
-    plan: Plan | None
+    line: str  # name of the line
+    plan: Plan | None  # the plan; None: there is none that can be used
+    # the product as it was when the plan was made; None: a published instance
     product: Product | None
-    work: LineWork | None
-    findings: tuple[Finding, ...] = ()
+    work: LineWork | None  # the work of the line in that state; None: its tasks have errors
+    findings: tuple[Finding, ...] = ()  # what speaks against the plan, or why there is none
+    # how the plan in force stands to the product; None: it is no plan in force
     state: PlanState | None = None
 
 

@@ -14,22 +14,14 @@ ORDER = {"unknown-task-in-plan", "task-assigned-twice", "task-not-assigned", "pr
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanState:
-    """A plan and how it stands to the product as it is now.
-
-    Attributes
-    ----------
-    made_from
-        The product as it is now while the plan is up to date, or when what it was made from is
-        gone; else exactly as it was when the plan was made.
-    differences
-        What differs now, in words; empty: the plan is up to date.
-    verdict
-        What is wrong with the plan against the product as it is now.
-    """
+    """A plan and how it stands to the product as it is now."""
 
     plan: Plan
+    # the product as it is now while the plan is up to date, or when what it was made from is gone;
+    # else exactly as it was when the plan was made
     made_from: Product
-    differences: tuple[str, ...] = ()
+    differences: tuple[str, ...] = ()  # what differs now, in words; empty: the plan is up to date
+    # what is wrong with the plan against the product as it is now
     verdict: tuple[Finding, ...] = ()
 
     @property
