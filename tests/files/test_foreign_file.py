@@ -10,7 +10,7 @@ import xlsxwriter
 
 from stationflow.errors import SourceError
 from stationflow.files.foreign import workbook_parts
-from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
+from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
     FileKind,
@@ -19,6 +19,7 @@ from stationflow.files.foreign.foreign_sheet import (
     ShownNumber,
 )
 from stationflow.files.foreign.sheet_reading import Book, read_sheet
+from stationflow.files.foreign.text_file import read_pasted
 from stationflow.model.schema.cells import FormulaError
 
 DAY = datetime(2026, 2, 1)  # noqa: DTZ001
