@@ -7,11 +7,11 @@ from stationflow.actions.plans.curves import CurveState
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
 from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
-from stationflow.storage import Draft, store_address
+from stationflow.storage import Draft
 from stationflow.ui import session, show, theme
 from stationflow.ui.downloads import curve_offers, menu
 from stationflow.ui.jobs import job_views
-from stationflow.ui.jobs.long_runs import CurveJob
+from stationflow.ui.jobs.job_process import Job
 from stationflow.ui.plans import compare_views, plan_views
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
@@ -63,16 +63,12 @@ def _compute(draft: Draft, line: str, label: str) -> None:
         disabled=job_views.is_busy(draft, line),
         key="compare.curve.run",
     ):
-        settings = CurveSettings(seconds=float(seconds))
-        job = job_views.registry().add_curve(
-            store_address(), draft, line, settings, by=session.author()
-        )
-        st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
+        job_views.start(draft, line, curve=CurveSettings(seconds=float(seconds)))
         session.rerun()
 
 
 @st.fragment(run_every=EVERY_S)
-def _growing(job: CurveJob, draft: Draft, limit: float | None) -> None:
+def _growing(job: Job, draft: Draft, limit: float | None) -> None:
     """Draw a curve while it is made."""
     if not job.is_active:
         session.rerun()

@@ -94,7 +94,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
     ):
         return
     if balance_run.is_long(plan.asked):
-        balance_run.start(draft, line, plan.asked)
+        job_views.start(draft, line, plan.asked)
         session.rerun()
     with show.errors():
         made = plan_upkeep.make_again(session.store(), draft, plan, by=session.author())
@@ -203,6 +203,6 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         disabled=not names or bool(problems) or job_views.is_busy(draft, line),
         key="compare.run",
     ):
-        balance_run.start(draft, line, *every)
+        job_views.start(draft, line, *every)
         session.rerun()
     st.caption("Each method's plan is kept; stopping keeps what has been found.")
