@@ -85,7 +85,7 @@ def _progress(job: Job, unit: TimeUnit) -> None:
             key=f"jobs.stop.{job.number}",
         ):
             registry().stop(job)
-            session.rerun("fragment")
+            session.rerun(scope="fragment")
 
 
 def progress_words(job: Job, unit: TimeUnit) -> str:

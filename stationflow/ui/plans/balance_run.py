@@ -67,6 +67,5 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
             plan_views.choose(plan)
         done = [plan for plan in plans if plan.plan_id]
         if len(lines) > 1:
-            session.notice(f"{len(done)} of {len(lines)} lines are balanced.")
-            session.rerun()
+            session.rerun(f"{len(done)} of {len(lines)} lines are balanced.")
         # One line needs no second run of the page: its plan is drawn further below in this one.

@@ -89,8 +89,7 @@ def _pictures(draft: Draft, task: Task, key: str) -> None:
                 if whole:
                     product = with_task(product, task, replace(task, picture=name))
                 if stored_edits.save(draft, product, new):
-                    session.notice(f"The picture {name} is stored.")
-                    session.rerun()
+                    session.rerun(f"The picture {name} is stored.")
 
 
 def show_stations(draft: Draft, name: str) -> None:
