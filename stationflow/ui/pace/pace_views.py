@@ -2,17 +2,14 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import streamlit as st
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.showing import pacing
 from stationflow.balancing.explained.capacity_explained import capacity_numbers
-from stationflow.editing.renaming import with_list
+from stationflow.editing.two_editors import with_value
 from stationflow.model import Explained, Product
-from stationflow.model.references import Thing
-from stationflow.model.schema.tables import TABLE
 from stationflow.model.terms import meaning
 from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import LinePace
@@ -166,49 +163,16 @@ def _amount(number: Explained) -> str:
 
 def calendar_tables(draft: Draft) -> None:
     """Show the tables of shifts and breaks."""
-    product = draft.product
-    calendar = product.calendar
-    stored_edits.table(
-        f"pace.{product.code}.shifts",
-        draft,
-        tables.detail_table(TABLE["shifts"], product),
-        calendar.shifts,
-        lambda edit: replace(product, calendar=replace(calendar, shifts=edit.records)),
-        height="content",
-    )
+    product, calendar = draft.product, draft.product.calendar
+    stored_edits.product_table(draft, "shifts", "content")
     if calendar.shifts:
-        breaks = tables.break_table(product)
         stored_edits.table(
-            f"pace.{product.code}.breaks",
+            f"breaks.{product.code}",
             draft,
-            breaks,
+            tables.break_table(product),
             tables.breaks_of(calendar.shifts),
-            lambda edit: replace(
-                product,
-                calendar=replace(
-                    calendar, shifts=tables.with_breaks(calendar.shifts, edit.records)
-                ),
+            lambda edit: with_value(
+                product, ("calendar", "shifts"), tables.with_breaks(calendar.shifts, edit.records)
             ),
             height="content",
         )
-
-
-def line_tables(draft: Draft) -> None:
-    """Show the tables of lines and models."""
-    product = draft.product
-    stored_edits.table(
-        f"pace.{product.code}.lines",
-        draft,
-        tables.detail_table(TABLE["lines"], product),
-        product.lines,
-        lambda edit: with_list(product, Thing.LINE, edit.records, edit.came_from),
-        height="content",
-    )
-    stored_edits.table(
-        f"pace.{product.code}.models",
-        draft,
-        tables.detail_table(TABLE["models"], product),
-        product.models,
-        lambda edit: with_list(product, Thing.MODEL, edit.records, edit.came_from),
-        height="content",
-    )
