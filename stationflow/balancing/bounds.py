@@ -30,18 +30,10 @@ LIMITS = "limits"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Windows:
-    """Between which stations each task can be.
+    """Between which stations each task can be."""
 
-    Attributes
-    ----------
-    earliest
-        First station, from 1, that a task can be at.
-    tail
-        Stations needed from the task's own to the end of the line.
-    """
-
-    earliest: tuple[int, ...]
-    tail: tuple[int, ...]
+    earliest: tuple[int, ...]  # first station, from 1, that a task can be at
+    tail: tuple[int, ...]  # stations needed from the task's own to the end of the line
 
     def latest(self, stations: int) -> tuple[int, ...]:
         """Return the last station each task can be at, on a line of so many stations."""

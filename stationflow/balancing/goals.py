@@ -15,24 +15,12 @@ from stationflow.model import BalanceSettings, Ending, Goal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What came of a goal.
+    """What came of a goal."""
 
-    Attributes
-    ----------
-    answer
-        The assignment and the bound, in stations or whole units of time by the goal.
-    ending
-        How it ended.
-    bounds
-        The single bounds by name, before the method began.
-    clash
-        Limits of the line that cannot all hold, in clauses.
-    """
-
-    answer: Answer
-    ending: Ending
-    bounds: tuple[tuple[str, int], ...]
-    clash: Clash = ()
+    answer: Answer  # the assignment and the bound, in stations or whole units of time by the goal
+    ending: Ending  # how it ended
+    bounds: tuple[tuple[str, int], ...]  # the single bounds by name, before the method began
+    clash: Clash = ()  # limits of the line that cannot all hold, in clauses
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,23 +68,13 @@ def load_chart_rows(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationSum:
-    """The load of one station against the limit, in the unit of the rows.
-
-    Attributes
-    ----------
-    idle
-        Time left to the limit; without a limit, to the longest station.
-    over
-        Time over the limit.
-    is_bottleneck
-        Whether no station takes longer.
-    """
+    """The load of one station against the limit, in the unit of the rows."""
 
     number: int
     load: float
-    idle: float
-    over: float
-    is_bottleneck: bool
+    idle: float  # time left to the limit; without a limit, to the longest station
+    over: float  # time over the limit
+    is_bottleneck: bool  # whether no station takes longer
 
 
 def station_sums(rows: Sequence[Row], limit: float | None) -> tuple[StationSum, ...]:

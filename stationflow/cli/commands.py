@@ -162,7 +162,7 @@ def compare(
         for method in methods or []
     ]
     opened = _opened(source)
-    compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
+    compared = compare_plans(opened, line, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
     if not all(each.plan.result.has_plan for each in compared.plans):
         raise typer.Exit(1)

@@ -40,39 +40,20 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """One value that two editors changed differently.
+    """One value that two editors changed differently."""
 
-    Attributes
-    ----------
-    path
-        Where it is in the stored product.
-    theirs
-        The value that is stored.
-    mine
-        The value of the edit that came later.
-    """
-
-    path: Path
-    theirs: Any
-    mine: Any
+    path: Path  # where it is in the stored product
+    theirs: Any  # the value that is stored
+    mine: Any  # the value of the edit that came later
 
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """The outcome of bringing two edits together.
+    """The outcome of bringing two edits together."""
 
-    Attributes
-    ----------
-    product
-        The product with the changes of both; at conflicts as the other side has it.
-    conflicts
-        What a person has to decide.
-    new_numbers
-        Task numbers that were given afresh because both sides used them for new tasks.
-    """
-
-    product: Product
-    conflicts: tuple[Conflict, ...] = ()
+    product: Product  # the product with the changes of both; at conflicts as the other side has it
+    conflicts: tuple[Conflict, ...] = ()  # what a person has to decide
+    # task numbers that were given afresh because both sides used them for new tasks
     new_numbers: tuple[tuple[str, str], ...] = ()
 
 
@@ -139,10 +120,11 @@ def _with_own_numbers(
     known = {task.number for task in base.tasks}
     added = {task.number: task for task in theirs.tasks if task.number not in known}
     taken = {task.number for task in (*mine.tasks, *theirs.tasks)}
-    renamed = set(_renamed_tasks(base, mine).values())
+    here, there = _renamed_tasks(base, mine), _renamed_tasks(base, theirs)
+    alike = {new for old, new in here.items() if there.get(old) == new}
     new_numbers: dict[str, str] = {}
     for task in mine.tasks:
-        if added.get(task.number, task) != task and task.number not in renamed:
+        if added.get(task.number, task) != task and task.number not in alike:
             new_numbers[task.number] = fresh_number(taken)
             taken.add(new_numbers[task.number])
     return with_numbers(mine, new_numbers), new_numbers

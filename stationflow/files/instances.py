@@ -39,24 +39,13 @@ SECTION = re.compile(r"<\s*(.*?)\s*>?")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instance:
-    """A published instance.
+    """A published instance."""
 
-    Attributes
-    ----------
-    name
-        File name without its ending.
-    work
-        The tasks, times in file units.
-    cycle_time
-        The cycle time that stands in the file, in file units; None: the file has none.
-    findings
-        What is wrong in the file, with line numbers.
-    """
-
-    name: str
-    work: LineWork
+    name: str  # file name without its ending
+    work: LineWork  # the tasks, times in file units
+    # the cycle time that stands in the file, in file units; None: the file has none
     cycle_time: int | float | None = None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what is wrong in the file, with line numbers
 
 
 @dataclass(slots=True)

@@ -10,7 +10,7 @@ from stationflow.balancing.metrics import (
     balance_efficiency,
     smoothness_index,
 )
-from stationflow.model import BalanceResult, Confirmation, Finding, Station, error
+from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
 TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
@@ -18,27 +18,15 @@ TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanDocument:
-    """A plan as it was written by `balance --json`, or made elsewhere.
+    """A plan as it was written by `balance --json`, or made elsewhere."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    stations
-        Station numbers and task numbers, in line order.
-    document
-        The whole document, for what else it says.
-    limit
-        Limit of a station it was made for; None: it had none, or the document does not say.
-    says_limit
-        Whether the document says anything of a limit.
-    """
-
-    line: str
+    line: str  # name of the line
+    # station numbers and task numbers, in line order
     stations: tuple[tuple[int, tuple[str, ...]], ...]
-    document: dict[str, Any]
+    method: str = ""  # what it says to have made it; empty: nothing
+    # limit of a station it was made for; None: it had none, or the document does not say
     limit: float | None = None
-    says_limit: bool = False
+    says_limit: bool = False  # whether the document says anything of a limit
 
 
 def plan_document(
@@ -144,13 +132,21 @@ def finding_document(finding: Finding) -> dict[str, str]:
     }
 
 
-def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
-    """Read a plan from a JSON document; only line and stations are needed.
+def read_plan_document(
+    source: str | Path, line: str | None = None, main: str = MAIN_LINE
+) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
+    """Read a plan from the JSON document of one line, or of all lines.
+
+    Of each line only its name and the stations with number and tasks are needed.
 
     Parameters
     ----------
     source
         The text of the document, or the path of its file.
+    line
+        The line whose plan is wanted; None: the only one, or the main line of several.
+    main
+        Name of the main line.
 
     Returns
     -------
@@ -166,34 +162,56 @@ def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[F
         return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
     except (ValueError, RecursionError) as cause:
         return None, (_broken(where, _why_not_json(cause)),)
+    if not isinstance(document, dict):
+        document = {}
+    if isinstance(document.get("lines"), list):
+        lines = [each for each in document["lines"] if isinstance(each, dict)]
+        document = _of_line(lines, line or main) or (lines[0] if len(lines) == 1 else {})
+        if not document:
+            names = ", ".join(str(each.get("line"))[:40] for each in lines) or "none"
+            said = f"It has no plan for line {line or main}; its lines are: {names}."
+            return None, (_broken(where, said, "Give the plan of the line asked for."),)
+    return _line_plan(document, where, line)
+
+
+def _of_line(documents: list[dict[str, Any]], line: str) -> dict[str, Any] | None:
+    """Return the document of a line, if it is among them."""
+    return next((each for each in documents if each.get("line") == line), None)
+
+
+def _line_plan(
+    document: dict[str, Any], where: str, wanted: str | None
+) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
+    """Read the document of one line."""
     findings: list[Finding] = []
-    line = document.get("line") if isinstance(document, dict) else None
-    stations = document.get("stations") if isinstance(document, dict) else None
+    line, stations = document.get("line"), document.get("stations")
     if not isinstance(line, str) or not line:
         findings.append(_broken(where, "It does not name the line."))
+    elif wanted is not None and line != wanted:
+        other = f"The plan is for line {line}, not for line {wanted}."
+        findings.append(_broken(where, other, "Give the plan of the line asked for."))
     if not isinstance(stations, list) or not stations:
         findings.append(_broken(where, "It has no list of stations."))
         stations = []
     read = [_station(station, f"{where}, station {n}") for n, station in enumerate(stations, 1)]
     findings += [station for station in read if isinstance(station, Finding)]
+    kept = sorted(station for station in read if not isinstance(station, Finding))
+    numbers = [number for number, _ in kept]
+    if twice := next((n for n in numbers if numbers.count(n) > 1), None):
+        findings.append(_broken(where, f"Station {twice} stands there more than once."))
     if findings:
         return None, tuple(findings)
-    kept = tuple(station for station in read if not isinstance(station, Finding))
-    numbers = [number for number, _ in kept]
-    if twice := sorted({n for n in numbers if numbers.count(n) > 1}):
-        return None, (_broken(where, f"Station {twice[0]} stands there more than once."),)
-    said = document.get("limit", document.get("takt"))  # the older word for it
-    is_number = isinstance(said, int | float) and not isinstance(said, bool) and said > 0
-    return (
-        PlanDocument(
-            line=str(line),
-            stations=tuple(sorted(kept)),
-            document=document,
-            limit=float(said) if is_number else None,
-            says_limit=is_number or (said is None and not {"limit", "takt"}.isdisjoint(document)),
-        ),
-        (),
+    said: Any = document.get("limit", document.get("takt"))  # the older word for it
+    limit = float(said) if type(said) in (int, float) and said > 0 else None
+    plan = PlanDocument(
+        line=str(line),
+        stations=tuple(kept),
+        method=str(document.get("method") or ""),
+        limit=limit,
+        says_limit=limit is not None
+        or (said is None and ("limit" in document or "takt" in document)),
     )
+    return plan, ()
 
 
 def _why_not_json(cause: ValueError | RecursionError) -> str:
@@ -231,9 +249,9 @@ def _text(source: str | Path) -> str:
     return data.decode("utf-8-sig")
 
 
-def _broken(where: str, message: str) -> Finding:
+def _broken(where: str, message: str, hint: str = "") -> Finding:
     """Return the finding of a document that cannot be used."""
-    return error("plan-file-broken", where, message)
+    return error("plan-file-broken", where, message, hint)
 
 
 def _station(station: object, where: str) -> tuple[int, tuple[str, ...]] | Finding:

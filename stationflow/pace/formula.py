@@ -49,35 +49,22 @@ def rounded_time(seconds: float | Fraction) -> Value:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """One formula as a row: what it gives, how, and where it stands.
+    """One formula as a row: what it gives, how, and where it stands."""
 
-    Attributes
-    ----------
-    name, unit, source, other, key
-        As in `Explained`.
-    right
-        The right side in words: "working time x lines / good units wanted". It is what is
-        computed: values are put in by their words, with + - x / and parentheses between.
-    left
-        What stands before the equals sign; empty: the name.
-    tail
-        What follows the right side: ", per day".
-    is_rounded_up
-        Whether the number is the whole one that is not below what the right side gives.
-    how
-        The independent way to the same number, as the subject of a sentence.
-    """
-
+    # name, unit, source, other, key: as in `Explained`
     name: str
+    # the right side in words: "working time x lines / good units wanted". It is what is computed:
+    # values are put in by their words, with + - x / and parentheses between.
     right: str
     source: str
     unit: str = ""
-    left: str = ""
-    tail: str = ""
+    left: str = ""  # what stands before the equals sign; empty: the name
+    tail: str = ""  # what follows the right side: ", per day"
+    # whether the number is the whole one that is not below what the right side gives
     is_rounded_up: bool = False
     other: str = ""
     key: str = ""
-    how: str = ""
+    how: str = ""  # the independent way to the same number, as the subject of a sentence
 
     def worked(self, values: Mapping[str, Value]) -> Value:
         """Return what the right side gives, and its text with the values put in."""

@@ -57,32 +57,18 @@ class Means(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """One way to reach the demand.
-
-    Attributes
-    ----------
-    amount
-        The smallest number that reaches the demand: hours a week, shifts or lines. 0: nothing
-        more is needed.
-    reaches
-        Whether it can be done: the week and the day have room for it.
-    within_limit
-        Whether overtime stays within the limit entered; None: no limit entered, or no overtime.
-    cost_per_week
-        Cost in the plant's currency; None: no cost entered.
-    words
-        The way in one or two sentences.
-    number
-        The amount, opened.
-    """
+    """One way to reach the demand."""
 
     means: Means
+    # the smallest number that reaches the demand: hours a week, shifts or lines. 0: nothing more is
+    # needed.
     amount: float
-    reaches: bool
+    reaches: bool  # whether it can be done: the week and the day have room for it
+    # whether overtime stays within the limit entered; None: no limit entered, or no overtime
     within_limit: bool | None = None
-    cost_per_week: float | None
-    words: str
-    number: Explained
+    cost_per_week: float | None  # cost in the plant's currency; None: no cost entered
+    words: str  # the way in one or two sentences
+    number: Explained  # the amount, opened
 
 
 def ways_to_reach(product: Product, cycle_time_s: float | None = None) -> tuple[Way, ...]:

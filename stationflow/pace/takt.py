@@ -102,32 +102,17 @@ def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinePace:
-    """The pace of one line. Times are in seconds; None: it cannot be computed.
+    """The pace of one line. Times are in seconds; None: it cannot be computed."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    takt_time_s
-        Working time / good units wanted of this line.
-    operating_takt_s
-        Takt time less what stops and rejects take.
-    station_time_s
-        Operating takt less repositioning: the limit of a station.
-    starts_per_week
-        Units to be started on the line in a week, all copies together.
-    numbers
-        Every number opened: formula, values put in, source, other definition.
-    findings
-        What is wrong with calendar, demand or lines, as far as this pace needs them.
-    """
-
-    line: str
-    takt_time_s: float | None = None
-    operating_takt_s: float | None = None
-    station_time_s: float | None = None
+    line: str  # name of the line
+    takt_time_s: float | None = None  # working time / good units wanted of this line
+    operating_takt_s: float | None = None  # takt time less what stops and rejects take
+    station_time_s: float | None = None  # operating takt less repositioning: the limit of a station
+    # units to be started on the line in a week, all copies together
     starts_per_week: float | None = None
+    # every number opened: formula, values put in, source, other definition
     numbers: tuple[Explained, ...] = ()
+    # what is wrong with calendar, demand or lines, as far as this pace needs them
     findings: tuple[Finding, ...] = ()
 
     @property

@@ -8,7 +8,7 @@ import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions.opening.opened import opened_draft
-from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.opening.plan_states import GONE, plan_state
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.products.picture_edits import replace_picture
 from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
@@ -230,3 +230,20 @@ def test_a_plan_keeps_what_it_rests_on_in_a_workbook(store, plan):
     draft = import_workbook(store, content, new_code="L-102", **ANA).draft
     (came,) = store.plans("L-102")
     assert plan_state(opened_draft(store, draft), came).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "differences"),
+    [
+        ({"name": "Reading lamp"}, ()),
+        ({"tasks": with_task("20", time_ms=25_001)}, (GONE,)),
+        ({"tasks": with_task("10", predecessors=("50",))}, (GONE,)),
+        ({"demand": Demand(quantity=500)}, (GONE,)),
+    ],
+    ids=["a name", "a time", "a circle", "the demand"],
+)
+def test_a_plan_of_old_files_holds_while_its_loads_and_pace_do(store, plan, changes, differences):
+    # As the release before wrote it into a workbook: no inputs, the checksum of another form.
+    old = replace(plan, inputs="", product_checksum="0" * 64)
+    edited(store, **changes)
+    assert state_of(store, old).differences == differences

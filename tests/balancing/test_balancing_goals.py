@@ -8,7 +8,9 @@ from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 from stationflow.balancing import balance as balance_module
 from stationflow.balancing.balance import balance, balance_line
 from stationflow.balancing.balance_check import check_settings
+from stationflow.balancing.goals import reach_goal
 from stationflow.balancing.methods import METHODS, comsoal
+from stationflow.balancing.methods import method as method_module
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
 from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
@@ -127,6 +129,27 @@ def test_both_directions_keep_the_better_and_name_it():
     assert ways[Direction.BOTH].effort.direction in (Direction.FORWARDS, Direction.BACKWARDS)
 
 
+def test_of_two_directions_the_shorter_cycle_wins_before_the_smoother_plan():
+    # By hand, longest first on at most three stations: forwards 7 5 | 9 3 (12, all alike; at 11
+    # there are four), backwards 5 | 9 | 7 3 (10).
+    work = replace(CHAIN, numbers=tuple("abcd"), times=(7, 5, 9, 3), predecessors=UNEVEN)
+    result = balance(work, BalanceSettings(method="largest-candidate", stations=3))
+    assert (result.cycle_time, result.effort.direction) == (10, Direction.BACKWARDS)
+
+
+def test_trials_that_meet_no_plan_of_so_few_stations_find_nothing():
+    # Four stations are not enough for the twelve elements at 1.0, though LB1 is 4.
+    result = balance(TWELVE, BalanceSettings(method="comsoal", limit=1.0, stations=4))
+    assert (result.ending, result.stations) == (Ending.NOTHING_FOUND, ())
+
+
+def test_trials_look_for_a_cycle_just_a_unit_shorter():
+    # By hand: on two stations 3 2 | 2 takes 5, which most trials meet first; 3 | 2 2 takes 4.
+    work = replace(CHAIN, times=(3, 2, 2), predecessors=((), (), ()))
+    asked = [BalanceSettings(method="comsoal", stations=2, seed=seed) for seed in range(1, 11)]
+    assert {balance(work, settings).cycle_time for settings in asked} == {4}
+
+
 @pytest.mark.parametrize("method", ["comsoal", "exact"])
 @pytest.mark.parametrize("asked", [{"limit": 10.0}, {"stations": 4}])
 def test_the_same_seed_gives_the_same_plan(method: str, asked: dict[str, float]):
@@ -237,6 +260,7 @@ CHAIN = LineWork(
     line="main", numbers=("a", "b", "c"), times=(4, 3, 5), predecessors=((), (0,), (1,)), ticks=1
 )
 A_STATION_EACH = ((0,), (1,), (2,))
+UNEVEN = ((), (), (1,), (1, 2))
 
 
 def test_how_far_a_search_went_is_said(monkeypatch: pytest.MonkeyPatch):
@@ -266,6 +290,23 @@ def test_a_range_of_stations_adds_up_what_was_searched(monkeypatch: pytest.Monke
     assert (result.ending, result.effort.nodes, result.effort.memory_mb, result.proof.stopped) == (
         Ending.FOUND, 15, 8.0, Stopped.NODES,
     )  # fmt: skip
+
+
+def test_the_numbers_of_a_range_share_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch):
+    # By hand: a third of 90 s for the first of three; no time passes, so half of 90 s for the next.
+    monkeypatch.setattr(method_module, "monotonic", lambda: 0.0)
+    deadlines = []
+
+    class Timed:
+        engine = "timed"
+
+        def shortest(self, _problem, _most, _low, _high, watch: Watch) -> Answer:
+            deadlines.append(watch.deadline)
+            return Answer()
+
+    settings = BalanceSettings(stations_from=1, stations=3)
+    reach_goal(balance_problem(CHAIN), settings, Timed(), Watch(deadline=90.0))
+    assert deadlines == [30.0, 45.0, 90.0]
 
 
 def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):

@@ -72,6 +72,12 @@ def test_equal_products_have_equal_checksums():
     )
 
 
+def test_a_negative_zero_is_written_as_zero():
+    # -0.0 equals 0.0, and equal products have equal text.
+    text = PRODUCT.to_json(Product(code="P-1", demand=Demand(quantity=-0.0)))
+    assert text == PRODUCT.to_json(Product(code="P-1", demand=Demand(quantity=0.0)))
+
+
 def test_another_time_is_another_checksum():
     other = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7600),))
     assert product_checksum(other) != product_checksum(PUMP)
@@ -124,6 +130,11 @@ def test_what_is_as_usual_is_not_written():
         '{"code":"P-1","form":2,"name":"Pumpe f\\u00fcr \\u00d6l",'
         '"tasks":[{"number":"010","time_ms":7500}]}'
     )
+
+
+def test_the_next_form_is_not_known_yet():
+    with pytest.raises(DocumentError, match=f"it has form {PRODUCT.form + 1}, and this"):
+        PRODUCT.from_json(f'{{"code":"P-1","form":{PRODUCT.form + 1}}}')
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
 """The JSON of a balanced line. The textbook balance is worked out by hand beside it."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -166,3 +167,70 @@ def test_a_document_that_is_no_plan_is_a_finding(text: str):
 def test_a_document_that_is_not_there_is_a_finding(tmp_path: Path):
     _, findings = read_plan_document(tmp_path / "gone.json")
     assert [f.code for f in findings] == ["plan-file-broken"]
+
+
+ALL_LINES = json.dumps(
+    {
+        "lines": [
+            {"line": "board", "stations": [{"number": 1, "tasks": ["B1"]}]},
+            {"line": "main", "stations": [{"number": 1, "tasks": ["10"]}]},
+        ]
+    }
+)
+
+
+@pytest.mark.parametrize(("asked", "line"), [(None, "main"), ("board", "board")])
+def test_of_all_lines_the_one_asked_for_is_read_or_the_main_line(asked: str | None, line: str):
+    plan, findings = read_plan_document(ALL_LINES, asked)
+    assert (plan and plan.line, findings) == (line, ())
+
+
+def test_the_only_line_of_a_list_is_meant():
+    text = json.dumps({"lines": json.loads(ALL_LINES)["lines"][:1]})
+    plan, _ = read_plan_document(text)
+    assert plan is not None
+    assert plan.line == "board"
+
+
+def test_a_line_that_is_not_among_all_lines_is_a_finding():
+    _, findings = read_plan_document(ALL_LINES, "case")
+    assert [f.message for f in findings] == [
+        "It has no plan for line case; its lines are: board, main."
+    ]
+
+
+def test_a_plan_of_another_line_is_a_finding():
+    text = json.dumps(json.loads(ALL_LINES)["lines"][0])
+    _, findings = read_plan_document(text, "main")
+    assert [f.message for f in findings] == ["The plan is for line board, not for line main."]
+
+
+@pytest.mark.parametrize(
+    ("said", "limit", "says"),
+    [
+        ({"limit": 60}, 60.0, True),
+        ({"takt": 60}, 60.0, True),  # the older word
+        ({"limit": 55, "takt": 60}, 55.0, True),
+        ({"limit": None}, None, True),
+        ({}, None, False),
+        ({"limit": "soon"}, None, False),
+    ],
+)
+def test_the_limit_of_a_plan_is_read(said: dict[str, object], limit: float | None, says: bool):
+    text = json.dumps({"line": "main", "stations": [{"number": 1, "tasks": ["10"]}], **said})
+    plan, _ = read_plan_document(text)
+    assert plan is not None
+    assert (plan.limit, plan.says_limit) == (limit, says)
+
+
+def test_stations_are_read_in_line_order():
+    held = [{"number": 2, "tasks": ["20"]}, {"number": 1, "tasks": ["10"]}]
+    plan, _ = read_plan_document(json.dumps({"line": "main", "stations": held}))
+    assert plan is not None
+    assert plan.stations == ((1, ("10",)), (2, ("20",)))
+
+
+def test_a_station_says_its_work_for_each_model():
+    held = replace(station(1, ("10",), 40.0), model_ticks=(("A", 38_000), ("B", 44_500)))
+    document = plan_document("pump", answer(held, limit=60.0))
+    assert document["stations"][0]["work_by_model"] == {"A": 38.0, "B": 44.5}

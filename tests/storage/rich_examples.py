@@ -1,35 +1,50 @@
-"""A product and a curve with every field filled, as the frozen examples of stored forms say."""
+"""Product, plan and curve with every field filled, as the frozen examples of forms say."""
 
 from dataclasses import replace
 from datetime import UTC, datetime
 
 from stationflow.model import (
+    Assignment,
+    BalanceResult,
+    BalanceSettings,
     Break,
     Calendar,
     Caution,
     Check,
+    Confirmation,
     CurvePoint,
     CurveSettings,
     CycleCurve,
     Demand,
+    DemandPace,
+    Direction,
+    Effort,
+    Ending,
     Equipment,
+    Finding,
     Hazard,
     Line,
     LineForm,
     Model,
     ModelTime,
+    OperatorWork,
     Part,
     PartUse,
     Period,
     Picture,
+    Plan,
     Product,
+    Proof,
     QualityKind,
     QualityStep,
     ReachOptions,
+    Severity,
     Shift,
     Side,
+    Station,
     StationSetting,
     Step,
+    Stopped,
     StoredCurve,
     Task,
     TaskLimits,
@@ -242,3 +257,98 @@ MOTORS = StoredCurve(
     ),
 )
 CURVES = {"curve_1": MOTORS, "curve_2": replace(MOTORS, inputs="0" * 64)}
+SUMMER = Plan(
+    product="R-1",
+    plan_id=7,
+    name="Summer line",
+    product_version=3,
+    product_checksum=CHECKSUM,
+    by="ana",
+    at=datetime(2026, 3, 2, 8, 30, 15, 250_000, tzinfo=UTC),
+    in_force=True,
+    confirmation=Confirmation(
+        engine="ortools 9.15", agrees=False, said="It found a better one.", runtime_s=0.5
+    ),
+    result=BalanceResult(
+        line="main",
+        asked=BalanceSettings(
+            method="exact",
+            stations=4,
+            stations_from=2,
+            direction=Direction.BOTH,
+            seconds=2.5,
+            trials=100,
+            seed=7,
+            cores=2,
+            memory_mb=512,
+            nodes=1000,
+        ),
+        pace=DemandPace(takt_time=50.25, operating_takt=46.75, station_time=45.5),
+        assignment=Assignment(
+            stations=(
+                Station(
+                    number=1,
+                    operators=(OperatorWork(tasks=(("10", 0), ("20", 0))), OperatorWork()),
+                    work_ticks=42_500,
+                ),
+                Station(number=2, operators=(OperatorWork(tasks=(("30", 0),)),), work_ticks=100),
+            )
+        ),
+        proof=Proof(
+            ending=Ending.FOUND,
+            lower_bound=1.5,
+            bounds=(("LB1", 1.0), ("LB2", 1.5)),
+            stopped=Stopped.NODES,
+        ),
+        effort=Effort(
+            engine="stationflow 0.1.0",
+            direction=Direction.BACKWARDS,
+            trials=100,
+            nodes=999,
+            memory_mb=12.5,
+            runtime_s=0.125,
+        ),
+        findings=(
+            Finding(
+                severity=Severity.WARNING,
+                code="limits-not-kept",
+                where="Line main",
+                message="Some limits are not kept.",
+                hint="Check the plan by eye for what is named: no method keeps it yet.",
+            ),
+        ),
+    ),
+)
+STATIONS = (
+    Station(
+        number=1,
+        place="A 12",
+        side=Side.LEFT,
+        copies=2,
+        operators=(
+            OperatorWork(tasks=(("10", 0),)),
+            OperatorWork(tasks=(("20", 12_500),)),
+        ),
+        work_ticks=42_500,
+        model_ticks=(("S", 41_250), ("L", 44_001)),
+    ),
+    SUMMER.result.stations[1],
+)
+EMPTY = Plan(product="P-1", result=BalanceResult(line="main", asked=BalanceSettings()))
+PLANS = {
+    "plan_1": SUMMER,
+    "plan_1_small": EMPTY,
+    "plan_2": replace(
+        SUMMER,
+        inputs="0" * 64,
+        remark="For the new jig.",
+        archived=True,
+        result=replace(
+            SUMMER.result,
+            asked=replace(SUMMER.result.asked, limit=44.25),
+            assignment=Assignment(stations=STATIONS),
+            proof=replace(SUMMER.result.proof, limits_kept=("zone",)),
+        ),
+    ),
+    "plan_2_small": EMPTY,
+}

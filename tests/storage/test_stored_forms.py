@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from rich_examples import CURVES, PRODUCTS, PUMP
+from rich_examples import CURVES, PLANS, PRODUCTS, PUMP
 
 from stationflow.errors import DocumentError
-from stationflow.files.codec import CURVE, PRODUCT, Kind
+from stationflow.files.codec import CURVE, PLAN, PRODUCT, Kind
 from stationflow.model import Author, Product
 from stationflow.storage import open_store
 
@@ -44,14 +44,18 @@ def test_a_frozen_product_is_read_as_it_was_meant(name):
     assert PRODUCT.from_json(frozen(name)) == PRODUCTS[name]
 
 
+@pytest.mark.parametrize("name", PLANS)
+def test_a_frozen_plan_is_read_as_it_was_meant(name):
+    assert PLAN.from_json(frozen(name)) == PLANS[name]
+
+
 @pytest.mark.parametrize("name", CURVES)
 def test_a_frozen_curve_is_read_as_it_was_meant(name):
     assert CURVE.from_json(frozen(name)) == CURVES[name]
 
 
 def test_every_frozen_example_is_read_by_a_test():
-    named = {path.stem for path in FORMS.glob("*.json") if not path.stem.startswith("plan")}
-    assert named == {*PRODUCTS, *CURVES}
+    assert {path.stem for path in FORMS.glob("*.json")} == {*PRODUCTS, *PLANS, *CURVES}
 
 
 @pytest.mark.parametrize("name", [n for n in PRODUCTS if n.startswith("product_2")])

@@ -15,26 +15,16 @@ from stationflow.storage import Draft
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRequest:
-    """A long run: balance a line, by one method or several in turn, or make its curve.
+    """A long run: balance a line, by one method or several in turn, or make its curve."""
 
-    Attributes
-    ----------
-    address
-        Address of the store.
-    product, version, checksum
-        The very state of the product that is meant.
-    by
-        Who asked, when and with what right.
-    balances, curve
-        What is asked.
-    """
-
-    address: str
+    address: str  # address of the store
+    # product, version, checksum: the very state of the product that is meant
     product: str
     version: int
     checksum: str
     line: str
-    by: Author
+    by: Author  # who asked, when and with what right
+    # balances, curve: what is asked
     balances: tuple[BalanceSettings, ...] = ()
     curve: CurveSettings | None = None
 

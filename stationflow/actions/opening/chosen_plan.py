@@ -14,29 +14,15 @@ from stationflow.pace.takt import line_pace
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenPlan:
-    """A line and the plan a command means.
+    """A line and the plan a command means."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    plan
-        The plan; None: there is none that can be used.
-    product
-        The product as it was when the plan was made; None: a published instance.
-    work
-        The work of the line in that state; None: its tasks have errors.
-    findings
-        What speaks against the plan, or why there is none.
-    state
-        How the plan in force stands to the product; None: it is no plan in force.
-    """
-
-    line: str
-    plan: Plan | None
+    line: str  # name of the line
+    plan: Plan | None  # the plan; None: there is none that can be used
+    # the product as it was when the plan was made; None: a published instance
     product: Product | None
-    work: LineWork | None
-    findings: tuple[Finding, ...] = ()
+    work: LineWork | None  # the work of the line in that state; None: its tasks have errors
+    findings: tuple[Finding, ...] = ()  # what speaks against the plan, or why there is none
+    # how the plan in force stands to the product; None: it is no plan in force
     state: PlanState | None = None
 
 
@@ -75,17 +61,9 @@ def read_given_plan(
     opened: Opened, line: str | None, file: Path
 ) -> tuple[Plan | None, tuple[Finding, ...]]:
     """Return the plan of a file, its loads computed from the source's own times."""
-    document, findings = read_plan_document(file)
+    document, findings = read_plan_document(file, line, opened.line(None))
     if document is None:
         return None, findings
-    if line is not None and document.line != line:
-        finding = error(
-            "plan-file-broken",
-            file.name,
-            f"The plan is for line {document.line}, not for line {line}.",
-            "Give the plan of the line asked for.",
-        )
-        return None, (*findings, finding)
     work, more = opened.work(document.line)
     if work is None:
         return None, (*findings, *more)
@@ -96,7 +74,7 @@ def read_given_plan(
         document.stations,
         limit=document.limit if document.says_limit else own,
         pace=pace,
-        method=str(document.document.get("method") or GIVEN),
+        method=document.method or GIVEN,
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,

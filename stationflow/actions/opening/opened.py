@@ -64,28 +64,15 @@ class FileShelf:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """A product, or a published instance, with all that belongs to it.
+    """A product, or a published instance, with all that belongs to it."""
 
-    Attributes
-    ----------
-    name
-        What the command line named; a product's code on a page.
-    read
-        The product or the instance.
-    shelf
-        Where a product's plans, pictures and earlier states lie.
-    version, checksum
-        Of the product; version 0: it does not come from the store.
-    findings
-        What was found when it was read.
-    """
-
-    name: str
-    read: Product | Instance
-    shelf: Shelf | None = None
+    name: str  # what the command line named; a product's code on a page
+    read: Product | Instance  # the product or the instance
+    shelf: Shelf | None = None  # where a product's plans, pictures and earlier states lie
+    # version, checksum: of the product; version 0: it does not come from the store
     version: int = 0
     checksum: str = ""
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what was found when it was read
 
     @property
     def instance(self) -> Instance | None:

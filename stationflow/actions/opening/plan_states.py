@@ -9,26 +9,19 @@ from stationflow.balancing.verify import verify
 from stationflow.model import Finding, Plan, Product, warning
 
 GONE = "The version the plan was made from is not there."
+ORDER = {"unknown-task-in-plan", "task-assigned-twice", "task-not-assigned", "predecessor-later"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanState:
-    """A plan and how it stands to the product as it is now.
-
-    Attributes
-    ----------
-    made_from
-        The product as it is now while the plan is up to date, or when what it was made from is
-        gone; else exactly as it was when the plan was made.
-    differences
-        What differs now, in words; empty: the plan is up to date.
-    verdict
-        What is wrong with the plan against the product as it is now.
-    """
+    """A plan and how it stands to the product as it is now."""
 
     plan: Plan
+    # the product as it is now while the plan is up to date, or when what it was made from is gone;
+    # else exactly as it was when the plan was made
     made_from: Product
-    differences: tuple[str, ...] = ()
+    differences: tuple[str, ...] = ()  # what differs now, in words; empty: the plan is up to date
+    # what is wrong with the plan against the product as it is now
     verdict: tuple[Finding, ...] = ()
 
     @property
@@ -55,7 +48,7 @@ def plan_state(opened: Opened, plan: Plan) -> PlanState:
         return PlanState(plan=plan, made_from=now)
     made_from = opened.made_from(plan.product_checksum)
     differences = plan_differences(made_from, now, plan.line) if made_from else (GONE,)
-    if not differences:
+    if not differences or (made_from is None and _says_the_same(opened, plan)):
         return PlanState(plan=plan, made_from=now)
     verdict = _verdict(opened, plan)
     return PlanState(
@@ -75,3 +68,18 @@ def _verdict(opened: Opened, plan: Plan) -> tuple[Finding, ...]:
         return findings
     stations = [station.tasks for station in plan.result.stations]
     return verify(work, stations, takt=plan.result.limit)
+
+
+def _says_the_same(opened: Opened, plan: Plan) -> bool:
+    """Return whether a plan of old files, which name no state we know, has today's loads and pace.
+
+    Plans did not always keep the checksum of what they rest on.
+    """
+    work, _ = opened.work(plan.line)
+    is_paced = plan.result.pace.station_time in (None, opened.limit(plan.line))
+    is_broken = not ORDER.isdisjoint(finding.code for finding in _verdict(opened, plan))
+    if plan.inputs or work is None or not is_paced or is_broken:
+        return False
+    times = dict(zip(work.numbers, work.times, strict=True))
+    loads = [sum(times[task] for task in s.tasks) / work.ticks for s in plan.result.stations]
+    return [round(load, 3) for load in loads] == [round(load, 3) for load in plan.result.loads]

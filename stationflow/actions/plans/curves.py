@@ -35,39 +35,21 @@ from stationflow.storage import Draft, Store
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveAnswer:
-    """The curve of a line, and what demand asks of it.
+    """The curve of a line, and what demand asks of it."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    curve
-        The curve; None: the findings say why there is none.
-    limit
-        Limit of a station as demand sets it, in the time unit of the curve; None: not set.
-    findings
-        What should be known about the line.
-    """
-
-    line: str
-    curve: CycleCurve | None
+    line: str  # name of the line
+    curve: CycleCurve | None  # the curve; None: the findings say why there is none
+    # limit of a station as demand sets it, in the time unit of the curve; None: not set
     limit: float | None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what should be known about the line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveState:
-    """The last curve of a line and how it stands to the product as it is now.
+    """The last curve of a line and how it stands to the product as it is now."""
 
-    Attributes
-    ----------
-    kept
-        The curve with what was asked.
-    differences
-        What differs in the work of the line now, in words; empty: the curve holds.
-    """
-
-    kept: StoredCurve
+    kept: StoredCurve  # the curve with what was asked
+    # what differs in the work of the line now, in words; empty: the curve holds
     differences: tuple[str, ...] = ()
 
 

@@ -29,21 +29,11 @@ def describe_plan(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeAgain:
-    """What came of making a plan again.
+    """What came of making a plan again."""
 
-    Attributes
-    ----------
-    plan
-        The plan that came out: the same one, or a new one.
-    is_same
-        Whether every task came to the same station as before.
-    words
-        What happened, in a sentence.
-    """
-
-    plan: Plan
-    is_same: bool
-    words: str
+    plan: Plan  # the plan that came out: the same one, or a new one
+    is_same: bool  # whether every task came to the same station as before
+    words: str  # what happened, in a sentence
 
 
 def can_be_made_again(plan: Plan) -> bool:

@@ -71,18 +71,18 @@ def compare_methods(
     return compare(plans, 0, _words(opened))
 
 
-def compare_plans(opened: Opened, files: Sequence[Path]) -> Comparison:
+def compare_plans(opened: Opened, line: str | None, files: Sequence[Path]) -> Comparison:
     """Put the plans of several files side by side, measured on the source's times.
 
     A plan that does not hold is shown without stations, and its findings say why.
     """
-    compared = [LabelledPlan(label=file.stem, plan=_given(opened, file)) for file in files]
+    compared = [LabelledPlan(label=file.stem, plan=_given(opened, line, file)) for file in files]
     return compare(compared, 0, _words(opened))
 
 
-def _given(opened: Opened, file: Path) -> Plan:
+def _given(opened: Opened, line: str | None, file: Path) -> Plan:
     """Return the plan of a file with what is proven about it."""
-    plan, findings = read_given_plan(opened, None, file)
+    plan, findings = read_given_plan(opened, line, file)
     if plan is not None and not has_errors(findings):
         return plan
     result = BalanceResult(

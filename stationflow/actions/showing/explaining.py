@@ -39,24 +39,15 @@ NEAR = 5  # suggestions for a word that names nothing
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskRow:
-    """What the order of a line says of one task. Times in the unit of the work.
-
-    Attributes
-    ----------
-    weight
-        Positional weight.
-    earliest, latest
-        Stations it can be at; None: there is no limit, or no plan.
-    station
-        The station of the plan; None: no plan.
-    """
+    """What the order of a line says of one task. Times in the unit of the work."""
 
     number: str
     time: float
-    weight: float
+    weight: float  # positional weight
+    # earliest, latest: stations it can be at; None: there is no limit, or no plan
     earliest: int | None
     latest: int | None
-    station: int | None
+    station: int | None  # the station of the plan; None: no plan
 
 
 class Numbers:
@@ -248,21 +239,11 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What a source can say of its numbers.
+    """What a source can say of its numbers."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    numbers
-        Every number, opened.
-    findings
-        What should be known about source and plan.
-    """
-
-    line: str
-    numbers: tuple[Explained, ...]
-    findings: tuple[Finding, ...]
+    line: str  # name of the line
+    numbers: tuple[Explained, ...]  # every number, opened
+    findings: tuple[Finding, ...]  # what should be known about source and plan
 
 
 def explain_opened(opened: Opened, line: str | None, plan_file: Path | None) -> Asked:

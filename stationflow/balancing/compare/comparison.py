@@ -54,56 +54,27 @@ class LabelledPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Difference:
-    """How far a figure is from that of the base plan.
+    """How far a figure is from that of the base plan."""
 
-    Attributes
-    ----------
-    absolute
-        Value less the base plan's; of a share: a share too (0.02: two points).
-    relative
-        The same as a share of the base plan's value; None where that is 0.
-    text
-        Both in words with their signs: "-1 (-16.7 %)".
-    """
-
-    absolute: float
-    relative: float | None
-    text: str
+    absolute: float  # value less the base plan's; of a share: a share too (0.02: two points)
+    relative: float | None  # the same as a share of the base plan's value; None where that is 0
+    text: str  # both in words with their signs: "-1 (-16.7 %)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """One row of the comparison.
+    """One row of the comparison."""
 
-    Attributes
-    ----------
-    name
-        The trade's word.
-    kind
-        What `values` count; None: the row has words only.
-    values
-        One for each plan; None: the plan has none.
-    texts
-        The values as they are read.
-    differences
-        From the base plan; None for the base plan itself and where a value is missing.
-    best
-        Labels of the plans with the best value; empty where none is better or they cannot
-        be compared.
-    best_words
-        The same in words, with the reason where there is no best.
-    better
-        Which value is better; None: neither.
-    """
-
-    name: str
-    kind: Kind | None = None
-    values: tuple[float | None, ...] = ()
-    texts: tuple[str, ...] = ()
+    name: str  # the trade's word
+    kind: Kind | None = None  # what `values` count; None: the row has words only
+    values: tuple[float | None, ...] = ()  # one for each plan; None: the plan has none
+    texts: tuple[str, ...] = ()  # the values as they are read
+    # from the base plan; None for the base plan itself and where a value is missing
     differences: tuple[Difference | None, ...] = ()
+    # labels of the plans with the best value; empty where none is better or they cannot be compared
     best: tuple[str, ...] = ()
-    best_words: str = ""
-    better: Better | None = None
+    best_words: str = ""  # the same in words, with the reason where there is no best
+    better: Better | None = None  # which value is better; None: neither
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -24,17 +24,10 @@ from stationflow.model import Station
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskMove:
-    """A task that sits elsewhere in the other plan.
+    """A task that sits elsewhere in the other plan."""
 
-    Attributes
-    ----------
-    task
-        Number of the task.
-    base, other
-        Number of its station in either plan; None: the plan does not have the task.
-    """
-
-    task: str
+    task: str  # number of the task
+    # base, other: number of its station in either plan; None: the plan does not have the task
     base: int | None
     other: int | None
 

@@ -69,22 +69,13 @@ def first_that_may_join(
 
 @dataclass(frozen=True, slots=True)
 class Narrowed:
-    """The stations of each task after what the order of the tasks says.
+    """The stations of each task after what the order of the tasks says."""
 
-    Attributes
-    ----------
-    stations
-        A set of stations by task.
-    low_by, high_by
-        For each task the one whose own stations set its first and last station.
-    lost
-        A task for which no station is left; None: each has one.
-    """
-
-    stations: tuple[int, ...]
+    stations: tuple[int, ...]  # a set of stations by task
+    # low_by, high_by: for each task the one whose own stations set its first and last station
     low_by: tuple[int, ...]
     high_by: tuple[int, ...]
-    lost: int | None = None
+    lost: int | None = None  # a task for which no station is left; None: each has one
 
 
 def own_stations(size: int, forms: Forms) -> list[int]:
@@ -146,25 +137,14 @@ SHARES = (100, 95, 90, 80)
 
 @dataclass(slots=True)
 class OpenStation:
-    """A station that is being filled, with the sets of tasks, as bits, that may still join.
+    """A station that is being filled, with the sets of tasks, as bits, that may still join."""
 
-    Attributes
-    ----------
-    foes
-        For each task those that never share its station.
-    may
-        What the limits let in.
-    due
-        The tasks whose last station this is.
-    turns
-        Who goes first: the tasks that are due here, then those for which the stations up to
-        their last would be too few without this one, then all. What comes before such a
-        task is never later itself, so that none of them waits for one of another turn.
-    """
-
-    foes: Sequence[int]
-    may: int
-    due: int
+    foes: Sequence[int]  # for each task those that never share its station
+    may: int  # what the limits let in
+    due: int  # the tasks whose last station this is
+    # who goes first: the tasks that are due here, then those for which the stations up to their
+    # last would be too few without this one, then all. What comes before such a task is never later
+    # itself, so that none of them waits for one of another turn.
     turns: list[int]
 
     def admits(self, task: int) -> bool:
@@ -184,20 +164,11 @@ class OpenStation:
 
 @dataclass(frozen=True, slots=True)
 class Doors:
-    """Which tasks the limits let into which station.
+    """Which tasks the limits let into which station."""
 
-    Attributes
-    ----------
-    stations
-        A set of stations by task.
-    foes
-        For each task, as bits, those that never share its station.
-    by_last
-        For each station that is the last of a task, rising, the tasks as bits and by position.
-    """
-
-    stations: Sequence[int]
-    foes: Sequence[int]
+    stations: Sequence[int]  # a set of stations by task
+    foes: Sequence[int]  # for each task, as bits, those that never share its station
+    # for each station that is the last of a task, rising, the tasks as bits and by position
     by_last: Sequence[tuple[int, int, tuple[int, ...]]]
 
     def open(self, number: int, unplaced: int, times: Sequence[int], room: int) -> OpenStation:

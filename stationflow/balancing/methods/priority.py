@@ -42,19 +42,12 @@ EFFORT = 300_000
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """What happened at one limit.
+    """What happened at one limit."""
 
-    Attributes
-    ----------
-    stations
-        The assignment; None: more than the stations allowed would be needed, or a task came
-        too late for the stations that the limits leave it.
-    step
-        The limit must grow by this much before anything happens differently;
-        None: nothing ever will.
-    """
-
+    # the assignment; None: more than the stations allowed would be needed, or a task came too late
+    # for the stations that the limits leave it
     stations: Stations | None
+    # the limit must grow by this much before anything happens differently; None: nothing ever will
     step: int | None
 
 

@@ -52,20 +52,11 @@ NO_OPINION = (Verdict.OUT_OF_TIME, Verdict.TOO_LARGE)
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What the solver says to a question.
+    """What the solver says to a question."""
 
-    Attributes
-    ----------
-    verdict
-        What came of it.
-    stations
-        The plan that it found, when that is possible.
-    is_counted
-        Whether it is impossible by counting alone, and the solver was not needed for that.
-    """
-
-    verdict: Verdict
-    stations: Stations = ()
+    verdict: Verdict  # what came of it
+    stations: Stations = ()  # the plan that it found, when that is possible
+    # whether it is impossible by counting alone, and the solver was not needed for that
     is_counted: bool = False
 
 

@@ -87,42 +87,20 @@ def confirm(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Claim:
-    """What an answer says, as questions to a solver.
+    """What an answer says, as questions to a solver."""
 
-    Attributes
-    ----------
-    problem
-        The line.
-    proven
-        Must all be impossible for what the answer calls proven.
-    proven_words
-        The same in words: "no plan has fewer than 5 stations".
-    open
-        What the answer could not rule out; possible or not, it contradicts nothing.
-    open_words
-        What is proven if all of those are impossible.
-    bound
-        The value that the answer calls proven: stations, or whole units of time.
-    possible
-        The answer says that this one is possible; None: it says no such thing.
-    broken
-        What is wrong with the answer before any solver is asked; empty: nothing.
-    goal
-        What was asked.
-    first
-        Fewest stations of the range asked for.
-    """
-
-    problem: BalanceProblem
-    proven: tuple[Question, ...] = ()
-    proven_words: str = ""
+    problem: BalanceProblem  # the line
+    proven: tuple[Question, ...] = ()  # must all be impossible for what the answer calls proven
+    proven_words: str = ""  # the same in words: "no plan has fewer than 5 stations"
+    # what the answer could not rule out; possible or not, it contradicts nothing
     open: tuple[Question, ...] = ()
-    open_words: str = ""
-    bound: int = 0
+    open_words: str = ""  # what is proven if all of those are impossible
+    bound: int = 0  # the value that the answer calls proven: stations, or whole units of time
+    # the answer says that this one is possible; None: it says no such thing
     possible: Question | None = None
-    broken: str = ""
-    goal: Goal = Goal.FEWEST_STATIONS
-    first: int = 1
+    broken: str = ""  # what is wrong with the answer before any solver is asked; empty: nothing
+    goal: Goal = Goal.FEWEST_STATIONS  # what was asked
+    first: int = 1  # fewest stations of the range asked for
 
 
 def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:

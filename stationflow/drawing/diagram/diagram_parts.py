@@ -29,21 +29,11 @@ SMALL_FROM = 151
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NodeForm:
-    """Size of a node. Widths are in points.
+    """Size of a node. Widths are in points."""
 
-    Attributes
-    ----------
-    points
-        Size of the text.
-    name_width
-        Greatest width of the task's name.
-    name_lines
-        Most lines of the name; 0: the number stands alone, the time below it.
-    """
-
-    points: float
-    name_width: float
-    name_lines: int
+    points: float  # size of the text
+    name_width: float  # greatest width of the task's name
+    name_lines: int  # most lines of the name; 0: the number stands alone, the time below it
 
     @property
     def line_height(self) -> float:

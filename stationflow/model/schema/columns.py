@@ -34,71 +34,34 @@ Width = int | Literal["small", "medium", "large"]
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """How a page shows a column, in an editable table or as a field of a form.
+    """How a page shows a column, in an editable table or as a field of a form."""
 
-    Attributes
-    ----------
-    label
-        The heading, without the unit of a time or number.
-    width
-        Width in a table, in pixels or a word; in a form, its column's share of the row.
-    is_chosen
-        Whether only names that are there can be chosen.
-    is_pinned
-        Whether the column stays when a table is moved sideways.
-    at
-        Column and row in a form.
-    """
-
-    label: str
+    label: str  # the heading, without the unit of a time or number
+    # width in a table, in pixels or a word; in a form, its column's share of the row
     width: Width | None = None
     help: str | None = None
-    is_chosen: bool = False
-    is_pinned: bool = False
-    at: tuple[int, int] = (0, 0)
+    is_chosen: bool = False  # whether only names that are there can be chosen
+    is_pinned: bool = False  # whether the column stays when a table is moved sideways
+    at: tuple[int, int] = (0, 0)  # column and row in a form
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a table.
+    """One column of a table."""
 
-    Attributes
-    ----------
-    name
-        Heading in a CSV table; the unit is its last word.
-    kind
-        What may stand in it.
-    about
-        What to enter, in a sentence.
-    unit
-        Unit in which files keep the number: "s", "g"; empty for none.
-    is_required
-        Whether a row without it is left out.
-    words
-        The words allowed, for `Kind.CHOICE` and `Kind.DAYS`.
-    titles
-        What pages call these words; None: as they are.
-    lowest
-        Smallest number allowed.
-    said
-        What it is called in sentences; empty: its stem.
-    empty
-        What an emptied cell of a page, or a new row, holds; None: the data class says it.
-    grid, form
-        How an editable table, or a form, shows it; None: not at all.
-    """
-
-    name: str
-    kind: Kind
-    about: str = ""
-    unit: str = ""
+    name: str  # heading in a CSV table; the unit is its last word
+    kind: Kind  # what may stand in it
+    about: str = ""  # what to enter, in a sentence
+    unit: str = ""  # unit in which files keep the number: "s", "g"; empty for none
     _: KW_ONLY
-    is_required: bool = False
-    words: type[StrEnum] | None = None
-    titles: Mapping[Any, str] | None = None
-    lowest: int = 0
-    said: str = ""
+    is_required: bool = False  # whether a row without it is left out
+    words: type[StrEnum] | None = None  # the words allowed, for `Kind.CHOICE` and `Kind.DAYS`
+    titles: Mapping[Any, str] | None = None  # what pages call these words; None: as they are
+    lowest: int = 0  # smallest number allowed
+    said: str = ""  # what it is called in sentences; empty: its stem
+    # what an emptied cell of a page, or a new row, holds; None: the data class says it
     empty: Any = None
+    # grid, form: how an editable table, or a form, shows it; None: not at all
     grid: Shown | None = None
     form: Shown | None = None
 
@@ -135,43 +98,22 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One table of a product.
+    """One table of a product."""
 
-    Attributes
-    ----------
-    name
-        File name without ".csv", or name in `product.toml`.
-    title
-        Name of the sheet.
-    record
-        Data class of a row.
-    path
-        The way to its rows from the product: "tasks.parts"; empty: the product itself.
-    parent
-        Column that says to which task, line or shift a row belongs; empty: to the product.
-    keys
-        Fields that tell the rows of one list apart; none: their places do.
-    is_single
-        Whether there is one row only, to the product or to each parent.
-    in_toml
-        Whether the product folder keeps it in `product.toml`.
-    said
-        What one of its rows, or all of them where rows have no key, is called in sentences.
-    heading, help
-        What pages call the editable table, and one sentence on how to fill it.
-    """
-
-    name: str
-    title: str
-    record: type[Any]
+    name: str  # file name without ".csv", or name in `product.toml`
+    title: str  # name of the sheet
+    record: type[Any]  # data class of a row
     columns: tuple[Column, ...]
     about: str
-    path: str
+    path: str  # the way to its rows from the product: "tasks.parts"; empty: the product itself
+    # column that says to which task, line or shift a row belongs; empty: to the product
     parent: str = ""
-    keys: tuple[str, ...] = ()
-    is_single: bool = False
-    in_toml: bool = False
+    keys: tuple[str, ...] = ()  # fields that tell the rows of one list apart; none: their places do
+    is_single: bool = False  # whether there is one row only, to the product or to each parent
+    in_toml: bool = False  # whether the product folder keeps it in `product.toml`
+    # what one of its rows, or all of them where rows have no key, is called in sentences
     said: str = ""
+    # heading, help: what pages call the editable table, and one sentence on how to fill it
     heading: str = ""
     help: str = ""
 
