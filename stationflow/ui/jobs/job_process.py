@@ -11,6 +11,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
@@ -55,6 +56,7 @@ class Job:
         self._request = request
         self._started = self._step_started = time.monotonic()
         self._process: subprocess.Popen[str] | None = None
+        self._told = threading.Event()
         self._over = threading.Event()
 
     @property
@@ -113,11 +115,15 @@ class Job:
         self.is_stopping = True
         if self._process is None:
             self._end()
-        elif self._process.stdin is not None:
-            try:
-                self._process.stdin.close()
-            except OSError:  # it has gone already
-                return
+        elif self._told.is_set():
+            self._close()
+
+    def _close(self) -> None:
+        """Close the standard input of the process, by which it knows that it has to stop."""
+        assert self._process is not None
+        assert self._process.stdin is not None
+        with suppress(OSError):  # it has gone already
+            self._process.stdin.close()
 
     def wait(self, seconds: float) -> bool:
         """Wait until the job has ended, at most so many seconds; return whether it has."""
@@ -130,15 +136,18 @@ class Job:
         try:
             process.stdin.write(REQUEST.to_json(self._request) + "\n")
             process.stdin.flush()
+            self._told.set()
+            if self.is_stopping:  # asked for before the process knew what to do
+                self._close()
             for line in process.stdout:
                 self._take(json.loads(line))
         except (OSError, ValueError):  # it died while it was spoken to, or in the middle of a line
             process.kill()
         code = process.wait()
+        self._close()
         # Stopped, it leaves out what it has not begun.
         if self._answers < len(self.asked) and not (self.is_stopping and self._answers):
             self.message = self.message or _dead(code)
-        self.stop()
         self._end()
         when_over()
 
