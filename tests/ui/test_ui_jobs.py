@@ -10,8 +10,9 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
+from stationflow.ui.jobs.job_process import Job, JobState
 from stationflow.ui.jobs.job_views import progress_words
-from stationflow.ui.jobs.long_runs import JobRegistry, JobState
+from stationflow.ui.jobs.long_runs import JobRegistry
 from stationflow.units import TimeUnit
 
 ENDLESS = BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000)
@@ -82,6 +83,19 @@ def test_a_stopped_job_leaves_out_the_methods_it_has_not_begun(server):
     server.jobs.stop(job)
     assert job.wait(30)
     assert [plan.asked.method for plan in job.plans] == ["comsoal"]
+
+
+def test_a_job_stopped_before_its_process_knows_what_to_do_ends_well(server, monkeypatch):
+    serve = Job._serve
+
+    def late(job, *given) -> None:
+        job.stop()
+        serve(job, *given)
+
+    monkeypatch.setattr(Job, "_serve", late)
+    job = server.add(LONG, "main", ENDLESS)
+    assert job.wait(60)
+    assert (job.message, len(job.plans)) == ("", 1)
 
 
 def test_a_job_waits_until_a_core_is_free(server):
@@ -177,7 +191,7 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
 
 def test_a_stopped_curve_keeps_what_is_known(server):
     draft = put_in(server.store, LONG)
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=None), **ANA)
+    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=None), **ANA)
     assert until(lambda: job.curve is not None)
     server.jobs.stop(job)
     assert job.wait(60)
@@ -189,5 +203,5 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     server.jobs.most = 4
     server.add(LONG, "main", ENDLESS)
     draft = server.store.draft("L-700")
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), **ANA)
+    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING
