@@ -223,6 +223,12 @@ def _in_popover(explained: Explained) -> str:
     return f"**{name}: {value}**  \n{_way(explained)}"
 
 
+def archive_button(is_archived: bool, key: str, **look: Any) -> bool:
+    """Show the button that takes something out of a list or puts it back; return the press."""
+    label, name = ("Bring back", "bring_back") if is_archived else ("Archive", "archive")
+    return st.button(label, key=f"{key}.{name}", **look)
+
+
 def next_step(page: str, label: str) -> None:
     """Point to the page that comes next."""
     st.divider()

@@ -38,7 +38,8 @@ def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequen
             width=270,
         )
         plan = by_id[number].plan
-        _put_in_force(plan)
+        kind = "secondary" if plan.in_force else "primary"
+        plan_views.put_in_force(plan, "compare.put_in_force", type=kind)
         if st.button("Open on Balance", key="compare.open"):
             plan_views.choose(plan)
             st.session_state[session.LINE] = line
@@ -46,19 +47,6 @@ def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequen
         _name(plan)
         _make_again(draft, line, plan)
         _archive(plan)
-
-
-def _put_in_force(plan: Plan) -> None:
-    """Put a plan in force."""
-    if st.button(
-        "In force" if plan.in_force else "Put in force",
-        type="secondary" if plan.in_force else "primary",
-        disabled=plan.in_force,
-        key="compare.put_in_force",
-    ):
-        with show.errors():
-            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.rerun(f"Plan {plan.plan_id} is in force.")
 
 
 def _name(plan: Plan) -> None:
@@ -100,12 +88,8 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
 
 def _archive(plan: Plan) -> None:
     """Take a plan out of the lists, or put it back."""
-    if st.button(
-        "Bring back" if plan.archived else "Archive",
-        disabled=plan.in_force,
-        help="A plan in force cannot be archived." if plan.in_force else None,
-        key="compare.bring_back" if plan.archived else "compare.archive",
-    ):
+    help = "A plan in force cannot be archived." if plan.in_force else None
+    if show.archive_button(plan.archived, "compare", disabled=plan.in_force, help=help):
         with show.errors():
             number, archived = plan.plan_id, not plan.archived
             session.store().note_plan(plan.product, number, archived=archived, by=session.author())

@@ -19,12 +19,9 @@ CHOOSING = (
     "Click a task to choose it, or use the arrow keys: left to the task before, right to the one "
     "after, up and down in listed order; Shift and arrow keys move the drawing. "
 )
-LINE_WIDGET = "tasks.line"
-"""Key of the choice of the line on the Tasks page."""
-TABLE_KEY = "task-table"
-"""Key of the container around the table of the tasks."""
-ROW_HEIGHT = 32
-"""Height of a row of that table, in pixels."""
+LINE_WIDGET = "tasks.line"  # the choice of the line on the Tasks page
+TABLE_KEY = "task-table"  # the container around the table of the tasks
+ROW_HEIGHT = 32  # of that table, in pixels
 
 
 def precedence(
@@ -40,35 +37,39 @@ def precedence(
 
     With the place of a `chosen` task in `product.tasks` another one can be chosen in it.
     """
-    product = draft.product
-    tasks = product.tasks_of(line)
+    product, tasks = draft.product, draft.product.tasks_of(line)
     with show.errors():
-        svg = _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product)
-        diagram_view(
-            svg,
-            height=height,
-            key=f"{key}.{line}",
-            label=f"Precedence diagram of line {line}, {len(tasks)} tasks",
-            choosing=None if chosen is None else _choosing(product, [line], "n", chosen),
-        )
-        st.caption(USE if chosen is None else CHOOSING + USE)
+        state = _drawn_state(product, tasks)
+        svg = _drawn(product.code, state, line, tuple(stations), product)
+        label = f"Precedence diagram of line {line}, {len(tasks)} tasks"
+        _view(product, svg, height, f"{key}.{line}", label, [line], "n", chosen)
 
 
 def whole(draft: Draft, *, height: int, chosen: int | None = None) -> None:
     """Show the diagrams of all lines in one, feeders at their joins."""
     product = draft.product
-    lines = list(dict.fromkeys(line.name for line in product.lines))
     with show.errors():
-        diagram_view(
-            _drawn_whole(
-                product.code, _drawn_state(product, product.tasks), product.lines, product
-            ),
-            height=height,
-            key="diagram.whole",
-            label=f"Precedence diagram of all lines, {len(product.tasks)} tasks",
-            choosing=None if chosen is None else _choosing(product, lines, "l{}n", chosen),
-        )
-        st.caption(USE if chosen is None else CHOOSING + USE)
+        state = _drawn_state(product, product.tasks)
+        svg = _drawn_whole(product.code, state, product.lines, product)
+        lines = list(dict.fromkeys(line.name for line in product.lines))
+        label = f"Precedence diagram of all lines, {len(product.tasks)} tasks"
+        _view(product, svg, height, "diagram.whole", label, lines, "l{}n", chosen)
+
+
+def _view(
+    product: Product,
+    svg: str,
+    height: int,
+    key: str,
+    label: str,
+    lines: Sequence[str],
+    prefix: str,
+    chosen: int | None,
+) -> None:
+    """Show a diagram and how it is used."""
+    choosing = None if chosen is None else _choosing(product, lines, prefix, chosen)
+    diagram_view(svg, height=height, key=key, label=label, choosing=choosing)
+    st.caption(USE if chosen is None else CHOOSING + USE)
 
 
 def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) -> Choosing:

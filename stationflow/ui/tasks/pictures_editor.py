@@ -106,9 +106,8 @@ def _edit(draft: Draft, name: str, content: bytes) -> None:
         )
     if left or right:
         turns = 1 if right else -1
-        _store(
-            draft, *picture_edits.edit_picture(draft.product, name, content, quarter_turns=turns)
-        )
+        edited = picture_edits.edit_picture(draft.product, name, content, quarter_turns=turns)
+        _store(draft, *edited)
     if do_crop:
         _store(draft, *picture_edits.edit_picture(draft.product, name, content, crop=crop))
 
