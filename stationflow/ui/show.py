@@ -131,7 +131,6 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
 
 
 def _line(finding: Finding) -> str:
-    """Return a finding as one item of a list."""
     where, said, hint = plain(finding.where), plain(finding.message), plain(finding.hint)
     return f"- {_ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
 
@@ -180,7 +179,6 @@ def opened(numbers: Sequence[Explained]) -> None:
 
 
 def _way(explained: Explained) -> str:
-    """Return how a number came about as Markdown."""
     rows = [plain(explained.formula), plain(explained.worked)]
     if explained.check:
         is_good = explained.check.startswith("Agrees")

@@ -25,7 +25,6 @@ DARK_NEAR, DARK_CHOSEN = "#5BB8DB", "#FF8A55"
 
 
 def _dark_style() -> str:
-    """Return the style of the drawing on a dark page."""
     recoloured = "".join(
         f'.dark .paper :is(path, polygon)[{kind}="{ink}" i] {{{kind}: {dark}}}\n'
         for ink, dark in DARK_INKS.items()

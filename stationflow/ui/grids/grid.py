@@ -115,7 +115,6 @@ def _lives(name: str, state: GridState, columns: Sequence[Column]) -> bool:
 
 
 def _config(column: Column) -> Any:
-    """Return how the grid shows a column."""
     look: dict[str, Any] = {"width": column.width, "help": column.help}
     if column.options is not None:
         return st.column_config.SelectboxColumn(options=list(column.options), **look)

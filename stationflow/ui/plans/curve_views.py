@@ -44,7 +44,6 @@ def curve_section(draft: Draft, line: str) -> None:
 
 
 def _compute(draft: Draft, line: str, label: str) -> None:
-    """Show the time limit and the button that starts a curve."""
     seconds = st.number_input(
         "Time limit (s)",
         1,
@@ -144,7 +143,6 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
 
 
 def _table(draft: Draft, curve: CycleCurve) -> None:
-    """Show the points as a table."""
     unit = draft.product.time_unit
     rows = [
         {

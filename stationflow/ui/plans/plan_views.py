@@ -96,7 +96,6 @@ def put_in_force(plan: Plan, key: str, **look: Any) -> None:
 
 
 def _label(plan: Plan) -> str:
-    """Return a plan as it stands in the list."""
     state = " - in force" if plan.in_force else ""
     return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
 
@@ -112,7 +111,6 @@ def _show_age(state: PlanState) -> None:
 
 
 def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
-    """Show the figures of a plan, each ready to be opened."""
     result, unit = plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
 

@@ -90,7 +90,6 @@ def _state_of_work(draft: Draft) -> None:
 
 
 def _archive_button(product: Product, is_archived: bool) -> None:
-    """Take a product out of the list, or put it back."""
     icon = f":material/{'unarchive' if is_archived else 'archive'}:"
     if show.archive_button(is_archived, "products", icon=icon):
         with show.errors():

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.actions.showing.drawings import line_diagram, whole_diagram
-from stationflow.model import Line, Product, Station, Task
+from stationflow.model import Product, Station, Task
 from stationflow.storage import Draft
 from stationflow.ui import show
 from stationflow.ui.components.diagram_view import Choosing, diagram_view
@@ -26,50 +26,30 @@ ROW_HEIGHT = 32  # of that table, in pixels
 
 def precedence(
     draft: Draft,
-    line: str,
+    line: str | None,
     *,
     height: int,
     stations: Sequence[Station] = (),
     key: str = "diagram",
     chosen: int | None = None,
 ) -> None:
-    """Show the precedence diagram of a line, stations marked when there are any.
+    """Show the precedence diagram of a line, or with None those of all, feeders at their joins.
 
     With the place of a `chosen` task in `product.tasks` another one can be chosen in it.
     """
-    product, tasks = draft.product, draft.product.tasks_of(line)
-    with show.errors():
-        state = _drawn_state(product, tasks)
-        svg = _drawn(product.code, state, line, tuple(stations), product)
-        label = f"Precedence diagram of line {line}, {len(tasks)} tasks"
-        _view(product, svg, height, f"{key}.{line}", label, [line], "n", chosen)
-
-
-def whole(draft: Draft, *, height: int, chosen: int | None = None) -> None:
-    """Show the diagrams of all lines in one, feeders at their joins."""
     product = draft.product
+    tasks = product.tasks if line is None else product.tasks_of(line)
+    lines = [line] if line is not None else list(dict.fromkeys(each.name for each in product.lines))
+    prefix, named = ("l{}n", "all lines") if line is None else ("n", f"line {line}")
     with show.errors():
-        state = _drawn_state(product, product.tasks)
-        svg = _drawn_whole(product.code, state, product.lines, product)
-        lines = list(dict.fromkeys(line.name for line in product.lines))
-        label = f"Precedence diagram of all lines, {len(product.tasks)} tasks"
-        _view(product, svg, height, "diagram.whole", label, lines, "l{}n", chosen)
-
-
-def _view(
-    product: Product,
-    svg: str,
-    height: int,
-    key: str,
-    label: str,
-    lines: Sequence[str],
-    prefix: str,
-    chosen: int | None,
-) -> None:
-    """Show a diagram and how it is used."""
-    choosing = None if chosen is None else _choosing(product, lines, prefix, chosen)
-    diagram_view(svg, height=height, key=key, label=label, choosing=choosing)
-    st.caption(USE if chosen is None else CHOOSING + USE)
+        diagram_view(
+            _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product),
+            height=height,
+            key=f"{key}.{line or 'whole'}",
+            label=f"Precedence diagram of {named}, {len(tasks)} tasks",
+            choosing=None if chosen is None else _choosing(product, lines, prefix, chosen),
+        )
+        st.caption(USE if chosen is None else CHOOSING + USE)
 
 
 def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) -> Choosing:
@@ -109,18 +89,13 @@ def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) 
 def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
     """Return a number that changes when the drawing would."""
     drawn = [(t.number, t.name, t.line, t.time_ms, t.model_times, t.predecessors) for t in tasks]
-    return hash((product.time_unit, product.models, *drawn))
+    return hash((product.time_unit, product.models, product.lines, *drawn))
 
 
 @st.cache_data(show_spinner="Drawing the diagram ...", max_entries=64)
 def _drawn(
-    code: str, state: int, line: str, stations: tuple[Station, ...], _product: Product
+    code: str, state: int, line: str | None, stations: tuple[Station, ...], _product: Product
 ) -> str:
-    """Return the diagram of a line as SVG."""
-    return line_diagram(_product, line, stations or None)
-
-
-@st.cache_data(show_spinner="Drawing the diagram ...", max_entries=16)
-def _drawn_whole(code: str, state: int, lines: tuple[Line, ...], _product: Product) -> str:
-    """Return the diagram of all lines as SVG."""
-    return whole_diagram(_product)
+    return (
+        whole_diagram(_product) if line is None else line_diagram(_product, line, stations or None)
+    )

@@ -88,7 +88,6 @@ def show_quality(draft: Draft, place: int) -> None:
 
 
 def _key(product: Product, place: int) -> str:
-    """Return what the keys of a task's fields hold."""
     return f"{product.code}.{chosen_task.task_keys(product)[place]}"
 
 

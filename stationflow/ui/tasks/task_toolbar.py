@@ -72,7 +72,6 @@ def toolbar(draft: Draft, line: str) -> int | None:
 
 
 def _buttons(where: Where) -> None:
-    """Show what is done at one press."""
     product, place = where.product, where.place
     acts: tuple[tuple[str, str, str, str, Change], ...] = (
         ("insert_before", "Before", "add_row_above", "Insert a task before the chosen one",
@@ -127,7 +126,6 @@ def _menu(
 
 
 def _split(where: Where) -> Change | None:
-    """Ask where a task is split."""
     task = where.task
     st.markdown(f"**Split task {plain(task.number)}** into parts done one after the other")
     way = "By time"
@@ -138,7 +136,6 @@ def _split(where: Where) -> Change | None:
 
 
 def _split_by_time(where: Where) -> Change | None:
-    """Ask for the times of the parts."""
     task, unit = where.task, where.product.time_unit
     half = shown_time((task.time_ms or 0) // 2, unit)
     typed = st.text_input(
@@ -157,7 +154,6 @@ def _split_by_time(where: Where) -> Change | None:
 
 
 def _split_by_steps(where: Where) -> Change | None:
-    """Ask with which steps a new part begins."""
     task, unit = where.task, where.product.time_unit
 
     def label(place: int) -> str:
@@ -176,7 +172,6 @@ def _split_by_steps(where: Where) -> Change | None:
 
 
 def _merge(where: Where) -> Change | None:
-    """Ask with which tasks the chosen one is merged."""
     st.markdown(f"**Merge task {plain(where.task.number)}** with others into one task")
     others = _tasks(where, "Merge it with", "tasks.merge.with", is_with_chosen=False)
     places = [where.place, *others]
@@ -184,7 +179,6 @@ def _merge(where: Where) -> Change | None:
 
 
 def _renumber(where: Where) -> Change | None:
-    """Ask for the new numbers of a line."""
     st.markdown(f"**Renumber line {plain(where.line)}** in listed order")
     with st.container(horizontal=True, gap="small"):
         start = st.number_input("Start", 0, 999_999, 10, key="tasks.renumber.start", width=104)
@@ -203,7 +197,6 @@ def _renumber(where: Where) -> Change | None:
 
 
 def _delete(where: Where) -> Change | None:
-    """Ask which tasks are deleted, and what becomes of their arrows."""
     key = chosen_task.task_keys(where.product)[where.place]
     places = _tasks(where, "Delete", f"tasks.delete.which.{key}", is_with_chosen=True)
     heal = st.toggle(
