@@ -66,12 +66,12 @@ def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> st
         return f"No number of stations is enough: task {longest} is longer than the limit."
     named = {**dict(result.proof.bounds), **dict(bounds.bounds(problem))}
     reason = _station_reason(work, problem, named, low, takt, words)
-    effort = _effort(result)
     if not reason and low > 1:
-        reason = f"the search tried every way of filling {count(low - 1, 'station')} and found none"
-        reason = f"no simple reason; {reason}{effort}"
-    if not reason:
-        reason = "there is work, so a station is needed"
+        reason = (
+            f"no simple reason; the search tried every way of filling {count(low - 1, 'station')} "
+            f"and found none{_effort(result)}"
+        )
+    reason = reason or "there is work, so a station is needed"
     if result.ending == Ending.IMPOSSIBLE:
         return f"Not with {count(result.asked.stations or low - 1, 'station')}: {reason}."
     if used and low >= used:
@@ -187,12 +187,10 @@ def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     if "longest task" in reach:
         reason = f"task {longest} takes {shown} and is not split"
     elif "work / stations" in reach:
-        reason = (
-            f"the work content of {words.show(work.total)} over {stations} is "
-            f"{words.show(work.total / most)}, and times add up to no less than {shown}"
-        )
-        if abs(work.total / most - low) < unit / 2:
-            reason = f"the work content of {words.show(work.total)} over {stations} is {shown}"
+        share = work.total / most
+        least = f"{words.show(share)}, and times add up to no less than {shown}"
+        least = shown if abs(share - low) < unit / 2 else least
+        reason = f"the work content of {words.show(work.total)} over {stations} is {least}"
     elif "tasks that must share" in reach:
         reason = f"of the longest tasks some must share one of {stations}, at best {shown}"
     elif bounds.HEADS_AND_TAILS in reach:
@@ -206,13 +204,8 @@ def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
             f"no simple reason; the search tried every way of filling {stations} in less and found "
             f"none{_effort(result)}"
         )
-    cycle = result.cycle_time
-    if cycle <= low:
-        return f"Not under {shown}: {reason}."
-    return (
-        f"Between {shown} and {words.show(cycle)} is not decided{_stop(result)}. "
-        f"Not under {shown}: {reason}."
-    )
+    least = f"Not under {shown}: {reason}."
+    return f"{_open(result, low, result.cycle_time, words)}{least}"
 
 
 def _why_efficiency(result: BalanceResult, words: TimeWords) -> str:
@@ -228,13 +221,15 @@ def _why_efficiency(result: BalanceResult, words: TimeWords) -> str:
     else:
         reason = f"no simple reason; the search ruled out less {span}{_effort(result)}"
     least = f"Stations x cycle time not under {words.show(low)}: {reason}."
-    product = len(result.stations) * result.cycle_time
-    if not result.has_plan or product <= low:
-        return least
-    return (
-        f"Between {words.show(low)} and {words.show(product)} is not decided"
-        f"{_stop(result)}. {least}"
-    )
+    product = len(result.stations) * result.cycle_time if result.has_plan else 0
+    return f"{_open(result, low, product, words)}{least}"
+
+
+def _open(result: BalanceResult, low: float, reached: float, words: TimeWords) -> str:
+    """Say between which times the answer lies; empty: the plan has met its bound."""
+    if reached <= low:
+        return ""
+    return f"Between {words.show(low)} and {words.show(reached)} is not decided{_stop(result)}. "
 
 
 def _effort(result: BalanceResult) -> str:
