@@ -146,12 +146,8 @@ def cards_of_plan(
 
     An out-of-date plan's cards say so on every page; others say that they are a draft.
 
-    Parameters
-    ----------
-    language
-        Code of the language of the fixed words; None: by the letters of the texts.
-    on
-        What a plan without a date of its own is dated.
+    `language`: code of the language of the fixed words; None: by the letters of the texts. `on`:
+    what a plan without a date of its own is dated.
     """
     plan = state.plan
     product = state.made_from
@@ -188,12 +184,8 @@ def print_cards(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return the cards of one line as a file; without a plan that holds, findings only.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan file, else the main line.
-    plan
-        A plan file; None: the plan in force.
+    `line`: name of the line; None: the line of the plan file, else the main line. `plan`: a plan
+    file; None: the plan in force.
     """
     if opened.instance is not None:
         finding = error(

@@ -27,14 +27,7 @@ from stationflow.units import TimeUnit, show_seconds
 def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> Comparison:
     """Put stored plans of a line side by side, with version and state of each.
 
-    Parameters
-    ----------
-    plans
-        Plans of one line.
-    base
-        Position of the plan the others are measured against.
-    product
-        The product as it is now.
+    `plans`: plans of one line. `base`: position of the plan the others are measured against.
     """
     labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
     found = compare(

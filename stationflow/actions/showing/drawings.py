@@ -18,10 +18,7 @@ Kind = Literal["svg", "png", "pdf"]
 def line_diagram(product: Product, line: str, stations: Sequence[Station] | None = None) -> str:
     """Return the precedence diagram of a line as SVG, drafts with a circle included.
 
-    Raises
-    ------
-    DrawingError
-        If the layout program gives no answer.
+    DrawingError if the layout program gives no answer.
     """
     return diagram_file(product, line, stations, "svg").decode()
 
@@ -40,10 +37,7 @@ def diagram_file(
 def whole_diagram(product: Product) -> str:
     """Return the diagrams of all lines of a product in one, feeders at their joins, as SVG.
 
-    Raises
-    ------
-    DrawingError
-        If the layout program gives no answer.
+    DrawingError if the layout program gives no answer.
     """
     return whole_diagram_file(product, "svg").decode()
 
@@ -58,12 +52,8 @@ def draw_opened(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return the diagram of one line as a file's bytes, and what was found.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan, else the main line.
-    plan
-        A plan file; None: the plan in force, if there is one.
+    `line`: name of the line; None: the line of the plan, else the main line. `plan`: a plan file;
+    None: the plan in force, if there is one.
     """
     chosen = choose_plan(opened, line, plan)
     unused = plan is not None and has_errors(chosen.findings)
