@@ -20,8 +20,9 @@ from stationflow.storage.saves import (
     save_of,
     stored_product,
     undone_save,
+    which_state,
 )
-from stationflow.storage.store_tables import as_utc, pictures, plans, products, saves
+from stationflow.storage.store_tables import pictures, plans, products, saves
 from stationflow.storage.stored_plans import insert_plan
 
 
@@ -54,13 +55,10 @@ class StoredProducts(Database):
         with self.reading() as connection:
             return [
                 ProductRow(
+                    **which_state(row),
                     code=row.code,
                     name=row.name,
-                    version=row.version,
-                    checksum=row.checksum,
                     tasks=row.task_count,
-                    by=row.author,
-                    at=as_utc(row.at),
                     archived=row.archived,
                     has_plan=row.has_plan,
                 )
@@ -116,8 +114,7 @@ class StoredProducts(Database):
         ProductNotFoundError if there is none of this code.
         """
         with self.reading() as connection:
-            row = newest_save(connection, code)
-        return Newest(version=row.version, checksum=row.checksum, by=row.author, at=as_utc(row.at))
+            return Newest(**which_state(newest_save(connection, code)))
 
     def save(
         self,

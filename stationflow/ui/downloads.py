@@ -10,7 +10,7 @@ import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing import exporting
-from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.actions.showing.drawings import Kind, line_diagram, whole_diagram
 from stationflow.actions.showing.exporting import What
 from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
@@ -153,7 +153,7 @@ def diagram_offer(product: Product, line: str, stations: Sequence[Station] = ())
     return _pictures(
         "Precedence diagram",
         (product.code, line, "precedence"),
-        lambda kind: diagram_file(product, line, stations or None, kind),
+        lambda kind: line_diagram(product, line, stations or None, kind),
     )
 
 
@@ -212,7 +212,7 @@ def _whole_diagram(product: Product) -> Offer:
     return _pictures(
         "Precedence diagram of all lines",
         (product.code, "all lines", "precedence of all"),
-        lambda kind: whole_diagram_file(product, kind),
+        lambda kind: whole_diagram(product, kind),
     )
 
 
