@@ -7,8 +7,7 @@ from stationflow.balancing.load_rows import shown_number, unit_label
 from stationflow.model import CurvePoint, CycleCurve
 from stationflow.units import TimeUnit, seconds_in_unit
 
-STEEP = 8.0
-"""Above this ratio of longest to shortest cycle the time axis is logarithmic."""
+STEEP = 8.0  # above this ratio of longest to shortest cycle the time axis is logarithmic
 
 Row = dict[str, Any]
 
@@ -55,17 +54,7 @@ class CurveRows:
 
 
 def curve_rows(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -> CurveRows:
-    """Return a curve ready to be drawn.
-
-    Parameters
-    ----------
-    curve
-        At least one point; times in seconds, or in file units of a published instance.
-    limit
-        The demand's limit of a station in the same unit; None: not set.
-    unit
-        Unit in which times are shown; another text than a time unit shows them as they are.
-    """
+    """Return a curve of at least one point ready to be drawn, as `curve_chart` takes it."""
 
     def number(time: float) -> float:
         return seconds_in_unit(time, unit) if isinstance(unit, TimeUnit) else time
