@@ -18,8 +18,7 @@ from stationflow.errors import DrawingError
 Kind = Literal["svg", "png", "pdf"]
 KINDS = ("svg", "png", "pdf")
 TOO_LARGE = "Draw one line at a time, or take away arrows that follow from others."
-PNG_PIXELS_PER_INCH = 192
-"""Twice what a screen shows: sharp in a slide, small enough to send."""
+PNG_PIXELS_PER_INCH = 192  # twice what a screen shows: sharp in a slide, small enough to send
 PAGE = """#set page(width: auto, height: auto, margin: 0pt)
 #set document(title: sys.inputs.title)
 #image("picture.svg", width: float(sys.inputs.width) * 1pt, alt: sys.inputs.title)

@@ -145,8 +145,7 @@ def _refuse_circle(product: Product, order: Sequence[int]) -> None:
         )
 
 
-INSIDE = "\n"
-"""A node that no task number can be."""
+INSIDE = "\n"  # a node that no task number can be
 
 
 def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:

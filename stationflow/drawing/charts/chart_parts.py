@@ -7,8 +7,7 @@ it after every click. The tests check the charts against the published schema.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-Spec = dict[str, Any]
-"""A Vega-Lite specification, or a part of one."""
+Spec = dict[str, Any]  # a Vega-Lite specification, or a part of one
 
 PADDING = {"left": 4, "top": 10, "right": 4, "bottom": 4}
 
