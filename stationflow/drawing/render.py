@@ -31,14 +31,11 @@ CHILD = (
     "sys.stdout.buffer.write(g.draw(format=sys.argv[1], prog='dot'))"
 )
 
-
 # Graphviz gives an element its own name as title, "n12", which browsers show on pointing;
 # the text meant for that stands in the link inside. Both are escaped for XML already.
 TITLE = re.compile(
     rb'(class="(?:node|edge)">\s*<title>)[^<]*(</title>\s*<g id="[^"]*"><a xlink:title="([^"]*)">)'
 )
-
-
 SVG_WIDTH = re.compile(r'<svg\b[^>]*?\swidth="([0-9.]+)"')
 
 
@@ -47,15 +44,6 @@ def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
 
     The `dot` program of the machine is used if there is one, else the one
     that the pygraphviz package brings along.
-
-    Parameters
-    ----------
-    source
-        Graphviz source.
-    kind
-        "svg", "png" or "pdf".
-    timeout_s
-        Longest time the layout may take, in seconds.
 
     Raises
     ------
@@ -112,14 +100,7 @@ def drawn_by_child(
 def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
     """Return an SVG of our own as SVG, PNG or PDF, as large as it says in pixels of 1/96 inch.
 
-    Parameters
-    ----------
-    svg
-        An SVG document that points to no other file.
-    kind
-        "svg", "png" or "pdf".
-    title
-        Title of the PDF and words in place of its picture.
+    It points to no other file. The title is that of a PDF, and the words in place of its picture.
 
     Raises
     ------
@@ -167,7 +148,6 @@ def _fonts() -> Any:
 
 
 def _command(kind: Kind) -> list[str]:
-    """Return the command of the layout program."""
     program = shutil.which("dot")
     return [program, f"-T{kind}"] if program else [sys.executable, "-c", CHILD, kind]
 

@@ -138,6 +138,5 @@ def _record_words(record: Any, unit: TimeUnit) -> str:
 
 
 def _short(text: str) -> str:
-    """Return a text of bearable length."""
     text = " ".join(text.split())
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 4]} ..."

@@ -9,24 +9,12 @@ once is refused with a sentence; nothing the engineer entered is lost silently.
 from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
+from operator import attrgetter
 from typing import Any
 
-from stationflow.editing.task_mentions import (
-    TaskChange,
-    TaskChangeError,
-    is_named,
-    words_of,
-)
-from stationflow.model import (
-    ModelTime,
-    PartUse,
-    Product,
-    Side,
-    Step,
-    Task,
-    TaskLimits,
-    TimeLag,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
+from stationflow.model import ModelTime, PartUse, Product, Side, Step, Task, TaskLimits, TimeLag
 from stationflow.model.references import Thing, renamed
 from stationflow.model.schema.tables import TABLE
 from stationflow.units import exact, rooted, show_time
@@ -64,14 +52,14 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         machine=tasks[0].machine,
         time_sd_ms=_deviation(tasks),
         time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
-        picture=_one_of(tasks, "picture", lambda task: task.picture, "") or "",
+        picture=_one_of(tasks, "picture", attrgetter("picture"), "") or "",
         steps=_steps(tasks),
         parts=_parts(tasks),
         tools=_union(task.tools for task in tasks),
         checks=_union(task.checks for task in tasks),
         cautions=_union(task.cautions for task in tasks),
         limits=_limits(tasks),
-        quality=_one_of(tasks, "test and repair data", lambda task: task.quality, None),
+        quality=_one_of(tasks, "test and repair data", attrgetter("quality"), None),
     )
     return _in_place(product, order, merged)
 
@@ -94,7 +82,7 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
         "checks and cautions."
     )
     after = replace(followed, tasks=tasks, lags=_lags_once(followed.lags, merged.number))
-    return TaskChange(product=after, chosen=order[0], words=words)
+    return TaskChange(after, order[0], words)
 
 
 def _refuse_unlike(tasks: Sequence[Task]) -> None:
@@ -111,11 +99,11 @@ def _refuse_unlike(tasks: Sequence[Task]) -> None:
             "Merge tasks of one line; give them the same line first.",
         )
     untimed = [task.number for task in tasks if task.time_ms is None]
-    if untimed and len(untimed) < len(tasks):
+    if 0 < len(untimed) < len(tasks):
+        task, are = ("Task", "is") if len(untimed) == 1 else ("Tasks", "are")
         raise TaskChangeError(
-            f"{'Task' if len(untimed) == 1 else 'Tasks'} {words_of(untimed)} "
-            f"{'is' if len(untimed) == 1 else 'are'} not timed, the others are; their sum would "
-            "look complete.",
+            f"{task} {words_of(untimed)} {are} not timed, the others are; their sum would look "
+            "complete.",
             "Enter the time first.",
         )
     if len({task.machine for task in tasks}) > 1:
@@ -124,9 +112,8 @@ def _refuse_unlike(tasks: Sequence[Task]) -> None:
             f"The time of task {words_of(machine)} is a machine's, the others are done by hand.",
             "Keep machine time and hand time in tasks of their own.",
         )
-    known = {task.time_sd_ms is None for task in tasks}
-    if len(known) > 1:
-        without = [task.number for task in tasks if task.time_sd_ms is None]
+    without = [task.number for task in tasks if task.time_sd_ms is None]
+    if 0 < len(without) < len(tasks):
         raise TaskChangeError(
             f"The standard deviation of the time is known for some, not for {words_of(without)}.",
             "Enter it for all of them (0 if the time does not vary), or for none.",
@@ -190,7 +177,6 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
     of them are kept.
     """
     kept: dict[tuple[str, str], TimeLag] = {}
-    others: list[tuple[str, str]] = []
     for i, lag in enumerate(lags):
         key = (lag.before, lag.after)
         if number not in key:
@@ -198,16 +184,14 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
         if key in kept:
             lag = replace(
                 lag,
-                shortest_ms=_chosen(max, kept[key].shortest_ms, lag.shortest_ms),
-                longest_ms=_chosen(min, kept[key].longest_ms, lag.longest_ms),
+                shortest_ms=_chosen(max, (kept[key].shortest_ms, lag.shortest_ms)),
+                longest_ms=_chosen(min, (kept[key].longest_ms, lag.longest_ms)),
             )
-        else:
-            others.append(key)
         kept[key] = lag
-    return tuple(kept[key] for key in others)
+    return tuple(kept.values())
 
 
-def _chosen(choose: Callable[..., float], *numbers: float | None) -> Any:
+def _chosen(choose: Callable[..., float], numbers: Iterable[float | None]) -> Any:
     """Return the chosen one of the numbers that are given; None: none is."""
     given = [number for number in numbers if number is not None]
     return choose(given) if given else None
@@ -254,19 +238,14 @@ def _one_of(tasks: Sequence[Task], what: str, value: Callable[[Task], Any], empt
     """Return the one value that tasks state; raise when they state different ones."""
     stated = {task.number: value(task) for task in tasks if value(task) != empty}
     if len(set(stated.values())) > 1:
-        (first, one), (second, other) = _two_unlike(stated)
+        first, one = next(iter(stated.items()))
+        second, other = next(item for item in stated.items() if item[1] != one)
         raise TaskChangeError(
             f"Task {first} has {what} {_said(one)}, task {second} has {_said(other)}; one task "
             "cannot have both.",
             "Make them alike, or clear one of them first.",
         )
     return next(iter(stated.values()), empty)
-
-
-def _two_unlike(stated: dict[str, Any]) -> tuple[tuple[str, Any], tuple[str, Any]]:
-    """Return the first two entries that differ."""
-    first = next(iter(stated.items()))
-    return first, next(item for item in stated.items() if item[1] != first[1])
 
 
 def _said(value: Any) -> str:
@@ -280,7 +259,6 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
     Lists are joined, the larger load and the sum of the widths hold, protection is needed
     if one needs it, and what one may not, the merged task may not.
     """
-    limits = [task.limits for task in tasks]
     numbers = {task.number for task in tasks}
     for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
         for task in tasks:
@@ -289,31 +267,16 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
                     f"Task {task.number} must be done {words} task {words_of(sorted(clash))}.",
                     "Take that limit away first, or leave one of the two out.",
                 )
-    merged: dict[str, Any] = {
-        "apart": _union(limit.apart for limit in limits),
-        "independent_of": _union(limit.independent_of for limit in limits),
-        "equipment": _union(limit.equipment for limit in limits),
-        "earliest_station": _chosen(max, *(limit.earliest_station for limit in limits)),
-        "latest_station": _chosen(min, *(limit.latest_station for limit in limits)),
-        "static_safe": any(limit.static_safe for limit in limits),
-        "guarded": any(limit.guarded for limit in limits),
-        "lift_kg": _chosen(max, *(limit.lift_kg for limit in limits)),
-        "space_mm": _chosen(sum, *(limit.space_mm for limit in limits)),
-        "while_moving": _allowed([limit.while_moving for limit in limits]),
-        "crossing": _allowed([limit.crossing for limit in limits]),
-        "side": _side(tasks),
-    }
+    merged: dict[str, Any] = {"side": _side(tasks)}
     for column in TABLE["limits"].columns[1:]:
         name = column.field
-        if name not in merged:
+        if name in TOGETHER:
+            merged[name] = TOGETHER[name]([getattr(task.limits, name) for task in tasks])
+        elif name not in merged:
             empty = TABLE["limits"].usual(column)
-            merged[name] = _one_of(tasks, column.in_words, _limit(name), empty)
+            limit = attrgetter(f"limits.{name}")
+            merged[name] = _one_of(tasks, column.in_words, limit, empty)
     return TaskLimits(**merged)
-
-
-def _limit(name: str) -> Callable[[Task], Any]:
-    """Return what reads one limit of a task."""
-    return lambda task: getattr(task.limits, name)
 
 
 def _allowed(answers: Sequence[bool | None]) -> bool | None:
@@ -325,10 +288,28 @@ def _allowed(answers: Sequence[bool | None]) -> bool | None:
 
 def _side(tasks: Sequence[Task]) -> Side | None:
     """Return the side of the line: a firm one before either."""
-    if any(task.limits.side in (Side.LEFT, Side.RIGHT) for task in tasks):
-        firm = [Side.LEFT, Side.RIGHT]
-        side: Side | None = _one_of(
-            tasks, "side", lambda t: t.limits.side if t.limits.side in firm else None, None
-        )
-        return side
-    return Side.EITHER if any(task.limits.side for task in tasks) else None
+    stated = {task.limits.side for task in tasks} - {None}
+    if stated <= {Side.EITHER}:
+        return next(iter(stated), None)
+
+    def firm(task: Task) -> Side | None:
+        return task.limits.side if task.limits.side != Side.EITHER else None
+
+    side: Side = _one_of(tasks, "side", firm, None)
+    return side
+
+
+# Limits that have a rule when tasks are merged; of any other all tasks must state the same.
+TOGETHER: dict[str, Callable[[Sequence[Any]], Any]] = {
+    "apart": _union,
+    "independent_of": _union,
+    "equipment": _union,
+    "earliest_station": partial(_chosen, max),
+    "latest_station": partial(_chosen, min),
+    "static_safe": any,
+    "guarded": any,
+    "lift_kg": partial(_chosen, max),
+    "space_mm": partial(_chosen, sum),
+    "while_moving": _allowed,
+    "crossing": _allowed,
+}

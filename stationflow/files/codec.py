@@ -87,7 +87,6 @@ class Kind(Generic[T]):
         return thing
 
     def _fields(self, text: str | bytes) -> Fields:
-        """Return the fields of a document."""
         try:
             data = text.decode("utf-8-sig") if isinstance(text, bytes) else text
             fields = json.loads(data, parse_constant=_no_number)
@@ -142,5 +141,4 @@ def _plain_number(text: str) -> float:
 
 
 def _no_number(text: str) -> NoReturn:
-    """Refuse what JSON does not know."""
     raise ValueError(f"{text} is no number")

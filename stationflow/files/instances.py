@@ -25,13 +25,7 @@ MOST_TASKS = 20_000
 MOST_DECIMALS = 6
 LONGEST_LINE = 200  # characters; the rest cannot be a time or an arrow
 INSTANCE_ENDINGS = (".alb", ".in2")
-READ_SECTIONS = {
-    "number of tasks",
-    "cycle time",
-    "order strength",
-    "task times",
-    "precedence relations",
-}
+READ_SECTIONS = "number of tasks, cycle time, order strength, task times, precedence relations"
 NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?", re.ASCII)
 PAIR = re.compile(r"(-?[0-9]{1,9})\s*[,;\s]\s*(-?[0-9]{1,9})", re.ASCII)
 SECTION = re.compile(r"<\s*(.*?)\s*>?")
@@ -66,18 +60,10 @@ class _Draft:
 
 
 def read_instance(path: Path | str) -> Instance:
-    """Read a published instance.
+    """Read a published instance: a file that ends in `.alb` or `.IN2`.
 
-    Parameters
-    ----------
-    path
-        A file that ends in `.alb` or `.IN2` (capital or small letters).
-
-    Returns
-    -------
-    Instance
-        Task numbers are the positions in the file, "1" to "n". What is wrong in
-        single lines is among its findings.
+    Task numbers are the positions in the file, "1" to "n". What is wrong in single lines is
+    among the findings.
 
     Raises
     ------
@@ -90,10 +76,8 @@ def read_instance(path: Path | str) -> Instance:
         raise SourceError(str(path), "it is not a published instance.", "Give a .alb or .IN2 file.")
     lines = _lines(path)
     draft = _Draft(file=path.name)
-    if path.suffix.lower() == ".alb":
-        _read_sections(lines, draft, path)
-    else:
-        _read_plain(lines, draft, path)
+    read = _read_sections if path.suffix.lower() == ".alb" else _read_plain
+    read(lines, draft, path)
     _judge(draft)
     cycle = draft.cycle_time
     return Instance(
@@ -120,7 +104,6 @@ def _lines(path: Path) -> list[tuple[int, str]]:
 
 
 def _count(text: str, path: Path) -> int:
-    """Return the number of tasks."""
     if not re.fullmatch(r"[0-9]{1,9}", text, re.ASCII) or not 0 < int(text) <= MOST_TASKS:
         raise SourceError(
             str(path),
@@ -156,7 +139,7 @@ def _read_sections(lines: list[tuple[int, str]], draft: _Draft, path: Path) -> N
             return
         if name:
             section = name
-            if name not in READ_SECTIONS:
+            if name not in READ_SECTIONS.split(", "):
                 draft.unread.append(text[:60])
                 message = f"The section {text[:60]!r} is not read; balancing does not keep it."
                 draft.findings.append(
@@ -192,9 +175,7 @@ def _take_numbered_time(draft: _Draft, number: int, text: str) -> None:
 
 
 def _take_time(draft: _Draft, number: int, task: int, text: str) -> None:
-    """Take the time of one task."""
-    time = _number(draft, number, text, f"the time of task {task}")
-    draft.times[task] = Decimal(0) if time is None else time
+    draft.times[task] = _number(draft, number, text, f"the time of task {task}") or Decimal(0)
 
 
 def _number(draft: _Draft, line: int, text: str, what: str) -> Decimal | None:
@@ -227,13 +208,11 @@ def _take_pair(draft: _Draft, number: int, text: str) -> None:
 
 def _judge(draft: _Draft) -> None:
     """Note what only the whole file shows: missing times and a circle."""
-    where = draft.file
     missing = [task for task in range(1, draft.tasks + 1) if task not in draft.times]
     if missing:
         named = ", ".join(map(str, missing[:10])) + (" ..." if len(missing) > 10 else "")
-        draft.findings.append(
-            error("instance-broken", where, f"{len(missing)} of {draft.tasks} times miss: {named}.")
-        )
+        message = f"{len(missing)} of {draft.tasks} times miss: {named}."
+        draft.findings.append(error("instance-broken", draft.file, message))
     for circle in circles(_predecessors(draft)):
         draft.findings.append(circle_finding([str(position + 1) for position in circle]))
 

@@ -91,8 +91,6 @@ def loads_charts(
 
 
 def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: Inks) -> Spec:
-    """Return the loads of one plan."""
-
     def y(field: str) -> Spec:
         return measure(field, f"Load ({unit.label})", (0, top))
 
@@ -136,7 +134,6 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
 
 
 def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
-    """Return one row for each station."""
     limit = result.limit or result.cycle_time
     return [
         {

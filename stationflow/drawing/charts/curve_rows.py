@@ -55,14 +55,10 @@ class CurveRows:
 
 def curve_rows(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -> CurveRows:
     """Return a curve of at least one point ready to be drawn, as `curve_chart` takes it."""
-
-    def number(time: float) -> float:
-        return seconds_in_unit(time, unit) if isinstance(unit, TimeUnit) else time
-
     answer = None if limit is None else curve.answer(limit)
 
     def row(point: CurvePoint) -> Row:
-        cycle, low = number(point.cycle), number(point.lower_bound)
+        cycle, low = (seconds_in_unit(t, unit) for t in (point.cycle, point.lower_bound))
         return {
             "stations": point.stations,
             "cycle": cycle,
@@ -78,12 +74,13 @@ def curve_rows(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -> 
         }
 
     rows = tuple(row(point) for point in curve.points)
+    ceiling = None if limit is None else seconds_in_unit(limit, unit)
     shortest = min(r["low"] for r in rows)
     many = answer.stations if answer else 0
     return CurveRows(
         rows=rows,
-        limit=None if limit is None else number(limit),
-        limit_shown="" if limit is None else shown_number(number(limit), unit),
+        limit=ceiling,
+        limit_shown="" if ceiling is None else shown_number(ceiling, unit),
         answer_words=f"{many} station{'' if many == 1 else 's'}" if answer else "",
         is_log=shortest > 0 and rows[0]["cycle"] / shortest > STEEP,
         unit=unit_label(unit),

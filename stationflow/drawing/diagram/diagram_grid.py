@@ -69,7 +69,6 @@ def task_grid(before: Rows, arrows: Sequence[tuple[int, int]], size: tuple[float
 
 
 def _neighbours(tasks: int, arrows: Sequence[tuple[int, int]]) -> Near:
-    """Return the tasks on both sides of each task."""
     left: list[list[int]] = [[] for _ in range(tasks)]
     right: list[list[int]] = [[] for _ in range(tasks)]
     for a, b in arrows:

@@ -114,7 +114,6 @@ def _length(cells: Sequence[Cell], arrow: Arrow) -> tuple[int, int, int]:
 
 
 def _leg(plan: _Plan, at: dict[tuple[int, int, int], int], arrow: Arrow, key: Key) -> _Leg:
-    """Return the way of one arrow."""
     a, b = (plan.grid.cells[task] for task in arrow)
     out: Street = ("down", a.band, a.column + 1)
     into: Street = ("down", b.band, b.column)

@@ -97,7 +97,6 @@ def precedence_diagram(
 def _legend(
     work: DiagramWork, arrows: DrawnArrows, stations: Mapping[str, int], unit: TimeUnit
 ) -> list[str]:
-    """Return the lines that explain the marks used in this diagram."""
     length = shown_time(work, sum(work.times[p] or 0 for p in arrows.path), unit)
     coloured = "S1, S2 ...: station; tasks of one station have one colour."
     rows = legend_rows(

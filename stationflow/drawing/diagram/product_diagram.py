@@ -81,7 +81,6 @@ def _add_line(
     arrows: DrawnArrows,
     size: tuple[float, float],
 ) -> None:
-    """Add the frame of one line with its tasks and arrows."""
     kind = "main line" if line.is_main else f"feeder of {one_line(line.feeds)}"
     with graph.subgraph(name=f"cluster_{at}") as frame:
         frame.attr(

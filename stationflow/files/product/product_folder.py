@@ -171,7 +171,6 @@ def _read_record(table: Table, record: dict[str, Any], number: int, found: Found
 
 
 def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
-    """Read one CSV table."""
     name = f"{table.name}.csv"
     data = read_inside(folder, name, LARGEST_TABLE, found)
     if data is None:
@@ -198,7 +197,6 @@ def _name_strangers(folder: Path, found: Found) -> None:
 
 
 def _read_plans(folder: Path, found: Found) -> tuple[Plan, ...]:
-    """Return the plans in the folder of plans."""
     plans = []
     for name in list(names_inside(folder, PLANS, found))[:MOST_PLANS]:
         place = f"{PLANS}/{name}"
@@ -223,10 +221,7 @@ def write_product_folder(
 ) -> None:
     """Write a product folder; one that is there already is brought to the same content.
 
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name; only those the product lists are written.
+    Of the pictures, bytes by name, only those the product lists are written.
 
     Raises
     ------
@@ -272,7 +267,6 @@ def _prepare(folder: Path) -> None:
 
 
 def _tables(product: Product) -> dict[str, bytes]:
-    """Return the files of all tables by name."""
     rows = rows_of(product)
     header: dict[str, Any] = {}
     files: dict[str, bytes] = {}
@@ -281,15 +275,11 @@ def _tables(product: Product) -> dict[str, bytes]:
             records = [_record(table, row) for row in rows[table.name]]
             header[table.name] = records[0] if table.is_single else records
         elif rows[table.name] or table.name == "tasks":
-            grid = [[column.name for column in table.columns]]
-            grid += [_cells(table, row) for row in rows[table.name]]
+            grid: list[list[Any]] = [[column.name for column in table.columns]]
+            grid += [[written_value(c, row[c.field]) for c in table.columns]
+                     for row in rows[table.name]]  # fmt: skip
             files[f"{table.name}.csv"] = write_csv(grid)
     return {HEADER: write_toml({n: r for n, r in header.items() if r}), **files}
-
-
-def _cells(table: Table, row: Values) -> list[Any]:
-    """Return a row as cells of a CSV table."""
-    return [written_value(column, row[column.field]) for column in table.columns]
 
 
 def _record(table: Table, row: Values) -> dict[str, Any]:

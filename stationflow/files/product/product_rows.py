@@ -91,7 +91,6 @@ def _given(row: Row, without: str = "") -> dict[str, Any]:
 
 
 def _single(rows: Rows, name: str) -> dict[str, Any]:
-    """Return the values of a table of one row."""
     return _given(rows[name][0]) if rows.get(name) else {}
 
 

@@ -36,7 +36,6 @@ def pictures_by_row(data: bytes, sheet: str) -> list[tuple[int, bytes]]:
 
 
 def _sheet_part(book: zipfile.ZipFile, sheet: str) -> str:
-    """Return the part that holds a sheet; empty: there is none."""
     targets = _related(book, "xl/workbook.xml")
     for element in _xml(book, "xl/workbook.xml").iter():
         if element.tag.endswith("}sheet") and element.get("name") == sheet:
@@ -73,7 +72,6 @@ def _related(book: zipfile.ZipFile, part: str) -> dict[str, str]:
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
-    """Return one part that is XML."""
     with book.open(part) as file:
         text = file.read(LARGEST_XML)
     return ElementTree.fromstring(text)
