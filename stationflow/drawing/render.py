@@ -45,12 +45,8 @@ def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
     The `dot` program of the machine is used if there is one, else the one
     that the pygraphviz package brings along.
 
-    Raises
-    ------
-    ValueError
-        If the kind is none of these.
-    DrawingError
-        If the layout takes longer, or the program fails.
+    Raises `ValueError` if the kind is none of these. Raises `DrawingError` if the layout takes
+    longer, or the program fails.
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
@@ -70,10 +66,7 @@ def drawn_by_child(
 ) -> bytes:
     """Return what a program draws in a process of its own; `more` is put into its environment.
 
-    Raises
-    ------
-    DrawingError
-        If it takes longer than `timeout_s`, or fails.
+    Raises `DrawingError` if it takes longer than `timeout_s`, or fails.
     """
     try:
         done = subprocess.run(
@@ -102,12 +95,8 @@ def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
 
     It points to no other file. The title is that of a PDF, and the words in place of its picture.
 
-    Raises
-    ------
-    ValueError
-        If the kind is none of these.
-    DrawingError
-        If the SVG cannot be read.
+    Raises `ValueError` if the kind is none of these. Raises `DrawingError` if the SVG cannot be
+    read.
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")

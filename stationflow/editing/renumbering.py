@@ -109,11 +109,8 @@ def renumber_line(
     tasks bear one number, mentions go to the first of them. `width` is the least count of
     digits: 3 gives "010"; `letters` stand in front of them: "b" gives "b10".
 
-    Raises
-    ------
-    TaskChangeError
-        If the line has no task, a number could not be, or a new number belongs to a task
-        of another line.
+    Raises `TaskChangeError` if the line has no task, a number could not be, or a new number belongs
+    to a task of another line.
     """
     places = [at for at, task in enumerate(product.tasks) if task.line == line]
     if not places:

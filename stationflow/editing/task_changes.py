@@ -69,10 +69,7 @@ def move_task(product: Product, place: int, steps: int) -> TaskChange:
 
     `steps` counts tasks of its line: -1 is up by one, 1 is down by one.
 
-    Raises
-    ------
-    TaskChangeError
-        If the list of the line ends there.
+    Raises `TaskChangeError` if the list of the line ends there.
     """
     task = product.tasks[place]
     line = [at for at, other in enumerate(product.tasks) if other.line == task.line]
@@ -98,10 +95,7 @@ def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> Ta
     to let the tasks that waited for a deleted one wait for its predecessors instead, so that
     the order of the tasks that are left does not change.
 
-    Raises
-    ------
-    TaskChangeError
-        If no task is chosen.
+    Raises `TaskChangeError` if no task is chosen.
     """
     if not places:
         raise TaskChangeError("No task is chosen to be deleted.", "Choose a task first.")

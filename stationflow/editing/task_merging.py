@@ -23,13 +23,10 @@ from stationflow.units import exact, rooted, show_time
 def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
     """Return the product with some tasks of one line merged into one.
 
-    Raises
-    ------
-    TaskChangeError
-        If there is one task only, the tasks are of several lines, only some are timed,
-        limits contradict each other, a time between two of them is kept, or a path from
-        one to another leads over a task that is not merged: that would close a circle.
-        The sentence names what it is.
+    Raises `TaskChangeError` if there is one task only, the tasks are of several lines, only some
+    are timed, limits contradict each other, a time between two of them is kept, or a path from one
+    to another leads over a task that is not merged: that would close a circle. The sentence names
+    what it is.
     """
     order = sorted(places)
     tasks = [product.tasks[at] for at in order]

@@ -30,11 +30,8 @@ def split_by_times(product: Product, place: int, times_ms: Sequence[int]) -> Tas
     both parts with its time divided. Untimed steps are divided in listed order, each to
     the part in which its share of the time begins.
 
-    Raises
-    ------
-    TaskChangeError
-        If the task is not timed, a part has no time, or the times do not add up to the
-        task's time.
+    Raises `TaskChangeError` if the task is not timed, a part has no time, or the times do not add
+    up to the task's time.
     """
     task = product.tasks[place]
     if task.time_ms is None:
@@ -62,10 +59,8 @@ def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskC
 
     `counts` says how many steps each part has, in listed order; two or more parts.
 
-    Raises
-    ------
-    TaskChangeError
-        If a part has no step, or the counts do not add up to the steps of the task.
+    Raises `TaskChangeError` if a part has no step, or the counts do not add up to the steps of the
+    task.
     """
     task = product.tasks[place]
     _refuse_count(task, len(counts))

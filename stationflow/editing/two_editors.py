@@ -83,10 +83,7 @@ def differences(before: Product, after: Product) -> tuple[Change, ...]:
 def with_value(product: Product, path: Path, value: Any) -> Product:
     """Return the product with one value put in; `GONE` takes a record out.
 
-    Raises
-    ------
-    LookupError
-        If the record that should receive the value is not there any more.
+    Raises `LookupError` if the record that should receive the value is not there any more.
     """
     changed: Product = _put(product, path, value)
     return changed

@@ -43,10 +43,8 @@ class Kind(Generic[T]):
     def to_json(self, thing: T) -> str:
         """Return the canonical JSON of an object.
 
-        Raises
-        ------
-        ValueError
-            If a number is infinite or not a number, or a text cannot be written in UTF-8.
+        Raises `ValueError` if a number is infinite or not a number, or a text cannot be written in
+        UTF-8.
         """
         of: Any = self.of
         written = _adapter(of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
@@ -58,11 +56,8 @@ class Kind(Generic[T]):
     def from_json(self, text: str | bytes) -> T:
         """Return the object of a document of this form or an earlier one.
 
-        Raises
-        ------
-        DocumentError
-            If it is no such document, says more than we know, or was written by a newer
-            Stationflow.
+        Raises `DocumentError` if it is no such document, says more than we know, or was written by
+        a newer Stationflow.
         """
         from pydantic import ValidationError
 

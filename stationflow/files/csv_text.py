@@ -55,12 +55,8 @@ def write_csv(
 def read_csv(data: bytes) -> Iterator[list[str]]:
     """Yield the rows of a CSV table in UTF-8; commas, semicolons or tabs part the cells.
 
-    Raises
-    ------
-    UnicodeDecodeError
-        If the text is not UTF-8.
-    csv.Error
-        If quotes or cells are broken.
+    Raises `UnicodeDecodeError` if the text is not UTF-8. Raises `csv.Error` if quotes or cells are
+    broken.
     """
     text = data.decode("utf-8-sig")
     for cells in csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True):

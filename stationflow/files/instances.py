@@ -65,11 +65,8 @@ def read_instance(path: Path | str) -> Instance:
     Task numbers are the positions in the file, "1" to "n". What is wrong in single lines is
     among the findings.
 
-    Raises
-    ------
-    SourceError
-        If the file cannot be read, has another ending, is too large, or does not
-        say how many tasks there are.
+    Raises `SourceError` if the file cannot be read, has another ending, is too large, or does not
+    say how many tasks there are.
     """
     path = Path(path)
     if path.suffix.lower() not in INSTANCE_ENDINGS:

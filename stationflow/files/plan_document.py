@@ -188,10 +188,7 @@ def _why_not_json(cause: ValueError | RecursionError) -> str:
 def _text(source: str | Path) -> str:
     """Return the text of a document.
 
-    Raises
-    ------
-    ValueError
-        If it is too large or not UTF-8.
+    Raises `ValueError` if it is too large or not UTF-8.
     """
     if isinstance(source, str):
         return source

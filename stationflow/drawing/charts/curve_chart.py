@@ -78,10 +78,7 @@ def curve_file(
 ) -> bytes:
     """Return the curve as a file, with what it shows in words below the title.
 
-    Raises
-    ------
-    DrawingError
-        If it cannot be drawn.
+    Raises `DrawingError` if it cannot be drawn.
     """
     chart = curve_chart(curve, limit, unit)
     is_open = any(not point.is_proven for point in curve.points)

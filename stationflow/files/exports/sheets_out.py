@@ -97,10 +97,7 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
 
     The same tables give the same bytes.
 
-    Raises
-    ------
-    ValueError
-        If there is no table.
+    Raises `ValueError` if there is no table.
     """
     from xlsxwriter import Workbook
 

@@ -55,10 +55,7 @@ class ProductFile:
 def read_product_folder(path: Path | str) -> ProductFile:
     """Read a product folder.
 
-    Raises
-    ------
-    SourceError
-        If there is no such folder, or it has no `product.toml`.
+    Raises `SourceError` if there is no such folder, or it has no `product.toml`.
     """
     folder = Path(path)
     if not folder.is_dir():
@@ -223,12 +220,9 @@ def write_product_folder(
 
     Of the pictures, bytes by name, only those the product lists are written.
 
-    Raises
-    ------
-    SourceError
-        If the folder holds other things than a product, or cannot be written.
-    ValueError
-        If a number of the product is infinite, or the name of a picture is no plain file name.
+    Raises `SourceError` if the folder holds other things than a product, or cannot be written.
+    Raises `ValueError` if a number of the product is infinite, or the name of a picture is no plain
+    file name.
     """
     folder = Path(path)
     names = [picture.name for picture in product.pictures if picture.name in pictures]

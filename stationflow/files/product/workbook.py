@@ -48,10 +48,7 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
 
     `source` is the path of an `.xlsx` file, or its bytes.
 
-    Raises
-    ------
-    SourceError
-        If it is no workbook, or too large when unpacked.
+    Raises `SourceError` if it is no workbook, or too large when unpacked.
     """
     name = "workbook" if isinstance(source, bytes) else str(source)
     data = source if isinstance(source, bytes) else _bytes(Path(source))
@@ -92,10 +89,7 @@ def _bytes(path: Path) -> bytes:
 def check_size(data: bytes, name: str) -> None:
     """Refuse a workbook that would fill the memory, before anything is unpacked.
 
-    Raises
-    ------
-    SourceError
-        If it is no workbook, or too large packed or unpacked.
+    Raises `SourceError` if it is no workbook, or too large packed or unpacked.
     """
     if len(data) > LARGEST_WORKBOOK:
         raise SourceError(name, f"it is larger than {LARGEST_WORKBOOK // 1_000_000} MB.")

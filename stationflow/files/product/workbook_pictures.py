@@ -19,10 +19,8 @@ LARGEST_MEDIA = 30_000_001  # bytes; one more than a picture may have
 def pictures_by_row(data: bytes, sheet: str) -> list[tuple[int, bytes]]:
     """Return row (from 0) and bytes of each picture on a sheet, from top to bottom.
 
-    Raises
-    ------
-    KeyError, ElementTree.ParseError, zipfile.BadZipFile
-        If parts of the workbook are missing or broken.
+    Raises `KeyError` and `ElementTree.ParseError` and `zipfile.BadZipFile` if parts of the workbook
+    are missing or broken.
     """
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         part = _sheet_part(book, sheet)
