@@ -47,8 +47,7 @@ def plan_document(
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
     """
-    loads = result.loads
-    has_plan = result.has_plan
+    loads, has_plan = result.loads, result.has_plan
     return {
         "source": source,
         "line": result.line,

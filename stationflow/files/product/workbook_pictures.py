@@ -5,7 +5,6 @@ part of the workbook. Structure: ECMA-376 Part 1, sections 18.3 and 20.5.
 """
 
 import io
-import posixpath
 import zipfile
 from xml.etree import ElementTree
 
@@ -57,16 +56,13 @@ def _on_drawing(book: zipfile.ZipFile, drawing: str) -> list[tuple[int, bytes]]:
 
 def _related(book: zipfile.ZipFile, part: str) -> dict[str, str]:
     """Return the parts that one part points to, by their identifiers."""
-    folder, name = posixpath.split(part)
-    relations = posixpath.join(folder, "_rels", f"{name}.rels")
+    from openpyxl.packaging.relationship import get_dependents, get_rels_path
+
+    relations = get_rels_path(part)
     if relations not in book.namelist():
         return {}
-    targets: dict[str, str] = {}
-    for element in _xml(book, relations):
-        if element.get("TargetMode") != "External":
-            path = posixpath.normpath(posixpath.join("/", folder, element.get("Target", "")))
-            targets[element.get("Id", "")] = path.lstrip("/")
-    return targets
+    found = get_dependents(book, relations)
+    return {each.Id: each.Target for each in found if each.TargetMode != "External"}
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
