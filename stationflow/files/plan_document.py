@@ -5,11 +5,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from stationflow.balancing.metrics import (
-    balance_delay,
-    balance_efficiency,
-    smoothness_index,
-)
+from stationflow.balancing.metrics import balance_delay, balance_efficiency, smoothness_index
 from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
