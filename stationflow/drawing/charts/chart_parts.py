@@ -7,6 +7,8 @@ it after every click. The tests check the charts against the published schema.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from stationflow.drawing.palette import Inks
+
 Spec = dict[str, Any]  # a Vega-Lite specification, or a part of one
 
 PADDING = {"left": 4, "top": 10, "right": 4, "bottom": 4}
@@ -42,6 +44,12 @@ def layer(
     if only:
         drawn["transform"] = [{"filter": only}]
     return {**drawn, "mark": {**mark, **quiet}, "encoding": encoding}
+
+
+def heading(inks: Inks, text: str, below: str, **more: Any) -> Spec:
+    """Return the title of a chart with a line below it."""
+    colours = {"color": inks.ink, "subtitleColor": inks.ink}
+    return {"text": text, "subtitle": below, "anchor": "start", **colours, **more}
 
 
 def tooltip(**titles: str) -> list[Spec]:

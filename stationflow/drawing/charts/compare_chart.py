@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from stationflow.drawing.charts.chart_parts import (
     PADDING,
     Spec,
+    heading,
     layer,
     level_line,
     measure,
@@ -116,20 +117,14 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
         layers += level_line(limit, shown, y("limit"), inks.limit, 11)
     count = len(result.stations)
     stations = f"{count} station{'' if count == 1 else 's'}"
+    cycle = show_seconds(result.cycle_time, unit)
     return {
         "data": {"values": rows},
         "layer": layers,
         "width": "container",
         "height": LOADS_HEIGHT,
         "padding": PADDING,
-        "title": {
-            "text": _short(label),
-            "subtitle": f"{stations}, cycle time {show_seconds(result.cycle_time, unit)}",
-            "anchor": "start",
-            "fontSize": 13,
-            "color": inks.ink,
-            "subtitleColor": inks.ink,
-        },
+        "title": heading(inks, _short(label), f"{stations}, cycle time {cycle}", fontSize=13),
     }
 
 

@@ -4,6 +4,9 @@ A proven point is filled; an open one is a ring with a bar down to its bound. Th
 limit is a line with its words, and the point that answers it has a ring and its number.
 """
 
+from collections.abc import Sequence
+
+from stationflow.balancing.load_rows import shown_number, unit_label
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.chart_parts import (
     PADDING,
@@ -15,13 +18,13 @@ from stationflow.drawing.charts.chart_parts import (
     where,
     words,
 )
-from stationflow.drawing.charts.curve_rows import CurveRows, curve_rows
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind
-from stationflow.model import CycleCurve
-from stationflow.units import TimeUnit
+from stationflow.model import CurvePoint, CycleCurve
+from stationflow.units import TimeUnit, seconds_in_unit
 
 HEIGHT = 430
+STEEP = 8.0  # above this ratio of longest to shortest cycle the time axis is logarithmic
 # What the points of a file mean; on a page each says it when pointed at.
 OPEN_POINTS = "Filled: proven shortest. Ring: best plan so far, its bar reaches to what is proven."
 PICK = "pick"  # name of the click selection; its field is `stations`
@@ -46,31 +49,76 @@ def curve_chart(
     unit
         Unit in which times are shown; another text than a time unit shows them as they are.
     """
-    drawn = curve_rows(curve, limit, unit)
-    last = drawn.rows[-1]["stations"]
+    answer = None if limit is None else curve.answer(limit)
+    rows = [_row(curve, point, answer, unit) for point in curve.points]
+    level = None if limit is None else seconds_in_unit(limit, unit)
+    demand = "" if level is None else shown_number(level, unit)
+    lows = [row["low"] for row in rows]
+    is_log = min(lows) > 0 and rows[0]["cycle"] / min(lows) > STEEP
+    times = [*lows, *(row["cycle"] for row in rows), *([level] if level else [])]
+    ends = (0.85 * min(times), 1.15 * max(times)) if is_log else (0.0, 1.1 * max(times) or 1.0)
+
+    def y(field: str) -> Spec:
+        title = f"Cycle time ({unit_label(unit)}{', logarithmic' if is_log else ''})"
+        axis = measure(field, title, ends, axis={"format": "~g"})
+        axis["scale"] |= {"type": "log"} if is_log else {}
+        return axis
+
     grid = {"tickMinStep": 1, "format": "d", "grid": False}
-    x = measure("stations", "Stations", (0.5, last + 0.5), axis=grid)
-    at = {"x": x, "y": _y("cycle", drawn)}
+    x = measure("stations", "Stations", (0.5, rows[-1]["stations"] + 0.5), axis=grid)
+    at = {"x": x, "y": y("cycle")}
     line = {"type": "line", "color": inks.idle_edge, "strokeWidth": 1.5}
     bound = {"type": "rule", "color": inks.over, "strokeWidth": 3}
     layers = [
         layer(line, at),
         layer(bound, {**at, "y2": {"field": "low"}}, only="datum.open"),
     ]
-    if drawn.limit:
-        y = _y("limit", drawn)
-        layers += level_line(drawn.limit, drawn.limit_words, y, inks.ink, 12, strokeDash=[6, 4])
+    if level:
+        words_of = f"demand: {demand}"
+        layers += level_line(level, words_of, y("limit"), inks.ink, 12, strokeDash=[6, 4])
     layers.append(_points(at, inks))
-    if drawn.answer_words:
-        layers += _answer(at, drawn, inks)
+    summary = _summary(rows)
+    if answer:
+        many = f"{answer.stations} station{'' if answer.stations == 1 else 's'}"
+        summary += f"; {many} for the demand of {demand}"
+        in_right_half = 2 * answer.stations > len(rows)
+        layers += _answer(at, {**y(""), "datum": level}, many, inks, in_right_half=in_right_half)
     return {
-        "data": {"values": list(drawn.rows)},
+        "data": {"values": rows},
         "layer": layers,
         "width": "container",
         "height": height,
         "padding": PADDING,
-        "description": drawn.summary,
+        "description": f"{summary}.",
     }
+
+
+def _row(
+    curve: CycleCurve, point: CurvePoint, answer: CurvePoint | None, unit: TimeUnit | str
+) -> Spec:
+    """Return one point: numbers in the unit shown, and their words."""
+    cycle, low = (seconds_in_unit(time, unit) for time in (point.cycle, point.lower_bound))
+    is_open = not point.is_proven
+    return {
+        "stations": point.stations,
+        "cycle": cycle,
+        "low": low,
+        "open": is_open,
+        "answer": point == answer,
+        "cycle_words": shown_number(cycle, unit),
+        "low_words": shown_number(low, unit),
+        "state_words": f"not proven, gap {100 * point.gap:.1f} %" if is_open else "proven shortest",
+        "efficiency_words": f"{100 * curve.efficiency(point):.1f} %",
+    }
+
+
+def _summary(rows: Sequence[Spec]) -> str:
+    """Return the curve in words, for those who do not see it."""
+    open_points = sum(row["open"] for row in rows)
+    said = (
+        f"Shortest cycle time of 1 to {len(rows)} stations, {len(rows) - open_points} points proven"
+    )
+    return said + (f", {open_points} between bound and plan" if open_points else "")
 
 
 def curve_file(
@@ -83,15 +131,6 @@ def curve_file(
     chart = curve_chart(curve, limit, unit)
     is_open = any(not point.is_proven for point in curve.points)
     return chart_file(chart, kind, title, [chart["description"], *([OPEN_POINTS] * is_open)])
-
-
-def _y(field: str, drawn: CurveRows) -> Spec:
-    """Return the time axis."""
-    title = f"Cycle time ({drawn.unit}{', logarithmic' if drawn.is_log else ''})"
-    axis = measure(field, title, drawn.domain, axis={"format": "~g"})
-    if drawn.is_log:
-        axis["scale"]["type"] = "log"
-    return axis
 
 
 def _points(at: Spec, inks: Inks) -> Spec:
@@ -114,22 +153,20 @@ def _points(at: Spec, inks: Inks) -> Spec:
     return {"params": [{"name": PICK, "select": select}], **layer(mark, encoding)}
 
 
-def _answer(at: Spec, drawn: CurveRows, inks: Inks) -> list[Spec]:
+def _answer(at: Spec, level: Spec, many: str, inks: Inks, *, in_right_half: bool) -> list[Spec]:
     """Return a ring and the number at the point that answers the demand.
 
     The words stand at the demand's line where a falling curve is not: to the right of the
     answer that is above the line, to the left of it below. Above the right end of the line
     stand the demand's own words.
     """
-    answer = next(row["stations"] for row in drawn.rows if row["answer"])
     place = {"align": "left", "baseline": "bottom", "dx": 14, "dy": -4}
-    if 2 * answer > len(drawn.rows):
+    if in_right_half:
         place = {"align": "right", "baseline": "top", "dx": -14, "dy": 6}
     ring = {"type": "point", "size": 320, "filled": False, "color": inks.ink, "strokeWidth": 2}
-    y = {**_y("", drawn), "datum": drawn.limit}
-    del y["field"]
-    number = {"x": at["x"], "y": y, "text": {"value": drawn.answer_words}}
+    del level["field"]
     text = words(inks.ink, 12, fontWeight="bold", **place)
+    number = {"x": at["x"], "y": level, "text": {"value": many}}
     return [
         layer({**ring, "opacity": 1}, at, only="datum.answer"),
         layer(text, number, only="datum.answer"),

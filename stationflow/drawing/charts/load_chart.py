@@ -14,6 +14,7 @@ from stationflow.balancing.load_rows import (
 )
 from stationflow.drawing.charts.chart_parts import (
     Spec,
+    heading,
     layer,
     measure,
     stations_axis,
@@ -108,13 +109,7 @@ def load_chart(
         "layer": layers,
         "width": width,
         "height": height,
-        "title": {
-            "text": title,
-            "subtitle": summary(sums, ceiling, unit),
-            "anchor": "start",
-            "color": inks.ink,
-            "subtitleColor": inks.ink,
-        },
+        "title": heading(inks, title, summary(sums, ceiling, unit)),
         "config": {"axis": {"labelColor": inks.ink, "titleColor": inks.ink}},
     }
 
