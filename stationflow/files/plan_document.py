@@ -152,13 +152,13 @@ def _line_plan(
         return None, tuple(findings)
     said: Any = document.get("limit", document.get("takt"))  # the older word for it
     limit = float(said) if type(said) in (int, float) and said > 0 else None
+    says_none = said is None and ("limit" in document or "takt" in document)
     plan = PlanDocument(
         line=str(line),
         stations=tuple(kept),
         method=str(document.get("method") or ""),
         limit=limit,
-        says_limit=limit is not None
-        or (said is None and ("limit" in document or "takt" in document)),
+        says_limit=limit is not None or says_none,
     )
     return plan, ()
 

@@ -77,14 +77,8 @@ def read_product_folder(path: Path | str) -> ProductFile:
         ),
         found,
     )
-    product = product_from_rows(rows, folder.resolve().name, pictures, HEADER, found)
     plans = _read_plans(folder, found)
-    return ProductFile(
-        product=product,
-        pictures=tuple((p.name, pictures[p.name]) for p in product.pictures),
-        plans=plans,
-        findings=found.findings,
-    )
+    return product_file(rows, folder.resolve().name, pictures, plans, HEADER, found)
 
 
 def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> dict[str, bytes]:
@@ -106,16 +100,23 @@ def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> di
     return pictures
 
 
-def product_from_rows(
-    rows: dict[str, list[Row]], code: str, pictures: Mapping[str, bytes], where: str, found: Found
-) -> Product:
-    """Return the product that rows and pictures make."""
+def product_file(
+    rows: dict[str, list[Row]],
+    code: str,
+    pictures: Mapping[str, bytes],
+    plans: tuple[Plan, ...],
+    where: str,
+    found: Found,
+) -> ProductFile:
+    """Return what rows, pictures and plans make; `code` where the rows name none."""
     for table in TABLES:
         rows[table.name] = [
             _without_bad_names(table, row, found) for row in rows.get(table.name, ())
         ]
     checksums = {name: picture_checksum(data) for name, data in pictures.items()}
-    return product_of(rows, code, checksums, where, found)
+    product = product_of(rows, code, checksums, where, found)
+    kept = tuple((picture.name, pictures[picture.name]) for picture in product.pictures)
+    return ProductFile(product=product, pictures=kept, plans=plans, findings=found.findings)
 
 
 def _without_bad_names(table: Table, row: Row, found: Found) -> Row:
@@ -155,16 +156,13 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
             continue
         if table.is_single and len(records) > 1:
             found.add(error("row-left-out", HEADER, f"{name!r} stands there more than once."))
-        read = [_read_record(table, r, n, found) for n, r in enumerate(records, start=1)]
-        rows[name] = [row for row in read if row]
+        rows[name] = []
+        for number, record in enumerate(records, start=1):
+            where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
+            headings = read_headings(table, list(record), where, found)
+            if row := read_row(table, headings, list(record.values()), where, found):
+                rows[name].append(row)
     return rows
-
-
-def _read_record(table: Table, record: dict[str, Any], number: int, found: Found) -> Row | None:
-    """Read one table of `product.toml`."""
-    where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
-    headings = read_headings(table, list(record), where, found)
-    return read_row(table, headings, list(record.values()), where, found)
 
 
 def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
@@ -283,9 +281,6 @@ def _record(table: Table, row: Values) -> dict[str, Any]:
         value = row[column.field]
         if column.kind == Kind.DAYS and isinstance(value, tuple):
             values[column.name] = [str(day) for day in value]
-        elif isinstance(value, bool):
-            values[column.name] = value
-        elif value is not None:
-            written = written_value(column, value)
-            values[column.name] = "" if written is None else written
-    return {name: value for name, value in values.items() if value != ""}
+        else:
+            values[column.name] = value if isinstance(value, bool) else written_value(column, value)
+    return {name: value for name, value in values.items() if value not in ("", None)}

@@ -12,7 +12,7 @@ from typing import Any
 from stationflow.errors import SourceError
 from stationflow.files.product.product_folder import (
     ProductFile,
-    product_from_rows,
+    product_file,
     read_pictures,
     read_plan,
 )
@@ -69,13 +69,8 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     pictures = read_pictures(_named(images, sheets), found)
     code = "product" if isinstance(source, bytes) else Path(source).stem
     where = f"sheet {TABLE['product'].title}"
-    product = product_from_rows(rows, code, pictures, where, found)
-    return ProductFile(
-        product=product,
-        pictures=tuple((p.name, pictures[p.name]) for p in product.pictures),
-        plans=_plans(sheets.get(PLANS_SHEET, []), found),
-        findings=found.findings,
-    )
+    plans = _plans(sheets.get(PLANS_SHEET, []), found)
+    return product_file(rows, code, pictures, plans, where, found)
 
 
 def _bytes(path: Path) -> bytes:
