@@ -8,16 +8,8 @@ from dataclasses import dataclass
 
 # P. Tol, "Colour schemes" (SRON/EPS/TN/09-002), the light scheme, from memory: made for fills
 # under black text. Its olive is left out, as it is dark under small text.
-STATION_FILLS = (
-    "#77AADD",
-    "#EE8866",
-    "#EEDD88",
-    "#99DDFF",
-    "#BBCC33",
-    "#FFAABB",
-    "#44BB99",
-    "#DDDDDD",
-)
+STATION_FILLS = ("#77AADD", "#EE8866", "#EEDD88", "#99DDFF",
+                 "#BBCC33", "#FFAABB", "#44BB99", "#DDDDDD")  # fmt: skip
 # Two calm tints of its blue that differ in brightness; red and dark blue of Tol's other schemes.
 SEGMENT_FILLS = ("#9DC3E6", "#D3E4F3")
 OVER = "#CC3311"

@@ -6,7 +6,7 @@ part wait for it. Times, quantities and steps add up. What cannot be true of one
 once is refused with a sentence; nothing the engineer entered is lost silently.
 """
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from functools import partial
@@ -30,14 +30,11 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
     """
     order = sorted(places)
     tasks = [product.tasks[at] for at in order]
-    _refuse_unlike(tasks)
-    numbers = [task.number for task in tasks]
-    _refuse_circle(product, order)
-    _refuse_lag(product, numbers)
+    if refusal := next(_refusals(product, order), None):
+        raise TaskChangeError(*refusal)
     models = list(dict.fromkeys(t.model for task in tasks for t in task.model_times))
-    number = numbers[0]
     merged = Task(
-        number=number,
+        number=tasks[0].number,
         name="; ".join(task.name for task in tasks if task.name),
         line=tasks[0].line,
         time_ms=_sum([task.time_ms for task in tasks]),
@@ -82,51 +79,49 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
     return TaskChange(after, order[0], words)
 
 
-def _refuse_unlike(tasks: Sequence[Task]) -> None:
-    """Raise when tasks cannot be one by their nature."""
+def _refusals(product: Product, order: Sequence[int]) -> Iterator[tuple[str, str]]:
+    """Yield why tasks cannot be one, each with what to do."""
+    tasks = [product.tasks[at] for at in order]
     numbers = [task.number for task in tasks]
     if len(tasks) < 2:
-        raise TaskChangeError(
-            "One task alone cannot be merged.", "Choose one or more further tasks of the line."
-        )
-    if len({task.line for task in tasks}) > 1:
-        lines = words_of(list(dict.fromkeys(task.line for task in tasks)))
-        raise TaskChangeError(
-            f"Tasks {words_of(numbers)} are on the lines {lines}.",
-            "Merge tasks of one line; give them the same line first.",
-        )
+        hint = "Choose one or more further tasks of the line."
+        yield "One task alone cannot be merged.", hint
+    lines = list(dict.fromkeys(task.line for task in tasks))
+    if len(lines) > 1:
+        said = f"Tasks {words_of(numbers)} are on the lines {words_of(lines)}."
+        yield said, "Merge tasks of one line; give them the same line first."
     untimed = [task.number for task in tasks if task.time_ms is None]
     if 0 < len(untimed) < len(tasks):
-        task, are = ("Task", "is") if len(untimed) == 1 else ("Tasks", "are")
-        raise TaskChangeError(
-            f"{task} {words_of(untimed)} {are} not timed, the others are; their sum would look "
-            "complete.",
-            "Enter the time first.",
-        )
-    if len({task.machine for task in tasks}) > 1:
-        machine = [task.number for task in tasks if task.machine]
-        raise TaskChangeError(
-            f"The time of task {words_of(machine)} is a machine's, the others are done by hand.",
-            "Keep machine time and hand time in tasks of their own.",
-        )
+        which, are = ("Task", "is") if len(untimed) == 1 else ("Tasks", "are")
+        said = f"{which} {words_of(untimed)} {are} not timed, the others are; their sum would look "
+        yield f"{said}complete.", "Enter the time first."
+    machine = [task.number for task in tasks if task.machine]
+    if 0 < len(machine) < len(tasks):
+        said = f"The time of task {words_of(machine)} is a machine's, the others are done by hand."
+        yield said, "Keep machine time and hand time in tasks of their own."
     without = [task.number for task in tasks if task.time_sd_ms is None]
     if 0 < len(without) < len(tasks):
-        raise TaskChangeError(
-            f"The standard deviation of the time is known for some, not for {words_of(without)}.",
-            "Enter it for all of them (0 if the time does not vary), or for none.",
-        )
-
-
-def _refuse_circle(product: Product, order: Sequence[int]) -> None:
-    """Raise when a path leads from one of the tasks over others back to one of them."""
-    path = path_outside(product, order)
-    if path:
-        numbers = [product.tasks[at].number for at in order]
-        raise TaskChangeError(
+        said = f"The standard deviation of the time is known for some, not for {words_of(without)}."
+        yield said, "Enter it for all of them (0 if the time does not vary), or for none."
+    if path := path_outside(product, order):
+        between = words_of(path[1:-1])
+        yield (
             f"Tasks {words_of(numbers)} cannot be one task: {' before '.join(path)}, and "
-            f"{words_of(path[1:-1])} would have to come before and after it.",
-            f"Merge {words_of(path[1:-1])} too, or take one of these arrows away.",
+            f"{between} would have to come before and after it.",
+            f"Merge {between} too, or take one of these arrows away.",
         )
+    for lag in product.lags:
+        if lag.before in numbers and lag.after in numbers:
+            yield (
+                f"A time between tasks {lag.before} and {lag.after} is entered; within one task "
+                "no time can pass.",
+                "Take that time away first, or leave one of the two out.",
+            )
+    for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
+        for task in tasks:
+            if clash := {*numbers}.intersection(getattr(task.limits, name)) - {task.number}:
+                said = f"Task {task.number} must be done {words} task {words_of(sorted(clash))}."
+                yield said, "Take that limit away first, or leave one of the two out."
 
 
 INSIDE = "\n"  # a node that no task number can be
@@ -154,17 +149,6 @@ def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
     first, _ = graph.edges[INSIDE, outside[0]]["of"]
     _, last = graph.edges[outside[-1], INSIDE]["of"]
     return (first, *outside, last)
-
-
-def _refuse_lag(product: Product, numbers: Sequence[str]) -> None:
-    """Raise when a time is to pass between two of the tasks."""
-    for lag in product.lags:
-        if lag.before in numbers and lag.after in numbers:
-            raise TaskChangeError(
-                f"A time between tasks {lag.before} and {lag.after} is entered; within one task "
-                "no time can pass.",
-                "Take that time away first, or leave one of the two out.",
-            )
 
 
 def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
@@ -256,14 +240,6 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
     Lists are joined, the larger load and the sum of the widths hold, protection is needed
     if one needs it, and what one may not, the merged task may not.
     """
-    numbers = {task.number for task in tasks}
-    for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
-        for task in tasks:
-            if clash := numbers.intersection(getattr(task.limits, name)) - {task.number}:
-                raise TaskChangeError(
-                    f"Task {task.number} must be done {words} task {words_of(sorted(clash))}.",
-                    "Take that limit away first, or leave one of the two out.",
-                )
     merged: dict[str, Any] = {"side": _side(tasks)}
     for column in TABLE["limits"].columns[1:]:
         name = column.field
