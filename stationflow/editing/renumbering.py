@@ -23,12 +23,8 @@ def number_between(low: str, high: str, taken: Collection[str]) -> str:
 
     `low` and `high` are the numbers of the task before and the task after; empty: there is none.
 
-    Notes
-    -----
     Common practice, no source: tasks are numbered in tens so that others fit between.
 
-    Examples
-    --------
     >>> number_between("10", "20", {"10", "20"})
     '15'
     >>> number_between("b3", "b4", {"b3", "b4", "b9"})

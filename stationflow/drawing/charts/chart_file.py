@@ -25,15 +25,8 @@ def chart_file(
 ) -> bytes:
     """Return a Vega-Lite chart as SVG, PNG or PDF, on white.
 
-    Parameters
-    ----------
-    title, below
-        Heading, and the lines below it; without them the chart keeps its own.
-
-    Raises
-    ------
-    DrawingError
-        If it cannot be drawn.
+    Title and the lines below it are in place of the chart's own. Raises `DrawingError` if it
+    cannot be drawn.
     """
     config = {**spec.get("config", {}), "font": FONT_FAMILY}
     drawn = {**spec, "config": config, "background": "white"}

@@ -40,14 +40,9 @@ def curve_chart(
 ) -> Spec:
     """Return the curve for the page: as wide as its container, its points clicked as `PICK`.
 
-    Parameters
-    ----------
-    curve
-        At least one point; times in seconds, or in file units of a published instance.
-    limit
-        The demand's limit of a station in the same unit; None: not set.
-    unit
-        Unit in which times are shown; another text than a time unit shows them as they are.
+    The curve has at least one point; its times, and the demand's limit of a station (None: not
+    set), are in seconds, or in file units of a published instance. Another unit than a time unit
+    shows them as they are.
     """
     answer = None if limit is None else curve.answer(limit)
     rows = [_row(curve, point, answer, unit) for point in curve.points]

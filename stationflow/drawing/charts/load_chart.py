@@ -62,16 +62,9 @@ def load_chart(
     A click is named "pick", with the fields `station` and `task`. The line below the title
     names the longest stations and those over the limit.
 
-    Parameters
-    ----------
-    rows
-        From `load_chart_rows`, in seconds (or in file units of a published instance).
-    limit
-        The station time or takt in the same unit; None: no limit line.
-    unit
-        Unit in which times are shown; another text than a time unit shows them as they are.
-    step
-        Width of one station in pixels, for a file; None: as a page has room.
+    The rows, from `load_chart_rows`, and the limit (None: no limit line) are in seconds, or in file
+    units of a published instance; another unit than a time unit shows them as they are. `step` is
+    the width of one station in pixels, for a file; None: as a page has room.
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)

@@ -14,8 +14,8 @@ Arrow = tuple[int, int]
 Point = tuple[float, float]
 Key = tuple[str, int]  # arrows with one share a lane: those leaving a task, or coming to it
 Span = tuple[float, float, float]  # lowest and highest point of a use, and where it starts
+# ("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)
 Street = tuple[str, int, int]
-"""("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)."""
 EDGE: Street = ("edge", 0, 0)
 TRACK = 4.0  # space between two lanes, in points
 SIDE = 9.0  # space between a lane and the nodes beside it, in points; the arrowhead needs it

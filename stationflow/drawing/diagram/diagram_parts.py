@@ -20,8 +20,7 @@ UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")  # what does not belong into the id of a
 LEGEND_MORE = 1  # how many points the explaining lines are larger than the nodes' text
 FONTS = f"{FONT_FAMILY},Arial,Helvetica,sans-serif"
 COMPACT_FROM = 61  # from so many tasks on the nodes are compact: two lines, the name cut shorter
-SMALL_FROM = 151
-"""From so many tasks on the nodes have number and time alone; the name shows on pointing."""
+SMALL_FROM = 151  # from so many on they have number and time alone; the name shows on pointing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -55,17 +55,9 @@ def precedence_diagram(
     follow from others are left out. The diagram runs from left to right, folded
     into bands like lines of text where it is long, so that it has the shape of a page.
 
-    Parameters
-    ----------
-    names
-        Name of each task by number; or a name for each task in the order of the work,
-        since a draft may have several tasks of one number.
-    stations
-        Stations of a plan: their tasks get a colour and the station's number.
-    unit
-        Unit in which times are shown (not for published instances).
-    title
-        Heading of the legend.
+    `names` are by number, or one for each task in the order of the work, since a draft may
+    have several tasks of one number. Tasks of `stations` get a colour and the station's number.
+    The times of published instances have no unit. `title` is the heading of the legend.
     """
     arrows = drawn_arrows(work, with_longest_path=longest_path)
     form = node_form(len(work.numbers))

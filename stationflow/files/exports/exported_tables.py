@@ -80,16 +80,8 @@ def stations_table(
 ) -> SheetTable:
     """Return the stations of a plan with their loads, and the chart a spreadsheet program draws.
 
-    Parameters
-    ----------
-    result
-        The plan; its times are in seconds, or file units of a published instance.
-    rows
-        The load chart's rows of the plan, from `load_chart_rows`.
-
-    Notes
-    -----
-    Loaded = load / limit. Without a limit the longest load takes its place.
+    Times of the result and of its load chart's `rows` are in seconds, or file units of a published
+    instance. Loaded = load / limit; without a limit the longest load takes its place.
     """
 
     def shown(time: float) -> Decimal:
@@ -174,10 +166,8 @@ def matrix_table(
 
     Of the direct predecessors of each task those not in `numbers` are left out.
 
-    References
-    ----------
-    .. [1] Hoffmann, T. R. (1963). Assembly line balancing with a precedence matrix.
-       Management Science 9(4), 551-562.
+    Source: Hoffmann, T. R. (1963). Assembly line balancing with a precedence matrix.
+    Management Science 9(4), 551-562.
     """
     before = [frozenset(row) for row in predecessors]
     columns = (*titled("Task"), *(SheetColumn(number, is_mark=True) for number in numbers))
