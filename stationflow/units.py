@@ -85,8 +85,13 @@ def in_unit(time_ms: int, unit: TimeUnit) -> float:
     return float(Decimal(time_ms) / unit.milliseconds)
 
 
-def seconds_in_unit(time_s: float, unit: TimeUnit) -> float:
-    """Return a time given in seconds, which need not be whole milliseconds, in `unit`."""
+def seconds_in_unit(time_s: float, unit: TimeUnit | str) -> float:
+    """Return a time given in seconds, which need not be whole milliseconds, in `unit`.
+
+    Times of published instances have another unit than these and stay as they are.
+    """
+    if not isinstance(unit, TimeUnit):
+        return time_s
     return float(exact(time_s) * 1000 / unit.milliseconds)
 
 
