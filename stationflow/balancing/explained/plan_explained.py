@@ -125,19 +125,17 @@ def _stations(result: BalanceResult) -> Explained:
     tasks = [number for station in result.stations for number in station.tasks]
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
     by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
-    stations = Explained(
+    row = Formula(
         name="stations",
-        value=float(len(result.stations)),
-        unit="",
-        formula="stations = how many the plan uses",
-        worked=f"{count(len(tasks), 'task')} at {count(len(result.stations), 'station')}, shared "
-        f"out {by}{way}",
+        right="how many the plan uses",
         source="the plan",
         other="With parallel stations or several operators, stations and people differ.",
     )
-    if len(set(tasks)) == len(tasks) and all(s.tasks for s in result.stations):
-        return replace(stations, check="Agrees: each task is at one station, and none is empty.")
-    return stations
+    used = len(result.stations)
+    shared = f"{count(len(tasks), 'task')} at {count(used, 'station')}, shared out {by}{way}"
+    is_sound = len(set(tasks)) == len(tasks) and all(s.tasks for s in result.stations)
+    check = "Agrees: each task is at one station, and none is empty." if is_sound else ""
+    return replace(row.told(float(used), shared), check=check)
 
 
 def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
@@ -215,13 +213,8 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
         Goal.SHORTEST_CYCLE: "cycle time",
         Goal.BEST_EFFICIENCY: "stations x cycle time",
     }[goal]
-    row = Formula(
-        name="gap",
-        right=f"{reached} / lower bound - 1",
-        source=USE,
-        other=TERMS["gap"].elsewhere,
-        how=f"({reached} - lower bound) / lower bound",
-    )
+    row = _of_term("gap", f"{reached} / lower bound - 1")
+    row = replace(row, how=f"({reached} - lower bound) / lower bound")
     value: float = 1 if goal == Goal.SHORTEST_CYCLE else len(result.stations)
     value *= 1 if goal == Goal.FEWEST_STATIONS else result.cycle_time
     return [row.opened(values, (value - bound) / bound, figure(over, 4))[1]]
