@@ -137,14 +137,7 @@ def compare(
         raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
     if plans and (limit or stations):
         raise typer.BadParameter("--limit and --stations go with --method; plans have theirs.")
-    every = [
-        balance_settings(
-            method=method,
-            limit=limit,
-            stations=stations,
-        )
-        for method in methods or []
-    ]
+    every = [balance_settings(method=m, limit=limit, stations=stations) for m in methods or []]
     opened = _opened(source)
     compared = compare_plans(opened, line, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)

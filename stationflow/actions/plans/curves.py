@@ -146,13 +146,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
         result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    return save_plan(
-        store,
-        draft,
-        with_told(draft.product, result, findings),
-        by=by,
-        name=name,
-    )
+    return save_plan(store, draft, with_told(draft.product, result, findings), by=by, name=name)
 
 
 def _of_point(settings: CurveSettings, stations: int) -> BalanceSettings:

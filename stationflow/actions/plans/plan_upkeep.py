@@ -72,10 +72,6 @@ def settings_of_methods(
         limit=asked.limit, stations=asked.stations, stations_from=asked.stations_from
     )
     return [
-        replace(
-            bare,
-            method=name,
-            seconds=seconds if METHODS[name].seconds is not None else None,
-        )
+        replace(bare, method=name, seconds=None if METHODS[name].seconds is None else seconds)
         for name in names
     ]

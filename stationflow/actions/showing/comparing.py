@@ -8,19 +8,9 @@ from stationflow.actions.opening.chosen_plan import read_given_plan
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans.opened_balancing import balance_opened
-from stationflow.balancing.compare.comparison import (
-    Figure,
-    LabelledPlan,
-    TimeWords,
-)
+from stationflow.balancing.compare.comparison import Figure, LabelledPlan, TimeWords
 from stationflow.balancing.compare.plans_compared import Comparison, compare
-from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
-    Plan,
-    Product,
-    has_errors,
-)
+from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, has_errors
 from stationflow.units import TimeUnit, show_seconds
 
 

@@ -167,18 +167,13 @@ class Numbers:
         facts = self.order_facts
         if facts is None or number not in facts.work.numbers:
             return ()
-        plan = self.plan
-        stations = len(plan.result.stations) if plan else 0
+        stations = len(self.plan.result.stations) if self.plan else 0
         opened = task_numbers(facts, number, self.words, stations, self.station_of.get(number))
-        mean = self._mean_time(number)
+        if self.product is None:
+            return opened
+        task = next(t for t in self.product.tasks if t.number == number)
+        mean = mean_time_number(self.product, task)
         return (mean, *opened) if mean else opened
-
-    def _mean_time(self, number: str) -> Explained | None:
-        """Return the mean time of a task over the mix; None: there is no mix."""
-        if self.product is None or not self.product.models:
-            return None
-        task = next((t for t in self.product.tasks if t.number == number), None)
-        return mean_time_number(self.product, task) if task else None
 
     @cached_property
     def station_of(self) -> dict[str, int]:
