@@ -96,6 +96,6 @@ def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
 def _drawn(
     code: str, state: int, line: str | None, stations: tuple[Station, ...], _product: Product
 ) -> str:
-    return (
-        whole_diagram(_product) if line is None else line_diagram(_product, line, stations or None)
-    )
+    if line is None:
+        return whole_diagram(_product).decode()
+    return line_diagram(_product, line, stations or None).decode()
