@@ -58,31 +58,12 @@ def balance(
 ) -> BalanceResult:
     """Balance the work of a line.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    settings
-        What is asked, by which method.
-    progress
-        Hears of progress and may stop; None: nobody listens.
-    pace
-        The pace that sets the limit, where the settings state neither limit nor stations.
+    `pace` sets the limit where the settings state neither limit nor stations. The result has a
+    plan that was verified, or findings that say why there is none.
 
-    Returns
-    -------
-    BalanceResult
-        With a plan that was verified, or with findings that say why there is none.
+    Raises ValueError if `check_settings` finds anything wrong, and RuntimeError if a method gave
+    a plan that does not hold, which is a mistake in the method.
 
-    Raises
-    ------
-    ValueError
-        If `check_settings` finds anything wrong.
-    RuntimeError
-        If a method gave a plan that does not hold, which is a mistake in the method.
-
-    Examples
-    --------
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
     >>> rule = "ranked-positional-weight"

@@ -112,16 +112,9 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
 def tasks_longer_than(
     work: LineWork, limit: float, *, by_demand: bool = False
 ) -> tuple[Finding, ...]:
-    """Return a finding for each task that is longer than the limit of a station.
+    """Return a finding for each task that is longer than the limit, in the time unit of the work.
 
-    Parameters
-    ----------
-    work
-        The line.
-    limit
-        In the time unit of the work.
-    by_demand
-        Whether demand sets the limit; else it was given by hand.
+    `by_demand`: whether demand sets the limit; else it was given by hand.
     """
     most, words = exact(limit) * work.ticks, _words(work)
     last = "lower the demand so that the takt grows" if by_demand else "allow a longer limit"
@@ -141,18 +134,9 @@ def tasks_longer_than(
 def impossible(
     work: LineWork, problem: BalanceProblem, limit: float, most: int, low: int
 ) -> Finding:
-    """Return the finding that says why so few stations cannot do at this limit.
+    """Return the finding that says why `most` stations cannot do at this limit.
 
-    Parameters
-    ----------
-    work, problem
-        The line.
-    limit
-        In the time unit of the work.
-    most
-        Stations allowed.
-    low
-        The proven number of stations needed.
+    `limit` is in the time unit of the work; `low` is the proven number of stations needed.
     """
     message = (
         f"{count(most, 'station')} at {_words(work).show(limit)} cannot do "

@@ -41,20 +41,9 @@ def reach_goal(
     watch: Watch,
     keeps: frozenset[Form] = ALL_FORMS,
 ) -> Outcome:
-    """Ask a method for a goal.
+    """Ask a method for a goal; with a limit, no task is longer than it.
 
-    Parameters
-    ----------
-    problem
-        At least one task; with a takt, none longer than the limit.
-    settings
-        The goal with its numbers.
-    solver
-        The method.
-    watch
-        Hears of progress and stops the method.
-    keeps
-        The forms of limits that the method keeps; it does not see the others.
+    `keeps` are the forms of limits that the method keeps; it does not see the others.
     """
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
@@ -128,8 +117,8 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
 def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
     """Ask for the smallest stations x cycle time over a range of stations.
 
-    The number of stations that promises most is tried first; another one is
-    asked only for cycle times that would be better.
+    The number of stations that promises most is tried first; another one is asked only for
+    cycle times that would be better.
     """
     seen, watch = asked.seen, asked.watch
     if clash := stations_needed(asked.line, None, last)[1]:

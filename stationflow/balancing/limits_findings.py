@@ -29,16 +29,7 @@ def limits_not_kept(
 ) -> Finding | None:
     """Return one warning that names all that is entered and not kept; None: nothing is.
 
-    Parameters
-    ----------
-    product
-        The product.
-    line
-        The line, or its name.
-    method
-        The method of the plan.
-    keeps
-        The forms of limits that were kept; None: those of the method.
+    `keeps` are the forms that were kept, where no method of METHODS says it.
     """
     here = line if isinstance(line, Line) else product.line(line)
     if here is None:

@@ -20,22 +20,9 @@ def load_chart_rows(
 ) -> list[Row]:
     """Return one row per task, stacked in the order of work at its station.
 
-    Parameters
-    ----------
-    result
-        The balanced line.
-    times
-        Time of each task by number, in the unit of the result; a task without one counts as 0.
-    names
-        Name of each task by number.
-    limit
-        Limit of a station in the same unit; None: the one of the result.
-
-    Returns
-    -------
-    list of dict
-        `station`, `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (whether the
-        task ends after the limit). A station without tasks has one row of order 0.
+    `times` are in the unit of the result (a task without one counts as 0), and so is `limit`
+    (None: the one of the result). Rows have `station`, `order` (from 1), `task`, `name`, `time`,
+    `start`, `end`, `over` (the task ends after the limit); a station without tasks has order 0.
     """
     ceiling = result.limit if limit is None else limit
     rows: list[Row] = []

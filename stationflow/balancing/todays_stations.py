@@ -13,17 +13,10 @@ Stations = Sequence[tuple[str, Sequence[str]]]
 
 
 def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, Stations]:
-    """Return, for each line whose tasks all have a station, its stations in order.
+    """Return, for each line whose tasks all have a station (by number), its stations in order.
 
-    Stations go by the number in their name when all have one ("ST2" before "ST10"),
-    else in the order met.
-
-    Parameters
-    ----------
-    product
-        The product with the tasks.
-    station_of
-        Name of the station of today by task number.
+    Stations go by the number in their name when all have one ("ST2" before "ST10"), else in the
+    order met.
     """
     complete: dict[str, Stations] = {}
     for line in product.lines:
@@ -37,13 +30,7 @@ def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, S
 
 
 def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
-    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can.
-
-    Parameters
-    ----------
-    stations
-        What `todays_lines` returned.
-    """
+    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can."""
     if not stations:
         return "not every task of a line has one."
     for line in stations:
@@ -69,10 +56,7 @@ def _natural(name: str) -> list[tuple[int, int, str]]:
 
 
 def todays_result(product: Product, line: str, stations: Stations) -> BalanceResult | None:
-    """Return the stations of today as a result, measured on the product's own times and pace.
-
-    None when the line's tasks have errors that must be cured first.
-    """
+    """Return the stations of today as a result; None: errors of tasks must be cured first."""
     work, _ = line_work(product, line)
     if work is None:
         return None

@@ -29,16 +29,8 @@ def verify(
 ) -> tuple[Finding, ...]:
     """Return everything that is wrong with an assignment; empty: it holds.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    stations
-        Task numbers of each station, in the order they are done.
-    takt
-        Limit of a station in the time unit of the work; None: no limit.
-    most_stations
-        How many stations are allowed; None: any number.
+    `stations` has the task numbers of each station in the order they are done; `takt` is the
+    limit of a station in the time unit of the work.
     """
     places, findings = _places(work, stations)
     findings += _loads(work, stations, takt)

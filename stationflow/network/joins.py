@@ -11,20 +11,9 @@ from stationflow.network.line_tree import LineTree, line_tree
 def check_lines(product: Product) -> tuple[Finding, ...]:
     """Return what is wrong with the lines of a product and the arrows between them.
 
-    A feeder's unit is consumed by one task of the line it feeds, the join. An
-    arrow from a feeder's task into the fed line may lead to the join or to a
-    task after it; an arrow from a line back to its own feeder cannot be.
-
-    Parameters
-    ----------
-    product
-        The product.
-
-    Returns
-    -------
-    tuple of Finding
-        Of the codes no-main-line, duplicate-line, unknown-line, line-circle, feeder-without-join,
-        unknown-join, empty-line, arrow-to-feeder and arrow-past-join.
+    A feeder's unit is consumed by one task of the line it feeds, the join. An arrow from a
+    feeder's task into the fed line may lead to the join or to a task after it; an arrow from a
+    line back to its own feeder cannot be.
     """
     tree = line_tree(product)
     return (

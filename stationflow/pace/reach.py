@@ -74,23 +74,9 @@ class Way:
 def ways_to_reach(product: Product, cycle_time_s: float | None = None) -> tuple[Way, ...]:
     """Return the smallest overtime, further shifts and further lines that reach the demand.
 
-    Parameters
-    ----------
-    product
-        The product with calendar, demand, lines and what each means costs.
-    cycle_time_s
-        Time between two units leaving the main line while it runs, repositioning included, in
-        seconds; None: the operating takt, at which the demand is just reached.
-
-    Returns
-    -------
-    tuple of Way
-        Overtime, shift, line; empty when there is no main line, demand or working time.
-
-    Raises
-    ------
-    ValueError
-        If `cycle_time_s` is not above 0.
+    `cycle_time_s` is the time between two units leaving the main line while it runs, repositioning
+    included (None: the operating takt, at which the demand is just reached). Empty when there is
+    no main line, demand or working time. Raises ValueError if `cycle_time_s` is not above 0.
     """
     if cycle_time_s is not None and not cycle_time_s > 0:
         raise ValueError(f"cycle_time_s must be above 0, got {cycle_time_s}")

@@ -24,32 +24,12 @@ from stationflow.pace.working_time import (
 
 
 def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> float:
-    """Return the takt time in seconds per good unit.
+    """Return the takt time in seconds per good unit, not rounded.
 
-    Takt time = working time x copies of the line / good units wanted, both in
-    the same period. It is not rounded.
+    Takt time = working time x copies of the line / good units wanted, both in the same period
+    (Chase and Jacobs, "Operations Management", assembly-line balancing). Raises ValueError if
+    `good_units` is not above 0.
 
-    Parameters
-    ----------
-    working_time_s
-        Working time in the period, in seconds.
-    good_units
-        Good units wanted in the period.
-    copies
-        Identical copies of the line that share the demand.
-
-    Raises
-    ------
-    ValueError
-        If `good_units` is not above 0.
-
-    References
-    ----------
-    .. [1] Chase, R. B. and Jacobs, F. R. "Operations Management", assembly-line
-       balancing: cycle time = production time per day / output per day.
-
-    Examples
-    --------
     >>> takt_time_s(27_000, 450)
     60.0
     """
@@ -61,25 +41,10 @@ def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> fl
 def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: float = 1.0) -> float:
     """Return the operating takt in seconds per started unit.
 
-    Operating takt = takt time x yield x availability: more units are started
-    than become good, and the line stands for a part of the working time.
+    Operating takt = takt time x yield x availability, both shares from 0 to 1: more units are
+    started than become good, and the line stands for a part of the working time (Groover, manual
+    assembly lines: T_c = 60 E / R_p).
 
-    Parameters
-    ----------
-    takt_s
-        Takt time in seconds.
-    yield_share
-        Share of the started units that become good (0 to 1).
-    availability
-        Share of the working time the line runs (0 to 1).
-
-    References
-    ----------
-    .. [1] Groover, M. P. "Automation, Production Systems, and Computer-Integrated
-       Manufacturing", manual assembly lines: T_c = 60 E / R_p.
-
-    Examples
-    --------
     >>> operating_takt_s(72, availability=0.94)
     67.68
     """
@@ -89,11 +54,9 @@ def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: floa
 def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float:
     """Return the station time in seconds: the limit of the work at one station.
 
-    Station time = operating takt - repositioning time (Groover's T_s = T_c - T_r).
-    It is zero or negative when nothing is left for work.
+    Station time = operating takt - repositioning time (Groover's T_s = T_c - T_r). It is zero or
+    negative when nothing is left for work.
 
-    Examples
-    --------
     >>> station_time_s(67.68, 6)
     61.68
     """
@@ -128,23 +91,11 @@ class LinePace:
 def line_pace(product: Product, line_name: str) -> LinePace:
     """Return the pace of one line; a feeder's follows from the line it feeds.
 
-    For the main line: takt time = working time x copies / good units;
-    operating takt = takt time x yield x availability. For a feeder the good
-    units wanted are the starts of the line it feeds x quantity x (1 +
-    replacement), so that its operating takt = operating takt of the fed line x
-    copies / copies of the fed line x yield / (quantity x (1 + replacement)).
-
-    Parameters
-    ----------
-    product
-        The product with its calendar, demand and lines.
-    line_name
-        Name of the line.
-
-    Returns
-    -------
-    LinePace
-        Numbers that cannot be computed are None, with a finding that says why.
+    For the main line: takt time = working time x copies / good units; operating takt = takt time
+    x yield x availability. For a feeder the good units wanted are the starts of the line it feeds
+    x quantity x (1 + replacement), so that its operating takt = operating takt of the fed line x
+    copies / copies of the fed line x yield / (quantity x (1 + replacement)). Numbers that cannot
+    be computed are None, with a finding that says why.
     """
     chain, findings = _chain_to_main(product, line_name)
     findings += _check_demand(product)

@@ -14,15 +14,8 @@ from stationflow.balancing.problem import BalanceProblem
 class Frontier:
     """The best plan and the highest bound of every number of stations, in whole units.
 
-    Parameters
-    ----------
-    problem
-        At least one task.
-
-    Attributes
-    ----------
-    plans, cycles, low
-        By the number of stations; position 0 is not used. A plan may have fewer stations.
+    `plans`, `cycles` and `low` go by the number of stations; position 0 is not used. A plan may
+    have fewer stations. The problem has at least one task.
     """
 
     def __init__(self, problem: BalanceProblem) -> None:
@@ -60,10 +53,7 @@ class Frontier:
     def take_bound(self, stations: int, bound: int) -> None:
         """Take a bound on the cycle for this number of stations and all below.
 
-        Raises
-        ------
-        RuntimeError
-            If a plan is better than the bound.
+        Raises RuntimeError if a plan is better than the bound.
         """
         if bound > self.cycles[stations]:
             raise RuntimeError(
@@ -100,10 +90,7 @@ class Frontier:
 
 
 def split_longest(problem: BalanceProblem, stations: Stations) -> Stations | None:
-    """Return a plan with its longest station split as evenly as its order lets.
-
-    None where that station has one task only.
-    """
+    """Return a plan with its longest station split as evenly as can be; None: it has one task."""
     work = loads(problem, stations)
     at = max(range(len(stations)), key=lambda s: work[s])
     tasks = stations[at]

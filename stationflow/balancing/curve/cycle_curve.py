@@ -69,28 +69,12 @@ def cycle_curve(
     First every point gets its bounds and a quick plan. Then the method searches the points
     that are still open, in rounds of growing time, until all are proven or time is up.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    settings
-        Method and limits; None: the usual ones.
-    progress
-        Hears of every point and may stop; None: nobody listens.
-    near
-        Limit of a station in the time unit of the work, as demand sets it: the points next
-        to it are searched first. None: the point with the widest relative gap comes first.
+    `near` is the limit of a station as demand sets it, in the time unit of the work: the points
+    next to it are searched first. None: the point with the widest relative gap comes first.
 
-    Raises
-    ------
-    ValueError
-        If the work cannot be balanced: `work_findings` says why.
-    RuntimeError
-        If a method gave a plan that does not hold, or a bound above a plan, which is a
-        mistake in the method.
+    Raises ValueError if the work cannot be balanced (`work_findings` says why), and RuntimeError
+    if a method gave a plan that does not hold, or a bound above a plan.
 
-    Examples
-    --------
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
     >>> [(p.stations, p.cycle) for p in cycle_curve(work).points]

@@ -45,20 +45,7 @@ is left it has twice as many each time."""
 
 
 class Turns:
-    """Whose turn it is: the search of the whole line or, on a long one, a walk along its plan.
-
-    Parameters
-    ----------
-    hunt
-        The search of the whole line, begun.
-
-    Attributes
-    ----------
-    hunt
-        The same.
-    walks
-        Walks begun.
-    """
+    """Whose turn it is: the begun search of the whole line or, on a long one, a walk along its plan."""
 
     def __init__(self, hunt: Hunt) -> None:
         self.hunt = hunt
@@ -131,27 +118,10 @@ class Turns:
 
 
 class Walk:
-    """One walk along a line, balancing one stretch after the other anew.
+    """One walk along a plan from its station `first`, balancing stretches of `length` anew.
 
-    Parameters
-    ----------
-    problem, limit
-        The line and the limit of a station.
-    plan
-        A plan of the line.
-    length
-        Number of stations of a stretch.
-    first
-        Index of the station at which the walk begins.
-    is_turned
-        Whether it goes from the end of the line to its start.
-
-    Attributes
-    ----------
-    is_over
-        Whether it has come to the end.
-    nodes, peak_bytes
-        Partial plans looked at in the last step, and the most memory they used at a time.
+    `is_turned`: it goes from the end of the line to its start. `nodes` and `peak_bytes` are the
+    partial plans looked at in the last step, and the most memory they used at a time.
     """
 
     def __init__(

@@ -82,14 +82,8 @@ def find_partners(
 class Packing:
     """The linear program of a line, for weights of all its tasks or of some.
 
-    Parameters
-    ----------
-    partners
-        Which tasks can share a station.
-    known
-        Weights known to hold, to start from.
-    is_over
-        Asked between steps; True ends the work with what there is.
+    `known`: weights known to hold, to start from. `is_over` is asked between steps; True ends
+    the work with what there is.
     """
 
     def __init__(self, partners: Partners, known: Weights, is_over: Callable[[], bool]) -> None:
@@ -100,23 +94,12 @@ class Packing:
         self._program = _Program(self._pricing.tasks.size)
 
     def weights(self, target: int, counted: npt.NDArray[np.bool_] | None = None) -> Weights | None:
-        """Return the strongest weights found, by position of the problem.
+        """Return the strongest weights found, by position; None: too many loads to be searched.
 
         The prices tried lie between the best that are known to hold and those of the linear
         program (in-out: Ben-Ameur and Neto 2007, Networks 49(1), 3-17), which takes a fraction
-        of the steps of trying the program's own.
-
-        Parameters
-        ----------
-        target
-            A bound of so many stations is enough.
-        counted
-            The tasks whose weights are to be large together; None: all.
-
-        Returns
-        -------
-        Weights or None
-            None if the loads are too many to be searched.
+        of the steps of trying the program's own. A bound of `target` stations is enough; `counted`
+        are the tasks whose weights are to be large together (None: all).
         """
         work, program = self._pricing, self._program
         share = np.ones(work.tasks.size)

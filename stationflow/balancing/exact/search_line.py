@@ -47,14 +47,8 @@ class SearchLine:
 def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
     """Return a problem as a line to be searched from its start.
 
-    Falling positional weight keeps the direction of the arrows.
-
-    Parameters
-    ----------
-    problem
-        The line.
-    after
-        For each position the tasks that wait for it, however far, as bits.
+    Falling positional weight keeps the direction of the arrows. `after` has for each position
+    the tasks that wait for it, however far, as bits.
     """
     depth = {task: at for at, task in enumerate(topological_order(problem.predecessors))}
     positional = [

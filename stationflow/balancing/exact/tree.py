@@ -24,14 +24,8 @@ CONTROL_PLACES = 10
 class Tree:
     """A search from one end of a line, to be gone on with as long as wanted.
 
-    Parameters
-    ----------
-    line
-        The line with its weights at a limit.
-    best
-        Only plans of fewer stations are looked for.
-    most_nodes
-        So many partial plans are kept at most.
+    Only plans of fewer than `best` stations are looked for; at most `most_nodes` partial plans
+    are kept.
     """
 
     def __init__(self, line: LineArrays, best: int, most_nodes: int) -> None:
@@ -100,17 +94,9 @@ class Tree:
         return None if node == before else self._plan(node)
 
     def sample(self, picks: npt.NDArray[np.float64]) -> tuple[npt.NDArray[np.bool_], Whole]:
-        """Return tasks still to do and stations used of some of the newest partial plans.
+        """Return tasks still to do (plans x tasks) and stations used of some of the newest plans.
 
-        Parameters
-        ----------
-        picks
-            Where each stands among the newest half, from 0 (older) to 1 (newest).
-
-        Returns
-        -------
-        open_tasks, stations
-            Whether each task is still to do (plans x tasks); stations used (plans).
+        `picks`: where each stands among the newest half, from 0 (older) to 1 (newest).
         """
         count = self.nodes
         which = np.unique(count // 2 + (picks * (count - count // 2)).astype(np.int64))

@@ -24,16 +24,12 @@ Kernel = Callable[..., tuple[int, int]]
 
 
 def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
-    """Return the kernel as plain Python.
+    """Return the kernel as plain Python; `limited`: the line has limits.
 
-    Parameters
-    ----------
-    rule_mark
-        Stands for the text of the station rule. The compiler's store on disk looks
-        at this file and at the values enclosed in the kernel, not at the functions it
-        calls: with the mark enclosed, a changed station rule is compiled anew.
-    limited
-        Whether the line has limits. Enclosed too, so that without them nothing of it is left.
+    `rule_mark` stands for the text of the station rule. The compiler's store on disk looks at this
+    file and at the values enclosed in the kernel, not at the functions it calls: with the mark
+    enclosed, a changed station rule is compiled anew. `limited` is enclosed too, so that without
+    limits nothing of them is left.
     """
     shares = SHARES
 

@@ -74,23 +74,10 @@ def fill(
 ) -> Course:
     """Fill stations by a list of priority once.
 
-    Parameters
-    ----------
-    problem
-        The problem.
-    order
-        All positions, highest priority first; tasks that their limits make urgent go before.
-    limit
-        Limit of a station in whole units; no task is longer.
-    most
-        How many stations are allowed; None: any number.
-    share
-        Percent of the limit that stations to come are trusted to fill.
+    `order` has all positions, highest priority first; tasks that their limits make urgent go
+    before. `share` is the percent of the limit that stations to come are trusted to fill.
 
-    Raises
-    ------
-    ValueError
-        If a task is longer than the limit.
+    Raises ValueError if a task is longer than the limit.
     """
     if problem.longest > limit:
         raise ValueError("a task is longer than the limit")
@@ -253,26 +240,12 @@ def smallest_limit(
     watch: Watch,
     steps: int = STEPS,
 ) -> Course:
-    """Fill at the smallest limit at which the rule needs at most `most` stations.
+    """Fill at the smallest limit from `low` at which the rule needs at most `most` stations.
 
-    A rule may keep the stations at one limit and not at a longer one, so halving
-    could miss the smallest. The limit is raised from the lower bound, each time
-    by the smallest amount that lets one refused task in; in between the rule
-    would do the same again. After `steps` limits, or fewer on a very long line,
-    the rest is halved.
-
-    Parameters
-    ----------
-    problem, order, most
-        As for `list_first_fit`.
-    low
-        First limit to try, in whole units.
-    high
-        Last limit to try; None: as long as it takes.
-    watch
-        Stops the search.
-    steps
-        How many limits are tried one by one.
+    A rule may keep the stations at one limit and not at a longer one, so halving could miss the
+    smallest. The limit is raised from the lower bound, each time by the smallest amount that
+    lets one refused task in; in between the rule would do the same again. After `steps` limits,
+    or fewer on a very long line, the rest is halved. `high`: the last limit to try (None: any).
     """
     # A closed station is fuller than limit - longest: above this limit the stations suffice.
     safe = max(low, -(-problem.total // most) + problem.longest)

@@ -7,14 +7,8 @@ from stationflow.balancing.problem import BalanceProblem
 def positional_weights(problem: BalanceProblem) -> tuple[int, ...]:
     """Return the positional weight of each position, in whole units.
 
-    The positional weight of a task is its own time plus the times of all tasks
-    that cannot start before it, each once however many paths lead to it.
-
-    References
-    ----------
-    .. [1] Helgeson, W. B. and Birnie, D. P. (1961). "Assembly line balancing
-       using the ranked positional weighting technique". Journal of Industrial
-       Engineering 12(6), 394-398.
+    Its own time plus the times of all tasks that cannot start before it, each once however many
+    paths lead to it (Helgeson and Birnie 1961, Journal of Industrial Engineering 12(6), 394-398).
     """
     import numpy as np
 

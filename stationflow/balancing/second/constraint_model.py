@@ -69,27 +69,12 @@ def ask_solver(
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
 ) -> Reply:
-    """Ask whether at most so many stations can do the work of a line at a limit.
+    """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
 
-    A task is at one station of its window. For each station k a further yes-or-no
-    variable says "at k or earlier"; along an arrow, that of the task before must be
-    yes wherever that of the task after is. In this form impossible cases are
-    refuted many times faster than with sums over the first variables.
-
-    Parameters
-    ----------
-    problem
-        The line; its own limit plays no part.
-    stations
-        How many stations are allowed.
-    limit
-        Limit of a station in whole units of the problem.
-    seconds
-        Time limit, from writing the model to the answer.
-    cores
-        Processor cores the solver may use.
-    should_stop
-        Asked every now and then; True ends the search.
+    A task is at one station of its window. For each station k a further yes-or-no variable says
+    "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
+    task after is. In this form impossible cases are refuted many times faster than with sums over
+    the first variables. `seconds` go from writing the model to the answer.
     """
     counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
     if stations < 1 or limit < problem.longest:

@@ -35,41 +35,21 @@ def confirm(
     cores: int = 1,
     progress: Progress | None = None,
 ) -> Confirmation:
-    """Ask a second solver whether an answer is right.
+    """Ask a second solver whether an answer is right, `seconds` for all questions together.
 
-    It is asked whether a plan better than what the answer calls proven exists: fewer
-    stations than the bound, a shorter cycle, or a smaller stations x cycle time at any
-    number of the range. Where the answer leaves open whether its plan is best, that is
-    asked too, in the time left. "Possible or not" is asked just as it was.
+    It is asked whether a plan better than what the answer calls proven exists: fewer stations than
+    the bound, a shorter cycle, or a smaller stations x cycle time at any number of the range.
+    Where the answer leaves open whether its plan is best, that is asked too, in the time left.
+    "Possible or not" is asked just as it was.
 
-    Parameters
-    ----------
-    work
-        The work of the line that was balanced.
-    result
-        The answer; its ending is not None.
-    seconds
-        Time limit for all questions together.
-    cores
-        Processor cores the second solver may use.
-    progress
-        Asked whether to stop; None: nobody stops it.
+    Raises ValueError if nothing was tried, so that there is nothing to confirm, and RuntimeError
+    if the second solver's own plan does not hold, which is a mistake in its model.
 
-    Raises
-    ------
-    ValueError
-        If nothing was tried, so that there is nothing to confirm.
-    RuntimeError
-        If the second solver's own plan does not hold, which is a mistake in its model.
-
-    Examples
-    --------
     >>> from stationflow.balancing.balance import balance
+    >>> from stationflow.model import BalanceSettings
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
-    >>> from stationflow.model import BalanceSettings
-    >>> asked = BalanceSettings(method="exact", limit=50)
-    >>> confirm(work, balance(work, asked)).agrees
+    >>> confirm(work, balance(work, BalanceSettings(method="exact", limit=50))).agrees
     True
     """
     if result.ending is None:
@@ -171,8 +151,8 @@ def _feasible(work: LineWork, result: BalanceResult, problem: BalanceProblem) ->
 def _by_cycle(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer to "shortest cycle" or "best efficiency" says.
 
-    The value is the cycle time, or stations x cycle time; what is below it at any number
-    of stations m of the range is a plan of at most m stations at a limit of (value - 1) / m.
+    What is below the value (cycle time, or stations x cycle time) at any number of stations m of
+    the range is a plan of at most m stations at a limit of (value - 1) / m.
     """
     last = min(result.asked.stations or 1, problem.most_stations)
     is_product = result.goal == Goal.BEST_EFFICIENCY
