@@ -68,7 +68,7 @@ def balance(
     ...                 predecessors=((), (0,), (1,)))
     >>> rule = "ranked-positional-weight"
     >>> result = balance(work, BalanceSettings(method=rule, limit=50))
-    >>> [station.tasks for station in result.stations], result.direction
+    >>> [station.tasks for station in result.stations], result.effort.direction
     ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()

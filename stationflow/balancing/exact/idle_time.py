@@ -45,7 +45,7 @@ is left it has twice as many each time."""
 
 
 class Turns:
-    """Whose turn it is: the begun search of the whole line or, on a long one, a walk along its plan."""
+    """Whose turn it is: the search of the whole line or, on a long one, a walk along its plan."""
 
     def __init__(self, hunt: Hunt) -> None:
         self.hunt = hunt
