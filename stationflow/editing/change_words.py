@@ -24,7 +24,7 @@ def place_words(path: Path) -> str:
             said = table.said.capitalize() if table and table.keys else ""
             words.append(f"{said} {key or 'without a name'}")
         elif table is None:
-            words.append(_field_words(path[: i + 1]))
+            words.append(field_words(path[: i + 1]))
         elif not table.is_single and i == len(path) - 1:  # a whole list
             words.append(f"{table.said}s" if table.keys else table.said)
     said = ", ".join(words) or "The product"
@@ -37,7 +37,7 @@ def value_words(value: Any, path: Path, unit: TimeUnit) -> str:
         return "not there"
     if isinstance(value, tuple) and value and is_dataclass(value[0]):
         firsts = [str(getattr(record, fields(record)[0].name)) for record in value]
-        return _short(f"{len(value)} {_field_words(path)}: {'; '.join(firsts)}")
+        return _short(f"{len(value)} {field_words(path)}: {'; '.join(firsts)}")
     if is_dataclass(value):
         return _record_words(value, unit)
     return _plain_words(value, _column(path), unit)
@@ -103,7 +103,7 @@ def _column(path: Path) -> Column | None:
     return next((c for c in table.columns if c.field == name), None) if table else None
 
 
-def _field_words(path: Path) -> str:
+def field_words(path: Path) -> str:
     """Return what the field at the end of a path is called."""
     if table := TABLE_AT.get(_way(path)):
         return table.said

@@ -120,10 +120,11 @@ def _with_own_numbers(
     known = {task.number for task in base.tasks}
     added = {task.number: task for task in theirs.tasks if task.number not in known}
     taken = {task.number for task in (*mine.tasks, *theirs.tasks)}
-    renamed = set(_renamed_tasks(base, mine).values())
+    here, there = _renamed_tasks(base, mine), _renamed_tasks(base, theirs)
+    alike = {new for old, new in here.items() if there.get(old) == new}
     new_numbers: dict[str, str] = {}
     for task in mine.tasks:
-        if added.get(task.number, task) != task and task.number not in renamed:
+        if added.get(task.number, task) != task and task.number not in alike:
             new_numbers[task.number] = fresh_number(taken)
             taken.add(new_numbers[task.number])
     return with_numbers(mine, new_numbers), new_numbers

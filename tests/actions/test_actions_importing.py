@@ -144,7 +144,7 @@ def test_a_parts_list_comes_in(store):
 
 def test_how_columns_were_read_is_remembered_by_the_headings(store):
     sheet, mapping = read(SHEET)
-    chosen = mapping.with_target(4, Target.LEFT_OUT)
+    chosen = mapping.with_column(4, target=Target.LEFT_OUT)
     seen = bringing_in.preview(NEW, sheet, chosen, {})
     bringing_in.bring_in_as_new(store, seen, sheet, "first.csv", code="N-1", name="", **BOB)
     found = bringing_in.columns_of(store, read(SHEET.replace("60;", "70;"))[0])

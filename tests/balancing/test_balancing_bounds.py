@@ -1,5 +1,7 @@
 """Bounds, closure and order strength of textbook lines."""
 
+from dataclasses import replace
+
 import pytest
 from textbook_lines import BOOKS, JACKSON, WAGON, fewest_by_trying
 
@@ -60,6 +62,21 @@ def test_two_of_the_longest_tasks_must_share_a_station():
     # By hand: 50 45 15 12 ... on two stations, of the three longest two share: 45 + 15.
     named = dict(cycle_bounds(balance_problem(WAGON), 2))
     assert named["tasks that must share"] >= 60
+
+
+def test_three_of_five_tasks_must_share_one_of_two_stations():
+    # By hand: five tasks of 10; some station takes three, 30, though 50 / 2 is 25 only.
+    row = balance_problem(JACKSON)
+    same = replace(row, times=(10,) * 5, predecessors=((),) * 5, successors=((),) * 5)
+    named = dict(cycle_bounds(same, 2))
+    assert named["tasks that must share"] == 30
+
+
+def test_two_tasks_in_a_row_that_just_fill_a_station_may_share_it():
+    # By hand: 4 + 6 = 10, the limit.
+    work = LineWork(line="main", numbers=("a", "b"), times=(4, 6), predecessors=((), (0,)), ticks=1)
+    problem = balance_problem(work, 10)
+    assert reach(problem).windows(problem.limit).earliest == (1, 1)
 
 
 def test_windows_of_a_chain_of_full_stations_leave_one_station_each():

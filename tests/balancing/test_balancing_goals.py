@@ -129,6 +129,27 @@ def test_both_directions_keep_the_better_and_name_it():
     assert ways[Direction.BOTH].effort.direction in (Direction.FORWARDS, Direction.BACKWARDS)
 
 
+def test_of_two_directions_the_shorter_cycle_wins_before_the_smoother_plan():
+    # By hand, longest first on at most three stations: forwards 7 5 | 9 3 (12, all alike; at 11
+    # there are four), backwards 5 | 9 | 7 3 (10).
+    work = replace(CHAIN, numbers=tuple("abcd"), times=(7, 5, 9, 3), predecessors=UNEVEN)
+    result = balance(work, BalanceSettings(method="largest-candidate", stations=3))
+    assert (result.cycle_time, result.effort.direction) == (10, Direction.BACKWARDS)
+
+
+def test_trials_that_meet_no_plan_of_so_few_stations_find_nothing():
+    # Four stations are not enough for the twelve elements at 1.0, though LB1 is 4.
+    result = balance(TWELVE, BalanceSettings(method="comsoal", limit=1.0, stations=4))
+    assert (result.ending, result.stations) == (Ending.NOTHING_FOUND, ())
+
+
+def test_trials_look_for_a_cycle_just_a_unit_shorter():
+    # By hand: on two stations 3 2 | 2 takes 5, which most trials meet first; 3 | 2 2 takes 4.
+    work = replace(CHAIN, times=(3, 2, 2), predecessors=((), (), ()))
+    asked = [BalanceSettings(method="comsoal", stations=2, seed=seed) for seed in range(1, 11)]
+    assert {balance(work, settings).cycle_time for settings in asked} == {4}
+
+
 @pytest.mark.parametrize("method", ["comsoal", "exact"])
 @pytest.mark.parametrize("asked", [{"limit": 10.0}, {"stations": 4}])
 def test_the_same_seed_gives_the_same_plan(method: str, asked: dict[str, float]):
@@ -239,6 +260,7 @@ CHAIN = LineWork(
     line="main", numbers=("a", "b", "c"), times=(4, 3, 5), predecessors=((), (0,), (1,)), ticks=1
 )
 A_STATION_EACH = ((0,), (1,), (2,))
+UNEVEN = ((), (), (1,), (1, 2))
 
 
 def test_how_far_a_search_went_is_said(monkeypatch: pytest.MonkeyPatch):

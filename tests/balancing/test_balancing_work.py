@@ -130,6 +130,15 @@ def test_shares_that_do_not_add_up_to_one_are_still_weights():
     assert work.times == (16_667,)
 
 
+def test_models_without_shares_count_alike():
+    # By hand: (10 + 20) / 2 = 15 s.
+    mixed = product(
+        task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
+        models=(Model(name="A", share=0), Model(name="B", share=0)),
+    )
+    assert mean_time_ms(mixed, mixed.tasks[0]) == 15_000
+
+
 def test_half_a_millisecond_of_a_mean_is_rounded_up():
     # By hand: (10.000 + 10.001) / 2 = 10.0005 s, half up 10.001 s.
     mixed = product(

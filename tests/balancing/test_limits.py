@@ -139,6 +139,16 @@ def test_a_task_goes_to_a_station_that_has_its_equipment():
     assert stations(work) == ["T1", "T0"]
 
 
+def test_a_task_goes_where_all_of_its_equipment_is():
+    # Station 1 has the press alone, station 2 press and oven.
+    work = limited(
+        line((3, 2)), StationSetting(number=1, equipment=("press",)),
+        StationSetting(number=2, equipment=("press", "oven")),
+        T0=TaskLimits(equipment=("press", "oven")),
+    )  # fmt: skip
+    assert stations(work) == ["T1", "T0"]
+
+
 def test_equipment_that_no_station_states_is_no_limit():
     assert stations(limited(line((3, 2)), T0=TaskLimits(equipment=("press",)))) == ["T0 T1"]
 

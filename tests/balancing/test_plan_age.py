@@ -67,6 +67,11 @@ def test_a_feeders_plan_depends_on_the_line_it_feeds():
     assert plan_differences(FAN, now, "motor") == ("Line main: its settings differ.",)
 
 
+def test_another_share_of_a_model_counts():
+    mixed, now = (replace(FAN, models=(Model(name="A", share=share),)) for share in (0.5, 0.6))
+    assert plan_differences(mixed, now, "main") == ("The mix of models differs.",)
+
+
 def test_demand_and_mix_count():
     now = replace(FAN, demand=Demand(quantity=120), models=(Model(name="A"),))
     assert set(plan_differences(FAN, now, "main")) == {

@@ -84,6 +84,11 @@ def test_load_over_the_limit_is_said():
     )
 
 
+def test_a_station_just_at_its_limit_is_not_over_it():
+    product = fan()  # packing takes 30 s
+    assert first_card(product, plan_of(product, ("070",), takt=30.0)).remarks == ()
+
+
 def test_the_header_names_the_paces():
     facts = {fact.name: fact.value for fact in first_card().facts}
     assert facts == {
@@ -108,6 +113,14 @@ def test_step_times_add_up_to_the_printed_task_time():
     product = fan(tasks=(replace(TASKS[1], steps=steps, time_ms=12_850, predecessors=()),))
     task = first_card(product, plan_of(product, ("020",))).tasks[0]
     assert sum(Decimal(step.time.split()[0]) for step in task.steps) == Decimal(task.time)
+
+
+def test_what_rounding_leaves_of_a_task_goes_to_the_step_of_the_largest_remainder():
+    # By hand: 1.02 + 1.97 = 2.99, printed 3.0; cut to 1.0 and 1.9, and 1.97 lost more.
+    steps = (Step(text="a", time_ms=1020), Step(text="b", time_ms=1970))
+    product = fan(tasks=(replace(TASKS[1], steps=steps, time_ms=2990, predecessors=()),))
+    task = first_card(product, plan_of(product, ("020",))).tasks[0]
+    assert [step.time for step in task.steps] == ["1.0 s", "2.0 s"]
 
 
 def test_a_part_used_twice_stands_once_with_its_whole_quantity():

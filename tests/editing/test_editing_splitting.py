@@ -93,6 +93,17 @@ def test_split_by_steps_gives_each_part_the_time_of_its_steps():
     assert [product.tasks[at].time_ms for at in (2, 3)] == [10_000, 25_000]
 
 
+def test_what_rounding_leaves_goes_to_the_largest_remainder():
+    # By hand: 7 / 3 = 2.33 and 14 / 3 = 4.67.
+    assert divided(7, [1, 2]) == [2, 5]
+
+
+def test_the_variance_is_divided_like_the_time():
+    # By hand: a quarter of the time has 400 x sqrt(1/4), the rest 400 x sqrt(3/4) = 346.4.
+    product = split_by_times(with_task(LAMP, 2, time_sd_ms=400), 2, [8750, 26_250]).product
+    assert [product.tasks[at].time_sd_ms for at in (2, 3)] == [200, 346]
+
+
 def test_split_by_untimed_steps_divides_the_time_by_their_count():
     untimed = with_task(LAMP, 2, steps=tuple(replace(s, time_ms=None) for s in STEPS))
     product = split_by_steps(untimed, 2, [1, 2]).product

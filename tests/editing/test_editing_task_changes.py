@@ -10,9 +10,10 @@ import pytest
 from small_products import BOARD_LAMP, BROKEN, LAMP
 
 from stationflow.editing import task_changes as changes
+from stationflow.editing.renaming import renumbered
 from stationflow.editing.renumbering import number_between, read_numbers, renumber_line
 from stationflow.editing.task_mentions import TaskChangeError
-from stationflow.model import Product, TaskLimits, TimeLag
+from stationflow.model import Product, Task, TaskLimits, TimeLag
 
 
 def arrows(product: Product) -> dict[str, tuple[str, ...]]:
@@ -191,6 +192,13 @@ def test_a_number_of_another_line_is_refused():
 def test_the_refusal_of_a_number_names_a_free_start():
     with pytest.raises(TaskChangeError, match="Start at 60"):
         renumber_line(BOARD_LAMP, "board", start=10, step=10)
+
+
+def test_a_number_that_another_task_still_bears_is_not_carried_along():
+    # Of two tasks 10 one became 15; the arrow may mean the other.
+    tasks = (Task(number="10"), Task(number="15"), Task(number="20", predecessors=("10",)))
+    product = Product(code="P", tasks=tasks)
+    assert renumbered(product, {"10": "15"}) == product
 
 
 def test_two_tasks_of_one_number_get_one_each():

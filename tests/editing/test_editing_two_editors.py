@@ -146,6 +146,20 @@ def test_a_renumbered_task_takes_the_edit_of_its_old_number():
     assert (both.product.tasks[1].number, both.product.tasks[1].time_ms) == ("25", 28_000)
 
 
+def test_a_task_both_renumber_alike_stays_one():
+    mine = changed(LAMP, "20", number="25", time_ms=28_000)
+    both = merged(LAMP, mine, changed(LAMP, "20", number="25"))
+    assert numbers(both.product) == ["10", "25", "30", "40", "50"]
+    assert (both.product.tasks[1].time_ms, both.conflicts, both.new_numbers) == (28_000, (), ())
+
+
+def test_a_task_renumbered_to_the_number_of_a_new_one_gets_another():
+    mine = changed(changed(LAMP, "20", number="25"), "40", predecessors=("25", "30"))
+    both = merged(LAMP, mine, added(LAMP, Task(number="25", name="B"))).product
+    assert numbers(both) == ["10", "60", "30", "40", "50", "25"]
+    assert both.tasks[3].predecessors == ("60", "30")
+
+
 def test_arrows_made_elsewhere_follow_a_new_number():
     theirs = changed(LAMP, "50", predecessors=("40", "20"))
     mine = changed(changed(LAMP, "20", number="25"), "40", predecessors=("25", "30"))

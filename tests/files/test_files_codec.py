@@ -132,6 +132,11 @@ def test_what_is_as_usual_is_not_written():
     )
 
 
+def test_the_next_form_is_not_known_yet():
+    with pytest.raises(DocumentError, match=f"it has form {PRODUCT.form + 1}, and this"):
+        PRODUCT.from_json(f'{{"code":"P-1","form":{PRODUCT.form + 1}}}')
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [

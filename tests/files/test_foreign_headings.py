@@ -113,7 +113,7 @@ def test_a_target_is_given_to_one_column_only():
 
 def test_choosing_a_target_takes_it_from_the_other_column():
     mapping = guess_mapping(sheet(("No", "Name", "Time", "Old"), (1, 2, 3, 4)))
-    chosen = mapping.with_target(3, Target.TIME)
+    chosen = mapping.with_column(3, target=Target.TIME)
     assert [c.target for c in chosen.columns[2:]] == [Target.LEFT_OUT, Target.TIME]
 
 

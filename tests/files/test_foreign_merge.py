@@ -4,9 +4,9 @@ import pytest
 
 from stationflow.files.foreign.foreign_sheet import ForeignSheet
 from stationflow.files.foreign.headings import guess_mapping
-from stationflow.files.foreign.import_report import ImportedPart, PartImport, TaskImport
+from stationflow.files.foreign.import_report import ImportedRow, SheetImport
 from stationflow.files.foreign.into_product import ChangeState, MergeMode, merge_parts, merge_tasks
-from stationflow.files.foreign.task_rows import read_task_rows
+from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.model import Line, Model, Part, Product, Step, Task
 
 OLD = Product(
@@ -19,9 +19,9 @@ OLD = Product(
 )
 
 
-def imported(*rows: tuple[object, ...], head=("Number", "Task name", "Time [s]")) -> TaskImport:
+def imported(*rows: tuple[object, ...], head=("Number", "Task name", "Time [s]")) -> SheetImport:
     sheet = ForeignSheet(name="S", rows=(head, *rows))
-    return read_task_rows(sheet, guess_mapping(sheet), {}, OLD)
+    return read_rows(sheet, guess_mapping(sheet), {}, OLD)
 
 
 SHEET = imported((10, "Fit", 14.5), (20, "Turn", None), (30, "Test", 5))
@@ -65,7 +65,7 @@ def test_an_empty_predecessors_cell_means_none():
 
 def test_each_change_is_told_in_words():
     change = merge_tasks(OLD, SHEET, MergeMode.UPDATE).changes[0]
-    assert change.differences == ("time 12.0 s -> 14.5 s",)
+    assert change.differences == ("time 12 s → 14.5 s",)
 
 
 def test_tasks_keep_their_order_and_new_ones_follow():
@@ -105,9 +105,9 @@ def test_models_that_only_the_sheet_knows_are_added_with_equal_shares():
 
 def test_parts_are_updated_field_by_field():
     product = Product(code="P", parts=(Part(number="P-1", name="Bolt", container="B2"),))
-    row = ImportedPart(part=Part(number="P-1", quantity=4), row=2, given=frozenset({"quantity"}))
-    merge = merge_parts(product, PartImport(rows=(row,), report=(), offers=()), MergeMode.UPDATE)
+    row = ImportedRow(record=Part(number="P-1", quantity=4), row=2, given=frozenset({"quantity"}))
+    merge = merge_parts(product, SheetImport(rows=(row,)), MergeMode.UPDATE)
     assert (merge.product.parts[0].name, merge.changes[0].differences) == (
         "Bolt",
-        ("quantity empty -> 4",),
+        ("quantity empty → 4",),
     )

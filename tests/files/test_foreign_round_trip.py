@@ -14,7 +14,7 @@ from stationflow.files.csv_text import write_csv
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
-from stationflow.files.foreign.task_rows import read_task_rows
+from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Product, Task
 
@@ -62,7 +62,7 @@ def as_workbook(rows: list[list[str | float | None]]) -> bytes:
 def read(content: bytes) -> tuple[Task, ...]:
     sheet = likeliest_sheet(read_foreign(content, "x"))
     mapping = guess_mapping(sheet, kind=TableKind.TASKS, header_row=1)
-    return read_task_rows(sheet, mapping).tasks
+    return read_rows(sheet, mapping).records
 
 
 @settings(max_examples=150, deadline=None)
@@ -82,7 +82,7 @@ def test_the_task_sheet_of_a_product_workbook_reads_back_to_the_same_tasks():
     content = write_workbook(Product(code="P", tasks=listed), {}, [])[0]
     sheet = read_foreign(content, "p.xlsx").sheet("Tasks")
     assert sheet is not None
-    assert read_task_rows(sheet, guess_mapping(sheet)).tasks == listed
+    assert read_rows(sheet, guess_mapping(sheet)).records == listed
 
 
 @pytest.mark.office
@@ -98,4 +98,4 @@ def test_the_dirty_workbook_saved_by_an_office_program_gives_the_same_tasks(tmp_
         check=True, capture_output=True, timeout=240,
     )  # fmt: skip
     sheet = likeliest_sheet(read_foreign((out / "given.xlsx").read_bytes(), "given.xlsx"))
-    assert read_task_rows(sheet, guess_mapping(sheet), dirty.answers).tasks == dirty.truth
+    assert read_rows(sheet, guess_mapping(sheet), dirty.answers).records == dirty.truth

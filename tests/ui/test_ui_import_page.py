@@ -8,6 +8,7 @@ import pytest
 from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.products.product_upkeep import export_workbook
+from stationflow.files.foreign.column_mapping import Target
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
 from stationflow.ui import session
@@ -119,7 +120,7 @@ def test_rows_are_marked_in_words(page):
 
 def test_a_changed_row_says_what_changes(page):
     upload(page)
-    assert "30.0 s -> 31.0 s" in rows(page)["What changes"][0]
+    assert "30 s → 31 s" in rows(page)["What changes"][0]
 
 
 def test_a_row_that_is_ticked_off_stays_out(store, page):
@@ -204,15 +205,15 @@ def test_an_answered_unit_is_used(store, page):
 
 def test_a_column_can_be_given_another_meaning(store, page):
     upload(page)
-    choose(page, "import.target.1", import_job.Target.LEFT_OUT)
+    choose(page, "import.target.1", Target.LEFT_OUT)
     page.press("import.bring_in")
     assert store.draft("L-100").product.tasks[0].name == LAMP.tasks[0].name
 
 
 def test_a_meaning_given_to_another_column_is_taken_from_the_first(page):
     upload(page)
-    choose(page, "import.target.4", import_job.Target.NAME)
-    assert page.test.selectbox(key="import.target.1").value == import_job.Target.LEFT_OUT
+    choose(page, "import.target.4", Target.NAME)
+    assert page.test.selectbox(key="import.target.1").value == Target.LEFT_OUT
 
 
 def test_the_row_of_headings_can_be_changed(page):

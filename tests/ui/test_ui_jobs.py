@@ -10,6 +10,7 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
+from stationflow.ui.jobs.job_process import Job
 from stationflow.ui.jobs.job_views import progress_words
 from stationflow.ui.jobs.long_runs import JobRegistry, JobState
 from stationflow.units import TimeUnit
@@ -82,6 +83,19 @@ def test_a_stopped_job_leaves_out_the_methods_it_has_not_begun(server):
     server.jobs.stop(job)
     assert job.wait(30)
     assert [plan.asked.method for plan in job.plans] == ["comsoal"]
+
+
+def test_a_job_stopped_before_its_process_knows_what_to_do_ends_well(server, monkeypatch):
+    serve = Job._serve
+
+    def late(job, *given) -> None:
+        job.stop()
+        serve(job, *given)
+
+    monkeypatch.setattr(Job, "_serve", late)
+    job = server.add(LONG, "main", ENDLESS)
+    assert job.wait(60)
+    assert (job.message, len(job.plans)) == ("", 1)
 
 
 def test_a_job_waits_until_a_core_is_free(server):

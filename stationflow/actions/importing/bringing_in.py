@@ -20,10 +20,9 @@ from stationflow.files.foreign.column_mapping import (
 )
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
 from stationflow.files.foreign.headings import guess_mapping
-from stationflow.files.foreign.import_report import CellReport, PartImport, TaskImport
+from stationflow.files.foreign.import_report import CellReport, SheetImport
 from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts, merge_tasks
-from stationflow.files.foreign.part_rows import read_part_rows
-from stationflow.files.foreign.task_rows import read_task_rows
+from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
 from stationflow.model import Author, Plan, Product
 from stationflow.model.schema.tables import TABLE
@@ -35,7 +34,7 @@ from stationflow.units import TimeUnit
 class FoundColumns:
     """What the columns of a sheet hold, and from where that is known."""
 
-    mapping: ColumnMapping  # guessed, or as it was the last time
+    mapping: ColumnMapping
     remembered: RememberedColumns | None = None  # the last time; None: guessed
 
 
@@ -43,17 +42,13 @@ class FoundColumns:
 class Preview:
     """What a sheet would bring into a product."""
 
-    base: Product  # the product as it is before
-    # mapping, choices: how the sheet was read, and the answers to its questions
+    base: Product  # as it is before
     mapping: ColumnMapping
     choices: Mapping[str, str]
-    imported: TaskImport | PartImport  # tasks or parts of the sheet, with report and questions
-    merge: Merge  # the product as it would be, and what is new, changed or the same
-    # for each line whose tasks all have a station of today, its stations
-    today: Mapping[str, Stations]
-    # why the stations of today cannot be kept as plans, in words; empty: they can, or the sheet
-    # names none
-    today_obstacle: str = ""
+    imported: SheetImport
+    merge: Merge
+    today: Mapping[str, Stations]  # of each line whose tasks all have a station of today
+    today_obstacle: str = ""  # why the stations of today cannot be kept as plans, in words
 
     @property
     def count(self) -> int:
@@ -93,17 +88,14 @@ def columns_of(
     """
     guessed = guess_mapping(sheet, kind=kind, header_row=header_row)
     columns = store.remembered_columns(heading_signature(sheet, guessed.header_row))
-    if columns is None:
-        return FoundColumns(mapping=guessed)
     try:
-        mapping = mapping_from_json(columns.document)
+        mapping = mapping_from_json(columns.document) if columns else guessed
     except ValueError:  # written by another release: guessing is no loss
+        columns = None
+    if columns is None or kind not in (None, mapping.kind):
         return FoundColumns(mapping=guessed)
-    if kind not in (None, mapping.kind):
-        return FoundColumns(mapping=guessed)
-    return FoundColumns(
-        mapping=remembered_mapping(sheet, guessed.header_row, mapping), remembered=columns
-    )
+    mapping = remembered_mapping(sheet, guessed.header_row, mapping)
+    return FoundColumns(mapping=mapping, remembered=columns)
 
 
 def forget_columns(
@@ -127,32 +119,19 @@ def preview(
 ) -> Preview:
     """Return what a sheet would bring into a product; nothing is stored.
 
-    Parameters
-    ----------
-    choices
-        Answers to questions, by their id.
-    left_out
-        Rows that are not to come in, by number.
-    mode
-        What happens to tasks or parts that are there already.
+    `choices` are the answers to questions, by their id; rows of `left_out` do not come in.
     """
-    if mapping.kind == TableKind.PARTS:
-        parts = read_part_rows(sheet, mapping, choices, left_out=left_out, product=product)
-        merge = merge_parts(product, parts, mode)
-        return Preview(
-            base=product, mapping=mapping, choices=dict(choices), imported=parts, merge=merge,
-            today={},
-        )  # fmt: skip
-    tasks = read_task_rows(sheet, mapping, choices, left_out=left_out, product=product)
-    merge = merge_tasks(product, tasks, mode)
-    station_of = {row.task.number: row.station for row in tasks.rows}
+    imported = read_rows(sheet, mapping, choices, product, ticked_off=left_out)
+    is_tasks = mapping.kind == TableKind.TASKS
+    merge = (merge_tasks if is_tasks else merge_parts)(product, imported, mode)
+    station_of = {row.record.number: row.station for row in imported.rows}
     has_stations = any(station_of.values())
     today = todays_lines(merge.product, station_of) if has_stations else {}
     return Preview(
         base=product,
         mapping=mapping,
         choices=dict(choices),
-        imported=tasks,
+        imported=imported,
         merge=merge,
         today=today,
         today_obstacle=todays_obstacle(merge.product, today) if has_stations else "",

@@ -2,8 +2,9 @@
 
 import hashlib
 import json
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from enum import StrEnum
+from typing import Any
 
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, stood
 from stationflow.model.schema.cells import tidy
@@ -52,11 +53,10 @@ class Target(StrEnum):
     WEIGHT = "weight of one"
 
 
-TASK_TARGETS = tuple(Target)[: list(Target).index(Target.PART_NUMBER)]
-PART_TARGETS = (Target.LEFT_OUT, *tuple(Target)[list(Target).index(Target.PART_NUMBER) :])
+_FIRST_OF_PARTS = list(Target).index(Target.PART_NUMBER)
 TARGETS: dict[TableKind, tuple[Target, ...]] = {
-    TableKind.TASKS: TASK_TARGETS,
-    TableKind.PARTS: PART_TARGETS,
+    TableKind.TASKS: tuple(Target)[:_FIRST_OF_PARTS],
+    TableKind.PARTS: (Target.LEFT_OUT, *tuple(Target)[_FIRST_OF_PARTS:]),
 }
 """What the columns of each kind of table may hold."""
 
@@ -67,62 +67,26 @@ MANY = frozenset({Target.LEFT_OUT, Target.MODEL_TIME, Target.STEP, Target.TOOLS,
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MappedColumn:
-    """One column of the sheet and what it holds.
+    """One column of the sheet and what it holds."""
 
-    Attributes
-    ----------
-    position
-        Position in the sheet, from 0.
-    heading
-        Its heading as it stands; may be empty.
-    target
-        What it holds.
-    model
-        For `Target.MODEL_TIME`: the model.
-    unit
-        For a time: the unit its heading or its units row names; None: not said.
-        For `Target.WEIGHT` see `weight_unit`.
-    weight_unit
-        For `Target.WEIGHT`: "g" or "kg"; empty: not said.
-    why
-        Why it was guessed so: "the heading says so"; empty: chosen by a person.
-    """
-
-    position: int
-    heading: str = ""
+    position: int  # from 0
+    heading: str = ""  # as it stands
     target: Target = Target.LEFT_OUT
-    model: str = ""
-    unit: TimeUnit | None = None
-    weight_unit: str = ""
-    why: str = ""
+    model: str = ""  # of `Target.MODEL_TIME`
+    unit: TimeUnit | None = None  # of a time, by its heading or units row; None: not said
+    weight_unit: str = ""  # of `Target.WEIGHT`: "g" or "kg"; empty: not said
+    why: str = ""  # why it was guessed so: "the heading says so"; empty: chosen by a person
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColumnMapping:
-    """How one sheet is to be read.
-
-    Attributes
-    ----------
-    kind
-        Whether the rows are tasks or parts.
-    sheet
-        Name of the sheet.
-    header_row
-        Row of the headings, from 1; 0: there are none and the data begins in row 1.
-    header_rows
-        How many rows the headings take, a row of units below them included.
-    columns
-        The columns from left to right.
-    time_unit
-        Unit of the times whose heading names none; None: not yet chosen.
-    """
+    """How one sheet is to be read."""
 
     kind: TableKind = TableKind.TASKS
     sheet: str
-    header_row: int = 1
-    header_rows: int = 1
-    columns: tuple[MappedColumn, ...] = ()
-    time_unit: TimeUnit | None = None
+    header_row: int = 1  # from 1; 0: there are no headings and the data begins in row 1
+    header_rows: int = 1  # rows the headings take, a row of units below them included
+    columns: tuple[MappedColumn, ...] = ()  # from left to right
 
     @property
     def first_data_row(self) -> int:
@@ -137,16 +101,19 @@ class ColumnMapping:
         """Return all columns of a target."""
         return tuple(column for column in self.columns if column.target == target)
 
-    def with_target(self, position: int, target: Target, model: str = "") -> "ColumnMapping":
-        """Return the mapping with another target for one column.
+    def with_column(self, position: int, **changes: Any) -> "ColumnMapping":
+        """Return the mapping with something else said of one column, by a person.
 
-        A column that had the target before gives it up, unless several may have it.
+        A column that had its new target before gives it up, unless several may have it.
         """
+        if target := changes.get("target"):
+            changes.setdefault("model", "")
+        given_up = {c.position for c in self.columns if c.target == target and target not in MANY}
         columns = tuple(
-            replace(c, target=target, model=model, why="")
+            replace(c, **changes, why="")
             if c.position == position
             else replace(c, target=Target.LEFT_OUT, why="")
-            if c.target == target and target not in MANY
+            if c.position in given_up
             else c
             for c in self.columns
         )
@@ -157,50 +124,24 @@ def heading_signature(sheet: ForeignSheet, header_row: int) -> str:
     """Return what tells tables with the same headings: a checksum of the heading texts.
 
     Case, blanks and empty columns at the right end do not count; the order of the columns does.
-
-    Parameters
-    ----------
-    header_row
-        Row of the headings, from 1; 0: there are none, and only the width counts.
+    Without headings (row 0) only the width counts.
     """
-    if not header_row:
-        return _checksum([f"no headings, {sheet.width} columns"])
-    cells = sheet.rows[header_row - 1] if header_row <= len(sheet.rows) else ()
-    words = [" ".join(tidy(stood(cell)).casefold().split()) for cell in cells]
-    while words and not words[-1]:
-        words.pop()
-    return _checksum(words)
-
-
-def _checksum(words: list[str]) -> str:
-    """Return the SHA-256 of a list of words, in hexadecimal."""
-    text = json.dumps(words, ensure_ascii=True)
-    return hashlib.sha256(text.encode("ascii")).hexdigest()
+    words = [f"no headings, {sheet.width} columns"]
+    if header_row:
+        cells = sheet.rows[header_row - 1] if header_row <= len(sheet.rows) else ()
+        words = [" ".join(tidy(stood(cell)).casefold().split()) for cell in cells]
+        while words and not words[-1]:
+            words.pop()
+    return hashlib.sha256(json.dumps(words, ensure_ascii=True).encode("ascii")).hexdigest()
 
 
 def mapping_to_json(mapping: ColumnMapping) -> str:
     """Return a mapping as JSON, to be remembered."""
-    return json.dumps(
-        {
-            "kind": mapping.kind,
-            "sheet": mapping.sheet,
-            "header_row": mapping.header_row,
-            "header_rows": mapping.header_rows,
-            "time_unit": mapping.time_unit,
-            "columns": [
-                {
-                    "position": c.position,
-                    "heading": c.heading,
-                    "target": c.target.name,
-                    "model": c.model,
-                    "unit": c.unit,
-                    "weight_unit": c.weight_unit,
-                }
-                for c in mapping.columns
-            ],
-        },
-        sort_keys=True,
-    )
+    fields = asdict(mapping)
+    for column in fields["columns"]:
+        column["target"] = column["target"].name
+        del column["why"]
+    return json.dumps(fields, sort_keys=True)
 
 
 def mapping_from_json(text: str) -> ColumnMapping:
@@ -211,33 +152,15 @@ def mapping_from_json(text: str) -> ColumnMapping:
     ValueError
         If the text is not that of a mapping.
     """
+    from pydantic import TypeAdapter
+
     try:
         fields = json.loads(text)
-        return ColumnMapping(
-            kind=TableKind(fields["kind"]),
-            sheet=str(fields["sheet"]),
-            header_row=int(fields["header_row"]),
-            header_rows=int(fields["header_rows"]),
-            time_unit=_unit(fields["time_unit"]),
-            columns=tuple(
-                MappedColumn(
-                    position=int(column["position"]),
-                    heading=str(column["heading"]),
-                    target=Target[column["target"]],
-                    model=str(column["model"]),
-                    unit=_unit(column["unit"]),
-                    weight_unit=str(column["weight_unit"]),
-                )
-                for column in fields["columns"]
-            ),
-        )
+        for column in fields["columns"]:
+            column["target"] = Target[column["target"]]
+        return TypeAdapter(ColumnMapping).validate_python(fields)
     except (KeyError, TypeError, AttributeError, RecursionError) as cause:
         raise ValueError(f"not a column mapping: {cause}") from cause
-
-
-def _unit(value: object) -> TimeUnit | None:
-    """Return the unit of time that was written, or None."""
-    return None if value is None else TimeUnit(str(value))
 
 
 def remembered_mapping(
@@ -247,9 +170,5 @@ def remembered_mapping(
 
     The sheet may have another name, and the headings may stand in another row.
     """
-    return replace(
-        remembered,
-        sheet=sheet.name,
-        header_row=header_row,
-        columns=tuple(replace(c, why="remembered") for c in remembered.columns),
-    )
+    columns = tuple(replace(c, why="remembered") for c in remembered.columns)
+    return replace(remembered, sheet=sheet.name, header_row=header_row, columns=columns)

@@ -1,7 +1,7 @@
 """Single cells of a stranger: numbers that tell tasks apart, texts, plain numbers, yes or no."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
@@ -11,6 +11,7 @@ from stationflow.files.foreign.foreign_sheet import (
     FormulaWithoutValue,
     RawCell,
     ShownNumber,
+    stood,
 )
 from stationflow.files.foreign.heading_words import (
     DASHES,
@@ -19,11 +20,25 @@ from stationflow.files.foreign.heading_words import (
     YES_WORDS,
     simplified,
 )
-from stationflow.files.foreign.import_report import Outcome
-from stationflow.model.schema.cells import INVISIBLE, LONGEST_TEXT, FormulaError, plain_number, tidy
+from stationflow.files.foreign.import_report import (
+    NOTHING,
+    Answers,
+    Reading,
+    changed,
+    left_out,
+    offered,
+    refused,
+)
+from stationflow.model.schema.cells import (
+    INVISIBLE,
+    LARGEST_NUMBER,
+    LONGEST_TEXT,
+    FormulaError,
+    plain_number,
+    tidy,
+)
 from stationflow.units import exact
 
-LARGEST = Decimal(10) ** 15
 PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
 COMMA = re.compile(r"[+-]?\d*,\d+", re.ASCII)
 COMMA_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+", re.ASCII)
@@ -32,46 +47,14 @@ BLANK_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:[ '\u2019]\d{3})+(?:[.,]\d+)?
 BOTH = re.compile(r"[+-]?[1-9]\d{0,2}(?:([.,])\d{3})+([.,])\d+", re.ASCII)
 CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 BLANKS = re.compile(r"[^\S\n\t ]|[\u200b\u2060\ufeff]")
+DASH = re.compile(rf"[{DASHES}]")
 # What spreadsheet programs show for a failed formula; some translate it.
 FAILED = re.compile(
     r"#(?:DIV/0!|N/A|NAME\?|REF!|VALUE!|NUM!|NULL!|NV|WERT!|BEZUG!|ZAHL!|VALEUR!|NOM\?|NOMBRE!|"
     r"¡VALOR!|¡DIV/0!|DZIEL/0!|ARG!)"
 )
 ABOUT = re.compile(r"(?:~|≈|ca\.?|approx\.?|about|env\.?|etwa)\s*(?=\d)", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What was read from a cell.
-
-    Attributes
-    ----------
-    value
-        The value; None: nothing stands there, or it could not be read.
-    severity
-        What became of the cell; None: it was taken exactly as it stands.
-    code, message, hint
-        See `CellReport`.
-    """
-
-    value: object = None
-    severity: Outcome | None = None
-    code: str = ""
-    message: str = ""
-    hint: str = ""
-
-
-NOTHING = Reading()
-
-
-def refused(code: str, message: str, hint: str = "Correct the cell.") -> Reading:
-    """Return a cell that could not be read."""
-    return Reading(None, Outcome.ERROR, code, message, hint)
-
-
-def changed(value: object, code: str, message: str, hint: str = "") -> Reading:
-    """Return a cell that was not taken letter by letter."""
-    return Reading(value, Outcome.CHANGED, code, message, hint)
+LONGEST_NUMBER = 60  # characters
 
 
 def is_empty(raw: RawCell) -> bool:
@@ -82,61 +65,57 @@ def is_empty(raw: RawCell) -> bool:
     return not text or (text[0] in INVISIBLE and not BLANKS.sub(" ", text).strip())
 
 
-def without_result(raw: RawCell) -> Reading | None:
-    """Return the refusal of a formula that failed or whose result is not in the file."""
+def plain_text(raw: str) -> str:
+    """Return a text without blanks at its ends, other blanks plain, dashes hyphens."""
+    return DASH.sub("-", tidy(BLANKS.sub(" ", raw).strip(INVISIBLE)))
+
+
+def without_value(raw: RawCell) -> Reading | None:
+    """Return what becomes of a cell that holds nothing, or a formula without result."""
+    if is_empty(raw):
+        return NOTHING
     if isinstance(raw, FormulaError) or (isinstance(raw, str) and FAILED.fullmatch(raw.strip())):
         return refused("formula-error", "The formula has an error, so there is no value.")
     if isinstance(raw, FormulaWithoutValue):
         hint = "Open the file in a spreadsheet program, save it, and give it again."
-        return refused(
-            "formula-without-value", "The file does not hold the formula's result.", hint
-        )
+        message = "The file does not hold the formula's result."
+        return refused("formula-without-value", message, hint)
     return None
 
 
 def read_text(raw: RawCell) -> Reading:
     """Read free text: blanks at the ends and control characters do not count."""
-    if is_empty(raw):
-        return NOTHING
-    if refusal := without_result(raw):
-        return refusal
+    if (without := without_value(raw)) is not None:
+        return without
     if isinstance(raw, DateCell):
         message = "A spreadsheet program made a date of it; it may have been typed otherwise."
         return changed(str(raw), "date", message, "Compare it with the paper.")
-    if isinstance(raw, bool):
-        return Reading("TRUE" if raw else "FALSE")
-    if isinstance(raw, ShownNumber):
-        return Reading(raw.shown)
-    if isinstance(raw, int | float):
-        return Reading(plain_number(raw))
-    text = str(raw)
-    if len(text) > LONGEST_TEXT:
-        message = f"The text has {len(text)} characters; at most {LONGEST_TEXT} are kept."
+    if not isinstance(raw, str):
+        return Reading(stood(raw))
+    if len(raw) > LONGEST_TEXT:
+        message = f"The text has {len(raw)} characters; at most {LONGEST_TEXT} are kept."
         return refused("text-too-long", message, "Shorten the text.")
-    if text.isprintable() and text == text.strip():  # the usual case, told quickly
-        return Reading(text)
-    clean = BLANKS.sub(" ", CONTROLS.sub("", text.replace("\r\n", "\n").replace("\r", "\n")))
+    if raw.isprintable() and raw == raw.strip():  # the usual case, told quickly
+        return Reading(raw)
+    clean = BLANKS.sub(" ", CONTROLS.sub("", raw.replace("\r\n", "\n").replace("\r", "\n")))
     clean = clean.strip()
-    if clean == text:
+    if clean == raw:
         return Reading(clean)
-    if CONTROLS.search(text):
+    if CONTROLS.search(raw):
         return changed(clean, "control-characters", "Control characters were taken out.")
-    if clean == text.strip():
+    if clean == raw.strip():
         return changed(clean, "blanks-at-the-ends", "Blanks at its ends were taken off.")
     return changed(clean, "unusual-blanks", "Non-breaking or invisible blanks were made plain.")
 
 
-def read_key(raw: RawCell) -> Reading:
+def read_key(raw: RawCell, answers: Answers | None = None) -> Reading:
     """Read a number that tells things apart; 10.0 is "10", and "0012" keeps its zeros."""
     if isinstance(raw, DateCell):
-        message = "A spreadsheet program made a date of the number."
-        return Reading(None, Outcome.OFFERED, "date", message, "Say what was typed.")
-    if isinstance(raw, ShownNumber):
-        return Reading(raw.shown)
+        return _key_of_date(raw, (answers or {}).get("date-numbers", ""))
     if isinstance(raw, bool):
         return refused("not-a-number", "A number that tells tasks apart cannot be TRUE or FALSE.")
     reading = read_text(raw)
-    if not isinstance(reading.value, str) or isinstance(raw, int | float):
+    if not isinstance(raw, str) or not isinstance(reading.value, str):
         return reading
     text = " ".join(reading.value.split())
     if re.fullmatch(r"'\d+", text):
@@ -149,33 +128,34 @@ def read_key(raw: RawCell) -> Reading:
     return reading
 
 
-def read_number(raw: RawCell, decimal: str = "") -> Reading:
-    """Read a plain number as `Decimal`.
+def _key_of_date(raw: DateCell, said: str) -> Reading:
+    """Return the number that became a date, as was said."""
+    forms = typed_forms(raw)
+    if said == "leave-out":
+        return left_out("date", "A spreadsheet program made a date of the number.")
+    if not said or not forms:
+        month, day = (forms[0], forms[-1]) if forms else ("?", "?")
+        message = "A spreadsheet program made a date of the number."
+        hint, words = "Say what was typed.", " or ".join(forms)
+        return offered("date-numbers", "date", message, hint, forms=words, month=month, day=day)
+    form = forms[0] if said == "month" else forms[-1]
+    return changed(form, "date", f"The date was turned back into {form}.")
 
-    Parameters
-    ----------
-    decimal
-        The sign before decimals in this column, "." or ","; empty: not known.
-    """
-    if is_empty(raw):
-        return NOTHING
-    if refusal := without_result(raw):
-        return refusal
-    if isinstance(raw, bool):
-        return refused("not-a-number", "It must be a number.")
+
+def read_number(raw: RawCell, decimal: str = "") -> Reading:
+    """Read a plain number as `Decimal`; `decimal` is the sign before decimals, empty: not known."""
+    if (without := without_value(raw)) is not None:
+        return without
     if isinstance(raw, DateCell):
         message = "A spreadsheet program made a date of the number."
-        return Reading(None, Outcome.OFFERED, "date", message, "Say what was typed.")
-    if isinstance(raw, ShownNumber):
-        return _within(Reading(exact(raw.value)))
-    if isinstance(raw, int | float):
-        return _within(Reading(exact(raw)))
-    return _within(_written_number(str(raw), decimal))
-
-
-def _within(reading: Reading) -> Reading:
-    """Refuse a number that is beyond all measure."""
-    if isinstance(reading.value, Decimal) and abs(reading.value) > LARGEST:
+        return offered("", "date", message, "Say what was typed.")
+    if isinstance(raw, str):
+        reading = _written_number(raw, decimal)
+    elif isinstance(raw, int | float | ShownNumber) and not isinstance(raw, bool):
+        reading = Reading(exact(raw.value if isinstance(raw, ShownNumber) else raw))
+    else:
+        return refused("not-a-number", "It must be a number.")
+    if isinstance(reading.value, Decimal) and abs(reading.value) > LARGEST_NUMBER:
         return refused("number-too-large", "The number is too large.")
     return reading
 
@@ -184,36 +164,28 @@ def _written_number(raw: str, decimal: str) -> Reading:
     """Read the number that a text writes."""
     if decimal != "," and len(raw) < 30 and PLAIN.fullmatch(raw):  # the usual case
         return Reading(Decimal(raw))
-    text = tidy(BLANKS.sub(" ", raw).strip(INVISIBLE))
-    text = re.sub(rf"[{DASHES}]", "-", text)
+    text = plain_text(raw)
     if text.casefold() in NOTHING_WORDS:
-        return Reading(None, Outcome.LEFT_OUT, "no-value", f"{text!r} says that there is none.")
-    if len(text) > 60:
-        return refused("not-a-number", "It must be a number.")
+        return left_out("no-value", f"{text!r} says that there is none.")
     bare = ABOUT.sub("", text)
-    number = _number_of(bare, decimal)
-    if isinstance(number, Reading):
-        return number
+    number = _number_of(bare, decimal) if len(text) <= LONGEST_NUMBER else None
     if number is None:
         return refused("not-a-number", "It must be a number.")
+    if isinstance(number, Reading):
+        return number
     if bare != text:
         return changed(number, "about", "The number was taken without the word for about.")
     if bare != raw:
         return changed(number, "blanks-at-the-ends", "Blanks and unusual signs were taken off.")
-    return Reading(number) if PLAIN.fullmatch(bare) and decimal != "," else _told(number, bare)
-
-
-def _told(number: Decimal, text: str) -> Reading:
-    """Return a number whose signs for decimals or thousands were read."""
-    if PLAIN.fullmatch(text) and number == Decimal(text):
+    if PLAIN.fullmatch(bare) and number == Decimal(bare):
         return Reading(number)
-    if COMMA.fullmatch(text) and "." not in text and number == Decimal(text.replace(",", ".")):
+    if COMMA.fullmatch(bare) and number == Decimal(bare.replace(",", ".")):
         return changed(number, "decimal-comma", "The comma was read as the decimal sign.")
     return changed(number, "thousands", "Signs that part thousands were taken out.")
 
 
 def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
-    """Return the number of a bare text, a refusal when it has two meanings, or None."""
+    """Return the number of a bare text, a question when it has two meanings, or None."""
     if match := BOTH.fullmatch(text):
         if match[1] == match[2]:
             return None
@@ -224,19 +196,19 @@ def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
         return Decimal(text.replace(".", ""))
     if PLAIN.fullmatch(text):
         return Decimal(text)
-    if COMMA_THOUSANDS.fullmatch(text):
-        if text.count(",") > 1 or decimal == ".":
-            return Decimal(text.replace(",", ""))
-        if decimal == ",":
-            return Decimal(text.replace(",", "."))
-        message = "The comma may part thousands or decimals."
-        return Reading(None, Outcome.OFFERED, "thousands-or-decimals", message, "Say which.")
-    if COMMA.fullmatch(text):
-        return Decimal(text.replace(",", "."))
-    return None
+    if not COMMA.fullmatch(text) and not COMMA_THOUSANDS.fullmatch(text):
+        return None
+    point, bare = text.replace(",", "."), text.replace(",", "")
+    if not COMMA_THOUSANDS.fullmatch(text):
+        return Decimal(point)
+    if text.count(",") > 1 or decimal:
+        return Decimal(point if decimal == "," and text.count(",") == 1 else bare)
+    message = "The comma may part thousands or decimals."
+    code = "thousands-or-decimals"
+    return offered("comma", code, message, example=text, decimals=point, thousands=bare)
 
 
-def decimal_sign(cells: list[RawCell]) -> str:
+def decimal_sign(cells: Iterable[RawCell]) -> str:
     """Return the sign before decimals that the texts of a column show; empty: they do not tell."""
     commas = points = False
     for raw in cells:
@@ -254,17 +226,16 @@ def decimal_sign(cells: list[RawCell]) -> str:
 
 def read_yes_no(raw: RawCell) -> Reading:
     """Read whether a task is a machine's; words of eight languages, or a cross."""
-    if is_empty(raw):
-        return NOTHING
-    if refusal := without_result(raw):
-        return refusal
+    if (without := without_value(raw)) is not None:
+        return without
     if isinstance(raw, bool):
         return Reading(raw)
-    word = tidy(str(raw) if isinstance(raw, str) else plain_number_of(raw)).casefold()
-    if word in YES_WORDS or simplified(word) in YES_WORDS:
-        return Reading(True) if word in {"yes", "true"} else changed(True, "yes", "Read as yes.")
-    if word in NO_WORDS or simplified(word) in NO_WORDS:
-        return Reading(False) if word in {"no", "false"} else changed(False, "no", "Read as no.")
+    word = tidy(plain_number_of(raw)).casefold()
+    for value, words, own in ((True, YES_WORDS, "yes true"), (False, NO_WORDS, "no false")):
+        if word in words or simplified(word) in words:
+            code = own.split()[0]
+            is_own = word in own.split()
+            return Reading(value) if is_own else changed(value, code, f"Read as {code}.")
     return refused("not-yes-or-no", "It must be yes or no.")
 
 

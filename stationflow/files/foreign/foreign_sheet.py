@@ -18,18 +18,10 @@ class FileKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class DateCell:
-    """A date or clock time, as a spreadsheet program keeps it.
+    """A date or clock time, as a spreadsheet program keeps it."""
 
-    Attributes
-    ----------
-    value
-        The date, the clock time, or a length of time beyond a day.
-    number_format
-        How the cell shows it: "d-mmm", "h:mm".
-    """
-
-    value: datetime | time | timedelta
-    number_format: str = ""
+    value: datetime | time | timedelta  # the last: a length of time beyond a day
+    number_format: str = ""  # how the cell shows it: "d-mmm", "h:mm"
 
     def __str__(self) -> str:
         if isinstance(self.value, datetime) and self.value.time() == time():
@@ -75,27 +67,13 @@ class MergedRange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ForeignSheet:
-    """One sheet, its cells as they stand.
-
-    Attributes
-    ----------
-    rows
-        Cells by row; row 1 of the sheet is `rows[0]`. Rows may differ in length.
-    hidden_rows
-        Numbers of hidden rows, from 1.
-    hidden_columns
-        Positions of hidden columns, from 0.
-    merged
-        Cells merged into one; only the upper left one holds what stands there.
-    is_hidden
-        Whether the sheet itself is hidden.
-    """
+    """One sheet, its cells as they stand."""
 
     name: str
-    rows: tuple[tuple[RawCell, ...], ...]
-    hidden_rows: frozenset[int] = frozenset()
-    hidden_columns: frozenset[int] = frozenset()
-    merged: tuple[MergedRange, ...] = ()
+    rows: tuple[tuple[RawCell, ...], ...]  # row 1 is `rows[0]`; they may differ in length
+    hidden_rows: frozenset[int] = frozenset()  # from 1
+    hidden_columns: frozenset[int] = frozenset()  # from 0
+    merged: tuple[MergedRange, ...] = ()  # only the upper left cell holds what stands there
     is_hidden: bool = False
 
     @property
@@ -109,6 +87,18 @@ class ForeignSheet:
             return None
         return self.rows[row - 1][column]
 
+    def merged_over(self, column: int) -> list[MergedRange]:
+        """Return the ranges of merged cells that reach over a column."""
+        return [m for m in self.merged if m.first_column <= column <= m.last_column]
+
+    def merged_above(self, column: int) -> dict[int, int]:
+        """Return the rows of a column that are merged with a row above, and that row."""
+        return {
+            row: m.first_row
+            for m in self.merged_over(column)
+            for row in range(m.first_row + 1, min(m.last_row, len(self.rows)) + 1)
+        }
+
     def address(self, row: int, column: int | None = None) -> str:
         """Return the address of a cell, or of a whole row: "Sheet1!C17", "Sheet1!17:17"."""
         place = f"{row}:{row}" if column is None else f"{column_letters(column)}{row}"
@@ -117,35 +107,18 @@ class ForeignSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ForeignFile:
-    """A file of a stranger.
-
-    Attributes
-    ----------
-    name
-        File name, for messages.
-    kind
-        What it is.
-    sheets
-        Its sheets; a text table has one.
-    encoding, delimiter
-        How a text table was read; empty for a workbook.
-    encodings, delimiters
-        What may be chosen instead, the likeliest first; empty for a workbook.
-    sample
-        The first lines of a text table as read, to judge the encoding by eye.
-    findings
-        What of the file could not be read, or was read with a guess.
-    """
+    """A file of a stranger."""
 
     name: str
     kind: FileKind
     sheets: tuple[ForeignSheet, ...]
+    # Of a text table: how it was read, and what may be chosen instead, the likeliest first.
     encoding: str = ""
     delimiter: str = ""
     encodings: tuple[str, ...] = ()
     delimiters: tuple[str, ...] = ()
-    sample: str = ""
-    findings: tuple[Finding, ...] = ()
+    sample: str = ""  # its first lines as read, to judge the encoding by eye
+    findings: tuple[Finding, ...] = ()  # what could not be read, or was read with a guess
 
     def sheet(self, name: str) -> ForeignSheet | None:
         """Return the sheet of this name, or None."""

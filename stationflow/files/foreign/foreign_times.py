@@ -1,133 +1,104 @@
 """Times as strangers write them: "0,45", "45 s", "1:15", 2'30", cells of clock time."""
 
 import re
-from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 
 from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_cells import (
     ABOUT,
-    BLANKS,
-    NOTHING,
-    Reading,
-    changed,
-    is_empty,
+    LONGEST_NUMBER,
+    plain_text,
     read_number,
-    refused,
     typed_forms,
+    without_value,
 )
 from stationflow.files.foreign.foreign_sheet import DateCell, RawCell
-from stationflow.files.foreign.heading_words import DASHES, UNIT_PHRASES
-from stationflow.files.foreign.import_report import Outcome
-from stationflow.model.schema.cells import INVISIBLE, LARGEST_TIME_MS, tidy
-from stationflow.units import TimeUnit, milliseconds, show_time
+from stationflow.files.foreign.heading_words import UNIT_PHRASES
+from stationflow.files.foreign.import_report import (
+    Answers,
+    Reading,
+    changed,
+    left_out,
+    noted,
+    offered,
+    refused,
+)
+from stationflow.model.schema.cells import LARGEST_TIME_MS
+from stationflow.units import TimeUnit, milliseconds
 
 LONG_MS = 3_600_000  # above an hour a task time is absurd for a paced line
+UNIT = "time-unit"
 WITH_UNIT = re.compile(r"([+-]?[\d.,' ]*\d)\s*([^\d\s.,][^\d]*?)\.?", re.IGNORECASE)
-PARTS = re.compile(
-    r"(?:(\d+)\s*(?:h|std|hrs?)\W*)?(?:(\d+)\s*(?:m|min|mins|minutes?|minuten)\W*)"
-    r"(?:(\d+(?:[.,]\d+)?)\s*(?:s|sec|sek|seconds?|sekunden)\.?)",
-    re.IGNORECASE,
-)
-COLON = re.compile(r"(\d{1,4}):([0-5]?\d)(?::([0-5]?\d))?([.,]\d+)?")
-PRIME = re.compile(
-    r"(\d{1,4})\s*['\u2019\u2032]\s*([0-5]?\d(?:[.,]\d+)?)?\s*(?:\"|''|\u2033|\u201d)?"
-)
-SECONDS_SIGN = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:\"|''|\u2033|\u201d)")
+SECONDS_SIGN = r"(?:\"|''|\u2033|\u201d)"
+# Ways to write hours, minutes, seconds in one text; each with its code and how it is called.
+PARTS: tuple[tuple[re.Pattern[str], str, str], ...] = (
+    (re.compile(r"(?P<h>\d{1,4}):(?P<m>[0-5]?\d):(?P<s>[0-5]?\d(?:[.,]\d+)?)"),
+     "clock-time", "hours, minutes, seconds"),
+    (re.compile(r"(?P<m>\d{1,4}):(?P<s>[0-5]?\d(?:[.,]\d+)?)"),
+     "minutes-and-seconds", "minutes and seconds"),
+    (re.compile(
+        r"(?:(?P<h>\d+)\s*(?:h|std|hrs?)\W*)?(?P<m>\d+)\s*(?:m|min|mins|minutes?|minuten)\W*"
+        r"(?P<s>\d+(?:[.,]\d+)?)\s*(?:s|sec|sek|seconds?|sekunden)\.?", re.IGNORECASE),
+     "unit-in-cell", "minutes and seconds"),
+    (re.compile(rf"(?!\d+'\d{{3}}$)(?P<m>\d{{1,4}})\s*['\u2019\u2032]\s*"
+                rf"(?P<s>[0-5]?\d(?:[.,]\d+)?)?\s*{SECONDS_SIGN}?"),
+     "minutes-and-seconds", "minutes and seconds"),
+    (re.compile(rf"(?P<s>\d+(?:[.,]\d+)?)\s*{SECONDS_SIGN}"), "unit-in-cell", "seconds"),
+)  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TimeRules:
-    """How the times of one column are read.
-
-    Attributes
-    ----------
-    unit
-        Unit of bare numbers; None: not known.
-    decimal
-        Sign before decimals; empty: not known.
-    clock
-        Whether a cell that shows 1:15 means "m:ss" or "h:mm"; empty: not known.
-    date
-        Whether a date was typed as "day" first ("1.5" became 1 May) or as "month" first.
-    """
-
-    unit: TimeUnit | None = None
-    decimal: str = ""
-    clock: str = ""
-    date: str = ""
-
-
-def read_time(raw: RawCell, rules: TimeRules) -> Reading:
+def read_time(raw: RawCell, answers: Answers) -> Reading:
     """Read a time in whole milliseconds.
 
-    A reading of severity `Outcome.OFFERED` has the code of what must be said first:
-    "time-unit", "clock", "date" or "thousands-or-decimals".
+    Questions are about the unit of bare numbers ("time-unit"), the sign before decimals
+    ("comma"), cells that show 1:15 ("clock"), and dates that were typed as times
+    ("date-times").
     """
-    if is_empty(raw):
-        return NOTHING
+    if (without := without_value(raw)) is not None:
+        return without
     if isinstance(raw, DateCell):
-        return _judged(_of_date_cell(raw, rules), rules)
+        return _judged(_of_date_cell(raw, answers))
     if isinstance(raw, str):
-        text = re.sub(rf"[{DASHES}]", "-", tidy(BLANKS.sub(" ", raw).strip(INVISIBLE)))
-        if len(text) <= 60 and (reading := _of_words(text, rules)) is not None:
-            return _judged(reading, rules)
-    number = read_number(raw, rules.decimal)
+        text = plain_text(raw)
+        if len(text) <= LONGEST_NUMBER and (reading := _of_words(text, answers)) is not None:
+            return _judged(reading)
+    number = read_number(raw, answers.get("comma", ""))
     if not isinstance(number.value, Decimal):
         return number
-    return _judged(_in_unit(number, number.value, rules), rules)
+    return _judged(_in_unit(number, number.value, answers))
 
 
-def _in_unit(number: Reading, value: Decimal, rules: TimeRules) -> Reading:
+def _in_unit(number: Reading, value: Decimal, answers: Answers) -> Reading:
     """Return a bare number as time in the unit of its column."""
-    if rules.unit is None:
-        message = "The unit of the time is not said."
-        return Reading(None, Outcome.OFFERED, "time-unit", message, "Choose the unit.")
-    if abs(value) * rules.unit.milliseconds > LARGEST_TIME_MS:
+    if not answers.get(UNIT):
+        return offered(UNIT, UNIT, "The unit of the time is not said.", "Choose the unit.")
+    unit = TimeUnit(answers[UNIT])
+    if abs(value) * unit.milliseconds > LARGEST_TIME_MS:
         return refused("time-too-long", "The time is too long.")
-    kept = milliseconds(value, rules.unit)
-    if kept != value * rules.unit.milliseconds and not number.severity:
-        message = "Times are kept to the millisecond."
-        return changed(kept, "time-rounded", message)
+    kept = milliseconds(value, unit)
+    if kept != value * unit.milliseconds and not number.severity:
+        return changed(kept, "time-rounded", "Times are kept to the millisecond.")
     return Reading(kept, number.severity, number.code, number.message, number.hint)
 
 
-def _of_words(text: str, rules: TimeRules) -> Reading | None:
+def _of_words(text: str, answers: Answers) -> Reading | None:
     """Return the time that a text with a unit or a colon writes; None: it has neither."""
     bare = ABOUT.sub("", text)
-    if match := COLON.fullmatch(bare):
-        return _of_colon(match)
-    if match := PARTS.fullmatch(bare):
-        ms = _ms(match[1], 3_600_000) + _ms(match[2], 60_000) + _ms(match[3], 1_000)
-        return changed(ms, "unit-in-cell", f"Read as {show_time(ms)}.")
-    if (match := PRIME.fullmatch(bare)) and not re.fullmatch(r"\d+'\d{3}", bare):
-        ms = _ms(match[1], 60_000) + _ms(match[2], 1_000)
-        return changed(ms, "minutes-and-seconds", f"Read as minutes and seconds: {ms / 1000:g} s.")
-    if match := SECONDS_SIGN.fullmatch(bare):
-        return changed(_ms(match[1], 1_000), "unit-in-cell", "Read as seconds.")
-    if match := WITH_UNIT.fullmatch(bare):
-        return _with_unit(match, rules)
-    return None
-
-
-def _of_colon(match: re.Match[str]) -> Reading:
-    """Return the time that stands as m:ss or h:mm:ss."""
-    first, second, third, rest = match.groups()
-    fraction = _ms(f"0{rest}".replace(",", "."), 1_000) if rest else 0
-    if third is not None:
-        ms = _ms(first, 3_600_000) + _ms(second, 60_000) + _ms(third, 1_000) + fraction
-        return changed(ms, "clock-time", f"Read as hours, minutes, seconds: {ms / 1000:g} s.")
-    ms = _ms(first, 60_000) + _ms(second, 1_000) + fraction
-    return changed(ms, "minutes-and-seconds", f"Read as minutes and seconds: {ms / 1000:g} s.")
-
-
-def _with_unit(match: re.Match[str], rules: TimeRules) -> Reading | None:
-    """Return a number with its unit behind it."""
+    for way, code, called in PARTS:
+        if match := way.fullmatch(bare):
+            parts = match.groupdict()
+            time_s = sum(
+                Decimal((parts.get(part) or "0").replace(",", ".")) * factor
+                for part, factor in (("h", 3600), ("m", 60), ("s", 1))
+            )
+            return _clock(milliseconds(time_s), called, code)
+    if (match := WITH_UNIT.fullmatch(bare)) is None:
+        return None
     unit = UNIT_PHRASES.get(" ".join(match[2].casefold().split()).strip(". "))
     if unit is None:
         return None
-    number = read_number(match[1].strip(), rules.decimal)
+    number = read_number(match[1].strip(), answers.get("comma", ""))
     if not isinstance(number.value, Decimal):
         return number
     if abs(number.value) * unit.milliseconds > LARGEST_TIME_MS:
@@ -136,54 +107,47 @@ def _with_unit(match: re.Match[str], rules: TimeRules) -> Reading | None:
     return changed(ms, "unit-in-cell", f"The unit was read from the cell: {ms / 1000:g} s.")
 
 
-def _ms(text: str | None, factor: int) -> int:
-    """Return a piece of a time in milliseconds."""
-    return round(Decimal((text or "0").replace(",", ".")) * factor)
+def _clock(ms: int, called: str, code: str = "clock-time") -> Reading:
+    """Return a time of several parts."""
+    return changed(ms, code, f"Read as {called}: {ms / 1000:g} s.")
 
 
-def _of_date_cell(cell: DateCell, rules: TimeRules) -> Reading:
+def _of_date_cell(cell: DateCell, answers: Answers) -> Reading:
     """Return the time of a cell that a spreadsheet program keeps as date or clock time."""
     value = cell.value
     if isinstance(value, datetime):
-        return _of_date(cell, rules)
-    length = _length(value)
+        return _of_date(cell, answers)
+    if not isinstance(value, timedelta):
+        value = datetime.combine(datetime.min, value) - datetime.min  # noqa: DTZ901 - of no day
+    ms = value / timedelta(milliseconds=1)
     if "s" in bare_format(cell.number_format).lower():
-        ms = round(length / timedelta(milliseconds=1))
-        return changed(ms, "clock-time", f"A cell of clock time, read as {ms / 1000:g} s.")
-    if rules.clock == "h:mm":
-        return changed(
-            round(length / timedelta(milliseconds=1)), "clock-time", "Read as hours and minutes."
-        )
-    if rules.clock == "m:ss":
-        # What shows hours and minutes is taken one place lower: minutes and seconds.
-        ms = round(length / timedelta(milliseconds=1) / 60)
-        return changed(ms, "clock-time", f"Read as minutes and seconds: {ms / 1000:g} s.")
+        return _clock(round(ms), "a length of time")
+    match answers.get("clock"):
+        case "h:mm":
+            return _clock(round(ms), "hours and minutes")
+        case "m:ss":
+            # What shows hours and minutes is taken one place lower: minutes and seconds.
+            return _clock(round(ms / 60), "minutes and seconds")
     message = "The cell shows hours and minutes, where minutes and seconds may be meant."
-    return Reading(None, Outcome.OFFERED, "clock", message, "Say which.")
+    return offered("clock", "clock", message)
 
 
-def _of_date(cell: DateCell, rules: TimeRules) -> Reading:
+def _of_date(cell: DateCell, answers: Answers) -> Reading:
     """Return the time of a date that was typed as a number: "1.5" became 1 May."""
+    said = answers.get("date-times")
+    if said == "leave-out":
+        return left_out("date", "A spreadsheet program made a date of the time.")
     forms = typed_forms(cell)
-    if not rules.date or not forms:
+    if not said or not forms:
         message = "A spreadsheet program made a date of the time."
-        return Reading(None, Outcome.OFFERED, "date", message, "Say what was typed.")
-    form = forms[-1] if rules.date == "day" else forms[0]
+        return offered("date-times", "date", message, "Say what was typed.")
+    form = forms[-1] if said == "day" else forms[0]
     typed = Decimal(form.replace("-", ".", 1))
     message = f"The date was turned back into {typed}."
-    return _in_unit(changed(typed, "date", message), typed, rules)
+    return _in_unit(changed(typed, "date", message), typed, answers)
 
 
-def _length(value: time | timedelta) -> timedelta:
-    """Return a clock time as the length of time since midnight."""
-    if isinstance(value, timedelta):
-        return value
-    return timedelta(
-        hours=value.hour, minutes=value.minute, seconds=value.second, microseconds=value.microsecond
-    )
-
-
-def _judged(reading: Reading, rules: TimeRules) -> Reading:
+def _judged(reading: Reading) -> Reading:
     """Refuse a negative time; name one that is zero or absurdly long."""
     ms = reading.value
     if not isinstance(ms, int):
@@ -192,10 +156,9 @@ def _judged(reading: Reading, rules: TimeRules) -> Reading:
         return refused("negative-time", "A time cannot be negative; the task comes without time.")
     if ms == 0 and not reading.severity:
         message = "A time of zero is for a milestone only."
-        return Reading(0, Outcome.NOTED, "zero-time", message, "Enter a time if it is work.")
+        return noted(0, "zero-time", message, "Enter a time if it is work.")
     if ms > LONG_MS:
-        message = f"The time would be {ms / 1000:g} s, which is more than an hour. "
-        message += reading.message
-        hint = "Check the unit of the column." if rules.unit else "Check the time."
-        return Reading(ms, Outcome.NOTED, "time-absurd", message.strip(), hint)
+        message = f"The time would be {ms / 1000:g} s, which is more than an hour."
+        hint = "Check the unit of the time."
+        return noted(ms, "time-absurd", f"{message} {reading.message}".strip(), hint)
     return reading

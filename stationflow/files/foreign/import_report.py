@@ -1,10 +1,21 @@
 """What was made of a stranger's sheet: tasks or parts, a report by cell, open questions."""
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Protocol
 
-from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, stood
+from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
+from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, column_letters, stood
+from stationflow.files.foreign.questions import QUESTIONS
 from stationflow.model import Part, Task
+
+SHOWN_CELLS = 10  # that a question names
+
+Answers = Mapping[str, str]
+"""What was said of the cells of one column, by kind of question; empty: not said yet."""
+Asked = tuple[str, dict[str, str]]
+"""A kind of question that must be answered before a cell can be read, and facts to ask it with."""
 
 
 class Outcome(StrEnum):
@@ -17,44 +28,62 @@ class Outcome(StrEnum):
     NOTED = "to look at"  # it was taken as it stands, and looks wrong
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read from a cell or row; without severity it was taken exactly as it stands."""
+
+    value: object = None  # None: nothing stands there, or it could not be read
+    severity: Outcome | None = None
+    code: str = ""
+    message: str = ""
+    hint: str = ""
+    asks: tuple[Asked, ...] = ()
+
+
+NOTHING = Reading()
+
+
+def refused(code: str, message: str, hint: str = "Correct the cell.") -> Reading:
+    """Return a cell that could not be read."""
+    return Reading(None, Outcome.ERROR, code, message, hint)
+
+
+def left_out(code: str, message: str, hint: str = "") -> Reading:
+    """Return a cell or row that is not to be read."""
+    return Reading(None, Outcome.LEFT_OUT, code, message, hint)
+
+
+def changed(value: object, code: str, message: str, hint: str = "") -> Reading:
+    """Return a cell that was not taken letter by letter."""
+    return Reading(value, Outcome.CHANGED, code, message, hint)
+
+
+def noted(value: object, code: str, message: str, hint: str = "") -> Reading:
+    """Return a cell that was taken, and looks wrong."""
+    return Reading(value, Outcome.NOTED, code, message, hint)
+
+
+def offered(kind: str, code: str, message: str, hint: str = "Say which.", **facts: str) -> Reading:
+    """Return a cell with two meanings: the question of this kind must be answered first."""
+    return Reading(None, Outcome.OFFERED, code, message, hint, ((kind, facts),) if kind else ())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CellReport:
-    """One cell, or one row, that was not taken exactly as it stands.
+    """One cell, or one row, that was not taken exactly as it stands."""
 
-    Attributes
-    ----------
-    address
-        "Sheet1!C17"; of a whole row "Sheet1!17:17".
-    row
-        Row number, from 1.
-    column
-        Column position, from 0; None: the whole row.
-    stood
-        What stood there.
-    became
-        What was made of it; empty: nothing.
-    severity
-        How much it matters.
-    code
-        What happened, in one hyphenated word: "decimal-comma".
-    message
-        What happened, with the rule.
-    hint
-        What to do; empty: nothing need be done.
-    """
-
-    address: str
-    row: int
-    column: int | None = None
+    address: str  # "Sheet1!C17"; of a whole row "Sheet1!17:17"
+    row: int  # from 1
+    column: int | None = None  # from 0; None: the whole row
     stood: str
-    became: str
+    became: str  # empty: nothing
     severity: Outcome
-    code: str
+    code: str  # what happened, in one hyphenated word: "decimal-comma"
     message: str
-    hint: str = ""
+    hint: str = ""  # empty: nothing need be done
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class OfferChoice:
     """One answer to an offer."""
 
@@ -64,189 +93,182 @@ class OfferChoice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Offer:
-    """A question only the engineer can answer.
+    """A question only the engineer can answer."""
 
-    Attributes
-    ----------
-    id
-        Tells offers apart, the same each time the sheet is read: "time-unit:C".
-    sentence
-        The question.
-    evidence
-        What speaks for which answer, with numbers; may be empty.
-    choices
-        The answers.
-    default
-        What holds as long as nobody answers; None: it must be answered, and what
-        depends on it stays empty or is left out meanwhile.
-    cells
-        Addresses of the cells it is about, the first few.
-    """
-
-    id: str
+    id: str  # the same each time the sheet is read: "time-unit:C"
     sentence: str
-    evidence: str = ""
+    evidence: str = ""  # what speaks for which answer, with numbers
     choices: tuple[OfferChoice, ...]
+    # What holds as long as nobody answers; None: it must be answered, and what depends on it
+    # stays empty or is left out meanwhile.
     default: str | None = None
-    cells: tuple[str, ...] = ()
+    cells: tuple[str, ...] = ()  # addresses of the first few cells it is about
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ImportedTask:
-    """One task of the sheet.
+class ImportedRow:
+    """One task or part of the sheet, as it would be new."""
 
-    Attributes
-    ----------
-    task
-        The task as it would be new; fields without column have their usual values.
-    row
-        Row it begins in, from 1.
-    given
-        Names of the fields of `Task` that the sheet really says.
-    station
-        Station of today as it stands, or empty.
-    """
-
-    task: Task
-    row: int
-    given: frozenset[str] = frozenset()
-    station: str = ""
+    record: Task | Part
+    row: int  # it begins in, from 1
+    given: frozenset[str] = frozenset()  # fields that the sheet really says
+    station: str = ""  # of today, as it stands
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TaskImport:
-    """Tasks that a sheet holds, and what was made of it.
+class SheetImport:
+    """Tasks or parts that a sheet holds, in its order, and what was made of it."""
 
-    Attributes
-    ----------
-    rows
-        The tasks in the order of the sheet.
-    report
-        Every cell or row that was not taken exactly as it stands, by row and column.
-    offers
-        Questions, answered or not.
-    unanswered
-        Ids of the offers without answer and without default.
-    models
-        Names of the models that have a time column.
-    lines
-        Names of the lines that tasks are on, in the order met.
-    rows_read
-        How many rows below the headings hold anything.
-    """
-
-    rows: tuple[ImportedTask, ...]
-    report: tuple[CellReport, ...]
-    offers: tuple[Offer, ...]
-    unanswered: tuple[str, ...] = ()
-    models: tuple[str, ...] = ()
-    lines: tuple[str, ...] = ()
-    rows_read: int = 0
+    rows: tuple[ImportedRow, ...]
+    report: tuple[CellReport, ...] = ()  # by row and column
+    offers: tuple[Offer, ...] = ()  # answered or not
+    unanswered: tuple[str, ...] = ()  # ids of the offers without answer and without default
+    models: tuple[str, ...] = ()  # that have a time column
+    rows_read: int = 0  # rows below the headings that hold anything
 
     @property
-    def tasks(self) -> tuple[Task, ...]:
-        """The tasks."""
-        return tuple(row.task for row in self.rows)
+    def records(self) -> tuple[Task | Part, ...]:
+        """The tasks or parts."""
+        return tuple(row.record for row in self.rows)
+
+
+class Read(Protocol):
+    """What is known of a cell after it was read: the questions that must be answered first."""
 
     @property
-    def stations(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """Stations of today in the order met, each with the numbers of its tasks."""
-        stations: dict[str, list[str]] = {}
-        for row in self.rows:
-            if row.station:
-                stations.setdefault(row.station, []).append(row.task.number)
-        return tuple((name, tuple(numbers)) for name, numbers in stations.items())
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ImportedPart:
-    """One part of the sheet: the part, the row it stands in, the fields the sheet says."""
-
-    part: Part
-    row: int
-    given: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartImport:
-    """Parts that a sheet holds, and what was made of it; see `TaskImport`."""
-
-    rows: tuple[ImportedPart, ...]
-    report: tuple[CellReport, ...]
-    offers: tuple[Offer, ...]
-    unanswered: tuple[str, ...] = ()
-    rows_read: int = 0
-
-    @property
-    def parts(self) -> tuple[Part, ...]:
-        """The parts."""
-        return tuple(row.part for row in self.rows)
+    def asks(self) -> Sequence[Asked]:
+        """Kinds of question with the facts to ask them with."""
 
 
 @dataclass(slots=True)
 class Report:
-    """Collects what becomes of the cells of one sheet."""
+    """A sheet that is being read: notes what becomes of its cells, and asks about them."""
 
     sheet: ForeignSheet
-    choices: dict[str, str] = field(default_factory=dict)
+    mapping: ColumnMapping
+    choices: Mapping[str, str] = field(default_factory=dict)
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
 
-    def cell(
+    def raw(self, row: int, column: MappedColumn | None) -> RawCell:
+        """Return what stands in a row of a column; without column nothing does."""
+        return self.sheet.cell(row, column.position) if column else None
+
+    def take(
         self,
-        severity: Outcome,
-        code: str,
-        place: tuple[int, int | None],
-        message: str,
+        row: int,
+        column: MappedColumn | None,
+        reading: Reading,
+        became: str | None = None,
+    ) -> object:
+        """Return the value of a cell, or of a row; note it if it is not as it stands there."""
+        if reading.severity:
+            place = column.position if column else None
+            value = "" if reading.value is None else str(reading.value)
+            entry = CellReport(
+                address=self.sheet.address(row, place),
+                row=row,
+                column=place,
+                stood=self._standing(row, column),
+                became=value if became is None else became,
+                severity=reading.severity,
+                code=reading.code,
+                message=reading.message,
+                hint=reading.hint,
+            )
+            self.entries.append(entry)
+        return reading.value
+
+    def ask(
+        self,
+        kind: str,
+        rows: Sequence[int],
+        column: MappedColumn | None = None,
+        /,
         *,
-        became: str = "",
-        hint: str = "",
-        raw: RawCell = None,
-    ) -> None:
-        """Note one cell, or one row when the place has no column."""
-        row, column = place
-        if raw is None:
-            raw = self._standing(row, column)
-        entry = CellReport(
-            address=self.sheet.address(row, column),
-            row=row,
-            column=column,
-            stood=stood(raw),
-            became=became,
-            severity=severity,
-            code=code,
-            message=message,
-            hint=hint,
-        )
-        self.entries.append(entry)
+        of: str = "",
+        evidence: str = "",
+        default: str | None = None,
+        without: Sequence[str] = (),
+        **facts: str,
+    ) -> str:
+        """Ask a question of `QUESTIONS`; return its answer or its default, empty: still open.
 
-    def ask(self, offer: Offer) -> str | None:
-        """Keep an offer and return its answer, or else its default."""
+        `of` tells questions of one kind apart where the column does not; `without` names
+        choices that do not apply. What only one choice is left for need not be answered.
+        """
+        question = QUESTIONS[kind]
+        facts["rows"] = "One row is" if len(rows) == 1 else f"{len(rows)} rows are"
+        of = column_letters(column.position) if column else of
+        choices = tuple(
+            OfferChoice(value, label.format_map(facts))
+            for value, label in question.choices.items()
+            if value not in without
+        )
+        offer = Offer(
+            id=f"{kind}:{of}" if of else kind,
+            sentence=question.sentence.format_map(facts),
+            evidence=evidence or question.evidence.format_map(facts),
+            choices=choices,
+            default=choices[0].value if len(choices) == 1 else default or question.default,
+            cells=tuple(
+                self.sheet.address(row, column.position if column else None)
+                for row in rows[:SHOWN_CELLS]
+            ),
+        )
         self.offers[offer.id] = offer
-        return self.answer(offer.id)
+        return self._answer(offer) or ""
 
-    def answer(self, offer_id: str) -> str | None:
-        """Return the answer to an offer that was asked, or else its default."""
-        offer = self.offers[offer_id]
-        given = self.choices.get(offer_id)
-        known = {choice.value for choice in offer.choices}
-        return given if given in known else offer.default
+    def settle(
+        self,
+        column: MappedColumn,
+        rows: Sequence[int],
+        read: Callable[[RawCell, Answers], Read],
+        known: Answers,
+    ) -> dict[str, str]:
+        """Ask what the cells of a column do not tell, until every cell can be read."""
+        answers = dict(known)
+        while True:
+            needed: dict[str, list[tuple[int, dict[str, str]]]] = {}
+            for row in rows:
+                raw = self.raw(row, column)
+                for kind, facts in read(raw, answers).asks:
+                    if kind not in answers:
+                        needed.setdefault(kind, []).append((row, {"example": stood(raw)} | facts))
+            if not needed:
+                return answers
+            for kind, found in needed.items():
+                cells = "one cell" if len(found) == 1 else f"{len(found)} cells"
+                facts = {"cells": cells, "heading": heading_words(column)} | found[0][1]
+                answers[kind] = self.ask(kind, [row for row, _ in found], column, **facts)
 
-    @property
-    def unanswered(self) -> tuple[str, ...]:
-        """Ids of the offers that must be answered and are not."""
-        return tuple(name for name in self.offers if self.answer(name) is None)
-
-    @property
-    def sorted_entries(self) -> tuple[CellReport, ...]:
-        """All entries by row and column; of a whole row first."""
-        return tuple(
-            sorted(self.entries, key=lambda e: (e.row, -1 if e.column is None else e.column))
+    def finished(self, rows: Sequence[ImportedRow], rows_read: int) -> SheetImport:
+        """Return what the sheet holds with the whole report."""
+        # Of a row, what concerns all of it stands first.
+        entries = sorted(self.entries, key=lambda e: (e.row, -1 if e.column is None else e.column))
+        times = self.mapping.all_of(Target.MODEL_TIME)
+        return SheetImport(
+            rows=tuple(rows),
+            report=tuple(entries),
+            offers=tuple(self.offers.values()),
+            unanswered=tuple(o.id for o in self.offers.values() if self._answer(o) is None),
+            models=tuple(dict.fromkeys(c.model for c in times if c.model)),
+            rows_read=rows_read,
         )
 
-    def _standing(self, row: int, column: int | None) -> RawCell:
+    def _answer(self, offer: Offer) -> str | None:
+        """Return the answer to an offer, or else its default."""
+        given = self.choices.get(offer.id)
+        return given if given in {choice.value for choice in offer.choices} else offer.default
+
+    def _standing(self, row: int, column: MappedColumn | None) -> str:
         """Return what stands in a cell, or in a whole row."""
         if column is not None:
-            return self.sheet.cell(row, column)
+            return stood(self.raw(row, column))
         cells = self.sheet.rows[row - 1] if 1 <= row <= len(self.sheet.rows) else ()
-        return " | ".join(stood(cell) for cell in cells if cell is not None)
+        return stood(" | ".join(stood(cell) for cell in cells if cell is not None))
+
+
+def heading_words(column: MappedColumn) -> str:
+    """Return what a column is called in a question."""
+    return repr((column.heading or f"column {column_letters(column.position)}")[:60])

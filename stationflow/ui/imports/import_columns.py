@@ -87,7 +87,7 @@ def _row(job: ImportJob, column: MappedColumn, samples: tuple[str, ...]) -> None
         **kept(
             f"target.{column.position}",
             column.target,
-            lambda chosen: job.set_target(column.position, chosen),
+            lambda chosen: job.set_column(column.position, target=chosen),
         ),
     )
     with more:

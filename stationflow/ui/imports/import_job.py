@@ -1,7 +1,7 @@
 """The import under way: the file, and every choice made about it, kept when the page is left."""
 
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import streamlit as st
@@ -9,7 +9,7 @@ import streamlit as st
 from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.bringing_in import FoundColumns, Preview
 from stationflow.errors import StationflowError
-from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind, Target
+from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet
 from stationflow.files.foreign.headings import likeliest_sheet
@@ -27,58 +27,24 @@ KEPT_PREVIEWS = 6
 
 @dataclass(slots=True)
 class ImportJob:
-    """One file on its way into a product.
+    """One file on its way into a product."""
 
-    Attributes
-    ----------
-    content
-        Bytes of the file; empty for a pasted block.
-    file
-        The file as it was read.
-    sheet
-        The sheet chosen.
-    mapping
-        What its columns hold.
-    remembered
-        From where the mapping is known; None: it was guessed or chosen.
-    choices
-        Answers to questions, by their id.
-    left_out
-        Numbers of the rows that are not to come in.
-    mode
-        What happens to tasks that are there already.
-    into_new
-        Whether it becomes a new product; None: not chosen, the open one if there is one.
-    new_code, new_name
-        Of the new product.
-    keep_today
-        Whether the stations of today are kept as a plan.
-    looked_at
-        Checksum of the draft that the preview on the screen was made from.
-    done
-        What the last press brought in, in a sentence; empty: nothing yet.
-    turn
-        Grows when the table of rows has to be drawn afresh.
-    ticks
-        The ticks with which that table began.
-    """
-
-    content: bytes
+    content: bytes  # empty for a pasted block
     file: ForeignFile
     sheet: ForeignSheet
     mapping: ColumnMapping
-    remembered: RememberedColumns | None = None
-    choices: dict[str, str] = field(default_factory=dict)
-    left_out: set[int] = field(default_factory=set)
+    remembered: RememberedColumns | None = None  # where the mapping is from; None: guessed, chosen
+    choices: dict[str, str] = field(default_factory=dict)  # answers to questions, by their id
+    left_out: set[int] = field(default_factory=set)  # numbers of rows that are not to come in
     mode: MergeMode = MergeMode.UPDATE
-    into_new: bool | None = None
+    into_new: bool | None = None  # None: not chosen, the open product if there is one
     new_code: str = ""
     new_name: str = ""
     keep_today: bool = False
-    looked_at: str = ""
-    done: str = ""
-    turn: int = 0
-    ticks: list[bool] = field(default_factory=list)
+    looked_at: str = ""  # checksum of the draft that the preview on the screen was made from
+    done: str = ""  # what the last press brought in, in a sentence
+    turn: int = 0  # grows when the table of rows has to be drawn afresh
+    ticks: list[bool] = field(default_factory=list)  # with which that table began
     previews: dict[Hashable, Preview] = field(default_factory=dict)
 
     def read_again(self, encoding: str | None, delimiter: str | None) -> None:
@@ -106,27 +72,12 @@ class ImportJob:
         self.turn += 1
 
     def set_column(self, position: int, **changes: Any) -> None:
-        """Change what is said of one column: its model or unit."""
-        columns = tuple(
-            replace(c, why="", **changes) if c.position == position else c
-            for c in self.mapping.columns
-        )
-        self.mapping = replace(self.mapping, columns=columns)
-        self.turn += 1
-
-    def set_target(self, position: int, target: Target) -> None:
-        """Choose what a column holds."""
-        self.mapping = self.mapping.with_target(position, target)
+        """Change what is said of one column: what it holds, its model or unit."""
+        self.mapping = self.mapping.with_column(position, **changes)
         self.turn += 1
 
     def preview(self, product: Product, checksum: str, *, whole: bool = False) -> Preview:
-        """Return what would come in, made once for each state of the choices.
-
-        Parameters
-        ----------
-        whole
-            Whether rows that are ticked off count too.
-        """
+        """Return what would come in, once for each state of the choices; `whole`: with all rows."""
         left_out = frozenset() if whole else frozenset(self.left_out)
         answers = tuple(sorted(self.choices.items()))
         key = (self.mapping, answers, left_out, self.mode, checksum)

@@ -11,7 +11,7 @@ from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.bringing_in import Preview
 from stationflow.balancing.time_words import count
 from stationflow.files.foreign.column_mapping import TableKind
-from stationflow.files.foreign.import_report import CellReport, ImportedTask, Outcome
+from stationflow.files.foreign.import_report import CellReport, Outcome
 from stationflow.files.foreign.into_product import ChangeState, RecordChange
 from stationflow.model import Part, Task
 from stationflow.model.schema.cells import join_list
@@ -102,18 +102,14 @@ def _records(whole: Preview, unit: TimeUnit) -> list[dict[str, Any]]:
     parts = {part.number: part for part in whole.merge.product.parts}
     shown: list[dict[str, Any]] = []
     for row in whole.imported.rows[:SHOWN_ROWS]:
-        change = changes.get(row.row)
-        record: dict[str, Any] = {
-            "State": change.state.value if change else ChangeState.SAME.value,
-            "Row": row.row,
-        }
-        if isinstance(row, ImportedTask):
-            record |= _task_cells(tasks[row.task.number], unit)
-            record["Station today"] = row.station
+        change = changes[row.row]
+        number = row.record.number
+        record: dict[str, Any] = {"State": change.state.value, "Row": row.row}
+        if whole.mapping.kind == TableKind.TASKS:
+            record |= _task_cells(tasks[number], unit) | {"Station today": row.station}
         else:
-            record |= _part_cells(parts[row.part.number])
-        record["What changes"] = "; ".join(change.differences) if change else ""
-        shown.append(record)
+            record |= _part_cells(parts[number])
+        shown.append(record | {"What changes": "; ".join(change.differences)})
     return _without_empty(shown)
 
 

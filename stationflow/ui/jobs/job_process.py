@@ -11,6 +11,7 @@ import threading
 import time
 from abc import ABC, abstractmethod
 from collections.abc import Callable
+from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
@@ -68,6 +69,7 @@ class Job(ABC):
         self._request = request
         self._started = time.monotonic()
         self._process: subprocess.Popen[str] | None = None
+        self._told = threading.Event()
         self._over = threading.Event()
 
     @property
@@ -112,11 +114,15 @@ class Job(ABC):
     def stop(self) -> None:
         """Ask the job to stop and keep its best."""
         self.is_stopping = True
-        if self._process is not None and self._process.stdin is not None:
-            try:
-                self._process.stdin.close()
-            except OSError:  # it has gone already
-                return
+        if self._told.is_set():
+            self._close()
+
+    def _close(self) -> None:
+        """Close the standard input of the process, by which it knows that it has to stop."""
+        assert self._process is not None
+        assert self._process.stdin is not None
+        with suppress(OSError):  # it has gone already
+            self._process.stdin.close()
 
     def give_up(self) -> None:
         """End a job that was never begun."""
@@ -134,11 +140,15 @@ class Job(ABC):
         try:
             process.stdin.write(REQUEST.to_json(self._request) + "\n")
             process.stdin.flush()
+            self._told.set()
+            if self.is_stopping:  # asked for before the process knew what to do
+                self._close()
             for line in process.stdout:
                 self.take(json.loads(line))
         except (OSError, ValueError):  # it died while it was spoken to, or in the middle of a line
             process.kill()
         code = process.wait()
+        self._close()
         if not self.is_answered:
             self.message = self.message or _dead(code)
         self._end()

@@ -7,9 +7,8 @@ from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
-from stationflow.files.foreign.import_report import Outcome, TaskImport
-from stationflow.files.foreign.part_rows import read_part_rows
-from stationflow.files.foreign.task_rows import read_task_rows
+from stationflow.files.foreign.import_report import Outcome, SheetImport
+from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.model import (
     Caution,
     Hazard,
@@ -29,15 +28,15 @@ HEAD = ("Number", "Task name", "Time [s]", "Predecessors")
 
 def tasks_of(
     *rows: tuple[object, ...], head: tuple[object, ...] = HEAD, **others: object
-) -> TaskImport:
+) -> SheetImport:
     answers = others.pop("answers", {})
     product = others.pop("product", None)
     left_out = others.pop("left_out", ())
     sheet = ForeignSheet(name="S", rows=(head, *rows), **others)
-    return read_task_rows(sheet, guess_mapping(sheet), answers, product, left_out=left_out)
+    return read_rows(sheet, guess_mapping(sheet), answers, product, ticked_off=left_out)
 
 
-def codes(imported: TaskImport) -> list[tuple[str, str]]:
+def codes(imported: SheetImport) -> list[tuple[str, str]]:
     return [(entry.address, entry.code) for entry in imported.report]
 
 
@@ -45,27 +44,30 @@ DIRTY = dirty_workbook()
 
 
 @pytest.fixture(scope="module")
-def dirty() -> TaskImport:
+def dirty() -> SheetImport:
     sheet = likeliest_sheet(read_foreign(DIRTY.content, DIRTY.name))
-    return read_task_rows(sheet, guess_mapping(sheet), DIRTY.answers)
+    return read_rows(sheet, guess_mapping(sheet), DIRTY.answers)
 
 
-def test_a_workbook_with_twenty_kinds_of_dirt_becomes_its_80_true_tasks(dirty: TaskImport):
-    assert dirty.tasks == DIRTY.truth
+def test_a_workbook_with_twenty_kinds_of_dirt_becomes_its_80_true_tasks(dirty: SheetImport):
+    assert dirty.records == DIRTY.truth
 
 
-def test_the_stations_of_today_are_kept_beside(dirty: TaskImport):
-    assert dirty.stations == DIRTY.stations
+def test_the_stations_of_today_are_kept_beside(dirty: SheetImport):
+    stations: dict[str, list[str]] = {}
+    for row in dirty.rows:
+        stations.setdefault(row.station, []).append(row.record.number)
+    assert tuple((name, tuple(numbers)) for name, numbers in stations.items()) == DIRTY.stations
 
 
-def test_every_question_of_the_dirty_workbook_has_an_answer(dirty: TaskImport):
+def test_every_question_of_the_dirty_workbook_has_an_answer(dirty: SheetImport):
     assert (dirty.unanswered, {o.id for o in dirty.offers}) == ((), set(DIRTY.answers))
 
 
 def test_the_same_sheet_pasted_gives_the_same_clean_tasks():
     text = "\t".join(HEAD) + "\n10\tFit base\t7.5\t\n20\tFit lid\t3\t10\n"
     sheet = read_pasted(text).sheets[0]
-    assert read_task_rows(sheet, guess_mapping(sheet)).tasks == (
+    assert read_rows(sheet, guess_mapping(sheet)).records == (
         Task(number="10", name="Fit base", time_ms=7500),
         Task(number="20", name="Fit lid", time_ms=3000, predecessors=("10",)),
     )
@@ -85,16 +87,16 @@ def test_a_clean_sheet_has_an_empty_report():
 )  # fmt: skip
 def test_a_total_is_left_out_by_name(row: tuple[object, ...]):
     imported = tasks_of((10, "Fit", 7.5, None), (20, "Turn", 3, 10), row)
-    assert (len(imported.tasks), codes(imported)) == (2, [("S!4:4", "total-row")])
+    assert (len(imported.records), codes(imported)) == (2, [("S!4:4", "total-row")])
 
 
 def test_a_task_called_total_with_a_number_of_its_own_is_a_task():
-    assert len(tasks_of((10, "Fit", 7.5, None), (20, "Total check", 3, None)).tasks) == 2
+    assert len(tasks_of((10, "Fit", 7.5, None), (20, "Total check", 3, None)).records) == 2
 
 
 def test_headings_repeated_on_the_next_page_are_left_out():
     imported = tasks_of((10, "Fit", 7.5, None), HEAD, (20, "Turn", 3, 10))
-    assert (len(imported.tasks), codes(imported)) == (2, [("S!3:3", "headings-again")])
+    assert (len(imported.records), codes(imported)) == (2, [("S!3:3", "headings-again")])
 
 
 def test_the_heading_of_a_group_is_left_out_by_name():
@@ -108,24 +110,24 @@ def test_blank_rows_are_nothing():
 
 def test_a_filled_row_without_number_is_asked_about():
     imported = tasks_of((10, "Fit", 7.5, None), (None, "Turn", 3, None))
-    assert (len(imported.tasks), imported.unanswered) == (1, ("rows-without-number",))
+    assert (len(imported.records), imported.unanswered) == (1, ("rows-without-number",))
 
 
 def test_a_filled_row_without_number_gets_one_when_that_is_said():
     imported = tasks_of((10, "Fit", 7.5, None), (None, "Turn", 3, None),
                         answers={"rows-without-number": "number"})  # fmt: skip
-    assert [t.number for t in imported.tasks] == ["10", "10-1"]
+    assert [t.number for t in imported.records] == ["10", "10-1"]
 
 
 def test_a_sheet_without_a_column_of_numbers_is_numbered():
     imported = tasks_of(("Fit the base", 7.5), ("Turn it", 3), head=("Task name", "Time [s]"))
-    assert [t.number for t in imported.tasks] == ["10", "20"]
+    assert [t.number for t in imported.records] == ["10", "20"]
 
 
 @pytest.mark.parametrize("second", ["A10", "a10", " A 10", "A10\u00a0"])
 def test_numbers_alike_but_for_case_and_blanks_are_asked_about(second: str):
     imported = tasks_of(("A10", "Fit", 7.5, None), (second, "Turn", 3, None))
-    assert (len(imported.tasks), imported.unanswered) == (1, ("duplicate:A10",))
+    assert (len(imported.records), imported.unanswered) == (1, ("duplicate:A10",))
 
 
 @pytest.mark.parametrize(
@@ -141,14 +143,14 @@ def test_what_is_said_of_a_duplicate_number_is_done(said: str, numbers: list[str
     imported = tasks_of(
         (10, "Fit", 7.5, None), (10, "Turn", 3, None), answers={"duplicate:10": said}
     )
-    assert [t.number for t in imported.tasks] == numbers
+    assert [t.number for t in imported.records] == numbers
 
 
 def test_a_zero_lost_behind_the_point_is_offered():
     """1.10 typed as a number becomes 1.1."""
     imported = tasks_of((1.1, "a", 1, None), (1.9, "b", 1, None), (1.1, "c", 1, None),
                         answers={"duplicate:1.1": "lost-zero"})  # fmt: skip
-    assert [t.number for t in imported.tasks] == ["1.1", "1.9", "1.10"]
+    assert [t.number for t in imported.records] == ["1.1", "1.9", "1.10"]
 
 
 def test_very_many_duplicates_are_one_question():
@@ -163,7 +165,7 @@ def test_an_unknown_predecessor_is_named():
 
 def test_a_task_of_the_product_may_be_a_predecessor():
     product = Product(code="P", tasks=(Task(number="99"),))
-    assert tasks_of((10, "Fit", 7.5, 99), product=product).tasks[0].predecessors == ("99",)
+    assert tasks_of((10, "Fit", 7.5, 99), product=product).records[0].predecessors == ("99",)
 
 
 def test_a_task_that_names_itself_is_told():
@@ -178,24 +180,24 @@ def test_a_circle_is_named_task_by_task():
 def test_followers_become_predecessors():
     imported = tasks_of((10, "a", 1, 20), (20, "b", 1, None),
                         head=("Number", "Task name", "Time [s]", "Successors"))  # fmt: skip
-    assert imported.tasks[1].predecessors == ("10",)
+    assert imported.records[1].predecessors == ("10",)
 
 
 def test_times_without_unit_are_asked_about_with_an_example():
     imported = tasks_of((10, "Fit", 0.45, None), head=("Number", "Task name", "Time", "Pred"))
     labels = {c.value: c.label for c in imported.offers[0].choices}
-    assert (imported.tasks[0].time_ms, labels["min"]) == (None, "min: 0.45 is 27.0 s")
+    assert (imported.records[0].time_ms, labels["min"]) == (None, "min: 0.45 is 27.0 s")
 
 
 def test_times_are_read_in_the_unit_that_is_said():
     imported = tasks_of((10, "Fit", 0.45, None), head=("Number", "Task name", "Time", "Pred"),
                         answers={"time-unit:C": "min"})  # fmt: skip
-    assert imported.tasks[0].time_ms == 27_000
+    assert imported.records[0].time_ms == 27_000
 
 
 def test_times_that_all_carry_their_unit_are_not_asked_about():
     imported = tasks_of((10, "Fit", "45 s", None), head=("Number", "Task name", "Time", "Pred"))
-    assert (imported.offers, imported.tasks[0].time_ms) == ((), 45_000)
+    assert (imported.offers, imported.records[0].time_ms) == ((), 45_000)
 
 
 HUNDREDTHS = [(10, "a", 50, 30), (20, "b", 100, 60), (30, "c", 25, 15)]
@@ -209,12 +211,12 @@ def test_hundredths_of_a_minute_read_as_seconds_are_offered_with_evidence():
 
 
 def test_hundredths_of_a_minute_are_never_applied_silently():
-    assert tasks_of(*HUNDREDTHS, head=TWO_TIMES).tasks[0].time_ms == 50_000
+    assert tasks_of(*HUNDREDTHS, head=TWO_TIMES).records[0].time_ms == 50_000
 
 
 def test_hundredths_of_a_minute_are_applied_when_that_is_said():
     imported = tasks_of(*HUNDREDTHS, head=TWO_TIMES, answers={"time-unit:C": "cmin"})
-    assert imported.tasks[0].time_ms == 30_000
+    assert imported.records[0].time_ms == 30_000
 
 
 def test_a_total_that_differs_by_0_6_is_evidence():
@@ -230,18 +232,18 @@ def test_a_total_that_differs_by_0_6_is_evidence():
 @pytest.mark.parametrize("word", ["times in min/100", "HM", "cmin", "TMU", "DMH"])
 def test_a_word_for_hundredths_in_the_title_is_evidence(word: str):
     sheet = ForeignSheet(name="S", rows=((f"Study, {word}",), HEAD, (10, "a", 50, None)))
-    offer = read_task_rows(sheet, guess_mapping(sheet)).offers[0]
+    offer = read_rows(sheet, guess_mapping(sheet)).offers[0]
     assert f"S!A1 says 'Study, {word}'" in offer.evidence
 
 
 def test_both_units_given_side_by_side_are_no_question():
     imported = tasks_of(*HUNDREDTHS, head=("Number", "Task name", "Time [HM]", "Time [s]"))
-    assert (imported.offers, imported.tasks[0].time_ms) == ((), 30_000)
+    assert (imported.offers, imported.records[0].time_ms) == ((), 30_000)
 
 
 def test_an_unreadable_time_leaves_the_task_without_time():
     imported = tasks_of((10, "Fit", FormulaError("#DIV/0!"), None))
-    assert (imported.tasks[0].time_ms, codes(imported)) == (None, [("S!C2", "formula-error")])
+    assert (imported.records[0].time_ms, codes(imported)) == (None, [("S!C2", "formula-error")])
 
 
 def test_a_time_merged_over_two_tasks_is_refused():
@@ -252,21 +254,21 @@ def test_a_time_merged_over_two_tasks_is_refused():
 
 def test_rows_ticked_off_are_left_out():
     imported = tasks_of((10, "a", 1, None), (20, "b", 1, None), left_out={3})
-    assert [t.number for t in imported.tasks] == ["10"]
+    assert [t.number for t in imported.records] == ["10"]
 
 
 @pytest.mark.parametrize(("said", "count"), [("read", 2), ("leave-out", 1)])
 def test_hidden_rows_are_read_or_left_out_as_is_said(said: str, count: int):
     imported = tasks_of((10, "a", 1, None), (20, "b", 1, None),
                         hidden_rows=frozenset({3}), answers={"hidden-rows": said})  # fmt: skip
-    assert len(imported.tasks) == count
+    assert len(imported.records) == count
 
 
 def test_times_for_single_models_are_read():
     imported = tasks_of(
         (10, "a", 5, 7), head=("Number", "Name", "Time model A [s]", "Time model B [s]")
     )
-    assert imported.tasks[0].model_times == (
+    assert imported.records[0].model_times == (
         ModelTime(model="A", time_ms=5000),
         ModelTime(model="B", time_ms=7000),
     )
@@ -281,7 +283,7 @@ def test_rows_below_a_task_add_steps_parts_and_tools():
         (None, None, "Turn", None, None, "P-2", 4, "Iron: 350 °C", None),
         head=FULL,
     )
-    assert imported.tasks == (
+    assert imported.records == (
         Task(
             number="10",
             name="Fit",
@@ -295,7 +297,7 @@ def test_rows_below_a_task_add_steps_parts_and_tools():
 
 def test_lines_in_a_cell_are_steps():
     imported = tasks_of((10, "Fit", "1. Lift\n2. Turn"), head=("Number", "Task name", "Steps"))
-    assert imported.tasks[0].steps == (Step(text="Lift"), Step(text="Turn"))
+    assert imported.records[0].steps == (Step(text="Lift"), Step(text="Turn"))
 
 
 def test_an_unknown_hazard_is_left_out_by_name():
@@ -310,12 +312,12 @@ def test_a_line_of_the_product_is_found_by_its_title():
     imported = tasks_of(
         (10, "a", "board LINE"), head=("Number", "Task name", "Line"), product=product
     )
-    assert imported.tasks[0].line == "board"
+    assert imported.records[0].line == "board"
 
 
 @pytest.mark.parametrize("word", ["Hauptlinie", "Main line", "ligne principale"])
 def test_the_main_line_is_known_by_its_word(word: str):
-    assert tasks_of((10, "a", word), head=("Number", "Task name", "Line")).tasks[0].line == "main"
+    assert tasks_of((10, "a", word), head=("Number", "Task name", "Line")).records[0].line == "main"
 
 
 PART_HEAD = ("Part no", "Part name", "Qty", "UoM", "Container", "Qty per container", "Weight")
@@ -323,14 +325,14 @@ PART_HEAD = ("Part no", "Part name", "Qty", "UoM", "Container", "Qty per contain
 
 def parts_of(*rows: tuple[object, ...], answers: dict[str, str] | None = None):
     sheet = ForeignSheet(name="S", rows=(PART_HEAD, *rows))
-    return read_part_rows(sheet, guess_mapping(sheet, kind=TableKind.PARTS), answers)
+    return read_rows(sheet, guess_mapping(sheet, kind=TableKind.PARTS), answers)
 
 
 def test_a_parts_list_is_read():
     imported = parts_of(
         ("P-1", "Bolt", "4", "pcs", "B2", 500, "2,5"), answers={"weight-unit:G": "g"}
     )
-    assert imported.parts == (
+    assert imported.records == (
         Part(
             number="P-1",
             name="Bolt",
@@ -348,7 +350,7 @@ def test_weights_without_unit_are_asked_about():
 
 def test_weights_in_kilograms_are_kept_in_grams():
     imported = parts_of(("P-1", "Bolt", 4, "", "", None, 2.5), answers={"weight-unit:G": "kg"})
-    assert imported.parts[0].weight_g == 2500.0
+    assert imported.records[0].weight_g == 2500.0
 
 
 def test_a_part_number_that_became_a_date_is_asked_about():
@@ -357,5 +359,5 @@ def test_a_part_number_that_became_a_date_is_asked_about():
     from stationflow.files.foreign.foreign_sheet import DateCell
 
     raw = DateCell(datetime(2026, 1, 2), "d-mmm")  # noqa: DTZ001
-    imported = parts_of((raw, "Bolt", 4), answers={"date-numbers": "day"})
-    assert imported.parts[0].number == "2-1"
+    imported = parts_of((raw, "Bolt", 4), answers={"date-numbers:A": "day"})
+    assert imported.records[0].number == "2-1"
