@@ -22,7 +22,7 @@ from stationflow.balancing.limits_findings import (
     limits_not_kept,
 )
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.methods.method import Options, Watch, engine_name
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
@@ -241,7 +241,7 @@ class _Run:
             findings=(*broken, *self._why_none(outcome)),
         )
         effort = Effort(
-            engine=solver.engine,
+            engine=engine_name(),
             direction=answer.direction,
             trials=answer.trials,
             nodes=answer.nodes,

@@ -1,6 +1,5 @@
 """What can be said before, and instead of, balancing: settings and impossible work."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING
 from math import isfinite
@@ -10,7 +9,7 @@ from stationflow.balancing.arrows import circles
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.task_check import circle_finding, shortened
-from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.time_words import count
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceSettings, Finding, Goal, error
 from stationflow.units import exact
@@ -116,7 +115,7 @@ def tasks_longer_than(
 
     `by_demand`: whether demand sets the limit; else it was given by hand.
     """
-    most, words = exact(limit) * work.ticks, _words(work)
+    most, words = exact(limit) * work.ticks, work.words
     last = "lower the demand so that the takt grows" if by_demand else "allow a longer limit"
     findings = []
     for number, time in zip(work.numbers, work.times, strict=True):
@@ -139,7 +138,7 @@ def impossible(
     `limit` is in the time unit of the work; `low` is the proven number of stations needed.
     """
     message = (
-        f"{count(most, 'station')} at {_words(work).show(limit)} cannot do "
+        f"{count(most, 'station')} at {work.words.show(limit)} cannot do "
         f"the work: {_clash(work, problem, limit, most)} "
         f"At least {count(low, 'station')} {'is' if low == 1 else 'are'} needed."
     )
@@ -148,16 +147,15 @@ def impossible(
 
 def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> str:
     """Return the simplest reason in words."""
-    units, words = problem.limit or 0, _words(work)
+    units, words = problem.limit or 0, work.words
     if bounds.lb1(problem.times, units) > most:
         return (
             f"{most} x {words.figure(limit)} = {words.show(float(exact(limit) * most))}, but the "
             f"work content is {words.show(work.total)} in tasks that are not split."
         )
-    long = [at for at, time in enumerate(problem.times) if 2 * time > units]
+    long = [n for n, time in zip(work.numbers, problem.times, strict=True) if 2 * time > units]
     if len(long) > most:
-        named = shortened([work.numbers[at] for at in long])
-        return f"no two of the tasks {named} fit into one station."
+        return f"no two of the tasks {shortened(long)} fit into one station."
     windows = bounds.reach(problem).windows(units)
     narrow = [at for at, last in enumerate(windows.latest(most)) if last < windows.earliest[at]]
     if narrow:
@@ -168,16 +166,8 @@ def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> 
             f"all that comes after it, it needs {count(tail, 'station')} to the end."
         )
     if bounds.lb3(problem.times, units) > most:
-        third = [at for at, time in enumerate(problem.times) if 3 * time >= units]
-        return f"the long tasks {shortened(_names(work, third))} do not fit together well enough."
+        third = [
+            n for n, time in zip(work.numbers, problem.times, strict=True) if 3 * time >= units
+        ]
+        return f"the long tasks {shortened(third)} do not fit together well enough."
     return "every way of sharing out the tasks was ruled out."
-
-
-def _words(work: LineWork) -> TimeWords:
-    """Return how the times of the line are written."""
-    return time_words(work.time_unit, work.shown)
-
-
-def _names(work: LineWork, positions: Sequence[int]) -> list[str]:
-    """Return the numbers of tasks at positions."""
-    return [work.numbers[at] for at in positions]

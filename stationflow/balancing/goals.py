@@ -84,10 +84,7 @@ def _at_takt(asked: _Asked, most: int | None) -> Outcome:
     watch.station_bound(low)
     if most is not None and low > most:
         return Outcome(answer=Answer(lower_bound=low), ending=Ending.IMPOSSIBLE, bounds=named)
-    if most is None:
-        answer = solver.fewest(seen, limit, low, watch)
-    else:
-        answer = solver.within(seen, limit, most, low, watch)
+    answer = solver.fewest(seen, limit, low, watch, most)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
     used = len(answer.stations)
     if not used:

@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from stationflow.balancing.time_words import time_words
 from stationflow.balancing.work import LineWork
 from stationflow.model import Finding, error
 
@@ -71,7 +70,7 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
     """Return the stations whose work is longer than the limit, in exact arithmetic."""
     if takt is None:
         return []
-    limit, words = Decimal(str(takt)) * work.ticks, time_words(work.time_unit, work.shown)
+    limit, words = Decimal(str(takt)) * work.ticks, work.words
     time_of = dict(zip(work.numbers, work.times, strict=True))
     findings = []
     for station, tasks in enumerate(stations, 1):

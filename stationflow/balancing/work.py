@@ -6,6 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
+from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
 from stationflow.units import TimeUnit, exact
@@ -45,6 +46,11 @@ class LineWork:
     def total(self) -> float:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
+
+    @property
+    def words(self) -> TimeWords:
+        """How the times of the line are written."""
+        return time_words(self.time_unit, self.shown)
 
     def without_limits(self) -> "LineWork":
         """Return the same work as if nothing were entered beyond times and order."""

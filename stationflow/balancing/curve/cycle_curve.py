@@ -15,16 +15,16 @@ from stationflow.balancing import bounds
 from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.curve.curve_frontier import Frontier
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import (
     Options,
     Solver,
     Stations,
     Watch,
+    engine_name,
     turned_round,
 )
 from stationflow.balancing.methods.priority import list_first_fit
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.methods.rules import by_positional_weight, by_time
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.verify import verify
@@ -43,24 +43,10 @@ MOST_EARLY = 2
 """A method that came back so often long before its time, with nothing, is not asked again."""
 
 
-class CurveProgress:
-    """What a caller may want to hear while a curve is made. Does nothing by itself."""
-
-    def on_prepare(self) -> None:
-        """Say that the method is made ready, which takes some seconds once on a machine."""
-
-    def on_point(self, point: CurvePoint) -> None:
-        """Say that more is known of a point: a shorter cycle, or a higher bound."""
-
-    def should_stop(self) -> bool:
-        """Return True to stop and keep what was found so far."""
-        return False
-
-
 def cycle_curve(
     work: LineWork,
     settings: CurveSettings | None = None,
-    progress: CurveProgress | None = None,
+    progress: Progress | None = None,
     *,
     near: float | None = None,
 ) -> CycleCurve:
@@ -82,7 +68,7 @@ def cycle_curve(
     """
     if stops := work_findings(work):
         raise ValueError(" ".join(finding.message for finding in stops))
-    asked, told = settings or CurveSettings(), progress or CurveProgress()
+    asked, told = settings or CurveSettings(), progress or Progress()
     info = METHODS[asked.method]
     if info.prepare is not None:
         info.prepare(told.on_prepare)
@@ -114,7 +100,7 @@ def cycle_curve(
         longest=in_time_unit(work, max(work.times)),
         time_unit=work.time_unit,
         method=info.name,
-        engine=solver.engine,
+        engine=engine_name(),
         runtime_s=monotonic() - started,
     )
 
@@ -159,7 +145,7 @@ class _Search:
 
     work: LineWork
     problem: BalanceProblem
-    progress: CurveProgress
+    progress: Progress
     solver: Solver
     settings: CurveSettings
     started: float

@@ -21,11 +21,12 @@ from stationflow.balancing.exact.both_ends import both_ends, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
 from stationflow.balancing.methods.method import loads, turned_round
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.model import Stopped
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stationflow.balancing.methods.method import Stations
+    from stationflow.balancing.methods.method import Stations, Watch
 
 LONG = 150
 """From so many tasks on idle time is carried along the line as well."""
@@ -60,17 +61,20 @@ class Turns:
         self._steps_each = self._steps_left = SEARCH_STEPS
 
     @property
-    def is_stuck(self) -> bool:
-        """Whether the memory bound ended the search, and walks were in vain."""
-        return self.hunt.is_full and not self.is_walking
-
-    @property
     def is_walking(self) -> bool:
         """Whether it is the turn of a walk."""
         hunt = self.hunt
         if hunt.problem.size < LONG or hunt.is_closed or not hunt.filled:
             return False
         return self._in_vain < (LAST_PATIENCE if self._is_last else PATIENCE)
+
+    def stopped(self, watch: Watch, most_nodes: int | None, nodes: int = 0) -> Stopped | None:
+        """Return why the search cannot go on, or None; `nodes` were looked at before."""
+        if reason := watch.stopped:
+            return reason
+        if most_nodes is not None and nodes + self.hunt.nodes_seen >= most_nodes:
+            return Stopped.NODES
+        return Stopped.MEMORY if self.hunt.is_full and not self.is_walking else None
 
     def step(self, is_over: Callable[[], bool]) -> None:
         """Go on for a moment."""

@@ -143,9 +143,7 @@ class ShortestCycle:
 
     def _stopped(self, turns: Turns | None) -> Stopped | None:
         """Return why the search cannot go on, or None."""
-        if reason := self.watch.stopped:
-            return reason
-        seen = self.nodes + (turns.hunt.nodes_seen if turns is not None else 0)
-        if self.most_nodes is not None and seen >= self.most_nodes:
-            return Stopped.NODES
-        return Stopped.MEMORY if turns is not None and turns.is_stuck else None
+        if turns is not None:
+            return turns.stopped(self.watch, self.most_nodes, self.nodes)
+        is_spent = self.most_nodes is not None and self.nodes >= self.most_nodes
+        return self.watch.stopped or (Stopped.NODES if is_spent else None)

@@ -20,7 +20,6 @@ from stationflow.balancing.methods.method import (
     Answer,
     Stations,
     Watch,
-    engine_name,
     loads,
     turned_round,
 )
@@ -146,20 +145,15 @@ class PriorityRule:
     direction: Direction = Direction.BOTH
     steps: int = STEPS
 
-    @property
-    def engine(self) -> str:
-        """What does the work."""
-        return engine_name("stationflow")
-
-    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
-        """Return the better plan of the directions asked for."""
-        return self._better(problem, self._at(limit), low, None)
-
-    def within(
-        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    def fewest(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
     ) -> Answer:
-        """Return the better plan that keeps the number of stations."""
-        return self._better(problem, self._at(limit), low, most)
+        """Return the better plan of the directions asked for."""
+
+        def run(seen: BalanceProblem, stations: int | None) -> Course:
+            return list_first_fit(seen, self.priority(seen), limit, stations)
+
+        return self._better(problem, run, low, most)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
@@ -172,10 +166,6 @@ class PriorityRule:
             return smallest_limit(seen, order, allowed, low, high, watch, self.steps)
 
         return self._better(problem, run, most, most, by_cycle=True)
-
-    def _at(self, limit: int) -> Run:
-        """Return what fills the stations of a line at a limit."""
-        return lambda seen, most: list_first_fit(seen, self.priority(seen), limit, most)
 
     def _better(
         self,
