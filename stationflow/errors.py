@@ -26,15 +26,7 @@ LONGEST_NAMED = 60
 
 
 class StationflowError(Exception):
-    """Base of all errors meant for the person at the screen.
-
-    Attributes
-    ----------
-    message
-        What happened, where, and the value.
-    hint
-        What to do about it.
-    """
+    """Base of all errors meant for the person at the screen."""
 
     def __init__(self, message: str, hint: str = "") -> None:
         self.message = message

@@ -8,23 +8,13 @@ from stationflow.units import exact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveSettings:
-    """What a curve is asked for. An option left at None takes the method's default.
-
-    Attributes
-    ----------
-    method
-        Name of the method that searches.
-    seconds
-        Time limit for the whole curve; None: until every point is proven.
-    seconds_each
-        Time limit for one point; None: as it comes.
-    seed, cores, memory_mb
-        As in `BalanceSettings`.
-    """
+    """What a curve is asked for. An option left at None takes the method's default."""
 
     method: str = "exact"
+    # time limit for the whole curve; None: until every point is proven
     seconds: float | None = 60.0
-    seconds_each: float | None = None
+    seconds_each: float | None = None  # time limit for one point; None: as it comes
+    # seed, cores, memory_mb: as in `BalanceSettings`
     seed: int | None = None
     cores: int | None = None
     memory_mb: int | None = None
@@ -32,23 +22,12 @@ class CurveSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurvePoint:
-    """The shortest cycle time of at most so many stations. Times are in the curve's unit.
-
-    Attributes
-    ----------
-    stations
-        How many stations are allowed.
-    cycle
-        Cycle time of the best plan found.
-    lower_bound
-        Proven: no plan of so many stations has a shorter cycle time.
-    plan
-        Task numbers of each station; fewer stations than allowed where more do not help.
-    """
+    """The shortest cycle time of at most so many stations. Times are in the curve's unit."""
 
     stations: int
-    cycle: float
-    lower_bound: float
+    cycle: float  # cycle time of the best plan found
+    lower_bound: float  # proven: no plan of so many stations has a shorter cycle time
+    # task numbers of each station; fewer stations than allowed where more do not help
     plan: tuple[tuple[str, ...], ...] = ()
 
     @property
@@ -64,37 +43,18 @@ class CurvePoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CycleCurve:
-    """The points of one line, from one station on. Times are in `time_unit`.
-
-    Attributes
-    ----------
-    line
-        Name of the line.
-    points
-        One for each number of stations from 1 to `flat_from`.
-    tasks
-        How many tasks the line has; more stations than that help nobody.
-    work_content
-        Sum of the task times.
-    longest
-        The longest task time, below which no cycle goes.
-    time_unit
-        "s" for products, "unit" for published instances.
-    method, engine
-        The method that searched, and what did the work.
-    runtime_s
-        How long it took, monotonic time in seconds.
-    """
+    """The points of one line, from one station on. Times are in `time_unit`."""
 
     line: str
-    points: tuple[CurvePoint, ...]
-    tasks: int
+    points: tuple[CurvePoint, ...]  # one for each number of stations from 1 to `flat_from`
+    tasks: int  # how many tasks the line has; more stations than that help nobody
     work_content: float
-    longest: float
-    time_unit: str = "s"
+    longest: float  # the longest task time, below which no cycle goes
+    time_unit: str = "s"  # "s" for products, "unit" for published instances
+    # method, engine: the method that searched, and what did the work
     method: str = ""
     engine: str = ""
-    runtime_s: float = 0.0
+    runtime_s: float = 0.0  # how long it took, monotonic time in seconds
 
     @property
     def flat_from(self) -> int:
@@ -125,30 +85,16 @@ class CycleCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoredCurve:
-    """The last curve made of a line of a product.
-
-    Attributes
-    ----------
-    product, line
-        What it is a curve of.
-    settings
-        What was asked.
-    curve
-        What came out.
-    product_version, product_checksum
-        The save it was made from.
-    inputs
-        Checksum of what the curve rests on; empty: it was not kept.
-    by, at
-        Who asked for it, and when (UTC).
-    """
+    """The last curve made of a line of a product."""
 
     product: str
     settings: CurveSettings
     curve: CycleCurve
+    # product_version, product_checksum: the save it was made from
     product_version: int = 0
     product_checksum: str = ""
-    inputs: str = ""
+    inputs: str = ""  # checksum of what the curve rests on; empty: it was not kept
+    # by, at: who asked for it, and when (UTC)
     by: str = ""
     at: datetime | None = None
 

@@ -54,20 +54,11 @@ class Break:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shift:
-    """A shift by the clock on the wall.
+    """A shift by the clock on the wall."""
 
-    Attributes
-    ----------
-    name
-        "early", "late" ...; tells shifts apart.
-    start, end
-        Clock times "06:00" and "14:30". An end at or before the start lies on
-        the next day.
-    breaks
-        Breaks and planned stops within the shift.
-    """
-
-    name: str
+    name: str  # "early", "late" ...; tells shifts apart
+    # start, end: clock times "06:00" and "14:30". An end at or before the start lies on the next
+    # day.
     start: str
     end: str
     breaks: tuple[Break, ...] = ()
@@ -114,23 +105,12 @@ class Calendar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
-    """How many good units are wanted, and what the line loses on the way.
+    """How many good units are wanted, and what the line loses on the way."""
 
-    Attributes
-    ----------
-    quantity
-        Good units wanted in a `period`; None: not yet known.
-    period
-        The period of `quantity`.
-    yield_share
-        Share of started units that become good in the end (0 to 1).
-    availability
-        Share of the working time the line really runs (0 to 1), unplanned stops taken off.
-    """
-
-    quantity: float | None = None
+    quantity: float | None = None  # good units wanted in a `period`; None: not yet known
     period: Period = Period.WEEK
-    yield_share: float = 1.0
+    yield_share: float = 1.0  # share of started units that become good (0 to 1)
+    # share of the working time the line really runs (0 to 1), unplanned stops taken off
     availability: float = 1.0
 
     def __post_init__(self) -> None:
@@ -141,40 +121,20 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReachOptions:
-    """What may be done when demand outgrows the line, and what it costs.
+    """What may be done when demand outgrows the line, and what it costs."""
 
-    Attributes
-    ----------
-    overtime_limit_h
-        Overtime hours a week that law and agreement allow at most; None: not entered.
-    overtime_cost
-        Cost of one overtime hour of the whole line, in the plant's currency.
-    shift_cost
-        Cost of one further shift on all working days, per week.
-    line_cost
-        Cost of one further copy of the line, per week.
-    """
-
+    # overtime hours a week that law and agreement allow at most; None: not entered
     overtime_limit_h: float | None = None
+    # cost of one overtime hour of the whole line, in the plant's currency
     overtime_cost: float | None = None
-    shift_cost: float | None = None
-    line_cost: float | None = None
+    shift_cost: float | None = None  # cost of one further shift on all working days, per week
+    line_cost: float | None = None  # cost of one further copy of the line, per week
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Model:
-    """A variant in the mix.
+    """A variant in the mix."""
 
-    Attributes
-    ----------
-    name
-        Short name; tells models apart.
-    title
-        The model in full words.
-    share
-        Share of the units built (0 to 1); the shares add up to 1.
-    """
-
-    name: str
+    name: str  # short name; tells models apart
     title: str = ""
-    share: float = 1.0
+    share: float = 1.0  # share of the units built (0 to 1); the shares add up to 1

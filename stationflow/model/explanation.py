@@ -10,42 +10,20 @@ SAME = 1e-9  # relative: two ways to the same number may differ by the noise of 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Explained:
-    """A computed number with the way it came about.
-
-    Attributes
-    ----------
-    name
-        The trade's word: "takt time".
-    value
-        The number; None: it cannot be computed from what is entered.
-    unit
-        "s", "units/week", "" for a ratio or count.
-    formula
-        The formula in words: "takt time = working time x lines / good units".
-    worked
-        The same with the values put in: "27 000 s x 1 / 450 = 60.000 s".
-    source
-        Where the formula stands.
-    other
-        The competing definition, where the trade has two; else empty.
-    key
-        The stable word that picks the number: "takt-time", "station-3-load"; by default the name.
-    where
-        What it is a number of: "line main", "station 3", "task 40"; empty: the whole line.
-    check
-        What an independent recomputation says; empty: there is none.
-    """
+    """A computed number with the way it came about."""
 
     name: str
-    value: float | None
-    unit: str
-    formula: str
-    worked: str
-    source: str
-    other: str = ""
+    value: float | None  # the number; None: it cannot be computed from what is entered
+    unit: str  # "s", "units/week", "" for a ratio or count
+    formula: str  # the formula in words: "takt time = working time x lines / good units"
+    worked: str  # the same with the values put in: "27 000 s x 1 / 450 = 60.000 s"
+    source: str  # where the formula stands
+    other: str = ""  # the competing definition, where the trade has two; else empty
+    # the stable word that picks the number: "takt-time", "station-3-load"; by default the name
     key: str = ""
+    # what it is a number of: "line main", "station 3", "task 40"; empty: the whole line
     where: str = ""
-    check: str = ""
+    check: str = ""  # what an independent recomputation says; empty: there is none
 
     def __post_init__(self) -> None:
         """Take the key from the name where none is given."""

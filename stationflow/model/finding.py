@@ -106,27 +106,13 @@ CODES: dict[str, str] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One thing about the engineer's data that should be known.
-
-    Attributes
-    ----------
-    severity
-        How much it matters.
-    code
-        One of `CODES`.
-    where
-        The place in the engineer's words: "Task 140", "tasks.csv, row 17".
-    message
-        What is so, with the value and the rule.
-    hint
-        What to do; by default the cure that `CODES` names.
-    """
+    """One thing about the engineer's data that should be known."""
 
     severity: Severity
-    code: str
-    where: str
-    message: str
-    hint: str = ""
+    code: str  # one of `CODES`
+    where: str  # the place in the engineer's words: "Task 140", "tasks.csv, row 17"
+    message: str  # what is so, with the value and the rule
+    hint: str = ""  # what to do; by default the cure that `CODES` names
 
     def __post_init__(self) -> None:
         """Fill in the cure of the code."""

@@ -32,21 +32,11 @@ class Hazard(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HazardAdvice:
-    """What is usually said and worn for one hazard.
-
-    Attributes
-    ----------
-    title
-        The hazard in two or three words.
-    caution
-        Default words on the card, without `DEFER`.
-    protection
-        Protective equipment, each in a word or two; may be empty.
-    """
+    """What is usually said and worn for one hazard."""
 
     title: str
-    caution: str
-    protection: tuple[str, ...] = ()
+    caution: str  # default words on the card, without `DEFER`
+    protection: tuple[str, ...] = ()  # protective equipment, each in a word or two; may be empty
 
 
 HAZARD_ADVICE: dict[Hazard, HazardAdvice] = {

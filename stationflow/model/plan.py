@@ -46,44 +46,25 @@ class Direction(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceSettings:
-    """What a balance is asked for. An option left at None takes the method's default.
+    """What a balance is asked for. An option left at None takes the method's default."""
 
-    Attributes
-    ----------
-    method
-        Name of the method: "ranked-positional-weight", "comsoal", "exact" ...
-    limit
-        Limit of a station in the source's unit (seconds for products); None: none was given,
-        and without a number of stations the demand sets it.
-    stations
-        Number of stations (at most so many, with a limit); None: as few as possible.
-    stations_from
-        First number of the range `stations_from` to `stations` for best efficiency.
-    direction
-        For the rule methods.
-    seconds
-        Time limit, for comsoal and exact.
-    trials, seed
-        For comsoal; seed for exact too.
-    cores
-        Processor cores, for exact.
-    memory_mb
-        Bound on the memory of the search in MiB, for exact.
-    nodes
-        Most partial plans to be looked at, for exact; None: no limit. On one core, the same
-        seed and the same limit give the same answer.
-    """
-
-    method: str = "exact"
+    method: str = "exact"  # "ranked-positional-weight", "comsoal", "exact" ...
+    # limit of a station in the source's unit (seconds for products); None: none was given, and
+    # without a number of stations the demand sets it
     limit: float | None = None
+    # number of stations (at most so many, with a limit); None: as few as possible
     stations: int | None = None
+    # first number of the range `stations_from` to `stations` for best efficiency
     stations_from: int | None = None
     direction: Direction | None = None
-    seconds: float | None = None
+    seconds: float | None = None  # time limit, for comsoal and exact
+    # trials, seed: for comsoal; seed for exact too
     trials: int | None = None
     seed: int | None = None
-    cores: int | None = None
-    memory_mb: int | None = None
+    cores: int | None = None  # for exact
+    memory_mb: int | None = None  # MiB of the search, for exact
+    # most partial plans to be looked at, for exact; None: no limit. On one core, the same seed and
+    # the same limit give the same answer.
     nodes: int | None = None
 
     @property
@@ -117,33 +98,16 @@ class OperatorWork:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Station:
-    """One station of an assignment.
+    """One station of an assignment."""
 
-    Attributes
-    ----------
-    number
-        From 1, in the direction of flow.
-    operators
-        What each operator does.
-    work_ticks
-        Sum of the task times, the mean over the mix.
-    model_ticks
-        The same for each model; empty: the product has no models.
-    place
-        What the station is called in the hall; empty: its number.
-    side
-        The side of the line it stands at; None: the line has none.
-    copies
-        Parallel stations that share this work, each doing every so many-th unit.
-    """
-
-    number: int
+    number: int  # from 1, in the direction of flow
     operators: tuple[OperatorWork, ...] = (OperatorWork(),)
-    work_ticks: int = 0
+    work_ticks: int = 0  # sum of the task times, the mean over the mix
+    # the same for each model; empty: the product has no models
     model_ticks: tuple[tuple[str, int], ...] = ()
-    place: str = ""
-    side: Side | None = None
-    copies: int = 1
+    place: str = ""  # what the station is called in the hall; empty: its number
+    side: Side | None = None  # the side of the line it stands at; None: the line has none
+    copies: int = 1  # parallel stations that share this work, each doing every so many-th unit
 
     @property
     def tasks(self) -> tuple[str, ...]:
@@ -165,113 +129,57 @@ class Assignment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """How a balance ended and what is proven.
+    """How a balance ended and what is proven."""
 
-    Attributes
-    ----------
-    ending
-        None: data errors, or nothing was tried.
-    lower_bound
-        No plan has fewer stations (or, for the shortest cycle, a shorter time). For best
-        efficiency: stations x cycle time is at least this.
-    bounds
-        The single bounds by name ("LB1": 5, ...), for showing why.
-    limits_kept
-        The kinds of limits entered that the method kept, beside the limit of a station.
-    stopped
-        Why the search ended before its proof; None: it did not, or the method proves nothing.
-    """
-
-    ending: Ending | None = None
+    ending: Ending | None = None  # None: data errors, or nothing was tried
+    # no plan has fewer stations (or, for the shortest cycle, a shorter time). For best efficiency:
+    # stations x cycle time is at least this.
     lower_bound: float = 0.0
+    # the single bounds by name ("LB1": 5, ...), for showing why
     bounds: tuple[tuple[str, float], ...] = ()
+    # the kinds of limits entered that the method kept, beside the limit of a station
     limits_kept: tuple[str, ...] = ()
+    # why the search ended before its proof; None: it did not, or the method proves nothing
     stopped: Stopped | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Effort:
-    """What was done for an answer.
+    """What was done for an answer."""
 
-    Attributes
-    ----------
-    engine
-        What did the work: "stationflow 0.1.0", "ortools 9.15".
-    direction
-        The direction of the plan kept, for rule methods.
-    trials
-        Trials done by comsoal; else 0.
-    nodes
-        Partial plans looked at by exact; else 0.
-    memory_mb
-        Memory of the search in MiB; 0: not measured.
-    runtime_s
-        From the problem object to the verified answer, monotonic time in seconds.
-    """
-
-    engine: str = ""
+    engine: str = ""  # what did the work: "stationflow 0.1.0", "ortools 9.15"
     direction: Direction | None = None
-    trials: int = 0
-    nodes: int = 0
-    memory_mb: float = 0.0
+    trials: int = 0  # done by comsoal
+    nodes: int = 0  # partial plans looked at by exact
+    memory_mb: float = 0.0  # of the search, in MiB; 0: not measured
+    # from the problem object to the verified answer, monotonic time in seconds
     runtime_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Confirmation:
-    """What a second, independent solver says of an answer.
-
-    Attributes
-    ----------
-    engine
-        What did the work: "ortools 9.15".
-    agrees
-        Whether it came to the same; None: it could not tell in its time.
-    said
-        The same as a sentence.
-    runtime_s
-        Monotonic time it took, in seconds.
-    """
+    """What a second, independent solver says of an answer."""
 
     engine: str
-    agrees: bool | None
-    said: str
+    agrees: bool | None  # whether it came to the same; None: it could not tell in its time
+    said: str  # the same as a sentence
     runtime_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceResult:
-    """The answer of a balance for one line. Times are in `time_unit`, but for the assignment.
-
-    Attributes
-    ----------
-    line
-        Name of the line.
-    asked
-        What was asked, with every option that the method used, so that it can be asked again.
-    pace
-        The pace that set the limit, where demand did.
-    assignment
-        None: there is no plan.
-    proof, effort
-        What is proven, and what was done for it.
-    time_unit
-        "s" for products, "unit" for published instances.
-    ticks
-        How many ticks of the assignment one time unit has.
-    findings
-        Why there is no plan; what to watch.
-    """
+    """The answer of a balance for one line. Times are in `time_unit`, but for the assignment."""
 
     line: str
+    # what was asked, with every option that the method used, so that it can be asked again
     asked: BalanceSettings
-    pace: DemandPace = DemandPace()
-    assignment: Assignment | None = None
+    pace: DemandPace = DemandPace()  # the pace that set the limit, where demand did
+    assignment: Assignment | None = None  # None: there is no plan
     proof: Proof = Proof()
     effort: Effort = Effort()
-    time_unit: str = "s"
-    ticks: int = 1000
-    findings: tuple[Finding, ...] = ()
+    time_unit: str = "s"  # "s" for products, "unit" for published instances
+    ticks: int = 1000  # of the assignment in one time unit
+    findings: tuple[Finding, ...] = ()  # why there is no plan; what to watch
 
     @property
     def goal(self) -> Goal:
@@ -320,46 +228,23 @@ class BalanceResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A stored balance of one line.
-
-    Attributes
-    ----------
-    product
-        Product code.
-    result
-        What was asked and what came out.
-    plan_id
-        Identifies the plan in the store; 0: not stored.
-    name
-        What the engineer calls it.
-    product_version
-        Version number of the product it was made from; 0: made from a file.
-    product_checksum
-        Checksum of that version.
-    by, at
-        Who stored it, and when (UTC).
-    inputs
-        Checksum of what the balance rests on; empty: it was not kept.
-    in_force
-        Whether it is the plan in force of its line.
-    remark, archived
-        What the engineer says of it, and whether it is out of the lists.
-    confirmation
-        What a second solver says of the answer; None: it was not asked.
-    """
+    """A stored balance of one line."""
 
     product: str
     result: BalanceResult
-    plan_id: int = 0
-    name: str = ""
-    product_version: int = 0
+    plan_id: int = 0  # identifies the plan in the store; 0: not stored
+    name: str = ""  # what the engineer calls it
+    product_version: int = 0  # the save it was made from, with its checksum; 0: made from a file
     product_checksum: str = ""
+    # by, at: who stored it, and when (UTC)
     by: str = ""
     at: datetime | None = None
-    inputs: str = ""
+    inputs: str = ""  # checksum of what the balance rests on; empty: it was not kept
     in_force: bool = False
+    # remark, archived: what the engineer says of it, and whether it is out of the lists
     remark: str = ""
     archived: bool = False
+    # what a second solver says of the answer; None: it was not asked
     confirmation: Confirmation | None = None
 
     @property

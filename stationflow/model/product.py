@@ -10,33 +10,15 @@ from stationflow.units import TimeUnit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One row of the parts list.
+    """One row of the parts list."""
 
-    Attributes
-    ----------
-    number
-        The part number; tells parts apart.
-    name
-        What it is.
-    quantity
-        Quantity in one product by the parts list; None: not entered.
-    unit
-        Unit of the quantity: "m", "g"; empty: pieces.
-    container
-        Code of the container it comes in (code and words; never a colour alone).
-    container_quantity
-        Quantity in a full container.
-    weight_g
-        Mass of one, in grams.
-    """
-
-    number: str
+    number: str  # the part number; tells parts apart
     name: str = ""
-    quantity: float | None = None
-    unit: str = ""
-    container: str = ""
-    container_quantity: float | None = None
-    weight_g: float | None = None
+    quantity: float | None = None  # in one product; None: not entered
+    unit: str = ""  # "m", "g"; empty: pieces
+    container: str = ""  # its code (code and words; never a colour alone)
+    container_quantity: float | None = None  # in a full container
+    weight_g: float | None = None  # of one
 
     @property
     def unit_label(self) -> str:
@@ -46,20 +28,11 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Equipment:
-    """A machine, tester or fixture of which the plant has a limited number.
-
-    Attributes
-    ----------
-    quantity
-        How many there are.
-    mtbf_min, mttr_min
-        Mean running time between failures and mean time to repair, in minutes.
-    cost
-        Price of one more, in the plant's currency.
-    """
+    """A machine, tester or fixture of which the plant has a limited number."""
 
     name: str
     quantity: int = 1
+    # mtbf_min, mttr_min: mean running time between failures and mean time to repair, in minutes
     mtbf_min: float | None = None
     mttr_min: float | None = None
     cost: float | None = None
@@ -80,54 +53,26 @@ class TimeLag:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A picture of the product; its bytes are kept beside it under the checksum.
+    """A picture of the product; its bytes are kept beside it under the checksum."""
 
-    Attributes
-    ----------
-    name
-        File name inside the pictures folder: "cover.png".
-    checksum
-        SHA-256 of the file's bytes, in hexadecimal.
-    """
-
-    name: str
-    checksum: str
+    name: str  # inside the pictures folder: "cover.png"
+    checksum: str  # SHA-256 of the file's bytes, in hexadecimal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Product:
-    """A product and everything about making it.
-
-    Attributes
-    ----------
-    code
-        The product code; tells products apart.
-    name
-        What the product is called.
-    author
-        Who plans it.
-    remarks
-        Free words.
-    time_unit
-        The unit in which times are shown. Times are always kept in whole ms.
-    lines
-        The main line and its feeders.
-    models
-        The models of the mix; empty: there is one model only.
-    tasks
-        The tasks, in the order the engineer listed them.
-    """
+    """A product and everything about making it."""
 
     code: str
     name: str = ""
     author: str = ""
     remarks: str = ""
-    time_unit: TimeUnit = TimeUnit.SECOND
+    time_unit: TimeUnit = TimeUnit.SECOND  # in which times are shown; they are kept in whole ms
     calendar: Calendar = field(default_factory=Calendar)
     demand: Demand = field(default_factory=Demand)
     reach: ReachOptions = field(default_factory=ReachOptions)
     lines: tuple[Line, ...] = (Line(),)
-    models: tuple[Model, ...] = ()
+    models: tuple[Model, ...] = ()  # of the mix; empty: there is one model only
     tasks: tuple[Task, ...] = ()
     parts: tuple[Part, ...] = ()
     equipment: tuple[Equipment, ...] = ()

@@ -76,19 +76,12 @@ class Unknown:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """One field that names a thing.
+    """One field that names a thing."""
 
-    Attributes
-    ----------
-    path
-        The way to it from the product, through lists and records.
-    unknown
-        What is said of an unknown name; None: it is said elsewhere, with more to it, or
-        no name can be unknown.
-    """
-
-    path: str
+    path: str  # the way to it from the product, through lists and records
     thing: Thing
+    # what is said of an unknown name; None: it is said elsewhere, with more to it, or no name can
+    # be unknown
     unknown: Unknown | None = None
     at_split: AtSplit = AtSplit.ALL
     when_gone: WhenGone = WhenGone.STAYS
@@ -158,15 +151,10 @@ SAID: dict[type, Callable[[Any, int], str]] = {
 
 @dataclass(frozen=True, slots=True)
 class Mention:
-    """A name that stands somewhere.
-
-    Attributes
-    ----------
-    records
-        The records on the way to it from the product, each with its place from 1.
-    """
+    """A name that stands somewhere."""
 
     reference: Reference
+    # the records on the way to it from the product, each with its place from 1
     records: tuple[tuple[Any, int], ...]
     name: str
 

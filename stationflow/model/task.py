@@ -11,27 +11,14 @@ MAIN_LINE = "main"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One important step of a task, as it stands on the card.
+    """One important step of a task, as it stands on the card."""
 
-    Attributes
-    ----------
-    text
-        What is done, verb first.
-    key_point
-        What makes or breaks the work, could injure, or makes it easier.
-    reason
-        Why the key point matters.
-    picture
-        Name of a picture of the product, or empty.
-    time_ms
-        Time of the step in ms; None: untimed. If one step of a task is
-        timed, all are, and they add up to the task's time.
-    """
-
-    text: str
-    key_point: str = ""
-    reason: str = ""
-    picture: str = ""
+    text: str  # what is done, verb first
+    key_point: str = ""  # what makes or breaks the work, could injure, or makes it easier
+    reason: str = ""  # why the key point matters
+    picture: str = ""  # name of a picture of the product, or empty
+    # time of the step in ms; None: untimed. If one step of a task is timed, all are, and they add
+    # up to the task's time.
     time_ms: int | None = None
 
 
@@ -58,30 +45,14 @@ class ToolUse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One check within a task.
-
-    Attributes
-    ----------
-    text
-        What is checked.
-    limit
-        What is accepted, with unit.
-    method
-        How it is checked, and with which gauge.
-    frequency
-        How often; "every unit" if empty.
-    record
-        Where the result is written; empty: not recorded.
-    reaction
-        The reaction plan: what the operator does when the check fails.
-    """
+    """One check within a task."""
 
     text: str
-    limit: str = ""
-    method: str = ""
-    frequency: str = ""
-    record: str = ""
-    reaction: str = ""
+    limit: str = ""  # what is accepted, with unit
+    method: str = ""  # how it is checked, and with which gauge
+    frequency: str = ""  # how often; "every unit" if empty
+    record: str = ""  # where the result is written; empty: not recorded
+    reaction: str = ""  # the reaction plan: what the operator does when the check fails
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,64 +90,28 @@ class Side(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskLimits:
-    """Where and how a task may be done, beyond precedence.
+    """Where and how a task may be done, beyond precedence."""
 
-    Attributes
-    ----------
-    station
-        The only station it may be done at; None: any.
-    earliest_station, latest_station
-        The first and the last station it may be done at; None: any.
-    zone
-        Name of the zone of the line it must be done in.
-    together
-        Label of a group: tasks with one label share a station.
-    apart
-        Numbers of tasks that must not be at the same station.
-    equipment
-        Names of equipment the station must have.
-    side
-        Side of the line.
-    attitude
-        How the unit must lie: "face down".
-    working_height_mm
-        Height of the working point above the floor, in mm.
-    space_mm
-        Width the parts need at the line, in mm.
-    lift_kg
-        Mass lifted by hand, in kg.
-    skill
-        Skill or certificate the operator needs.
-    static_safe
-        Must be done in a static-protected area.
-    guarded
-        Must be done behind a high-voltage guard.
-    independent_of
-        Numbers of tasks whose operator may not do this one (a check of their work).
-    while_moving
-        May be done while the unit moves; None: not stated.
-    crossing
-        May cross the limit of the station; None: not stated.
-    """
-
-    station: int | None = None
+    station: int | None = None  # the only station it may be done at; None: any
+    # earliest_station, latest_station: the first and the last station it may be done at; None: any
     earliest_station: int | None = None
     latest_station: int | None = None
     zone: str = ""
-    together: str = ""
-    apart: tuple[str, ...] = ()
-    equipment: tuple[str, ...] = ()
+    together: str = ""  # label of a group: tasks with one label share a station
+    apart: tuple[str, ...] = ()  # numbers of tasks that must not be at the same station
+    equipment: tuple[str, ...] = ()  # what the station must have
     side: Side | None = None
-    attitude: str = ""
-    working_height_mm: float | None = None
-    space_mm: float | None = None
-    lift_kg: float | None = None
-    skill: str = ""
-    static_safe: bool = False
-    guarded: bool = False
+    attitude: str = ""  # how the unit must lie: "face down"
+    working_height_mm: float | None = None  # above the floor
+    space_mm: float | None = None  # width the parts need at the line
+    lift_kg: float | None = None  # lifted by hand
+    skill: str = ""  # skill or certificate the operator needs
+    static_safe: bool = False  # in a static-protected area
+    guarded: bool = False  # behind a high-voltage guard
+    # numbers of tasks whose operator may not do this one (a check of their work)
     independent_of: tuple[str, ...] = ()
-    while_moving: bool | None = None
-    crossing: bool | None = None
+    while_moving: bool | None = None  # may be done while the unit moves; None: not stated
+    crossing: bool | None = None  # may cross the limit of the station; None: not stated
 
 
 class QualityKind(StrEnum):
@@ -191,74 +126,32 @@ class QualityKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QualityStep:
-    """Test, repair or soak data of a task; its hand time is the task's own time.
-
-    Attributes
-    ----------
-    kind
-        What the task does for quality.
-    process_ms
-        Time the unit is tested or soaked without an operator, in ms.
-    first_pass_share
-        Share of units passing the first time (0 to 1).
-    repeat_pass_share
-        Share of repaired units passing the retest (0 to 1).
-    scrap_share
-        Share of rejects that are scrapped (0 to 1).
-    repair_ms
-        Mean repair time of one reject, in ms.
-    positions
-        Places available for the process; None: to be computed.
-    power_w
-        Power drawn by one place, in watts.
-    """
+    """Test, repair or soak data of a task; its hand time is the task's own time."""
 
     kind: QualityKind
-    process_ms: int | None = None
-    first_pass_share: float | None = None
-    repeat_pass_share: float | None = None
-    scrap_share: float | None = None
-    repair_ms: int | None = None
-    positions: int | None = None
-    power_w: float | None = None
+    process_ms: int | None = None  # tested or soaked without an operator
+    first_pass_share: float | None = None  # of the units; the shares are 0 to 1
+    repeat_pass_share: float | None = None  # of the repaired units
+    scrap_share: float | None = None  # of the rejects
+    repair_ms: int | None = None  # mean of one reject
+    positions: int | None = None  # places for the process; None: to be computed
+    power_w: float | None = None  # of one place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """One piece of work that is not split between stations.
+    """One piece of work that is not split between stations."""
 
-    Attributes
-    ----------
-    number
-        The printed text ("010"); tells tasks apart.
-    name
-        What is done, verb first.
-    line
-        Name of the line the task belongs to.
-    time_ms
-        Standard time in ms; None: not yet timed (drafts may be incomplete).
-    predecessors
-        Numbers of the tasks that must be finished before.
-    machine
-        Whether the time is a machine's.
-    time_sd_ms
-        Standard deviation of the time in ms; None: not known.
-    time_source
-        Where the time comes from, with date.
-    picture
-        Name of a picture of the product for the whole task, or empty.
-    """
-
-    number: str
-    name: str = ""
+    number: str  # the printed text ("010"); tells tasks apart
+    name: str = ""  # what is done, verb first
     line: str = MAIN_LINE
-    time_ms: int | None = None
-    predecessors: tuple[str, ...] = ()
+    time_ms: int | None = None  # standard time; None: not yet timed (drafts may be incomplete)
+    predecessors: tuple[str, ...] = ()  # numbers of the tasks that must be finished before
     model_times: tuple[ModelTime, ...] = ()
     machine: bool = False
-    time_sd_ms: int | None = None
-    time_source: str = ""
-    picture: str = ""
+    time_sd_ms: int | None = None  # standard deviation; None: not known
+    time_source: str = ""  # where the time comes from, with date
+    picture: str = ""  # name of a picture of the whole task, or empty
     steps: tuple[Step, ...] = ()
     parts: tuple[PartUse, ...] = ()
     tools: tuple[ToolUse, ...] = ()

@@ -5,18 +5,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
-    """A word of the trade.
+    """A word of the trade."""
 
-    Attributes
-    ----------
-    here
-        What the word means in Stationflow.
-    elsewhere
-        What it means in other books and plants.
-    """
-
-    here: str
-    elsewhere: str
+    here: str  # what the word means in Stationflow
+    elsewhere: str  # what it means in other books and plants
 
 
 TERMS: dict[str, Term] = {

@@ -41,13 +41,15 @@ def author() -> Author:
     return Author(user(), now())
 
 
-def rerun(scope: Literal["app", "fragment"] = "app") -> NoReturn:
-    """Draw the page anew, or this part, unless another page has been chosen meanwhile.
+def rerun(said: str = "", *, scope: Literal["app", "fragment"] = "app") -> NoReturn:
+    """Draw the page anew, or this part, unless another page has been chosen; then say a sentence.
 
     A rerun that is asked for on this page takes the place of what waits: an engineer who
     stores and at once goes on to another page would be brought back. So what waits comes
     first; it draws everything anew just as well.
     """
+    if said:
+        notice(said)
     st.empty()  # whatever is drawn lets a waiting request in
     st.rerun(scope=scope)
 
@@ -97,9 +99,3 @@ def opened(draft: Draft) -> Opened:
 def notice(text: str) -> None:
     """Keep a sentence to be shown once, after the page is drawn anew."""
     st.session_state[NOTICE] = text
-
-
-def take_notice() -> str | None:
-    """Return the sentence kept by `notice`, once."""
-    said: str | None = st.session_state.pop(NOTICE, None)
-    return said

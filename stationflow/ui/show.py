@@ -1,14 +1,18 @@
 """How findings, opened numbers, errors and headings look on every page."""
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.opening.starting import FIRST_DEMO
 from stationflow.actions.showing.work_state import work_state
 from stationflow.actions.trouble import report_trouble
+from stationflow.balancing.time_words import count
 from stationflow.errors import StationflowError
 from stationflow.model import Explained, Finding, Product, Severity
 from stationflow.model.explanation import key_word
@@ -22,6 +26,10 @@ _ICONS = {
     Severity.NOTE: ":gray[:material/info:]",
 }
 LONGEST_NAME = 90  # characters of a product's name in the heading, which keeps two lines
+TALL_TABLE, TALL_TABLE_PX = 16, 560  # so many rows of a table scroll
+small = partial(st.column_config.TextColumn, width="small")
+right = partial(st.column_config.TextColumn, alignment="right")
+"""Columns of a table: narrow ones, and numbers that are shown as text."""
 TALL = 8  # more findings than this scroll in a box of their own
 
 
@@ -55,7 +63,7 @@ def heading(title: str, question: str, about: str = "") -> None:
         st.caption(question)
     if about:
         right.markdown(about, text_alignment="right")
-    if said := session.take_notice():
+    if said := st.session_state.pop(session.NOTICE, ""):
         st.toast(plain(said), icon=":material/check:", duration="long")
 
 
@@ -73,13 +81,8 @@ def product_heading(title: str, question: str, teaching: str) -> Draft:
         st.stop()
     product = draft.product
     name = product.name if len(product.name) <= LONGEST_NAME else f"{product.name[:LONGEST_NAME]}…"
-    heading(
-        title,
-        question,
-        f"**{plain(product.code)}** {plain(name)}  \n"
-        f"draft, version {draft.version}, saved by {plain(draft.by)} "
-        f"at {draft.at:%Y-%m-%d %H:%M} UTC",
-    )
+    about = f"**{plain(product.code)}** {plain(name)}  \ndraft, version {draft.version}, saved by "
+    heading(title, question, f"{about}{plain(draft.by)} at {draft.at:%Y-%m-%d %H:%M} UTC")
     return draft
 
 
@@ -118,8 +121,8 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
     if not found:
         st.success(nothing)
         return
-    counts = [(s, sum(f.severity == s for f in found)) for s in Severity]
-    st.markdown(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in counts if n))
+    counts = Counter(finding.severity for finding in found)
+    st.markdown(", ".join(count(counts[s], s) for s in Severity if counts[s]))
     with st.container(height=340 if len(found) > TALL else "content", border=len(found) > TALL):
         for severity in Severity:
             rows = [_line(f) for f in found if f.severity == severity]
@@ -131,6 +134,26 @@ def _line(finding: Finding) -> str:
     """Return a finding as one item of a list."""
     where, said, hint = plain(finding.where), plain(finding.message), plain(finding.hint)
     return f"- {_ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
+
+
+def tabs(drawn: Mapping[str, Callable[[], object]], key: str) -> None:
+    """Show tabs; what stands in the open one is drawn, and nothing else."""
+    named = st.tabs(list(drawn), key=key, on_change="rerun")
+    for tab, draw in zip(named, drawn.values(), strict=True):
+        if tab.open:
+            with tab:
+                draw()
+
+
+def table(
+    rows: Sequence[Mapping[str, Any]],
+    alt: str,
+    columns: Mapping[str, Any] | None = None,
+    **look: Any,
+) -> None:
+    """Show rows as a table; many of them scroll. `look` is as for `st.dataframe`."""
+    look["height"] = look.get("height") or ("content" if len(rows) < TALL_TABLE else TALL_TABLE_PX)
+    st.dataframe(rows, hide_index=True, column_config=columns, alt=alt, **look)
 
 
 def number(explained: Explained, decimals: int = 1) -> str:
@@ -169,53 +192,29 @@ def _way(explained: Explained) -> str:
     return "  \n".join(row for row in rows if row)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class NumberBox:
-    """One figure of a page.
-
-    Attributes
-    ----------
-    title
-        What stands above it: "Takt time".
-    text
-        The figure as it is shown: "60.0 s".
-    numbers
-        What opens when it is pressed; empty: it cannot be opened.
-    """
+    """One figure of a page."""
 
     title: str
     text: str
-    numbers: Sequence[Explained] = ()
+    numbers: Sequence[Explained] = ()  # what opens when it is pressed
 
 
 def number_row(boxes: Sequence[NumberBox], key: str, *, columns: int, small: bool = False) -> None:
-    """Show figures side by side, each a box that opens into the way it came about.
-
-    Parameters
-    ----------
-    boxes
-        The figures.
-    key
-        Name of the row, "balance.figures".
-    columns
-        How many stand side by side.
-    small
-        Whether they are of second rank and smaller.
-    """
+    """Show figures side by side; each opens into the way it came about, by mouse or Enter."""
     for start in range(0, len(boxes), columns):
         places = st.columns(columns, gap="small")
         for place, box in zip(places, boxes[start : start + columns], strict=False):
-            with place:
-                number_box(box, f"{key}.{key_word(box.title)}", small=small)
-
-
-def number_box(box: NumberBox, key: str, *, small: bool = False) -> None:
-    """Show one figure; pressing it anywhere, or Enter on it, opens how it came about."""
-    with st.container(border=True, key=f"number-{'small-' if small else ''}{key_word(key)}"):
-        st.metric(plain(box.title), box.text)
-        if box.numbers:
-            with st.popover(f"How {plain(box.title)} comes about", width="stretch"):
-                st.markdown("\n\n".join(_in_popover(explained) for explained in box.numbers))
+            name = key_word(f"{key}.{key_word(box.title)}")
+            look = f"number-{'small-' if small else ''}{name}"
+            with place, st.container(border=True, key=look):
+                st.metric(plain(box.title), box.text)
+                if box.numbers:
+                    with st.popover(f"How {plain(box.title)} comes about", width="stretch"):
+                        st.markdown(
+                            "\n\n".join(_in_popover(explained) for explained in box.numbers)
+                        )
 
 
 def _in_popover(explained: Explained) -> str:
@@ -234,8 +233,8 @@ def tasks_without_line(product: Product) -> None:
     """Name the tasks that no table shows because their line is not there any more."""
     known = {line.name for line in product.lines}
     for name in dict.fromkeys(task.line for task in product.tasks if task.line not in known):
-        count = len(product.tasks_of(name))
-        said, them = (f"{count} tasks are", "them") if count > 1 else ("1 task is", "it")
+        tasks = len(product.tasks_of(name))
+        said, them = (f"{tasks} tasks are", "them") if tasks > 1 else ("1 task is", "it")
         st.warning(
             f"{said} on the line “{plain(name)}”, and there is no such line; no table shows "
             f"{them}, and nothing of {them} is lost. Add a line of this name on the Pace page, or "
@@ -250,18 +249,17 @@ def line_choice(draft: Draft, key: str) -> str:
     if not names:
         st.info("The product has no line yet. Add one on the Pace page.")
         st.stop()
-    kept = st.session_state.get(session.LINE)
+    kept: str | None = st.session_state.get(session.LINE)
     if len(names) == 1:
         return names[0]
+    usual = kept if kept in names else names[0]
     chosen = st.segmented_control(
         "Line",
         names,
         width="content",
-        default=kept if kept in names else names[0],
+        default=usual,
         format_func=lambda name: plain(labels[name]),
         key=key,
     )
-    if chosen is None:
-        chosen = kept if kept in names else names[0]
-    st.session_state[session.LINE] = chosen
-    return chosen
+    st.session_state[session.LINE] = chosen or usual
+    return chosen or usual

@@ -76,7 +76,7 @@ def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
 def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
     balance.test.selectbox(key="balance.method").set_value("exact")
     balance.run()
-    balance.test.number_input(key="balance.memory").set_value(512)
+    balance.test.number_input(key="balance.memory_mb").set_value(512)
     balance.test.number_input(key="balance.seed").set_value(7)
     balance.run()
     balance.press("balance.run")

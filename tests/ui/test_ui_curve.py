@@ -9,7 +9,6 @@ from stationflow.actions.plans import curves, plan_keeping
 from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.job_views import progress_words
-from stationflow.ui.jobs.long_runs import CurveJob
 from stationflow.units import TimeUnit
 
 CHOICE = "compare.curve.stations.L-100.main"
@@ -40,7 +39,7 @@ def test_a_curve_is_computed_in_a_job_and_shown(show, store):
     page = show(LAMP, "compare")
     page.press("compare.curve.run")
     (job,) = job_views.registry().known("L-100")
-    assert isinstance(job, CurveJob)
+    assert job.is_curve
     assert job.wait(60)
     page.run()
     assert job.message == ""
@@ -104,8 +103,8 @@ def test_the_points_stand_in_a_table(computed):
 def test_a_refused_curve_is_told(show, store):
     page = show(LAMP, "compare")
     draft = store.draft("L-100")
-    job = job_views.registry().add_curve(
-        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), **ANA
+    job = job_views.registry().add(
+        "sqlite:////nowhere/at/all.db", draft, "main", curve=CurveSettings(), **ANA
     )
     assert job.wait(60)
     page.run()

@@ -102,8 +102,8 @@ def test_a_cleared_time_is_no_time():
 
 
 def test_a_cell_that_cannot_be_read_is_told_with_its_row():
-    edit = merged({0: LAY, 1: ("Press", "soon"), 2: TURN})
-    assert edit.problems[0].startswith("Row 2, Time (s): “soon” was not read")
+    (refused,) = judged(state_of(), {0: LAY, 1: ("Press", "soon"), 2: TURN}).refused.values()
+    assert refused.words.startswith("Row 2, Time (s): “soon” was not read")
 
 
 def test_a_cell_that_cannot_be_read_leaves_its_field():

@@ -10,9 +10,9 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
-from stationflow.ui.jobs.job_process import Job
+from stationflow.ui.jobs.job_process import Job, JobState
 from stationflow.ui.jobs.job_views import progress_words
-from stationflow.ui.jobs.long_runs import JobRegistry, JobState
+from stationflow.ui.jobs.long_runs import JobRegistry
 from stationflow.units import TimeUnit
 
 ENDLESS = BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000)
@@ -191,7 +191,7 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
 
 def test_a_stopped_curve_keeps_what_is_known(server):
     draft = put_in(server.store, LONG)
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=None), **ANA)
+    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=None), **ANA)
     assert until(lambda: job.curve is not None)
     server.jobs.stop(job)
     assert job.wait(60)
@@ -203,5 +203,5 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     server.jobs.most = 4
     server.add(LONG, "main", ENDLESS)
     draft = server.store.draft("L-700")
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), **ANA)
+    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING

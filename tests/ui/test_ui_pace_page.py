@@ -126,29 +126,29 @@ def test_every_line_has_its_own_pace(show):
 
 
 def test_a_shift_is_typed_into_the_table(store, pace):
-    pace.edit("pace.L-100.shifts", added_rows=[{"Shift": "late", "Start": "14:30", "End": "23:00"}])
+    pace.edit("shifts.L-100", added_rows=[{"Shift": "late", "Start": "14:30", "End": "23:00"}])
     assert [s.name for s in store.draft("L-100").product.calendar.shifts] == ["early", "late"]
 
 
 def test_a_clock_time_that_is_none_is_told(pace):
-    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    pace.edit("shifts.L-100", edited_rows={0: {"Start": "25:00"}})
     assert "25:00" in pace.errors
 
 
 def test_a_clock_time_that_is_none_leaves_the_shift_as_it_was(store, pace):
-    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    pace.edit("shifts.L-100", edited_rows={0: {"Start": "25:00"}})
     assert store.draft("L-100").product == LAMP
 
 
 def test_a_shift_keeps_its_breaks_when_its_end_changes(store, pace):
-    pace.edit("pace.L-100.shifts", edited_rows={0: {"End": "15:00"}})
+    pace.edit("shifts.L-100", edited_rows={0: {"End": "15:00"}})
     shift = store.draft("L-100").product.calendar.shifts[0]
     assert (shift.end, shift.breaks) == ("15:00", (Break(name="lunch", minutes=30),))
 
 
 def test_a_break_is_typed_into_the_table(store, pace):
     pace.edit(
-        "pace.L-100.breaks",
+        "breaks.L-100",
         added_rows=[{"Shift": "early", "Break or planned stop": "meeting", "Minutes": "10"}],
     )
     breaks = store.draft("L-100").product.calendar.shifts[0].breaks
@@ -156,45 +156,43 @@ def test_a_break_is_typed_into_the_table(store, pace):
 
 
 def test_breaks_follow_a_shift_that_gets_another_name(store, pace):
-    pace.edit("pace.L-100.shifts", edited_rows={0: {"Shift": "day"}})
+    pace.edit("shifts.L-100", edited_rows={0: {"Shift": "day"}})
     shift = store.draft("L-100").product.calendar.shifts[0]
     assert (shift.name, len(shift.breaks)) == ("day", 1)
 
 
 def test_a_feeder_is_typed_into_the_table(store, pace):
-    pace.edit(
-        "pace.L-100.lines", added_rows=[{"Line": "board", "Feeds line": "main", "At task": "30"}]
-    )
+    pace.edit("lines.L-100", added_rows=[{"Line": "board", "Feeds line": "main", "At task": "30"}])
     line = store.draft("L-100").product.line("board")
     assert (line.feeds, line.join, line.quantity) == ("main", "30", 1)
 
 
 def test_tasks_follow_a_line_that_gets_another_name(store, show):
-    show(BOARD_LAMP, "pace").edit("pace.L-200.lines", edited_rows={1: {"Line": "pcb"}})
+    show(BOARD_LAMP, "pace").edit("lines.L-200", edited_rows={1: {"Line": "pcb"}})
     assert [t.number for t in store.draft("L-200").product.tasks_of("pcb")] == ["b1", "b2", "b3"]
 
 
 def test_times_follow_a_model_that_gets_another_name(store, show):
-    show(MIXED, "pace").edit("pace.L-400.models", edited_rows={0: {"Model": "Z"}})
+    show(MIXED, "pace").edit("models.L-400", edited_rows={0: {"Model": "Z"}})
     times = store.draft("L-400").product.tasks[0].model_times
     assert [t.model for t in times] == ["Z", "B"]
 
 
 def test_shares_that_do_not_add_up_are_named(show):
     page = show(MIXED, "pace")
-    page.edit("pace.L-400.models", edited_rows={0: {"Share": "0.9"}})
+    page.edit("models.L-400", edited_rows={0: {"Share": "0.9"}})
     assert "add up to" in page.said
 
 
 def test_a_yield_above_one_is_named(show):
     page = show(BOARD_LAMP, "pace")
-    page.edit("pace.L-200.lines", edited_rows={1: {"Yield": "1.5"}})
+    page.edit("lines.L-200", edited_rows={1: {"Yield": "1.5"}})
     assert "Enter a share between 0 and 1" in page.said
 
 
 def test_a_number_that_breaks_a_line_is_told(store, show):
     page = show(BOARD_LAMP, "pace")
-    page.edit("pace.L-200.lines", edited_rows={1: {"Quantity per set": "-2"}})
+    page.edit("lines.L-200", edited_rows={1: {"Quantity per set": "-2"}})
     assert "“-2” was not read" in page.errors
 
 
@@ -204,7 +202,7 @@ def test_without_a_demand_a_line_shows_a_dash_for_its_starts(show):
 
 
 def test_a_clock_time_that_is_none_is_told_with_its_rule(pace):
-    pace.edit("pace.L-100.shifts", edited_rows={0: {"Start": "25:00"}})
+    pace.edit("shifts.L-100", edited_rows={0: {"Start": "25:00"}})
     assert (
         "Row 1, Start: “25:00” was not read: "
         "a clock time is written 06:30, from 00:00 to 23:59. The cell was left as it was."

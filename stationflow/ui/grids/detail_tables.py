@@ -1,62 +1,28 @@
 """The editable tables of what belongs to one task, and of the product's pace."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from stationflow.model import Break, Line, Product, Shift
+from stationflow.model import Break, Product, Shift
 from stationflow.model.schema.columns import Table
-from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.schema.tables import TABLE
 from stationflow.ui.grids.grid_columns import Column, grid_columns
 
 
 @dataclass(frozen=True, slots=True)
 class DetailTable:
-    """One editable table of a task's or product's own records.
+    """One editable table."""
 
-    Attributes
-    ----------
-    field
-        The field of the owner that holds the records.
-    title
-        What the table is called.
-    columns
-        Its columns.
-    new
-        Makes an empty record.
-    help
-        One sentence on how to fill it.
-    """
-
-    field: str
     title: str
-    columns: tuple[Column, ...]
-    new: Callable[[], Any]
-    help: str
+    columns: Sequence[Column]
+    new: Callable[[], Any]  # makes an empty record
+    help: str = ""
 
 
 def detail_table(table: Table, product: Product) -> DetailTable:
     """Return a table of the schema as an editable one."""
-    field = table.path.rpartition(".")[2]
-    columns = grid_columns(table, product)
-    return DetailTable(field, table.heading, columns, table.blank, table.help)
-
-
-def task_details(product: Product) -> tuple[DetailTable, ...]:
-    """Return the tables of one task of a product."""
-    own = (table for table in TABLES if table.parent == "task" and table.heading)
-    return tuple(detail_table(table, product) for table in own)
-
-
-def station_table(product: Product, line: Line) -> DetailTable:
-    """Return the table of what is special about single stations of a line."""
-    table = TABLE["stations"]
-    highest = max((station.number for station in line.stations), default=0)
-    return replace(
-        detail_table(table, product),
-        title=f"Stations of line {line.name}",
-        new=lambda: replace(table.blank(), number=highest + 1),
-    )
+    return DetailTable(table.heading, grid_columns(table, product), table.blank, table.help)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

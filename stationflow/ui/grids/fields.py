@@ -4,7 +4,7 @@ A field shows what is stored. What cannot be read stays in it with the reason be
 that nothing typed is lost; what can be read is given back to be stored.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,21 +18,11 @@ from stationflow.ui.text import plain
 
 @dataclass(slots=True)
 class Fields:
-    """The fields of one record, and what was changed in them.
+    """The fields of one record, and what was changed in them."""
 
-    Attributes
-    ----------
-    name
-        Name of the record in the session: each field's key begins with it.
-    record
-        The record as the store has it.
-    changes
-        New values by field, filled while the page is drawn.
-    """
-
-    name: str
-    record: Any
-    changes: dict[str, Any] = field(default_factory=dict)
+    name: str  # each field's key in the session begins with it
+    record: Any  # as the store has it
+    changes: dict[str, Any] = field(default_factory=dict)  # filled while the page is drawn
 
     def form(self, table: Table, product: Product, numbers: Sequence[str] = ()) -> None:
         """Show the fields of a record where their columns say; `numbers` of tasks are offered."""
@@ -50,96 +40,64 @@ class Fields:
     ) -> None:
         """Show one field by the kind of its column."""
         assert column.form is not None
-        name, help, unit = column.field, column.form.help, product.time_unit
-        label = label_of(column, column.form, unit)
+        name, unit = column.field, product.time_unit
         now = getattr(self.record, name)
+        label, key = label_of(column, column.form, unit), self._key(name, now)
+        help = column.form.help
         if column.form.is_chosen:
             names = ["", *known_names(table, column, product)]
-            self.choice(name, label, names, lambda value: value or "none")
-        elif column.kind in NUMBERS:
-            self._typed(
-                name,
-                label,
-                shown_value(column, now, unit),
-                lambda text: (
-                    read(text, column.kind, lowest=column.lowest, unit=unit) if text else None
-                ),
-                help,
-            )
+            self._choice(name, label, {each: each or "none" for each in names})
         elif column.kind == Kind.KEYS:
-            self.several(name, label, numbers, help=help)
+            self._several(name, label, numbers, help=help)
         elif column.kind == Kind.NAMES:
             names = known_names(table, column, product, used=True)
-            self.several(name, label, names, is_open=True, help=help)
+            self._several(name, label, names, accept_new_options=True, help=help)
         elif column.kind == Kind.CHOICE:
-            self.choice(name, label, (None, *(column.words or ())), lambda w: w or "not stated")
+            self._choice(name, label, {None: "not stated"} | {w: w for w in column.words or ()})
         elif column.kind == Kind.YES_NO and table.usual(column) is None:
-            words = {None: "not stated", True: "yes", False: "no"}
-            self.choice(name, label, tuple(words), lambda value: words[value])
+            self._choice(name, label, {None: "not stated", True: "yes", False: "no"})
         elif column.kind == Kind.YES_NO:
-            self._note(
-                name, now, st.checkbox(label, value=now, help=help, key=self._key(name, now))
-            )
+            self._note(name, st.checkbox(label, value=now, help=help, key=key))
         else:
-            self._typed(name, label, now, lambda text: text, help)
+            is_number = column.kind in NUMBERS
+            shown = shown_value(column, now, unit) if is_number else now
+            typed = st.text_input(label, value=shown, help=help, key=key).strip()
+            if typed == shown.strip():
+                return
+            if not is_number:
+                self._note(name, typed)
+                return
+            try:
+                number = (
+                    read(typed, column.kind, lowest=column.lowest, unit=unit) if typed else None
+                )
+            except ValueError as problem:  # the text stays, with the reason
+                st.error(plain(f"{label}: {problem} It was left as it was."))
+            else:
+                self._note(name, number)
 
-    def choice(
-        self, name: str, label: str, options: Sequence[Any], words: Callable[[Any], str]
-    ) -> None:
-        """Show a field that takes one of a few values."""
+    def _choice(self, name: str, label: str, words: Mapping[Any, str]) -> None:
+        """Show a field that takes one of a few values, each with its words."""
         now = getattr(self.record, name)
-        values = list(options) if now in options else [now, *options]
-        new = st.selectbox(
-            label, values, index=values.index(now), format_func=words, key=self._key(name, now)
-        )
-        self._note(name, now, new)
+        shown = words if now in words else {now: str(now), **words}
+        values, key = list(shown), self._key(name, now)
+        new = st.selectbox(label, values, values.index(now), shown.__getitem__, key=key)
+        self._note(name, new)
 
-    def several(
-        self,
-        name: str,
-        label: str,
-        options: Sequence[str],
-        *,
-        is_open: bool = False,
-        help: str | None = None,
-    ) -> None:
-        """Show a field that takes several values; with `is_open` new ones can be typed."""
+    def _several(self, name: str, label: str, options: Sequence[str], **look: Any) -> None:
+        """Show a field that takes several values; `look` is as for `st.multiselect`."""
         now: tuple[str, ...] = getattr(self.record, name)
-        known = list(dict.fromkeys((*now, *options)))
-        new = st.multiselect(
-            label,
-            known,
-            default=list(dict.fromkeys(now)),
-            accept_new_options=is_open,
-            placeholder="none",
-            help=help,
-            key=self._key(name, now),
-        )
+        known, chosen = list(dict.fromkeys((*now, *options))), list(dict.fromkeys(now))
+        key = self._key(name, now)
+        new = st.multiselect(label, known, chosen, placeholder="none", key=key, **look)
         if set(new) != set(now):
             self.changes[name] = tuple(new)
-
-    def _typed(
-        self,
-        name: str,
-        label: str,
-        now: str,
-        judge: Callable[[str], Any],
-        help: str | None,
-    ) -> None:
-        """Show a field that is typed; a text that cannot be read stays, with the reason."""
-        typed = st.text_input(label, value=now, help=help, key=self._key(name, now)).strip()
-        if typed == now.strip():
-            return
-        try:
-            self._note(name, getattr(self.record, name), judge(typed))
-        except ValueError as problem:
-            st.error(plain(f"{label}: {problem} It was left as it was."))
 
     def _key(self, name: str, now: Any) -> str:
         """Return the key of a field: another one when the stored value is another."""
         return f"{self.name}.{name}.{now!r}"
 
-    def _note(self, name: str, now: Any, new: Any) -> None:
+    def _note(self, name: str, new: Any) -> None:
         """Note a value that differs from what is stored."""
-        if new != now:
+        if new != getattr(self.record, name):
             self.changes[name] = new

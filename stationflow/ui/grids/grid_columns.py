@@ -21,34 +21,15 @@ LONGEST_SHOWN = 60  # characters of a cell that a sentence about it repeats
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of an editable table.
-
-    Attributes
-    ----------
-    label
-        The heading.
-    show
-        A record to the text of its cell.
-    put
-        A record and the cell's text to the changed record; raises ValueError
-        with a sentence when the text does not fit.
-    options
-        The only values allowed, when the column is a choice.
-    width
-        Width in pixels, or "small", "medium", "large".
-    is_number
-        Whether the column is right-aligned.
-    is_pinned
-        Whether the column stays when the table is moved sideways.
-    """
+    """One column of an editable table."""
 
     label: str
-    show: Callable[[Any], str]
-    put: Callable[[Any, str], Any]
-    options: Sequence[str] | None = None
+    show: Callable[[Any], str]  # a record to the text of its cell
+    put: Callable[[Any, str], Any]  # record and text to the changed record; ValueError: why not
+    options: Sequence[str] | None = None  # the only values allowed, when it is a choice
     width: Width | None = None
     is_number: bool = False
-    is_pinned: bool = False
+    is_pinned: bool = False  # it stays when the table is moved sideways
     help: str | None = None
 
 
@@ -115,20 +96,13 @@ def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
     if column.kind == Kind.CLOCK and not text:
         raise ValueError("A clock time is needed, for example 06:30.")
     if column.kind in NUMBERS | {Kind.CLOCK}:
-        if not text:
-            return table.usual(column)
-        return read(text, column.kind, lowest=column.lowest, unit=unit)
+        usual = table.usual(column)
+        return read(text, column.kind, lowest=column.lowest, unit=unit) if text else usual
     return text
 
 
 def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
-    """Return what a cell holds, read by the same rules as the cells of a file.
-
-    Raises
-    ------
-    ValueError
-        If it does not fit; the sentence says why.
-    """
+    """Return what a cell holds, read as in a file; ValueError says why it cannot be."""
     cell = read_cell(Said(name="cell", kind=kind, lowest=lowest), text, unit)
     if cell.problem:
         shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]} ..."

@@ -5,7 +5,7 @@ what is typed while the page is busy. So an edit is what differs between the cel
 the cells that were taken last, and taking one twice changes nothing.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -20,25 +20,11 @@ Cells = dict[int, Row]
 
 @dataclass(frozen=True, slots=True)
 class GridEdit:
-    """What the engineer did in a grid.
-
-    Attributes
-    ----------
-    records
-        The records with the changes put in.
-    came_from
-        For each record its position before the edit; None: it is new.
-    problems
-        Sentences about cells that could not be taken.
-    labels, seen
-        The grid's rows that belong to `records`, and their cells.
-    """
+    """What the engineer did in a grid: the records with the changes put in."""
 
     records: tuple[Any, ...]
-    came_from: tuple[int | None, ...]
-    problems: tuple[str, ...] = ()
-    labels: list[int] = field(default_factory=list)
-    seen: Cells = field(default_factory=dict)
+    came_from: tuple[int | None, ...]  # the place of each before the edit; None: it is new
+    labels: tuple[int, ...] = ()  # the grid's row of each
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,21 +44,11 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """The edits of a grid, judged.
+    """The edits of a grid, judged."""
 
-    Attributes
-    ----------
-    edit
-        What can be stored without overwriting anything.
-    wished
-        The same with the cells somebody else changed meanwhile as they were typed here.
-    refused
-        Cells that could not be read, by row label and column.
-    """
-
-    edit: GridEdit
-    wished: GridEdit
-    refused: dict[tuple[int, str], Refused]
+    edit: GridEdit  # what can be stored without overwriting anything
+    wished: GridEdit  # the same, and the cells somebody else changed meanwhile as typed here
+    refused: dict[tuple[int, str], Refused]  # what could not be read, by row label and column
 
     @property
     def is_clash(self) -> bool:
@@ -82,63 +58,33 @@ class Taken:
 
 @dataclass(slots=True)
 class GridState:
-    """What the page remembers of one grid between two runs.
+    """What the page remembers of one grid between two runs."""
 
-    Attributes
-    ----------
-    turn
-        Counts the frames given so far; part of the widget's key.
-    frame
-        The frame the grid was first given: the same as long as the grid lives, because a
-        frame fed back from its own answer loses every second edit.
-    drawn
-        Its rows.
-    records, labels
-        The stored records, and the grid's row label of each; below 0: not in the grid yet.
-    known
-        What the store held of each row when the grid was last in step with it.
-    seen
-        The cells that were taken last.
-    gone
-        Records that were deleted elsewhere and still stand in the grid.
-    refused
-        Cells that could not be read and still stand in the grid.
-    draft, columns, new, edited
-        The product the records belong to, and how an edit of them becomes a product.
-    pending
-        Edits that are stored and not yet put into `records`, with the cells they came from.
-    chain
-        The product after those edits as this page made it, and the newest saved state.
-    new_numbers
-        Task numbers that were given afresh while these edits were stored.
-    is_over, is_stale
-        Whether the grid has to be drawn afresh: at once, or as soon as nobody types.
-    was_busy
-        Whether this run was begun by an edit of this grid.
-    before
-        The grid this one took the place of; a late edit of it is still taken.
-    """
-
-    turn: int
+    turn: int  # counts the frames given so far; part of the widget's key
+    # The frame the grid was first given: the same as long as the grid lives, because a frame
+    # fed back from its own answer loses every second edit.
     frame: Any
-    drawn: list[Row]
-    records: tuple[Any, ...]
-    labels: list[int]
-    known: Cells
-    seen: Cells
-    gone: dict[int, Any] = field(default_factory=dict)
-    refused: dict[tuple[int, str], Refused] = field(default_factory=dict)
+    drawn: list[Row]  # its rows
+    records: tuple[Any, ...]  # as they are stored
+    labels: list[int]  # the grid's row of each record; below 0: not in the grid yet
+    known: Cells  # what the store held of each row when the grid was last in step with it
+    seen: Cells  # the cells that were taken last
+    gone: dict[int, Any] = field(default_factory=dict)  # deleted elsewhere, still in the grid
+    refused: dict[tuple[int, str], Refused] = field(default_factory=dict)  # still in the grid
+    # The product the records belong to, and how an edit of them becomes a product.
     draft: Draft | None = None
     columns: Sequence[Column] = ()
     new: Callable[[], Any] = object
     edited: Callable[[GridEdit], Product] | None = None
+    # Edits that are stored and not yet put into `records`, with the cells they came from.
     pending: tuple[Taken, Cells] | None = None
+    # The product after those edits as this page made it, and the newest saved state.
     chain: tuple[Product, Draft] | None = None
-    new_numbers: dict[str, str] = field(default_factory=dict)
-    is_over: bool = False
-    is_stale: bool = False
-    was_busy: bool = False
-    before: "GridState | None" = None
+    new_numbers: dict[str, str] = field(default_factory=dict)  # given while these were stored
+    is_over: bool = False  # to be drawn afresh at once
+    is_stale: bool = False  # to be drawn afresh as soon as nobody types
+    was_busy: bool = False  # this run was begun by an edit of this grid
+    before: "GridState | None" = None  # whose place it took; a late edit of it is still taken
 
     @property
     def is_in_step(self) -> bool:
@@ -152,7 +98,7 @@ class GridState:
         """Note the records as the store has them now, without drawing the grid afresh."""
         now = tuple(records)
         if now == self.records:
-            self.records = now
+            self.records = now  # the page tells its records apart by identity
             return
         were = matched(self.records, now)
         lowest = min([0, *self.labels])
@@ -202,8 +148,8 @@ def judged(state: GridState, cells: Cells) -> Taken:
     stored = dict(zip(state.labels, rows_of(state.records, state.columns), strict=True))
     numbers = {label: number for number, label in enumerate(cells, start=1)}
     refused: dict[tuple[int, str], Refused] = {}
-    kept: list[tuple[Any, int | None, int]] = []
-    wished: list[tuple[Any, int | None, int]] = []
+    # What may be stored, what was wished, the place before, the row label.
+    rows: list[tuple[Any, Any, int | None, int]] = []
 
     def put(record: Any, label: int, was: int, known: Row | None) -> tuple[Any, Any]:
         """Return a record with the cells that may be stored, and with all that were typed."""
@@ -211,9 +157,8 @@ def judged(state: GridState, cells: Cells) -> Taken:
         before = state.seen.get(was, blank)
         for c, column in enumerate(state.columns):
             text = cells[label][c]
-            standing = state.refused.get((was, column.label))
             if text == before[c]:
-                if standing:
+                if standing := state.refused.get((was, column.label)):
                     refused[label, column.label] = standing
                 continue
             try:
@@ -222,22 +167,18 @@ def judged(state: GridState, cells: Cells) -> Taken:
                 if not is_elsewhere or text == stored[was][c]:
                     safe = column.put(safe, text)
             except ValueError as problem:
-                refused[label, column.label] = Refused(
-                    numbers[label], column.label, text, str(problem)
-                )
+                why = Refused(numbers[label], column.label, text, str(problem))
+                refused[label, column.label] = why
         return safe, mine
 
     for place, (record, was) in enumerate(zip(state.records, state.labels, strict=True)):
         label = now_called.get(was, was)
         if was < 0:
-            kept.append((record, place, was))
-            wished.append((record, place, was))
+            rows.append((record, record, place, was))
         elif label in cells and moved.get(label, label) == was:
-            safe, mine = put(record, label, was, state.known.get(was))
-            kept.append((safe, place, label))
-            wished.append((mine, place, label))
+            rows.append((*put(record, label, was, state.known.get(was)), place, label))
         elif stored[was] != state.known.get(was, stored[was]):  # deleted here, changed elsewhere
-            kept.append((record, place, min(-1, *state.labels) - place - 1))
+            rows.append((record, None, place, min(-1, *state.labels) - place - 1))
     own = {now_called.get(was, was) for was in state.labels}
     for label, row in cells.items():
         was = moved.get(label, label)
@@ -246,21 +187,20 @@ def judged(state: GridState, cells: Cells) -> Taken:
         if was in state.gone:
             if row != state.seen.get(was):
                 _, mine = put(state.gone[was], label, was, None)
-                wished.append((mine, None, label))
+                rows.append((None, mine, None, label))
         elif row != blank:
-            safe, mine = put(state.new(), label, was, None)
-            kept.append((safe, None, label))
-            wished.append((mine, None, label))
-    problems = tuple(r.words for r in refused.values())
-    return Taken(_edit(kept, cells, problems), _edit(wished, cells, problems), refused)
+            rows.append((*put(state.new(), label, was, None), None, label))
+    return Taken(
+        _edit((safe, place, label) for safe, _, place, label in rows),
+        _edit((mine, place, label) for _, mine, place, label in rows),
+        refused,
+    )
 
 
-def _edit(
-    rows: Sequence[tuple[Any, int | None, int]], cells: Cells, problems: tuple[str, ...]
-) -> GridEdit:
+def _edit(rows: Iterable[tuple[Any, int | None, int]]) -> GridEdit:
     """Return an edit from its records, their places before, and their labels."""
-    records, came_from, labels = zip(*rows, strict=True) if rows else ((), (), ())
-    return GridEdit(tuple(records), tuple(came_from), problems, list(labels), cells)
+    kept = [row for row in rows if row[0] is not None]
+    return GridEdit(*zip(*kept, strict=True)) if kept else GridEdit((), ())
 
 
 def _moved_up(seen: Cells, cells: Cells) -> dict[int, int]:
@@ -287,12 +227,7 @@ def cells_of(
 ) -> Cells:
     """Return the cells of a grid by row label, without blanks at their ends.
 
-    Parameters
-    ----------
-    drawn
-        The rows the grid was drawn with.
-    widget
-        What the browser tells: edited_rows, added_rows, deleted_rows.
+    `widget` is what the browser tells: edited_rows, added_rows, deleted_rows.
     """
     told = widget or {}
     edited = told.get("edited_rows") or {}

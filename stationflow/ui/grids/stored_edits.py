@@ -3,19 +3,23 @@
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.products.saving import save_edit
-from stationflow.editing.two_editors import Conflict, differences, with_numbers
+from stationflow.editing.renaming import with_list
+from stationflow.editing.two_editors import Conflict, differences, with_numbers, with_value
 from stationflow.errors import StationflowError
 from stationflow.model import Product
+from stationflow.model.references import LISTS
+from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import grid, saved_elsewhere
-from stationflow.ui.grids.detail_tables import DetailTable
-from stationflow.ui.grids.grid_state import Cells, GridEdit, GridState, Refused, judged
+from stationflow.ui.grids.detail_tables import DetailTable, detail_table
+from stationflow.ui.grids.grid_state import Cells, GridEdit, GridState, judged
 from stationflow.ui.grids.saved_elsewhere import Notes
 from stationflow.ui.text import plain
 
@@ -36,8 +40,13 @@ def table(
         st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
     told = st.container()
     _renew_all(name)
-    state = grid.state_of(name, records, what.columns, what.new)
-    state.draft, state.edited = draft, edited
+
+    def drawn() -> GridState:
+        state = grid.state_of(name, records, what.columns, what.new)
+        state.draft, state.edited = draft, edited
+        return state
+
+    state = drawn()
     cells = grid.cells_now(name, state)
     if cells != state.seen:
         if grid.is_torn(name, state):
@@ -49,8 +58,7 @@ def table(
             session.rerun()
     elif not state.was_busy and not state.is_in_step:
         grid.renew(name)
-        state = grid.state_of(name, records, what.columns, what.new)
-        state.draft, state.edited = draft, edited
+        state = drawn()
     with told:
         _tell(name, state)
     grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable")
@@ -61,6 +69,21 @@ def table(
             type="tertiary",
             key=f"{name}.fresh",
         )
+
+
+def product_table(draft: Draft, name: str, height: grid.Height = "auto") -> None:
+    """Show a table of the schema that belongs to the product; what names its rows follows."""
+    product, said = draft.product, TABLE[name]
+    thing = next((t for t, path in LISTS.items() if path.rpartition(".")[0] == said.path), None)
+
+    def edited(edit: GridEdit) -> Product:
+        if thing is not None:
+            return with_list(product, thing, edit.records, edit.came_from)
+        return with_value(product, tuple(said.path.split(".")), edit.records)
+
+    records = attrgetter(said.path)(product)
+    what = detail_table(said, product)
+    table(f"{name}.{product.code}", draft, what, records, edited, height=height)
 
 
 def _take(name: str, turn: int) -> None:
@@ -120,7 +143,7 @@ def _tell(name: str, state: GridState) -> None:
     """Say which cells stand in a table and could not be taken."""
     if st.session_state.pop(f"{name}.torn", False):
         st.error(grid.TORN)
-    refused: list[Refused] = list(state.refused.values())
+    refused = state.refused.values()
     if not refused:
         return
     if len(refused) <= MOST_TOLD:
@@ -130,16 +153,11 @@ def _tell(name: str, state: GridState) -> None:
         st.error(
             f"{len(refused)} cells were not taken; they were left as they were. All else is stored."
         )
-        st.dataframe(
-            {
-                "Row": [cell.row for cell in refused],
-                "Column": [cell.column for cell in refused],
-                "Typed": [cell.text for cell in refused],
-                "Why it was not taken": [cell.reason for cell in refused],
-            },
-            height=180,
-            hide_index=True,
-        )
+        rows = [
+            {"Row": c.row, "Column": c.column, "Typed": c.text, "Why it was not taken": c.reason}
+            for c in refused
+        ]
+        show.table(rows, "Cells that were not taken", height=180)
     if st.button("Show what is stored", icon=":material/refresh:", key=f"{name}.stored"):
         grid.renew(name)
         session.rerun()
@@ -147,52 +165,34 @@ def _tell(name: str, state: GridState) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """A form and the state of the product its fields were filled from.
+    """A form and the state of the product its fields were filled from."""
 
-    Attributes
-    ----------
-    base
-        That state. An edit is made from it, so that what others changed since is merged.
-    suffix
-        To be put behind the keys of the fields; another one draws them afresh.
-    """
-
-    base: Draft
-    suffix: str
+    base: Draft  # an edit is made from it, so that what others changed since is merged
+    suffix: str  # to be put behind the keys of the fields; another one draws them afresh
 
 
 def form(name: str, draft: Draft, field: str) -> Form:
     """Return the state a form is filled from; it stays until the form is stored.
 
-    Parameters
-    ----------
-    field
-        Key of one of its fields, without suffix: whether the page was left is seen by it.
+    `field` is the key of one of its fields, without suffix: it shows whether the page was left.
     """
     asked = saved_elsewhere.notes().turn
     key = f"{name}.{draft.product.code}.form"
     base, turn, was_asked = st.session_state.get(key, (draft, 0, asked))
-    suffix = f".{turn}" if turn else ""
     if was_asked != asked:
         base, turn = draft, turn + 1
-    elif f"{field}{suffix}" not in st.session_state:  # the page was left
+    suffix = f".{turn}" if turn else ""
+    if was_asked == asked and f"{field}{suffix}" not in st.session_state:  # the page was left
         base = draft
     st.session_state[key] = (base, turn, asked)
-    return Form(base, f".{turn}" if turn else "")
+    return Form(base, suffix)
 
 
 def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = None) -> bool:
-    """Store an edited product, merged with what others saved since `draft`.
-
-    Returns
-    -------
-    bool
-        Whether it was stored; if not, the page says why.
-    """
+    """Store an edited product, merged with what others saved since `draft`; return whether."""
     with show.errors():
-        saved = save_edit(
-            session.store(), product, base=draft, contents=contents, by=session.author()
-        )
+        store, by = session.store(), session.author()
+        saved = save_edit(store, product, base=draft, contents=contents, by=by)
         notes = saved_elsewhere.notes()
         notes.note(saved)
         notes.turn += 1

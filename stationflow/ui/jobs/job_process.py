@@ -5,20 +5,24 @@ best and end.
 """
 
 import json
+import math
 import subprocess
 import sys
 import threading
 import time
-from abc import ABC, abstractmethod
 from collections.abc import Callable
 from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.jobs.long_jobs import REQUEST, JobRequest
+from stationflow.actions.jobs.long_jobs import REQUEST, JobRequest, plan_of_job
+from stationflow.balancing.curve.points_so_far import curve_so_far
+from stationflow.balancing.methods import METHODS
+from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 
 ROOT = Path(__file__).parents[3]
+QUICK_S = 1.0  # what a method without a time limit is counted with in the progress
 
 
 class JobState(StrEnum):
@@ -29,62 +33,57 @@ class JobState(StrEnum):
     ENDED = "ended"
 
 
-class Job(ABC):
-    """One request that is served by a process of its own.
+class Job:
+    """A line balanced by one method or several in turn, or its curve made, by a process."""
 
-    Attributes
-    ----------
-    number
-        Tells jobs of this server apart.
-    product, line
-        What it is about.
-    by
-        Who asked.
-    cores
-        Processor cores it may use.
-    state
-        How far it is.
-    message
-        Why there is less than was asked; empty: nothing went wrong.
-    is_preparing
-        Whether its method is being made ready, once on this machine.
-    is_stopping
-        Whether it was asked to stop.
-    """
-
-    def __init__(
-        self,
-        number: int,
-        request: JobRequest,
-    ) -> None:
-        self.number = number
-        self.product = request.product
-        self.line = request.line
-        self.by = request.by.name
+    def __init__(self, number: int, request: JobRequest) -> None:
+        self.number = number  # tells jobs of this server apart
+        self.product, self.line, self.by = request.product, request.line, request.by.name
+        self.asked = request.asked
+        self.is_curve = request.curve is not None
         self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING
-        self.message = ""
-        self.is_preparing = False
+        self.message = ""  # why there is less than was asked
+        self.is_preparing = False  # its method is made ready, once on this machine
         self.is_stopping = False
+        self.plans: list[Plan] = []  # one without a number had no stations
+        # Of the best plan so far of the method at work, and the bound it has proven.
+        self.stations: int | None = None
+        self.limit: float | None = None
+        self.bound: float | None = None
+        self._points: dict[int, CurvePoint] = {}
+        self._answers = 0
         self._request = request
-        self._started = time.monotonic()
+        self._started = self._step_started = time.monotonic()
         self._process: subprocess.Popen[str] | None = None
         self._told = threading.Event()
         self._over = threading.Event()
 
     @property
-    @abstractmethod
-    def share(self) -> float:
-        """Share of the time it may take that has passed (0 to 1)."""
+    def step(self) -> int:
+        """Which of the things asked for is at work, from 1."""
+        return min(self._answers + 1, len(self.asked))
 
     @property
-    @abstractmethod
-    def is_answered(self) -> bool:
-        """Whether all has come that was to be expected."""
+    def now(self) -> BalanceSettings | CurveSettings:
+        """What is at work."""
+        return self.asked[self.step - 1]
 
-    @abstractmethod
-    def take(self, event: dict[str, Any]) -> None:
-        """Take in one event of the process."""
+    @property
+    def curve(self) -> CycleCurve | None:
+        """The curve as far as it is known; None: nothing is known yet."""
+        return curve_so_far(self.line, list(self._points.values()))
+
+    @property
+    def share(self) -> float:
+        """Share of its time that has passed, or of its points that are proven (0 to 1)."""
+        spans = [_span_s(each) for each in self.asked]
+        done = sum(spans[: self._answers])
+        if self._answers < len(spans) and self.state == JobState.RUNNING:
+            done += min(spans[self._answers], time.monotonic() - self._step_started)
+        curve = self.curve
+        proven = 1 - len(curve.open_points) / len(curve.points) if curve else 0.0
+        return min(1.0, max(proven, done / sum(spans)))
 
     @property
     def is_active(self) -> bool:
@@ -99,7 +98,7 @@ class Job(ABC):
     def start(self, when_over: Callable[[], None]) -> None:
         """Start the process; `when_over` is called when it has ended."""
         self.state = JobState.RUNNING
-        self._started = time.monotonic()
+        self._started = self._step_started = time.monotonic()
         self._process = subprocess.Popen(
             [sys.executable, "-m", "stationflow.cli.job"],
             stdin=subprocess.PIPE,
@@ -112,9 +111,11 @@ class Job(ABC):
         threading.Thread(target=self._serve, args=(self._process, when_over), daemon=True).start()
 
     def stop(self) -> None:
-        """Ask the job to stop and keep its best."""
+        """Ask the job to stop and keep its best; one that was never begun ends."""
         self.is_stopping = True
-        if self._told.is_set():
+        if self._process is None:
+            self._end()
+        elif self._told.is_set():
             self._close()
 
     def _close(self) -> None:
@@ -123,11 +124,6 @@ class Job(ABC):
         assert self._process.stdin is not None
         with suppress(OSError):  # it has gone already
             self._process.stdin.close()
-
-    def give_up(self) -> None:
-        """End a job that was never begun."""
-        self.is_stopping = True
-        self._end()
 
     def wait(self, seconds: float) -> bool:
         """Wait until the job has ended, at most so many seconds; return whether it has."""
@@ -144,21 +140,49 @@ class Job(ABC):
             if self.is_stopping:  # asked for before the process knew what to do
                 self._close()
             for line in process.stdout:
-                self.take(json.loads(line))
+                self._take(json.loads(line))
         except (OSError, ValueError):  # it died while it was spoken to, or in the middle of a line
             process.kill()
         code = process.wait()
         self._close()
-        if not self.is_answered:
+        # Stopped, it leaves out what it has not begun.
+        if self._answers < len(self.asked) and not (self.is_stopping and self._answers):
             self.message = self.message or _dead(code)
         self._end()
         when_over()
 
+    def _take(self, event: dict[str, Any]) -> None:
+        """Take in one event of the process."""
+        kind = event["event"]
+        self.is_preparing = kind == "prepare"
+        if kind == "begin":
+            self._step_started = time.monotonic()
+            self.stations = self.limit = self.bound = None
+        elif kind == "better":
+            self.stations, self.limit = event["stations"], event["limit"]
+        elif kind == "bound":
+            self.bound = event["bound"]
+        elif kind == "point":
+            cycle, bound = event["cycle_time"], event["lower_bound"]
+            point = CurvePoint(stations=event["stations"], cycle=cycle, lower_bound=bound)
+            self._points = {**self._points, point.stations: point}
+        elif kind in ("done", "refused"):
+            self.message = event.get("message", self.message)
+            if "plan" in event:
+                self.plans.append(plan_of_job(event["plan"]))
+            self._answers += 1
+
     def _end(self) -> None:
         """Note that nothing more will come."""
         self.state = JobState.ENDED
-        self.stop()
         self._over.set()
+
+
+def _span_s(asked: BalanceSettings | CurveSettings) -> float:
+    """Return the time in seconds that something asked for is counted with."""
+    if isinstance(asked, CurveSettings):
+        return asked.seconds or math.inf
+    return asked.seconds or METHODS[asked.method].seconds or QUICK_S
 
 
 def _dead(code: int) -> str:

@@ -5,25 +5,34 @@ from collections.abc import Callable
 import streamlit as st
 
 from stationflow.balancing.methods import METHODS
-from stationflow.model import Goal, Plan
+from stationflow.balancing.time_words import count
+from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session
 from stationflow.ui.jobs import long_runs
-from stationflow.ui.jobs.long_runs import BalanceJob, CurveJob, Job, JobRegistry, JobState
+from stationflow.ui.jobs.job_process import Job, JobState
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
-WATCHED = "jobs.watched"
-"""Numbers of the jobs this browser has seen at work, whose end it waits for."""
+WATCHED = "jobs.watched"  # numbers of the jobs whose end this browser waits for
 QUIET = "jobs-quiet"
 MOST_QUIET = 2
 EVERY_S = 1.0
 QUIET_EVERY_S = 3.0
 
 
-def registry() -> JobRegistry:
+def registry() -> long_runs.JobRegistry:
     """Return the jobs of the server."""
     return long_runs.registry(store_address())
+
+
+def start(
+    draft: Draft, line: str, *balances: BalanceSettings, curve: CurveSettings | None = None
+) -> None:
+    """Start a job for a line, which this browser watches to its end."""
+    by = session.author()
+    job = registry().add(store_address(), draft, line, balances, curve=curve, by=by)
+    _watched().add(job.number)
 
 
 def is_busy(draft: Draft, line: str) -> bool:
@@ -31,19 +40,15 @@ def is_busy(draft: Draft, line: str) -> bool:
     return bool(registry().active(draft.product.code, line))
 
 
-def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
-    """Show the jobs of a line; when one has ended, hand its plans over, and say what failed.
+def curve_job(draft: Draft, line: str) -> Job | None:
+    """Return the curve that is being made of a line; None: none is."""
+    active = registry().active(draft.product.code, line)
+    return next((job for job in active if job.is_curve), None)
 
-    Parameters
-    ----------
-    draft
-        The open product.
-    line
-        Name of the line.
-    take
-        What the page does with plans that have come out while this browser watched.
-    """
-    watched: set[int] = st.session_state.setdefault(WATCHED, set())
+
+def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
+    """Show the jobs of a line; hand over the plans of one that has ended, and say what failed."""
+    watched = _watched()
     for job in registry().known(draft.product.code, line):
         if job.is_active:
             watched.add(job.number)
@@ -51,10 +56,16 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
             continue
         if job.number in watched:
             watched.discard(job.number)
-            if isinstance(job, BalanceJob) and job.plans:
+            if job.plans:
                 take(list(job.plans))
         if job.message:
             _failure(job)
+
+
+def _watched() -> set[int]:
+    """Return the numbers of the jobs this browser has seen at work."""
+    watched: set[int] = st.session_state.setdefault(WATCHED, set())
+    return watched
 
 
 @st.fragment(run_every=EVERY_S)
@@ -74,13 +85,7 @@ def _progress(job: Job, unit: TimeUnit) -> None:
             key=f"jobs.stop.{job.number}",
         ):
             registry().stop(job)
-            session.rerun("fragment")
-
-
-def curve_job(draft: Draft, line: str) -> CurveJob | None:
-    """Return the curve that is being made of a line; None: none is."""
-    active = registry().active(draft.product.code, line)
-    return next((job for job in active if isinstance(job, CurveJob)), None)
+            session.rerun(scope="fragment")
 
 
 def progress_words(job: Job, unit: TimeUnit) -> str:
@@ -89,43 +94,31 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
         return f"Line {job.line} waits for its turn: a core, or another run on the line."
     if job.is_preparing:
         return f"Line {job.line}: the search is prepared, once on this machine, some ten seconds."
-    if isinstance(job, CurveJob):
-        known = _proven_words(job) or "beginning"
-        return f"Curve of line {job.line}: {known} ({job.elapsed_s:.0f} s, by {job.by})"
-    assert isinstance(job, BalanceJob)
-    several = f" ({job.step} of {len(job.settings)})" if len(job.settings) > 1 else ""
-    best = "no plan yet"
+    passed = f"({job.elapsed_s:.0f} s, by {job.by})"
+    asked = job.now
+    if isinstance(asked, CurveSettings):
+        return f"Curve of line {job.line}: {_proven_words(job) or 'beginning'} {passed}"
+    several = f" ({job.step} of {len(job.asked)})" if len(job.asked) > 1 else ""
+    said = "no plan yet"
     if job.stations is not None:
-        best = f"best so far {job.stations} station{'' if job.stations == 1 else 's'}"
-        if _goal(job) == Goal.SHORTEST_CYCLE and job.limit is not None:
-            best += f", cycle {show_seconds(job.limit, unit)}"
-    bound = "" if job.bound is None else f", proven: not under {_bound(job, unit)}"
-    return (
-        f"Balancing line {job.line}, {METHODS[job.method].title}{several}: "
-        f"{best}{bound} ({job.elapsed_s:.0f} s, by {job.by})"
-    )
+        said = f"best so far {count(job.stations, 'station')}"
+        if asked.goal == Goal.SHORTEST_CYCLE and job.limit is not None:
+            said += f", cycle {show_seconds(job.limit, unit)}"
+    if job.bound is not None:
+        is_of_stations = asked.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE)
+        bound = count(job.bound, "station") if is_of_stations else show_seconds(job.bound, unit)
+        said += f", proven: not under {bound}"
+    title = METHODS[asked.method].title
+    return f"Balancing line {job.line}, {title}{several}: {said} {passed}"
 
 
-def _proven_words(job: CurveJob) -> str:
+def _proven_words(job: Job) -> str:
     """Return how many points of a curve are proven; empty: none is known."""
     curve = job.curve
     if curve is None:
         return ""
     proven = len(curve.points) - len(curve.open_points)
     return f"{proven} of {len(curve.points)} points proven"
-
-
-def _goal(job: BalanceJob) -> Goal:
-    """Return what the method at work is asked for."""
-    return job.settings[job.step - 1].goal
-
-
-def _bound(job: BalanceJob, unit: TimeUnit) -> str:
-    """Return the bound in words: stations or a time, as the goal says."""
-    bound = job.bound or 0.0
-    if _goal(job) in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
-        return f"{bound:g} station{'' if bound == 1 else 's'}"
-    return show_seconds(bound, unit)
 
 
 def _failure(job: Job) -> None:
@@ -165,9 +158,8 @@ def _quiet_line(job: Job) -> str:
     if job.state == JobState.WAITING:
         return f"{where}, waiting"
     said = ""
-    if isinstance(job, CurveJob):
-        known = _proven_words(job)
-        said = f", {known}" if known else ", curve"
-    elif isinstance(job, BalanceJob) and job.stations is not None:
-        said = f", best {job.stations} station{'' if job.stations == 1 else 's'}"
+    if job.is_curve:
+        said = f", {_proven_words(job) or 'curve'}"
+    elif job.stations is not None:
+        said = f", best {count(job.stations, 'station')}"
     return f"{where}, {job.elapsed_s:.0f} s{said}"

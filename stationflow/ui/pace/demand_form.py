@@ -1,7 +1,7 @@
 """The form for demand, working days, and what may be done when demand outgrows the line."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import Any
 
 import streamlit as st
@@ -20,85 +20,49 @@ def demand_form(draft: Draft) -> None:
     form = stored_edits.form("pace.demand", draft, f"pace.quantity.{draft.product.code}")
     product = form.base.product
     key = f"{product.code}{form.suffix}"
+    refused: list[str] = []
     with st.form("pace.demand"):
-        entries = _Entries(key)
-        demand = _record(TABLE["demand"], product.demand, entries, st.columns(2))
+        demand = _record(TABLE["demand"], product.demand, key, st.columns(2), refused)
         calendar = _days(product, key)
         with st.expander("What may be done when demand outgrows the line, and what it costs"):
-            reach = _record(TABLE["reach"], product.reach, entries, [st])
-        for words in entries.refused:
+            reach = _record(TABLE["reach"], product.reach, key, [st], refused)
+        for words in refused:
             st.error(plain(words))
-        if (
-            st.form_submit_button("Store the demand", type="primary", key="pace.store")
-            and not entries.refused
-        ):
+        pressed = st.form_submit_button("Store the demand", type="primary", key="pace.store")
+        if pressed and not refused:
             edited = replace(product, demand=demand, calendar=calendar, reach=reach)
             if stored_edits.save(form.base, edited):
                 session.rerun()
 
 
-@dataclass(slots=True)
-class _Entries:
-    """The number fields of the form, and which of them hold what cannot be.
+def _record(table: Table, record: Any, code: str, places: Sequence[Any], refused: list[str]) -> Any:
+    """Ask for the fields of a record, each where its column says; return the record entered.
 
     The browser would keep a number beyond its limits to itself, marked red without a word; so
-    the fields take every number, and the limits are judged here.
-
-    Attributes
-    ----------
-    code
-        What the key of each field ends with.
-    refused
-        A sentence for each number that cannot be; while there is one, nothing is stored.
+    the fields take every number, and the limits are judged here: the sentence about one goes
+    into `refused`, and what is stored stays. What a file brought in from beyond the limits
+    stays as it is too: findings name it.
     """
-
-    code: str
-    refused: list[str] = field(default_factory=list)
-
-    def number(
-        self,
-        place: Any,
-        label: str,
-        name: str,
-        stored: float | None,
-        *,
-        most: float | None = None,
-        help: str | None = None,
-    ) -> float | None:
-        """Ask for a number from 0 up to `most`; return what is stored where another is entered.
-
-        What a file brought in from beyond the limits stays as it is: findings name it.
-        """
-        entered: float | None = place.number_input(
-            label, value=stored, format="%g", key=f"pace.{name}.{self.code}", help=help
-        )
-        if entered is None or entered == stored:
-            return entered
-        if entered >= 0 and (most is None or entered <= most):
-            return entered
-        rule = "of 0 or more" if most is None else f"from 0 to {most:g}"
-        kept = "nothing is stored there" if stored is None else f"{stored:g} stays stored"
-        self.refused.append(
-            f"{label}: {entered:g} is not stored. Enter a number {rule}; until then the form "
-            f"stores nothing, and {kept}."
-        )
-        return stored
-
-
-def _record(table: Table, record: Any, entries: _Entries, places: Sequence[Any]) -> Any:
-    """Ask for the fields of a record, each where its column says; return the record entered."""
     entered: dict[str, Any] = {}
     for column in table.columns:
         assert column.form is not None
         now, place = getattr(record, column.field), places[column.form.at[0]]
+        label, key = column.form.label, f"pace.{column.name}.{code}"
         if column.kind == Kind.CHOICE:
             words = list(column.words or ())
-            key = f"pace.{column.name}.{entries.code}"
-            new = place.selectbox(column.form.label, words, words.index(now), key=key)
+            new = place.selectbox(label, words, words.index(now), key=key)
         else:
-            most = 1 if column.kind == Kind.SHARE else None
-            label, help = column.form.label, column.form.help
-            new = entries.number(place, label, column.name, now, most=most, help=help)
+            help = column.form.help
+            new = place.number_input(label, value=now, format="%g", key=key, help=help)
+            is_share = column.kind == Kind.SHARE
+            if new not in (None, now) and (new < 0 or (is_share and new > 1)):
+                rule = "from 0 to 1" if is_share else "of 0 or more"
+                kept = "nothing is stored there" if now is None else f"{now:g} stays stored"
+                refused.append(
+                    f"{label}: {new:g} is not stored. Enter a number {rule}; until then the form "
+                    f"stores nothing, and {kept}."
+                )
+                new = now
         entered[column.field] = now if new is None and table.usual(column) is not None else new
     return replace(record, **entered)
 

@@ -2,17 +2,15 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import streamlit as st
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.showing import pacing
 from stationflow.balancing.explained.capacity_explained import capacity_numbers
-from stationflow.editing.renaming import with_list
+from stationflow.editing.two_editors import with_value
 from stationflow.model import Explained, Product
-from stationflow.model.references import Thing
-from stationflow.model.schema.tables import TABLE
+from stationflow.model.explanation import key_word
 from stationflow.model.terms import meaning
 from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import LinePace
@@ -33,38 +31,36 @@ TITLES = {
 """What stands above each figure of the ways to reach a demand, by the key of the number."""
 
 
+TIMES = {
+    "Takt time": "takt_time_s",
+    "Operating takt": "operating_takt_s",
+    "Station time": "station_time_s",
+}
+"""The times of a pace, each with its field."""
+
+
 def pace_numbers(product: Product, pace: LinePace) -> None:
     """Show the pace of one line, each figure ready to be opened."""
-    unit = product.time_unit
     opened = {number.key: number for number in pace.numbers}
 
     def box(title: str, text: str, key: str) -> show.NumberBox:
-        return show.NumberBox(
-            title=title, text=text, numbers=[opened[key]] if key in opened else ()
-        )
-
-    def time(title: str, time_s: float | None, key: str) -> show.NumberBox:
-        return box(title, "-" if time_s is None else _pace_time(time_s, unit), key)
+        return show.NumberBox(title, text, [opened[key]] if key in opened else ())
 
     def each_week(title: str, key: str) -> show.NumberBox:
-        value = opened[key].value if key in opened else None
-        return box(title, "-" if value is None else _units(value), key)
+        return box(title, _units(opened[key].value if key in opened else None), key)
 
-    show.number_row(
-        [
-            time("Takt time", pace.takt_time_s, "takt-time"),
-            time("Operating takt", pace.operating_takt_s, "operating-takt"),
-            time("Station time", pace.station_time_s, "station-time"),
-        ],
-        "pace.figures",
-        columns=3,
-    )
-    working = opened.get("working-time")
-    rest = [each_week("Good units a week", "good-units-per-week")]
-    rest.append(each_week("Starts a week", "starts-per-week"))
-    if working is not None:
+    times = [
+        box(title, _pace_time(getattr(pace, field), product.time_unit), key_word(title))
+        for title, field in TIMES.items()
+    ]
+    show.number_row(times, "pace.figures", columns=3)
+    rest = [
+        each_week("Good units a week", "good-units-per-week"),
+        each_week("Starts a week", "starts-per-week"),
+    ]
+    if working := opened.get("working-time"):
         shown = f"{half_up((working.value or 0.0) / 3600, 1)} h"
-        rest.insert(0, show.NumberBox(title="Working time", text=shown, numbers=[working]))
+        rest.insert(0, show.NumberBox("Working time", shown, [working]))
     show.number_row(rest, "pace.figures", columns=3, small=True)
 
 
@@ -72,50 +68,32 @@ def pace_table(product: Product, paces: Sequence[LinePace]) -> None:
     """Show the pace of all lines side by side, where there are several."""
     if len(paces) < 2:
         return
-    unit = product.time_unit
-    labels = {line.name: line.label for line in product.lines}
-    st.dataframe(
-        [
-            {
-                "Line": labels[pace.line],
-                "Takt time": _pace_time(pace.takt_time_s, unit) if pace.takt_time_s else "-",
-                "Operating takt": (
-                    _pace_time(pace.operating_takt_s, unit) if pace.operating_takt_s else "-"
-                ),
-                "Station time": _pace_time(pace.station_time_s, unit)
-                if pace.station_time_s
-                else "-",
-                "Starts a week": (
-                    "-" if pace.starts_per_week is None else _units(pace.starts_per_week)
-                ),
-            }
-            for pace in paces
-        ],
-        hide_index=True,
-        height="content",
-        column_config={
-            "Takt time": st.column_config.TextColumn(alignment="right", help=meaning("takt time")),
-            "Operating takt": st.column_config.TextColumn(
-                alignment="right", help=meaning("operating takt")
-            ),
-            "Station time": st.column_config.TextColumn(
-                alignment="right", help=meaning("station time")
-            ),
-            "Starts a week": st.column_config.TextColumn(alignment="right"),
-        },
-        alt="Pace of every line",
-    )
+    labels, unit = {line.name: line.label for line in product.lines}, product.time_unit
+    rows = [
+        {
+            "Line": labels[pace.line],
+            **{title: _pace_time(getattr(pace, field), unit) for title, field in TIMES.items()},
+            "Starts a week": _units(pace.starts_per_week),
+        }
+        for pace in paces
+    ]
+    columns = {title: show.right(help=meaning(title.lower())) for title in TIMES}
+    show.table(rows, "Pace of every line", columns | {"Starts a week": show.right()})
 
 
-def _pace_time(time_s: float, unit: TimeUnit) -> str:
+def _pace_time(time_s: float | None, unit: TimeUnit) -> str:
     """Return a time of the pace as text; one that would be rounded to nothing is not called 0."""
+    if time_s is None:
+        return "-"
     least = 10.0**-unit.decimals
     is_tiny = 0 < seconds_in_unit(time_s, unit) < least
     return f"under {least:g} {unit.label}" if is_tiny else show_seconds(time_s, unit)
 
 
-def _units(units: float) -> str:
+def _units(units: float | None) -> str:
     """Return a number of units a week as text; a mean may end in tenths."""
+    if units is None:
+        return "-"
     decimals = 0 if units == round(units) else 1
     return f"{units:,.{decimals}f}".replace(",", " ")
 
@@ -148,7 +126,7 @@ def ways(opened: Opened) -> None:
 def _boxes(numbers: Sequence[Explained]) -> None:
     """Show what a line makes and needs, each figure ready to be opened."""
     show.number_row(
-        [show.NumberBox(title=TITLES[n.key], text=_amount(n), numbers=[n]) for n in numbers],
+        [show.NumberBox(TITLES[n.key], _amount(n), [n]) for n in numbers],
         "pace.ways",
         columns=3,
         small=True,
@@ -166,49 +144,16 @@ def _amount(number: Explained) -> str:
 
 def calendar_tables(draft: Draft) -> None:
     """Show the tables of shifts and breaks."""
-    product = draft.product
-    calendar = product.calendar
-    stored_edits.table(
-        f"pace.{product.code}.shifts",
-        draft,
-        tables.detail_table(TABLE["shifts"], product),
-        calendar.shifts,
-        lambda edit: replace(product, calendar=replace(calendar, shifts=edit.records)),
-        height="content",
-    )
+    product, calendar = draft.product, draft.product.calendar
+    stored_edits.product_table(draft, "shifts", "content")
     if calendar.shifts:
-        breaks = tables.break_table(product)
         stored_edits.table(
-            f"pace.{product.code}.breaks",
+            f"breaks.{product.code}",
             draft,
-            breaks,
+            tables.break_table(product),
             tables.breaks_of(calendar.shifts),
-            lambda edit: replace(
-                product,
-                calendar=replace(
-                    calendar, shifts=tables.with_breaks(calendar.shifts, edit.records)
-                ),
+            lambda edit: with_value(
+                product, ("calendar", "shifts"), tables.with_breaks(calendar.shifts, edit.records)
             ),
             height="content",
         )
-
-
-def line_tables(draft: Draft) -> None:
-    """Show the tables of lines and models."""
-    product = draft.product
-    stored_edits.table(
-        f"pace.{product.code}.lines",
-        draft,
-        tables.detail_table(TABLE["lines"], product),
-        product.lines,
-        lambda edit: with_list(product, Thing.LINE, edit.records, edit.came_from),
-        height="content",
-    )
-    stored_edits.table(
-        f"pace.{product.code}.models",
-        draft,
-        tables.detail_table(TABLE["models"], product),
-        product.models,
-        lambda edit: with_list(product, Thing.MODEL, edit.records, edit.came_from),
-        height="content",
-    )

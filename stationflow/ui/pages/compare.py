@@ -48,35 +48,25 @@ with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
     compare_views.download(compared, draft.product)
 compare_views.table(compared)
-words, moved, figures, loads, curve, every = st.tabs(
-    [
-        "In words",
-        f"Tasks that sit elsewhere ({len(compared.moved)})",
-        "Figures as charts",
-        "Loads",
-        "Stations against cycle",
-        "All plans of the line",
-    ],
-    key="compare.tabs",
-    on_change="rerun",
+
+
+def every_plan() -> None:
+    """Show all plans of the line."""
+    st.toggle("With archived plans", key="compare.with_archived")
+    plan_menu.plan_list(draft, listed)
+
+
+show.tabs(
+    {
+        "In words": lambda: compare_views.in_words(compared),
+        f"Tasks that sit elsewhere ({len(compared.moved)})": (
+            lambda: compare_views.moved_tasks(compared, draft.product)
+        ),
+        "Figures as charts": lambda: compare_views.figure_charts(compared),
+        "Loads": lambda: compare_views.load_charts(compared, draft.product),
+        "Stations against cycle": lambda: curve_views.curve_section(draft, line),
+        "All plans of the line": every_plan,
+    },
+    "compare.tabs",
 )
-if words.open:
-    with words:
-        compare_views.in_words(compared)
-if moved.open:
-    with moved:
-        compare_views.moved_tasks(compared, draft.product)
-if figures.open:
-    with figures:
-        compare_views.figure_charts(compared)
-if loads.open:
-    with loads:
-        compare_views.load_charts(compared, draft.product)
-if curve.open:
-    with curve:
-        curve_views.curve_section(draft, line)
-if every.open:
-    with every:
-        st.toggle("With archived plans", key="compare.with_archived")
-        plan_menu.plan_list(draft, listed)
 show.next_step("cards", "Cards")

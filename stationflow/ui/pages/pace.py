@@ -4,6 +4,7 @@ import streamlit as st
 
 from stationflow.actions.showing import pacing
 from stationflow.ui import downloads, session, show, undo
+from stationflow.ui.grids import stored_edits
 from stationflow.ui.pace import demand_form, pace_views
 
 draft = show.product_heading(
@@ -34,5 +35,6 @@ with numbers:
     show.findings(pacing.findings(product), nothing="The pace can be computed.")
 
 st.subheader("Lines and models", anchor=False)
-pace_views.line_tables(draft)
+stored_edits.product_table(draft, "lines", "content")
+stored_edits.product_table(draft, "models", "content")
 show.next_step("balance", "Balance")

@@ -40,8 +40,7 @@ with new, st.form("products.new", border=False, width=FORM_WIDTH):
         with show.errors():
             made = product_upkeep.create_product(store, new_code, new_name, by=by)
             session.open_product(made.product.code)
-            session.notice(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
-            session.rerun()
+            session.rerun(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
 with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     st.text(f"Copies {code} under another product code." if code else "Open a product first.")
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
@@ -49,8 +48,7 @@ with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
         with show.errors():
             made = product_upkeep.copy_product(store, code or "", copy_code, by=by)
             session.open_product(made.product.code)
-            session.notice(f"{made.product.code} is made as a copy.")
-            session.rerun()
+            session.rerun(f"{made.product.code} is made as a copy.")
 with imported, st.form("products.import", border=False, width=FORM_WIDTH):
     st.text(
         "A product workbook as this page writes it. Download the open product to see how one looks."
@@ -83,5 +81,4 @@ with demos:
     if st.button("Bring in the demo products", key="products.demo"):
         with show.errors():
             brought = restore_demo_products(store, by=by)
-            session.notice(f"Brought in: {', '.join(brought) or 'none, all are there already'}.")
-            session.rerun()
+            session.rerun(f"Brought in: {', '.join(brought) or 'none, all are there already'}.")

@@ -6,7 +6,7 @@ from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.balancing.balance_check import settings_problems
 from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
-from stationflow.storage import Draft, store_address
+from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import plan_views
@@ -52,17 +52,11 @@ def watch(draft: Draft, line: str) -> None:
     job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
 
 
-def start(draft: Draft, line: str, *settings: BalanceSettings) -> None:
-    """Start a job for a line, which this browser watches to its end."""
-    job = job_views.registry().add(store_address(), draft, line, settings, by=session.author())
-    st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
-
-
 def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
     """Balance lines at once, or start a job for each where that takes long."""
     if is_long(settings):
         for line in lines:
-            start(draft, line, settings)
+            job_views.start(draft, line, settings)
         session.rerun()
     with show.errors():
         plans: list[Plan] = [
@@ -73,6 +67,5 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
             plan_views.choose(plan)
         done = [plan for plan in plans if plan.plan_id]
         if len(lines) > 1:
-            session.notice(f"{len(done)} of {len(lines)} lines are balanced.")
-            session.rerun()
+            session.rerun(f"{len(done)} of {len(lines)} lines are balanced.")
         # One line needs no second run of the page: its plan is drawn further below in this one.

@@ -1,11 +1,11 @@
 """The form of the Balance page: what is asked, and by which method."""
 
 import os
-from collections.abc import Mapping
 from typing import Any
 
 import streamlit as st
 
+from stationflow.balancing.balance_check import LEAST_MEMORY_MB
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.model import BalanceSettings, Direction, Product
@@ -22,49 +22,58 @@ PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
 )
 MOST_STATIONS = 10_000
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
-LEAST_MEMORY_MB, MOST_MEMORY_MB = 64, 1_048_576
 NO_BREAK = "\N{NO-BREAK SPACE}"
 DEFAULT_METHOD = "ranked-positional-weight"
+OPTIONS: tuple[tuple[str, int, tuple[Any, ...], dict[str, Any]], ...] = (
+    ("trials", 0, ("Trials", 1, 1_000_000, 1000), {}),
+    ("seconds", 0, ("Time limit (s)", 1.0, 3600.0, 60.0), {}),
+    ("seed", 1, ("Seed", 0, 2**31 - 1, 1), {}),
+    ("cores", 0, ("Cores", 1, os.cpu_count() or 1, 1), {}),
+    (
+        "memory_mb",
+        1,
+        ("Memory (MiB)", LEAST_MEMORY_MB, 1_048_576, 2048),
+        {
+            "step": 256,
+            "help": "The search keeps within this memory; the result says when it was reached.",
+        },
+    ),
+)
+"""The numbers a method may use, each with its column, its label, limits and usual value."""
 
 
 def ask_settings(product: Product, line: str, station_time_s: float | None) -> BalanceSettings:
     """Show the form's fields and return what they say.
 
-    Parameters
-    ----------
-    station_time_s
-        The station time of the line's own pace in seconds, or None.
+    `station_time_s` is the station time of the line's own pace in seconds, or None.
     """
+    unit, place = product.time_unit, f"{product.code}.{line}"
     goal = st.radio(
         "What is asked", [PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT], key="balance.goal"
     )
     if goal == PACE:
-        shown = (
-            show_seconds(station_time_s, product.time_unit) if station_time_s else "not known yet"
-        )
+        shown = show_seconds(station_time_s, unit) if station_time_s else "not known yet"
         # The number and its unit stay on one line.
         st.text(f"Limit: the station time of the line, {shown.replace(' ', NO_BREAK)}.")
     asked: dict[str, Any] = {}
     if goal in (LIMIT, POSSIBLE):
-        unit = product.time_unit
+        usual = round(seconds_in_unit(station_time_s or 60.0, unit), 3)
         limit = st.number_input(
             f"Limit of a station ({unit.label})",
-            min_value=SHORTEST,
-            max_value=LONGEST,
-            value=min(
-                max(round(seconds_in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST
-            ),
+            SHORTEST,
+            LONGEST,
+            min(max(usual, SHORTEST), LONGEST),
             format="%.3f",
-            key=f"balance.limit.{product.code}.{line}",
+            key=f"balance.limit.{place}",
             help=meaning("limit"),
         )
         asked["limit"] = seconds(limit, unit)
     if goal in (STATIONS, POSSIBLE):
         asked["stations"] = st.number_input(
-            "Number of stations", 1, MOST_STATIONS, 5, key=f"balance.stations.{product.code}.{line}"
+            "Number of stations", 1, MOST_STATIONS, 5, key=f"balance.stations.{place}"
         )
     if goal == EFFICIENT:
-        asked |= _range(product, line)
+        asked |= _range(place)
     name = st.selectbox(
         "Method",
         list(METHODS),
@@ -76,17 +85,15 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     return BalanceSettings(method=name, **asked, **_options(METHODS[name]))
 
 
-def _range(product: Product, line: str) -> dict[str, Any]:
+def _range(place: str) -> dict[str, Any]:
     """Ask for the numbers of stations among which the best is sought."""
     st.caption(
         "The plan with the smallest stations x cycle time wins: the highest balance efficiency "
         "on the cycle time."
     )
     left, right = st.columns(2)
-    first = left.number_input(
-        "Stations from", 1, MOST_STATIONS, 3, key=f"balance.first.{product.code}.{line}"
-    )
-    last = right.number_input("to", 1, MOST_STATIONS, 8, key=f"balance.last.{product.code}.{line}")
+    first = left.number_input("Stations from", 1, MOST_STATIONS, 3, key=f"balance.first.{place}")
+    last = right.number_input("to", 1, MOST_STATIONS, 8, key=f"balance.last.{place}")
     if last < first:
         st.warning(
             f"The range runs from {first} to {last} stations; it is read from {last} to {first}."
@@ -94,7 +101,7 @@ def _range(product: Product, line: str) -> dict[str, Any]:
     return {"stations_from": min(first, last), "stations": max(first, last)}
 
 
-def _options(method: MethodInfo) -> Mapping[str, Any]:
+def _options(method: MethodInfo) -> dict[str, Any]:
     """Show the options that the method uses and return their values."""
     options: dict[str, Any] = {}
     if "direction" in method.uses:
@@ -106,27 +113,12 @@ def _options(method: MethodInfo) -> Mapping[str, Any]:
             key="balance.direction",
             help="From which end the stations are filled; of both, the better plan is kept.",
         )
-    left, right = st.columns(2)
-    if "trials" in method.uses:
-        options["trials"] = left.number_input("Trials", 1, 1_000_000, 1000, key="balance.trials")
-    elif "seconds" in method.uses:
-        options["seconds"] = left.number_input(
-            "Time limit (s)", 1.0, 3600.0, method.seconds or 60.0, key="balance.seconds"
-        )
-    if "seed" in method.uses:
-        options["seed"] = right.number_input("Seed", 0, 2**31 - 1, 1, key="balance.seed")
-    if "cores" in method.uses:
-        options["cores"] = left.number_input(
-            "Cores", 1, os.cpu_count() or 1, 1, key="balance.cores"
-        )
-    if "memory_mb" in method.uses:
-        options["memory_mb"] = right.number_input(
-            "Memory (MiB)",
-            LEAST_MEMORY_MB,
-            MOST_MEMORY_MB,
-            2048,
-            step=256,
-            key="balance.memory",
-            help="The search keeps within this memory; the result says when it was reached.",
-        )
+    columns = st.columns(2)
+    asked = method.uses - {"seconds"} if "trials" in method.uses else method.uses
+    for name, column, (label, least, most, usual), look in OPTIONS:
+        if name in asked:
+            value = method.seconds or usual if name == "seconds" else usual
+            options[name] = columns[column].number_input(
+                label, least, most, value, key=f"balance.{name}", **look
+            )
     return options

@@ -72,17 +72,20 @@ def form_choice() -> PrintForm:
     )
 
 
-def print_button(opened: Opened, state: PlanState, language: str | None, form: PrintForm) -> None:
+def card_set(opened: Opened, state: PlanState, language: str | None) -> CardSet:
+    """Return the cards of a plan, made once for each state of the plan and language."""
+    return _made(state.plan.plan_id, state.differences, language, opened, state)
+
+
+def print_button(cards: CardSet, form: PrintForm) -> None:
     """Offer the cards as a file, made when the button is pressed."""
-    cards = _card_set(opened, state, language)
-    today = session.now().date()
     kinds = tuple(FileKind)
     picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
     kind = picked or FileKind.PDF
     st.text(count(len(cards.cards), "card"))
     downloads.button(
         f"Print the cards ({kind.ending.upper()})",
-        partial(cards.file, kind, form, today),
+        partial(cards.file, kind, form, session.now().date()),
         f"{cards.file_name}.{kind.ending}",
         kind.mime,
         key="cards.print",
@@ -92,30 +95,16 @@ def print_button(opened: Opened, state: PlanState, language: str | None, form: P
     )
 
 
-def preview(opened: Opened, state: PlanState, language: str | None, form: PrintForm) -> None:
+def preview(cards: CardSet, state: PlanState, language: str | None, form: PrintForm) -> None:
     """Show the card of one station as it prints."""
-    cards = _card_set(opened, state, language)
-    numbers = [card.station for card in cards.cards]
+    numbers, plan_id = [card.station for card in cards.cards], state.plan.plan_id
+    page = 1
     if len(numbers) > 1:
-        page = st.pagination(len(numbers), key=f"cards.station.{state.plan.plan_id}")
-        station = numbers[(page or 1) - 1]
-    else:
-        station = numbers[0]
+        page = st.pagination(len(numbers), key=f"cards.station.{plan_id}") or 1
+    station = numbers[page - 1]
     with show.errors():
-        pages = _pages(state.plan.plan_id, bool(state.differences), station, language, form, cards)
-        for png in pages:
+        for png in _pages(plan_id, bool(state.differences), station, language, form, cards):
             st.image(png, width="stretch", alt=f"Card of station {station}")
-
-
-def self_check(opened: Opened, state: PlanState, language: str | None) -> None:
-    """Show what should be known before the cards are hung up."""
-    st.subheader("Self-check", anchor=False)
-    show.findings(_card_set(opened, state, language).findings, nothing="The cards are complete.")
-
-
-def _card_set(opened: Opened, state: PlanState, language: str | None) -> CardSet:
-    """Return the cards of a plan, made once for each state of the plan and language."""
-    return _made(state.plan.plan_id, state.differences, language, opened, state)
 
 
 @st.cache_data(show_spinner=False, max_entries=16)

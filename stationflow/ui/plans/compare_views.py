@@ -16,11 +16,10 @@ from stationflow.files.exports.comparison_tables import (
     moved_table,
     words_table,
 )
-from stationflow.files.exports.sheets_out import tables_xlsx
 from stationflow.model import Product
 from stationflow.storage import Draft
-from stationflow.ui import theme
-from stationflow.ui.downloads import Offer, menu, table_offer
+from stationflow.ui import show, theme
+from stationflow.ui.downloads import menu, table_offer, workbook_offer
 from stationflow.ui.text import plain
 from stationflow.units import show_time
 
@@ -40,19 +39,19 @@ PAIRING = (
     "sits elsewhere when its stations are not partners."
 )
 ROW_PX = 35
-TALL = 16
+TALL, TALL_PX = 16, 480
 """From so many sentences on they scroll in a box of their own."""
-TALL_PX = 480
 
 
 def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[list[int], int]:
     """Let the engineer choose plans and the base plan; return their numbers."""
     by_id = {each.plan.plan_id: each for each in listed}
+    in_force = [number for number, each in by_id.items() if each.plan.in_force]
     key, base_key = _key("plans", draft, line), _key("base", draft, line)
-    kept = st.session_state.get(f"{key}.kept")
-    if key not in st.session_state:
-        st.session_state[key] = _usual(listed) if kept is None else kept
-    st.session_state[key] = [number for number in st.session_state[key] if number in by_id]
+    kept = _remembered(key)
+    if kept is None:
+        kept = [*in_force, *[number for number in by_id if number not in in_force][:NEWEST]]
+    st.session_state[key] = [number for number in kept if number in by_id]
     plans, base = st.columns([4, 1.4], vertical_alignment="bottom")
     chosen = plans.multiselect(
         "Plans side by side",
@@ -63,13 +62,11 @@ def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[
         help="The names of plans not chosen stand under “All plans of the line” below.",
     )
     st.session_state[f"{key}.kept"] = chosen
-    if st.session_state.get(base_key, st.session_state.get(f"{base_key}.kept")) in chosen:
-        st.session_state.setdefault(base_key, st.session_state.get(f"{base_key}.kept"))
-    elif chosen:
-        in_force = [number for number in chosen if by_id[number].plan.in_force]
-        st.session_state[base_key] = in_force[0] if in_force else min(chosen)
-    else:
-        st.session_state.pop(base_key, None)
+    against = _remembered(base_key)
+    if against not in chosen:
+        usual = [number for number in chosen if number in in_force]
+        against = usual[0] if usual else min(chosen, default=None)
+    st.session_state[base_key] = against
     against = base.selectbox(
         "Measured against (base plan)",
         chosen,
@@ -86,10 +83,9 @@ def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[
 def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
     """Compare further plans too, from the next run of the page on."""
     key = _key("plans", draft, line)
-    before = st.session_state.get(key, st.session_state.get(f"{key}.kept")) or []
-    chosen = list(dict.fromkeys([*before, *(number for number in numbers if number)]))
+    chosen = dict.fromkeys([*(_remembered(key) or []), *(number for number in numbers if number)])
     st.session_state.pop(key, None)
-    st.session_state[f"{key}.kept"] = chosen
+    st.session_state[f"{key}.kept"] = list(chosen)
 
 
 def plan_label(each: PlanState) -> str:
@@ -98,16 +94,14 @@ def plan_label(each: PlanState) -> str:
     return f"Plan {each.plan.plan_id}{in_force}"
 
 
-def _usual(listed: Sequence[PlanState]) -> list[int]:
-    """Return the plan in force and the newest others."""
-    in_force = [each.plan.plan_id for each in listed if each.plan.in_force]
-    newest = [each.plan.plan_id for each in listed if not each.plan.in_force][:NEWEST]
-    return [*in_force, *newest]
-
-
 def _key(field: str, draft: Draft, line: str) -> str:
     """Return the key of a widget of this page, which each line of each product has for itself."""
     return f"compare.{field}.{draft.product.code}.{line}"
+
+
+def _remembered(key: str) -> Any:
+    """Return what was chosen in a widget, also after the page was left."""
+    return st.session_state.get(key, st.session_state.get(f"{key}.kept"))
 
 
 def compared_plans(
@@ -125,54 +119,44 @@ def table(compared: Comparison) -> None:
     if compared.assumptions:
         said = [f":orange[:material/info:] {plain(each)}" for each in compared.assumptions]
         st.markdown("  \n".join(said))
-    columns, config = _columns(compared)
-    rows = []
-    for figure in compared.figures:
-        if figure.name == "name":  # stands in the list of plans, and is too long for a column
-            continue
-        row = {"Figure": figure.name[:1].upper() + figure.name[1:], "Best": figure.best_words}
-        for at, heading in columns.items():
-            row[heading] = figure.texts[at]
-            if at != compared.base:
-                difference = figure.differences[at] if figure.differences else None
-                row[_difference_heading(compared, at)] = difference.text if difference else ""
-        rows.append(row)
-    st.dataframe(
-        rows,
-        hide_index=True,
-        height=ROW_PX * (len(rows) + 1) + 3,
-        column_config=config,
-        key="compare.table",
-        alt="Figures of the plans side by side, with their differences from the base plan",
-    )
-
-
-def _columns(compared: Comparison) -> tuple[dict[int, str], dict[str, Any]]:
-    """Return the headings of the plans, and how the columns look."""
-    headings = {
-        at: f"{label} (base)" if at == compared.base else label
-        for at, label in enumerate(compared.labels)
-    }
-    right = partial(st.column_config.TextColumn, alignment="right")
-    config: dict[str, Any] = {
+    # The name stands in the list of plans, and is too long for a column.
+    figures = [figure for figure in compared.figures if figure.name != "name"]
+    rows = [{"Figure": _capital(figure.name), "Best": figure.best_words} for figure in figures]
+    columns: dict[str, Any] = {
         "Figure": st.column_config.TextColumn(pinned=True, width=250),
         "Best": st.column_config.TextColumn(
             width=110, help="The plan or plans with the best value."
         ),
     }
-    for at, heading in headings.items():
-        config[heading] = right(width=175, help=compared.plans[at].plan.name)
-        if at != compared.base:
-            config[_difference_heading(compared, at)] = right(
-                width=135,
-                help=f"Difference from {compared.labels[compared.base]}.",
-            )
-    return headings, config
+    for at, label in enumerate(compared.labels):
+        heading = _with_base(compared, at)
+        columns[heading] = show.right(width=175, help=compared.plans[at].plan.name)
+        for row, figure in zip(rows, figures, strict=True):
+            row[heading] = figure.texts[at]
+        if at == compared.base:
+            continue
+        heading, base = f"{label}, difference", compared.labels[compared.base]
+        columns[heading] = show.right(width=135, help=f"Difference from {base}.")
+        for row, figure in zip(rows, figures, strict=True):
+            difference = figure.differences[at] if figure.differences else None
+            row[heading] = difference.text if difference else ""
+    show.table(
+        rows,
+        "Figures of the plans side by side, with their differences from the base plan",
+        columns,
+        height="content",
+        key="compare.table",
+    )
 
 
-def _difference_heading(compared: Comparison, at: int) -> str:
-    """Return the heading of a column of differences."""
-    return f"{compared.labels[at]}, difference"
+def _capital(name: str) -> str:
+    """Return a name as it stands at the beginning of a row."""
+    return name[:1].upper() + name[1:]
+
+
+def _with_base(compared: Comparison, at: int) -> str:
+    """Return the label of a plan, marked when the others are measured against it."""
+    return f"{compared.labels[at]}{' (base)' if at == compared.base else ''}"
 
 
 def in_words(compared: Comparison) -> None:
@@ -222,21 +206,14 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
         for at, label in enumerate(compared.labels):
             row[label] = _place(moved.stations[at], is_moved=moved.moved[at])
         rows.append(row)
-    config: dict[str, Any] = {
-        "Task": st.column_config.TextColumn(width="small"),
-        "Time": st.column_config.TextColumn(width="small", alignment="right"),
-    }
+    columns: dict[str, Any] = {"Task": show.small(), "Time": show.right(width="small")}
     for at, label in enumerate(compared.labels):
-        config[label] = st.column_config.TextColumn(
-            f"{label} (base)" if at == compared.base else label, width="small"
-        )
-    st.dataframe(
+        columns[label] = show.small(_with_base(compared, at))
+    show.table(
         rows,
-        hide_index=True,
-        height=ROW_PX * min(len(rows) + 1, 16) + 3,
-        column_config=config,
+        "Tasks that sit elsewhere, with their station in each plan",
+        columns,
         key="compare.moved",
-        alt="Tasks that sit elsewhere, with their station in each plan",
     )
     st.caption(PAIRING)
 
@@ -264,7 +241,7 @@ def figure_charts(compared: Comparison) -> None:
         ]
         with column:
             st.vega_lite_chart(
-                figure_chart(name[:1].upper() + name[1:], bars, inks=theme.chart_inks()),
+                figure_chart(_capital(name), bars, inks=theme.chart_inks()),
                 key=f"compare.chart.{name.replace(' ', '_')}",
             )
 
@@ -274,29 +251,24 @@ def load_charts(compared: Comparison, product: Product) -> None:
     pairs = [(each.label, each.plan.result) for each in compared.plans]
     charts = loads_charts(pairs, product.time_unit, inks=theme.chart_inks())
     for first in range(0, len(charts), SIDE_BY_SIDE):
-        columns = st.columns(SIDE_BY_SIDE)
-        for at, column in enumerate(columns, first):
-            if at < len(charts):
-                with column:
-                    st.vega_lite_chart(charts[at], key=f"compare.loads.{at}")
+        places = st.columns(SIDE_BY_SIDE)
+        for at, chart in enumerate(charts[first : first + SIDE_BY_SIDE]):
+            with places[at]:
+                st.vega_lite_chart(chart, key=f"compare.loads.{first + at}")
 
 
 def download(compared: Comparison, product: Product) -> None:
     """Offer the comparison as files."""
     name = (product.code, compared.plans[0].plan.line)
-    whole = Offer(
-        title="All of the comparison",
-        name=(*name, "comparison"),
-        made={"xlsx": lambda: tables_xlsx(comparison_tables(compared, product))},
+    made = (
+        ("Figures", "figures", figures_table),
+        ("In words", "words", words_table),
+        ("Tasks that sit elsewhere", "moved", moved_table),
     )
-    menu(
-        "compare.download",
-        [
-            whole,
-            table_offer("Figures", (*name, "figures"), lambda: figures_table(compared, product)),
-            table_offer("In words", (*name, "words"), lambda: words_table(compared, product)),
-            table_offer(
-                "Tasks that sit elsewhere", (*name, "moved"), lambda: moved_table(compared, product)
-            ),
-        ],
+    whole = workbook_offer(
+        "All of the comparison",
+        (*name, "comparison"),
+        lambda: comparison_tables(compared, product),
     )
+    tables = [table_offer(t, (*name, n), partial(make, compared, product)) for t, n, make in made]
+    menu("compare.download", [whole, *tables])

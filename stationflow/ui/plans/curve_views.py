@@ -4,14 +4,15 @@ import streamlit as st
 
 from stationflow.actions.plans import curves
 from stationflow.actions.plans.curves import CurveState
+from stationflow.balancing.time_words import count
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
 from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
-from stationflow.storage import Draft, store_address
+from stationflow.storage import Draft
 from stationflow.ui import session, show, theme
 from stationflow.ui.downloads import curve_offers, menu
 from stationflow.ui.jobs import job_views
-from stationflow.ui.jobs.long_runs import CurveJob
+from stationflow.ui.jobs.job_process import Job
 from stationflow.ui.plans import compare_views, plan_views
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
@@ -19,7 +20,6 @@ from stationflow.units import show_seconds
 DEFAULT_SECONDS = 60
 MOST_SECONDS = 86_400
 EVERY_S = 1.0
-TALL = 14  # more rows than this scroll
 
 
 def curve_section(draft: Draft, line: str) -> None:
@@ -63,16 +63,12 @@ def _compute(draft: Draft, line: str, label: str) -> None:
         disabled=job_views.is_busy(draft, line),
         key="compare.curve.run",
     ):
-        settings = CurveSettings(seconds=float(seconds))
-        job = job_views.registry().add_curve(
-            store_address(), draft, line, settings, by=session.author()
-        )
-        st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
+        job_views.start(draft, line, curve=CurveSettings(seconds=float(seconds)))
         session.rerun()
 
 
 @st.fragment(run_every=EVERY_S)
-def _growing(job: CurveJob, draft: Draft, limit: float | None) -> None:
+def _growing(job: Job, draft: Draft, limit: float | None) -> None:
     """Draw a curve while it is made."""
     if not job.is_active:
         session.rerun()
@@ -138,7 +134,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             width=420,
         )
         if st.button(
-            f"Make the plan of {stations} station{'' if stations == 1 else 's'}",
+            f"Make the plan of {count(stations, 'station')}",
             icon=":material/add_task:",
             disabled=bool(state.differences),
             key="compare.curve.make",
@@ -149,8 +145,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
                 )
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
-                session.notice(f"Plan {plan.plan_id} is stored: {plan.name}.")
-                session.rerun()
+                session.rerun(f"Plan {plan.plan_id} is stored: {plan.name}.")
 
 
 def _point_words(draft: Draft, point: CurvePoint) -> str:
@@ -162,19 +157,15 @@ def _point_words(draft: Draft, point: CurvePoint) -> str:
 def _table(draft: Draft, curve: CycleCurve) -> None:
     """Show the points as a table."""
     unit = draft.product.time_unit
-    st.dataframe(
-        [
-            {
-                "Stations": point.stations,
-                "Cycle time": show_seconds(point.cycle, unit),
-                "Lower bound": show_seconds(point.lower_bound, unit),
-                "State": proven_words(point),
-                "Balance efficiency": f"{curve.efficiency(point):.1%}",
-            }
-            for point in curve.points
-        ],
-        hide_index=True,
-        height="content" if len(curve.points) < TALL else 460,
-        key="compare.curve.table",
-        alt="Shortest cycle time and lower bound of each number of stations",
-    )
+    rows = [
+        {
+            "Stations": point.stations,
+            "Cycle time": show_seconds(point.cycle, unit),
+            "Lower bound": show_seconds(point.lower_bound, unit),
+            "State": proven_words(point),
+            "Balance efficiency": f"{curve.efficiency(point):.1%}",
+        }
+        for point in curve.points
+    ]
+    alt = "Shortest cycle time and lower bound of each number of stations"
+    show.table(rows, alt, key="compare.curve.table")

@@ -1,6 +1,7 @@
 """What can be done with a plan on the Compare page: put in force, open, name, make again."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import streamlit as st
 
@@ -14,9 +15,9 @@ from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import balance_run, compare_views, plan_views
 from stationflow.ui.text import plain
-from stationflow.units import show_seconds
+from stationflow.units import TimeUnit, show_seconds
 
-PACE, AS_BASE = "Fewest stations at the line's pace", "The same as plan {number}"
+PACE = "Fewest stations at the line's pace"
 BALANCE_PAGE = "stationflow/ui/pages/balance.py"
 DEFAULT_SECONDS = 20.0
 
@@ -36,15 +37,15 @@ def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequen
             key=key,
             width=270,
         )
-        each = by_id[number]
-        _put_in_force(each.plan)
+        plan = by_id[number].plan
+        _put_in_force(plan)
         if st.button("Open on Balance", key="compare.open"):
-            plan_views.choose(each.plan)
+            plan_views.choose(plan)
             st.session_state[session.LINE] = line
             st.switch_page(BALANCE_PAGE)
-        _name(each)
-        _make_again(draft, line, each.plan)
-        _archive(each)
+        _name(plan)
+        _make_again(draft, line, plan)
+        _archive(plan)
 
 
 def _put_in_force(plan: Plan) -> None:
@@ -57,31 +58,22 @@ def _put_in_force(plan: Plan) -> None:
     ):
         with show.errors():
             session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.notice(f"Plan {plan.plan_id} is in force.")
-            session.rerun()
+            session.rerun(f"Plan {plan.plan_id} is in force.")
 
 
-def _name(each: PlanState) -> None:
+def _name(plan: Plan) -> None:
     """Let the engineer name a plan and write a remark."""
-    plan = each.plan
-    with (
-        st.popover("Name and remark"),
-        st.form(f"compare.name.{plan.plan_id}", border=False),
-    ):
+    store, by = session.store(), session.author()
+    with st.popover("Name and remark"), st.form(f"compare.name.{plan.plan_id}", border=False):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
-        remark = st.text_area("Remark", each.plan.remark, max_chars=plan_upkeep.LONGEST_REMARK)
+        remark = st.text_area("Remark", plan.remark, max_chars=plan_upkeep.LONGEST_REMARK)
         if st.form_submit_button("Keep", key="compare.keep_name"):
             with show.errors():
+                number = plan.plan_id
                 plan_upkeep.describe_plan(
-                    session.store(),
-                    plan.product,
-                    plan.plan_id,
-                    name=name,
-                    remark=remark,
-                    by=session.author(),
+                    store, plan.product, number, name=name, remark=remark, by=by
                 )
-                session.notice(f"Name and remark of plan {plan.plan_id} are kept.")
-                session.rerun()
+                session.rerun(f"Name and remark of plan {number} are kept.")
 
 
 def _make_again(draft: Draft, line: str, plan: Plan) -> None:
@@ -94,7 +86,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
     ):
         return
     if balance_run.is_long(plan.asked):
-        balance_run.start(draft, line, plan.asked)
+        job_views.start(draft, line, plan.asked)
         session.rerun()
     with show.errors():
         made = plan_upkeep.make_again(session.store(), draft, plan, by=session.author())
@@ -103,89 +95,63 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
             show.findings(made.plan.result.findings)
             return
         compare_views.add_to_choice(draft, line, [made.plan.plan_id])
-        session.notice(made.words)
-        session.rerun()
+        session.rerun(made.words)
 
 
-def _archive(each: PlanState) -> None:
+def _archive(plan: Plan) -> None:
     """Take a plan out of the lists, or put it back."""
-    plan = each.plan
-    if each.plan.archived:
-        if st.button("Bring back", key="compare.bring_back"):
-            with show.errors():
-                _set_archived(plan, archived=False)
-                session.rerun()
-    elif st.button(
-        "Archive",
+    if st.button(
+        "Bring back" if plan.archived else "Archive",
         disabled=plan.in_force,
         help="A plan in force cannot be archived." if plan.in_force else None,
-        key="compare.archive",
+        key="compare.bring_back" if plan.archived else "compare.archive",
     ):
         with show.errors():
-            _set_archived(plan, archived=True)
-            session.notice(f"Plan {plan.plan_id} is archived. Nothing of it is lost.")
-            session.rerun()
-
-
-def _set_archived(plan: Plan, *, archived: bool) -> None:
-    """Keep whether a plan is out of the lists."""
-    store, by = session.store(), session.author()
-    store.note_plan(plan.product, plan.plan_id, archived=archived, by=by)
+            number, archived = plan.plan_id, not plan.archived
+            session.store().note_plan(plan.product, number, archived=archived, by=session.author())
+            session.rerun(f"Plan {number} is archived. Nothing of it is lost." if archived else "")
 
 
 def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
     """Show all plans of the line as a table that can be sorted."""
-    unit = draft.product.time_unit
-    st.dataframe(
-        [
-            {
-                "Plan": each.plan.plan_id,
-                "Name": each.plan.name,
-                "State": _state(each),
-                "Stations": len(each.plan.result.stations),
-                "Cycle time": show_seconds(each.plan.result.cycle_time, unit),
-                "Method": METHODS[each.plan.result.method].title
-                if each.plan.result.method in METHODS
-                else each.plan.result.method,
-                "From version": each.plan.product_version,
-                "Out of date": "yes" if each.is_out_of_date else "no",
-                "Made by": each.plan.by,
-                "Made (UTC)": f"{each.plan.at:%Y-%m-%d %H:%M}" if each.plan.at else "",
-                "Remark": each.plan.remark,
-            }
-            for each in listed
-        ],
-        hide_index=True,
-        height=compare_views.ROW_PX * min(len(listed) + 1, 14) + 3,
-        column_config={"Cycle time": st.column_config.TextColumn(alignment="right")},
+    show.table(
+        [_row(each, draft.product.time_unit) for each in listed],
+        "All plans of the line",
+        {"Cycle time": show.right()},
         key="compare.list",
-        alt="All plans of the line",
     )
 
 
-def _has_own_limit(plan: Plan) -> bool:
-    """Return whether a plan was asked for something else than the line's pace."""
-    return bool(plan.asked.limit or plan.asked.stations)
-
-
-def _state(each: PlanState) -> str:
-    """Return the state of a plan in words."""
-    if each.plan.in_force:
-        return "in force"
-    return "archived" if each.plan.archived else "kept"
+def _row(each: PlanState, unit: TimeUnit) -> dict[str, Any]:
+    """Return a plan as a row of the list."""
+    plan, method = each.plan, each.plan.result.method
+    kept = "archived" if plan.archived else "kept"
+    return {
+        "Plan": plan.plan_id,
+        "Name": plan.name,
+        "State": "in force" if plan.in_force else kept,
+        "Stations": len(plan.result.stations),
+        "Cycle time": show_seconds(plan.result.cycle_time, unit),
+        "Method": METHODS[method].title if method in METHODS else method,
+        "From version": plan.product_version,
+        "Out of date": "yes" if each.is_out_of_date else "no",
+        "Made by": plan.by,
+        "Made (UTC)": f"{plan.at:%Y-%m-%d %H:%M}" if plan.at else "",
+        "Remark": plan.remark,
+    }
 
 
 def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     """Let the engineer balance the line by several methods at once."""
-    known = METHODS
     asks = [PACE]
-    if base is not None and plan_upkeep.can_be_made_again(base) and _has_own_limit(base):
-        asks.append(AS_BASE.format(number=base.plan_id))
+    has_own = base is not None and bool(base.asked.limit or base.asked.stations)
+    if base is not None and has_own and plan_upkeep.can_be_made_again(base):
+        asks.append(f"The same as plan {base.plan_id}")
     names = st.multiselect(
         "Methods",
-        list(known),
-        default=list(known),
-        format_func=lambda name: known[name].title,
+        list(METHODS),
+        default=list(METHODS),
+        format_func=lambda name: METHODS[name].title,
         key=f"compare.methods.{draft.product.code}.{line}",
     )
     asked = st.radio("What is asked", asks, key=f"compare.asked.{draft.product.code}.{line}")
@@ -203,6 +169,6 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         disabled=not names or bool(problems) or job_views.is_busy(draft, line),
         key="compare.run",
     ):
-        balance_run.start(draft, line, *every)
+        job_views.start(draft, line, *every)
         session.rerun()
     st.caption("Each method's plan is kept; stopping keeps what has been found.")

@@ -1,6 +1,6 @@
 """Plans on the Balance page: which one is shown, its figures, chart, stations and diagram."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -24,6 +24,11 @@ ENDINGS = {
     Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
+REFUSED = {
+    Ending.IMPOSSIBLE: "What is asked is impossible.",
+    Ending.NOTHING_FOUND: "No plan was found in the time given.",
+    None: "The line could not be balanced; the findings say what to cure.",
+}
 
 
 def choose(plan: Plan) -> None:
@@ -41,7 +46,8 @@ def show_plans(draft: Draft, line: str) -> None:
     key = _key(draft.product.code, line)
     refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
     if refused is not None:
-        _show_refused(refused)
+        st.error(REFUSED.get(refused.ending, "There is no plan."))
+        show.findings(refused.findings)
     stored = session.opened(draft).plans(line)
     if not stored:
         st.info(
@@ -94,17 +100,6 @@ def _label(plan: Plan) -> str:
     return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
 
 
-def _show_refused(result: BalanceResult) -> None:
-    """Say why there is no plan."""
-    words = {
-        Ending.IMPOSSIBLE: "What is asked is impossible.",
-        Ending.NOTHING_FOUND: "No plan was found in the time given.",
-        None: "The line could not be balanced; the findings say what to cure.",
-    }
-    st.error(words.get(result.ending, "There is no plan."))
-    show.findings(result.findings)
-
-
 def _show_age(state: PlanState) -> None:
     """Say when a plan is out of date, and what differs."""
     if not state.is_out_of_date:
@@ -122,43 +117,33 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     """Show the figures of a plan, each ready to be opened."""
     result, unit = plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
-    longest = result.cycle_time
 
-    def box(title: str, text: str, key: str) -> show.NumberBox:
-        return show.NumberBox(title=title, text=text, numbers=pick(of_plan, key))
+    def box(title: str, text: str | Callable[[float], str]) -> show.NumberBox:
+        opened = pick(of_plan, title)
+        if callable(text):
+            text = text(opened[0].value or 0.0) if opened else "-"
+        return show.NumberBox(title, text, opened)
 
-    def first(key: str) -> float:
-        return next((e.value or 0.0 for e in pick(of_plan, key)), 0.0)
+    def time(number: float) -> str:  # an opened time is in the shown unit already
+        decimals = numbers.words.unit.decimals if numbers.words.unit else 0
+        return f"{half_up(number, decimals)} {numbers.words.label}"
 
-    show.number_row(
-        [
-            box("Stations", str(len(result.stations)), "stations"),
-            show.NumberBox(
-                title="Lower bound", text=_bound(draft, result), numbers=numbers.lower_bound()
-            ),
-            box("Cycle time", show_seconds(longest, unit), "cycle-time"),
-            box("Limit", show_seconds(result.limit, unit) if result.limit else "-", "limit"),
-            box(
-                "Balance efficiency",
-                show.percent(first("balance-efficiency")),
-                "balance-efficiency",
-            ),
-        ],
-        "balance.figures",
-        columns=5,
-    )
-    show.number_row(
-        [
-            box("Work content", show_seconds(numbers.total_work, unit), "work-content"),
-            box("Gap", show.percent(first("gap")) if pick(of_plan, "gap") else "-", "gap"),
-            box("Idle time", _time(first("idle-time"), numbers), "idle-time"),
-            box("Balance delay", show.percent(first("balance-delay")), "balance-delay"),
-            box("Smoothness index", _time(first("smoothness-index"), numbers), "smoothness-index"),
-        ],
-        "balance.figures",
-        columns=5,
-        small=True,
-    )
+    first = [
+        box("Stations", str(len(result.stations))),
+        show.NumberBox("Lower bound", _bound(draft, result), numbers.lower_bound()),
+        box("Cycle time", show_seconds(result.cycle_time, unit)),
+        box("Limit", show_seconds(result.limit, unit) if result.limit else "-"),
+        box("Balance efficiency", show.percent),
+    ]
+    second = [
+        box("Work content", show_seconds(numbers.total_work, unit)),
+        box("Gap", show.percent),
+        box("Idle time", time),
+        box("Balance delay", show.percent),
+        box("Smoothness index", time),
+    ]
+    show.number_row(first, "balance.figures", columns=5)
+    show.number_row(second, "balance.figures", columns=5, small=True)
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
@@ -166,39 +151,33 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     known = METHODS.get(result.method)
     st.markdown(
         f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
-        f"{plain(_effort(plan))}"
+        f"{plain(_effort(result))}"
     )
 
 
-def _effort(plan: Plan) -> str:
+def _effort(result: BalanceResult) -> str:
     """Return how much was done for a plan, and what stopped it."""
-    result = plan.result
-    said = [f"Time taken {result.effort.runtime_s:.2f} s"]
-    if result.effort.trials:
-        said.append(count(result.effort.trials, "trial"))
-    if result.effort.nodes:
-        said.append(count(result.effort.nodes, "partial plan"))
-    if result.effort.memory_mb:
-        said.append(f"{result.effort.memory_mb:.0f} MiB of memory")
-    words = f"{', '.join(said)}."
-    if result.proof.stopped is not None:
-        words += f" The proof is missing: {stop_words(result)}."
-    return words
-
-
-def _time(number: float, numbers: Numbers) -> str:
-    """Return an opened time, which is in the shown unit already, as text."""
-    unit = numbers.words.unit
-    return f"{half_up(number, unit.decimals if unit else 0)} {numbers.words.label}"
+    effort = result.effort
+    said = [f"Time taken {effort.runtime_s:.2f} s"]
+    if effort.trials:
+        said.append(count(effort.trials, "trial"))
+    if effort.nodes:
+        said.append(count(effort.nodes, "partial plan"))
+    if effort.memory_mb:
+        said.append(f"{effort.memory_mb:.0f} MiB of memory")
+    is_stopped = result.proof.stopped is not None
+    missing = f" The proof is missing: {stop_words(result)}." if is_stopped else ""
+    return f"{', '.join(said)}.{missing}"
 
 
 def _bound(draft: Draft, result: BalanceResult) -> str:
     """Return the lower bound as text: stations, or a time."""
-    if not result.proof.lower_bound:
+    bound = result.proof.lower_bound
+    if not bound:
         return "-"
-    if result.limit is not None:
-        return f"{result.proof.lower_bound:g}"
-    return show_seconds(result.proof.lower_bound, draft.product.time_unit)
+    return (
+        f"{bound:g}" if result.limit is not None else show_seconds(bound, draft.product.time_unit)
+    )
 
 
 def _gap(result: BalanceResult) -> str:

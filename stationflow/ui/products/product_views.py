@@ -100,8 +100,7 @@ def _archive_button(product: Product, is_archived: bool) -> None:
         with show.errors():
             session.store().set_archived(product.code, True, by=session.author())
             session.close_product()
-            session.notice(f"{product.code} is archived. Nothing of it is lost.")
-            session.rerun()
+            session.rerun(f"{product.code} is archived. Nothing of it is lost.")
 
 
 @st.cache_data(show_spinner=False, max_entries=32)
@@ -138,5 +137,4 @@ def header_form(draft: Draft, width: int) -> None:
                 remarks=remarks,
             )  # fmt: skip
             if stored_edits.save(form.base, edited):
-                session.notice("The header is stored.")
-                session.rerun()
+                session.rerun("The header is stored.")

@@ -142,8 +142,7 @@ def _file_work(draft: Draft, name: str) -> None:
         )
         pressed = st.button("Take the picture out", key="pictures.delete", type="primary")
         if pressed and stored_edits.save(draft, picture_edits.delete_picture(product, name)):
-            session.notice(f"{name} is taken out; Undo brings it back.")
-            session.rerun()
+            session.rerun(f"{name} is taken out; Undo brings it back.")
 
 
 def _store(draft: Draft, product: Product, contents: Any) -> None:

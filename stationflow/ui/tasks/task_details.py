@@ -1,23 +1,23 @@
 """What belongs to the chosen task, on the Tasks page."""
 
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.products.picture_edits import take_picture
 from stationflow.model import Product, Task
+from stationflow.model.schema.columns import Table
+from stationflow.model.schema.tables import TABLE, TABLES
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits
-from stationflow.ui.grids.detail_tables import DetailTable, station_table, task_details
+from stationflow.ui.grids.detail_tables import detail_table
+from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.ui.tasks import chosen_task
 from stationflow.ui.tasks.task_fields import show_limits, show_neighbours, show_quality
 from stationflow.ui.text import plain
-
-NEIGHBOURS, LIMITS, QUALITY, PICTURES = "Before and after", "Limits", "Test and repair", "Pictures"
-TAB = "tasks.detail"
-"""Key of the choice of what is shown of the chosen task."""
 
 
 def show_details(draft: Draft, place: int | None) -> None:
@@ -25,45 +25,39 @@ def show_details(draft: Draft, place: int | None) -> None:
     if place is None:
         st.info("The line has no task yet. Type one into the table above.")
         return
-    product = draft.product
-    key = chosen_task.task_keys(product)[place]
-    title = chosen_task.task_label(product, place, chosen_task.task_keys(product))
-    st.markdown(f"**{plain(title)}**")
-    tables = {table.title: table for table in task_details(product)}
-    parts = [*tables, NEIGHBOURS, LIMITS, QUALITY, PICTURES]
-    task = product.tasks[place]
+    product, task = draft.product, draft.product.tasks[place]
+    keys = chosen_task.task_keys(product)
+    st.markdown(f"**{plain(chosen_task.task_label(product, place, keys))}**")
+    own = [table for table in TABLES if table.parent == "task" and table.heading]
     # Headings that do not change: with a count in them the first row added would close its own tab.
-    for tab, name in zip(st.tabs(parts, key=TAB, on_change="rerun"), parts, strict=True):
-        if not tab.open:
-            continue
-        with tab:
-            if name in tables:
-                _records(draft, task, key, tables[name])
-            elif name == PICTURES:
-                _pictures(draft, task, key)
-            else:
-                SINGLE[name](draft, place)
-
-
-SINGLE = {NEIGHBOURS: show_neighbours, LIMITS: show_limits, QUALITY: show_quality}
-
-
-def _records(draft: Draft, task: Task, key: str, table: DetailTable) -> None:
-    """Show one table of a task's records."""
-    stored_edits.table(
-        f"details.{draft.product.code}.{key}.{table.field}",
-        draft,
-        table,
-        getattr(task, table.field),
-        lambda edit: with_task(draft.product, task, _with_records(task, table.field, edit.records)),
-        height="content",
+    show.tabs(
+        {table.heading: partial(_records, draft, task, keys[place], table) for table in own}
+        | {
+            "Before and after": lambda: show_neighbours(draft, place),
+            "Limits": lambda: show_limits(draft, place),
+            "Test and repair": lambda: show_quality(draft, place),
+            "Pictures": lambda: _pictures(draft, task, keys[place]),
+        },
+        "tasks.detail",
     )
 
 
-def _with_records(task: Task, name: str, records: tuple[Any, ...]) -> Task:
-    """Return a task with other records in one of its fields."""
-    changes: dict[str, Any] = {name: records}
-    return replace(task, **changes)
+def _records(draft: Draft, task: Task, key: str, table: Table) -> None:
+    """Show one table of a task's records."""
+    product, field = draft.product, table.path.rpartition(".")[2]
+
+    def edited(edit: GridEdit) -> Product:
+        changes: dict[str, Any] = {field: edit.records}
+        return with_task(product, task, replace(task, **changes))
+
+    stored_edits.table(
+        f"details.{product.code}.{key}.{field}",
+        draft,
+        detail_table(table, product),
+        getattr(task, field),
+        edited,
+        height="content",
+    )
 
 
 def with_task(product: Product, task: Task, edited: Task) -> Product:
@@ -89,24 +83,22 @@ def _pictures(draft: Draft, task: Task, key: str) -> None:
                 if whole:
                     product = with_task(product, task, replace(task, picture=name))
                 if stored_edits.save(draft, product, new):
-                    session.notice(f"The picture {name} is stored.")
-                    session.rerun()
+                    session.rerun(f"The picture {name} is stored.")
 
 
 def show_stations(draft: Draft, name: str) -> None:
     """Show what is special about single stations of a line."""
-    product = draft.product
+    product, table = draft.product, TABLE["stations"]
     line = next(line for line in product.lines if line.name == name)
-    stored_edits.table(
-        f"stations.{product.code}.{name}",
-        draft,
-        station_table(product, line),
-        line.stations,
-        lambda edit: replace(
-            product,
-            lines=tuple(
-                replace(other, stations=edit.records) if other is line else other
-                for other in product.lines
-            ),
-        ),
+    highest = max((station.number for station in line.stations), default=0)
+
+    def edited(edit: GridEdit) -> Product:
+        new = replace(line, stations=edit.records)
+        return replace(product, lines=tuple(new if o is line else o for o in product.lines))
+
+    what = replace(
+        detail_table(table, product),
+        title=f"Stations of line {name}",
+        new=lambda: replace(table.blank(), number=highest + 1),
     )
+    stored_edits.table(f"stations.{product.code}.{name}", draft, what, line.stations, edited)

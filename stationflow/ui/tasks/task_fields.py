@@ -104,5 +104,4 @@ def _store(draft: Draft, place: int, task: Task, is_changed: bool) -> None:
     product = draft.product
     tasks = (*product.tasks[:place], task, *product.tasks[place + 1 :])
     if is_changed and stored_edits.save(draft, replace(product, tasks=tasks)):
-        session.notice(f"Task {task.number} is stored.")
-        session.rerun()
+        session.rerun(f"Task {task.number} is stored.")

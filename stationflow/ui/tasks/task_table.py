@@ -1,17 +1,35 @@
 """The editable table of tasks, and what an edit of it does to the product."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
+from stationflow.balancing.time_words import count
 from stationflow.editing.renaming import fresh_number, renumbered
 from stationflow.editing.renumbering import read_numbers
 from stationflow.model import Finding, ModelTime, Product, Severity, Task
 from stationflow.model.schema.columns import Kind
 from stationflow.model.schema.tables import TABLE
+from stationflow.storage import Draft
+from stationflow.ui.grids import stored_edits
+from stationflow.ui.grids.detail_tables import DetailTable
 from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
 from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.units import TimeUnit
+
+
+def show_table(draft: Draft, line: str) -> None:
+    """Show the tasks of a line as an editable table."""
+    product, tasks = draft.product, draft.product.tasks_of(line)
+    stored_edits.table(
+        f"tasks.{product.code}.{line}",
+        draft,
+        DetailTable("Tasks", task_columns(product), lambda: Task(number="", line=line)),
+        tasks,
+        lambda edit: edited_product(product, tasks, edit),
+        height=560,
+    )
 
 
 def task_columns(product: Product) -> list[Column]:
@@ -61,40 +79,31 @@ def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> P
     Tasks without a number get a fresh one. When a task is given another number,
     every arrow, join and time between tasks that named it follows.
     """
-    numbered: list[Task] = []
     taken = {task.number for task in (*product.tasks, *edit.records)}
-    for task in edit.records:
-        number = task.number or fresh_number(taken)
-        taken.add(number)
-        numbered.append(replace(task, number=number))
     after: dict[int, Task] = {}
     added: list[Task] = []
-    for task, was in zip(numbered, edit.came_from, strict=True):
+    for task, was in zip(edit.records, edit.came_from, strict=True):
+        numbered = replace(task, number=task.number or fresh_number(taken))
+        taken.add(numbered.number)
         if was is None:
-            added.append(task)
+            added.append(numbered)
         else:
-            after[was] = task
+            after[was] = numbered
     place = {id(task): i for i, task in enumerate(shown)}
-    tasks: list[Task] = []
-    for task in product.tasks:
-        i = place.get(id(task))
-        if i is None:
-            tasks.append(task)
-        elif i in after:
-            tasks.append(after[i])
+    now = [after.get(place[id(t)]) if id(t) in place else t for t in product.tasks]
+    tasks = tuple(task for task in (*now, *added) if task is not None)
     new_numbers = {
         shown[was].number: task.number
         for was, task in after.items()
         if shown[was].number != task.number
     }
-    return renumbered(replace(product, tasks=(*tasks, *added)), new_numbers)
+    return renumbered(replace(product, tasks=tasks), new_numbers)
 
 
 def counted(product: Product, line: str, found: Sequence[Finding]) -> str:
     """Return in words how many tasks there are, and how many findings wait below."""
     tasks = len(product.tasks_of(line))
-    words = [f"{tasks} task{'' if tasks == 1 else 's'} on this line, {len(product.tasks)} in all"]
-    for severity in (Severity.ERROR, Severity.WARNING):
-        if count := sum(finding.severity == severity for finding in found):
-            words.append(f"{count} {severity}{'' if count == 1 else 's'}")
+    words = [f"{count(tasks, 'task')} on this line, {len(product.tasks)} in all"]
+    counts = Counter(finding.severity for finding in found)
+    words += [count(counts[s], s) for s in (Severity.ERROR, Severity.WARNING) if counts[s]]
     return " · ".join(words)

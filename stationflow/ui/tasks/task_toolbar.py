@@ -120,8 +120,7 @@ def store(draft: Draft, make: Change) -> None:
         if stored_edits.save(draft, change.product):
             chosen_task.choose(change.product, change.chosen)
             st.session_state[CLOSE] = True
-            session.notice(change.words)
-            session.rerun()
+            session.rerun(change.words)
 
 
 def _menu(
