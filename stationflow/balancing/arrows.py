@@ -96,7 +96,6 @@ def circles(predecessors: Arrows) -> list[tuple[int, ...]]:
 
 
 def _graph(predecessors: Arrows) -> Any:
-    """Return the arrows as a graph of `networkx`."""
     import networkx as nx
 
     graph: Any = nx.DiGraph()

@@ -209,7 +209,6 @@ class _Run:
     started: float
 
     def result(self, progress: Progress) -> BalanceResult:
-        """Ask the method, verify, and return the result."""
         settings, work = self.empty.asked, self.work
         info = METHODS[settings.method]
         options = Options(**{name: getattr(settings, name) for name in info.uses})
@@ -269,7 +268,6 @@ class _Run:
         return (warned,) if warned else ()
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
-        """Return what to say when there is no plan."""
         most, limit = self.empty.asked.stations or 0, self.empty.limit or 0.0
         if outcome.clash:
             return (clash_finding(self.work.line, outcome.clash),)

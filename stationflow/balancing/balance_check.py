@@ -56,7 +56,6 @@ def settings_problems(settings: BalanceSettings) -> list[str]:
 
 
 def _out_of_range(settings: BalanceSettings) -> list[str]:
-    """Return the values that cannot be."""
     wrong = []
     for name, number in (("limit", settings.limit), ("seconds", settings.seconds)):
         if number is not None and not (isfinite(number) and number > 0):
@@ -79,7 +78,6 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
 
 
 def _goal_problems(settings: BalanceSettings) -> list[str]:
-    """Return what does not fit together as a goal."""
     if settings.goal == Goal.BEST_EFFICIENCY:
         if settings.limit is not None:
             return ["Best efficiency finds its own cycle time; leave the limit out."]
@@ -146,7 +144,6 @@ def impossible(
 
 
 def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> str:
-    """Return the simplest reason in words."""
     units, words = problem.limit or 0, work.words
     if bounds.lb1(problem.times, units) > most:
         return (

@@ -63,7 +63,6 @@ def reach_goal(
 
 
 def _ruled_out(problem: BalanceProblem, most: int, clash: Clash, needed: int = 0) -> Outcome:
-    """Return that no plan keeps the limits of the line."""
     at_limit = problem.limit is not None
     named = bounds.bounds(problem) if at_limit else bounds.cycle_bounds(problem, most)
     low = max(needed, *(bound for _, bound in named))
@@ -98,7 +97,6 @@ def _at_takt(asked: _Asked, most: int | None) -> Outcome:
 
 
 def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
-    """Ask for the shortest cycle time of at most `most` stations."""
     seen, watch = asked.seen, asked.watch
     if clash := stations_needed(asked.line, None, most)[1]:
         return _ruled_out(asked.line.whole, most, clash)
@@ -186,12 +184,10 @@ def at_least(stations: Stations, fewest: int, *, numbered: bool = False) -> Stat
 
 
 def _ending(stations: Stations, value: int, bound: int) -> Ending:
-    """Return how a search for a small value ended."""
     if not stations:
         return Ending.NOTHING_FOUND
     return Ending.OPTIMAL if value <= bound else Ending.FOUND
 
 
 def _cycle(problem: BalanceProblem, stations: Stations) -> int:
-    """Return the largest load in whole units."""
     return max(loads(problem, stations), default=0)

@@ -73,7 +73,6 @@ def gap(result: BalanceResult) -> float | None:
 
 
 def _base(loads: Sequence[float], limit: float | None) -> float:
-    """Return the base of a metric."""
     if limit is not None and limit < 0:
         raise ValueError(f"limit must not be negative, got {limit}")
     return cycle_time(loads) if limit is None else limit

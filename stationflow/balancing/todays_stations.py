@@ -43,16 +43,13 @@ def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
 
 
 def _in_order(names: list[str]) -> list[str]:
-    """Return station names by the number in them, if all have one; else as they stand."""
-    if not all(re.search(r"\d", name) for name in names):
-        return names
-    return sorted(names, key=_natural)
+    """Return station names by the number in them (2 before 10), if all have one."""
 
+    def natural(name: str) -> list[tuple[int, int, str]]:
+        pieces = re.findall(r"\d+|\D+", name)
+        return [(0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in pieces]
 
-def _natural(name: str) -> list[tuple[int, int, str]]:
-    """Return what orders names as people do: 2 before 10."""
-    pieces = re.findall(r"\d+|\D+", name)
-    return [(0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in pieces]
+    return sorted(names, key=natural) if all(re.search(r"\d", name) for name in names) else names
 
 
 def todays_result(product: Product, line: str, stations: Stations) -> BalanceResult | None:

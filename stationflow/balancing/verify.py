@@ -85,7 +85,6 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
 
 
 def _order(work: LineWork, places: Places) -> list[Finding]:
-    """Return the tasks that come before one of their predecessors."""
     findings = []
     for number, row in zip(work.numbers, work.predecessors, strict=True):
         for before in (work.numbers[position] for position in row):

@@ -34,7 +34,6 @@ def _names(product: Product) -> Iterator[Finding]:
 
 
 def _main_line(lines: Iterable[Line]) -> Iterator[Finding]:
-    """Say that no line, or more than one, is the main line."""
     mains = [line.name for line in lines if line.is_main]
     if not mains:
         yield error("no-main-line", "Lines", "Every line feeds another; none is the main line.")
@@ -84,7 +83,6 @@ def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
 
 
 def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
-    """Name the lines without tasks."""
     used = {task.line for task in product.tasks}
     for name in lines:
         if name not in used:

@@ -229,7 +229,6 @@ def _in_product_unit(explained: Explained, product: Product) -> Explained:
 
 
 def _working_time(product: Product) -> tuple[Fraction, Explained]:
-    """Return the working time in the period of the demand."""
     calendar, period = product.calendar, product.demand.period
     day, shifts = exact_time_per_day(calendar), len(calendar.shifts)
     lengths = " + ".join(f"({s.length_min} - {figure(s.break_min)})" for s in calendar.shifts)

@@ -113,12 +113,10 @@ def _cost(amount: Fraction, each: float | None) -> float | None:
 
 
 def _cost_words(cost: float | None) -> str:
-    """Say what a way costs."""
     return "" if cost is None else f" Cost per week: {figure(cost, 2)}."
 
 
 def _overtime(product: Product, values: Values) -> Way:
-    """Return the overtime that reaches the demand."""
     needed, week = values["working time needed"], values["working time"]
     hours = max(needed.number - week.number, Fraction(0)) / HOUR_S
     room = Fraction(WEEK_MINUTES, 60) - _attendance_min(product.calendar) / 60
@@ -182,7 +180,6 @@ def _shifts(product: Product, values: Values) -> Way:
 
 
 def _lines(product: Product, values: Values) -> Way:
-    """Return the further copies of the main line that reach the demand."""
     there = int(values["lines"].number)
     wanted = LINES.worked(values).number
     more = max(math.ceil(wanted) - there, 0)

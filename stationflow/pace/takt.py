@@ -1,7 +1,6 @@
 """Takt time, operating takt and station time of a line, each with the way it came about."""
 
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from stationflow.model import (
     DemandPace,
@@ -107,7 +106,12 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     for feeder in reversed(chain[:-1]):
         facts = feeder_facts(product, feeder, facts)
     if facts.station_time <= 0:
-        findings += (_nothing_left(chain[0], facts.operating_takt),)
+        lost = figure(chain[0].repositioning_ms / 1000)
+        message = (
+            f"Repositioning takes {lost} s of the operating takt of "
+            f"{figure(facts.operating_takt, 3)} s; nothing is left for work."
+        )
+        findings += (error("no-station-time", f"Line {line_name}", message),)
     return LinePace(
         line=line_name,
         takt_time_s=float(facts.takt_time),
@@ -148,9 +152,13 @@ def _chain_to_main(
 
 
 def _check_demand(product: Product) -> tuple[Finding, ...]:
-    """Return what is wrong with calendar and demand."""
     demand = product.demand
-    found = [_weaker_for_hours(product, finding) for finding in check_calendar(product.calendar)]
+    found = list(check_calendar(product.calendar))
+    if demand.period == Period.HOUR:  # the demand per hour sets the pace without working time
+        found = [
+            replace(f, severity=Severity.WARNING) if f.code == "no-working-time" else f
+            for f in found
+        ]
     found += check_stops(product.calendar, demand)
     if not demand.quantity or not is_number(demand.quantity):
         entered = "nothing" if demand.quantity is None else f"{demand.quantity:g}"
@@ -167,15 +175,7 @@ def _check_demand(product: Product) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _weaker_for_hours(product: Product, finding: Finding) -> Finding:
-    """Make missing working time a warning where the demand per hour sets the pace without it."""
-    if product.demand.period == Period.HOUR and finding.code == "no-working-time":
-        return replace(finding, severity=Severity.WARNING)
-    return finding
-
-
 def _check_line(line: Line) -> tuple[Finding, ...]:
-    """Return what is wrong with the numbers of one line."""
     where = f"Line {line.name}"
     found = []
     if not line.is_main and _is_bad(line.yield_share):
@@ -197,24 +197,12 @@ def _check_line(line: Line) -> tuple[Finding, ...]:
 
 
 def _is_bad(share: float) -> bool:
-    """Return whether a share is not above 0 and at most 1."""
     return not (is_number(share) and 0 < share <= 1)
 
 
 def _share_out_of_range(where: str, name: str, share: float) -> Finding:
-    """Say that a share is no share."""
     return error(
         "share-out-of-range", where, f"The {name} is {share:g}; a share lies above 0 and up to 1."
-    )
-
-
-def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
-    """Say that repositioning takes the whole operating takt."""
-    return error(
-        "no-station-time",
-        f"Line {line.name}",
-        f"Repositioning takes {figure(line.repositioning_ms / 1000)} s of the operating takt of "
-        f"{figure(operating_takt, 3)} s; nothing is left for work.",
     )
 
 

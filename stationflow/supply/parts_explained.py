@@ -24,7 +24,6 @@ def part_numbers(product: Product) -> tuple[Explained, ...]:
 
 
 def _quantity(product: Product, number: str, used: Decimal) -> Explained:
-    """Open the quantity of one part."""
     part = product.part(number)
     unit = part.unit_label if part else "pcs"
     terms, tree = [], line_tree(product)

@@ -53,7 +53,6 @@ def fitting_tasks(product: Product) -> dict[str, list[str]]:
 
 
 def _doubled(product: Product) -> Iterator[Finding]:
-    """Name the part numbers that stand twice in the parts list."""
     for number, count in Counter(part.number for part in product.parts).items():
         if count > 1:
             yield error(

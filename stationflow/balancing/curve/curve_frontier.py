@@ -85,7 +85,6 @@ class Frontier:
         return True
 
     def _is_flat(self, stations: int) -> bool:
-        """Return whether no plan of more stations can be shorter."""
         return self.cycles[stations] <= self.problem.longest
 
 

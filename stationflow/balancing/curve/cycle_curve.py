@@ -105,29 +105,6 @@ def cycle_curve(
     )
 
 
-class _Rules:
-    """Rules of priority on one problem, their lists made once, from both ends of the line."""
-
-    def __init__(self, problem: BalanceProblem) -> None:
-        turned = problem.reversed()
-        self._ways = [
-            (seen, order(seen), seen is turned)
-            for order in (by_positional_weight, by_time)
-            for seen in (problem, turned)
-        ]
-
-    def fewest(self, limit: int, enough: int) -> Stations:
-        """Return the plan of fewest stations at a limit, or the first of at most `enough`."""
-        best: Stations = ()
-        for problem, order, is_turned in self._ways:
-            found = list_first_fit(problem, order, limit).stations or ()
-            if not best or len(found) < len(best):
-                best = turned_round(found) if is_turned else found
-            if len(best) <= enough:
-                break
-        return best
-
-
 class _Stopped(Progress):
     """Lets a method hear that somebody wants to stop, and nothing else."""
 
@@ -135,7 +112,6 @@ class _Stopped(Progress):
         self._is_over = is_over
 
     def should_stop(self) -> bool:
-        """Return whether to stop."""
         return self._is_over()
 
 
@@ -166,7 +142,6 @@ class _Search:
         self._ask_limits()
 
     def points(self) -> tuple[CurvePoint, ...]:
-        """Return the points from one station to where the curve is flat."""
         return tuple(self._point(m) for m in range(1, self.frontier.last + 1))
 
     def _bound_all(self) -> None:
@@ -191,7 +166,24 @@ class _Search:
         known is halved.
         """
         total, frontier = self.settings.seconds, self.frontier
-        rules, began = _Rules(self.problem), monotonic()
+        turned = self.problem.reversed()
+        ways = [
+            (seen, order(seen), seen is turned)
+            for order in (by_positional_weight, by_time)
+            for seen in (self.problem, turned)
+        ]
+
+        def fewest(limit: int, enough: int) -> Stations:
+            best: Stations = ()
+            for seen, order, is_turned in ways:
+                found = list_first_fit(seen, order, limit).stations or ()
+                if not best or len(found) < len(best):
+                    best = turned_round(found) if is_turned else found
+                if len(best) <= enough:
+                    break
+            return best
+
+        began = monotonic()
         tried = dict.fromkeys(self._all_open(), 0)
         for turn in range(QUICK_LIMITS):
             for m in self._wanted(m for m in tried if frontier.is_open(m)):
@@ -202,7 +194,7 @@ class _Search:
                 if low > high:
                     continue
                 limit = low if not turn else (low + high) // 2
-                found = rules.fewest(limit, enough=m)
+                found = fewest(limit, m)
                 frontier.take_plan(found)
                 if len(found) > m:
                     tried[m] = limit + 1
@@ -239,7 +231,6 @@ class _Search:
             each *= LONGER
 
     def _allowed(self, seconds: float) -> float:
-        """Return the seconds for one question."""
         most = self.settings.seconds_each
         return seconds if most is None else min(seconds, most)
 
@@ -277,7 +268,6 @@ class _Search:
         self._early[limit] += is_early and not is_moved and answer.lower_bound <= fewest
 
     def _all_open(self) -> list[int]:
-        """Return the numbers of stations whose shortest cycle is not known."""
         return [m for m in range(1, self.frontier.last + 1) if self.frontier.is_open(m)]
 
     def _wanted(self, stations: Iterable[int]) -> list[int]:
@@ -310,18 +300,15 @@ class _Search:
         return Watch(progress, unit, min(ends, default=None))
 
     def _is_over(self) -> bool:
-        """Return whether time is up or somebody wants to stop."""
         return self._watch(None).is_over()
 
     def _tell(self) -> None:
-        """Pass on the points of which more is known."""
         last = self.frontier.last
         for m in self.frontier.changes():
             if m <= last:
                 self.progress.on_point(self._point(m))
 
     def _point(self, m: int) -> CurvePoint:
-        """Return a point as people see it, its plan verified."""
         frontier = self.frontier
         cycle, low = frontier.cycles[m], frontier.low[m]
         return CurvePoint(

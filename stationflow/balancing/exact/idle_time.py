@@ -90,7 +90,6 @@ class Turns:
 
     @property
     def _is_last(self) -> bool:
-        """Whether there is one station to be saved at most."""
         return len(self._plan) - self.hunt.lower < 2
 
     def _walk_on(self, is_over: Callable[[], bool]) -> None:

@@ -190,7 +190,6 @@ class _Program:
         self._solver.addVars(size, np.zeros(size), np.ones(size))
 
     def add(self, loads: list[npt.NDArray[np.int64]]) -> None:
-        """Add loads."""
         lengths = [len(load) for load in loads]
         starts = np.cumsum([0, *lengths[:-1]]).astype(np.int32)
         places = np.concatenate(loads).astype(np.int32)

@@ -117,11 +117,9 @@ class ShortestCycle:
         return Turns(hunt)
 
     def _hunt(self, limit: int) -> Hunt:
-        """Return the search for a plan of the number of stations at a limit."""
         return Hunt(self.problem, limit, self.most, self.most + 1, self.means)
 
     def _take(self, stations: Stations) -> int:
-        """Keep a plan and return its cycle time."""
         cycle = max(loads(self.problem, stations))
         if cycle < self.upper:
             self.best, self.upper = stations, cycle
@@ -129,7 +127,6 @@ class ShortestCycle:
         return cycle
 
     def _raise(self, lower: int) -> None:
-        """Raise the bound."""
         if lower > self.lower:
             self.lower = lower
             self.watch.cycle_bound(lower)

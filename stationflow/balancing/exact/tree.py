@@ -138,7 +138,6 @@ class Tree:
         return stations[::-1]
 
     def _empty(self, nodes: int, levels: int) -> TreeArrays:
-        """Return arrays for so many nodes."""
         places = 1 << (TABLE_PLACES * nodes - 1).bit_length() - 1
         return TreeArrays(
             sets=np.empty((nodes, self._words), np.uint64),

@@ -76,6 +76,5 @@ def _lost(line: Contraction, left: Narrowed) -> Clash:
 
 
 def _groups_of(line: Contraction, task: int) -> Iterable[str]:
-    """Yield the groups that a task of the contracted line is made of."""
     inside = set(line.members[task])
     return (group.said for group in line.whole.forms.groups if inside & set(group.tasks))

@@ -86,7 +86,6 @@ def _labels(whole: BalanceProblem) -> list[int]:
 
 
 def _arrows(whole: BalanceProblem, label: Sequence[int]) -> list[tuple[int, ...]]:
-    """Return the arrows between labels."""
     rows: list[set[int]] = [set() for _ in label]
     for task, row in enumerate(whole.predecessors):
         rows[label[task]].update(label[before] for before in row)

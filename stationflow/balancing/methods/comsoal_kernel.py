@@ -6,7 +6,7 @@ import inspect
 import zlib
 from collections.abc import Callable
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from stationflow.balancing.limits import joining
 from stationflow.balancing.limits.joining import SHARES, is_open, may_join
@@ -177,15 +177,11 @@ def rule_mark() -> int:
 @cache
 def compiled_kernel(*, limited: bool) -> Kernel:
     """Return the kernel compiled; the first call on a machine takes a second or two."""
-    import numba
     from numba.extending import register_jitable
+
+    from stationflow.balancing.exact.compiled import compiled
 
     register_jitable(may_join)
     register_jitable(is_open)
-    kernel = plain_kernel(rule_mark(), limited=limited)
-    compiled: Any
-    try:
-        compiled = numba.njit(cache=True)(kernel)
-    except RuntimeError:  # nowhere to keep the compiled code: compile in every process
-        compiled = numba.njit(kernel)
-    return compiled  # type: ignore[no-any-return]
+    kernel: Kernel = compiled(plain_kernel(rule_mark(), limited=limited))
+    return kernel

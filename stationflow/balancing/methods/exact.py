@@ -109,7 +109,6 @@ class Exact:
         )
 
     def _means(self) -> Means:
-        """Return what the search may use."""
         from stationflow.balancing.exact.hunt import Means
 
         options = self.options

@@ -14,7 +14,6 @@ from stationflow.balancing.limits.joining import (
     OpenStation,
     doors,
     first_that_may_join,
-    shortfall,
 )
 from stationflow.balancing.methods.method import (
     Answer,
@@ -108,7 +107,7 @@ def fill(
             here = rules.open(number, unplaced, problem.times, limit * share // 100)
         while True:
             at = first_that_may_join(left, times, start, None if rules is None else admits)
-            if at > start and (short := shortfall(left, min(times[start:at]))) > 0:
+            if at > start and (short := min(times[start:at]) - left) > 0:
                 step = short if step is None else min(step, short)
             if at == len(times):
                 if here is None or not here.next_turn():

@@ -85,7 +85,6 @@ class _Claim:
 
 
 def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
-    """Return what an answer says."""
     if result.has_plan:
         stations = [station.tasks for station in result.stations]
         wrong = verify(work, stations, takt=result.limit, most_stations=result.asked.stations)
@@ -217,7 +216,6 @@ class _Hearing:
         return None, f"{self._could_not(rest)}{also}."
 
     def _of_possible(self, question: Question) -> tuple[bool | None, str]:
-        """Return what it says to an answer that something is possible."""
         verdict = self._ask((question,))
         if verdict == Verdict.POSSIBLE:
             return True, f"agrees: it found {self._plan()} too."
@@ -251,7 +249,6 @@ class _Hearing:
         return worst
 
     def _make_sure(self, stations: Stations, most: int, limit: int) -> None:
-        """Keep a plan of the solver, if it holds."""
         work = self._work
         named = [[work.numbers[position] for position in station] for station in stations]
         takt = in_time_unit(work, limit * self._claim.problem.scale)
@@ -270,12 +267,10 @@ class _Hearing:
         return max(len(self._found), self._claim.first)
 
     def _cycle(self) -> int:
-        """Return the largest load of the plan found, in whole units."""
         times = self._claim.problem.times
         return max(sum(times[position] for position in station) for station in self._found)
 
     def _plan(self) -> str:
-        """Return the plan that the solver found, in words."""
         said = f"a plan of {count(self._used(), 'station')}"
         if self._claim.goal == Goal.FEWEST_STATIONS:
             return said
@@ -283,7 +278,6 @@ class _Hearing:
         return f"{said} with a cycle time of {self._work.words.show(cycle)}"
 
     def _could_not(self, why: Verdict) -> str:
-        """Return why there is no opinion."""
         if why == Verdict.STOPPED:
             return "was stopped before it could tell"
         if why == Verdict.TOO_LARGE:
