@@ -107,31 +107,15 @@ def balance_line(
     method: str = "exact",
     **options: Any,
 ) -> BalanceResult:
-    """Balance one line of a product.
+    """Balance one line of a product (None: the main line).
 
-    Parameters
-    ----------
-    product
-        The product.
-    line
-        Name of the line; None: the main line.
-    limit_s
-        Limit of a station in seconds; None: the cycle time is to be short.
-    stations
-        Number of stations; with a limit, at most so many; None: as few as possible.
-    method
-        Name of the method.
-    options
-        Further settings: `stations_from`, `direction`, `seconds`, `trials`, `seed`,
-        `cores`, `memory_mb`, `nodes`, as in `BalanceSettings`; and `progress`.
+    `limit_s` is the limit of a station in seconds (None: the cycle time is to be short);
+    `stations` their number: with a limit, at most so many (None: as few as possible). `options`
+    are the further settings of `BalanceSettings`: `stations_from`, `direction`, `seconds`,
+    `trials`, `seed`, `cores`, `memory_mb`, `nodes`; and `progress`.
 
-    Raises
-    ------
-    ValueError
-        If the settings are out of range, or the method does not use one of them.
+    Raises ValueError if the settings are out of range, or the method does not use one of them.
 
-    Examples
-    --------
     >>> from stationflow.model import Product, Task
     >>> tasks = (Task(number="10", time_ms=30_000), Task(number="20", time_ms=20_000))
     >>> product = Product(code="P", tasks=tasks)
@@ -227,7 +211,7 @@ class _Run:
             ending = Ending.FOUND  # best for all limits entered is not proven
         named = [[work.numbers[position] for position in station] for station in answer.stations]
         broken = self._broken(named, all_kept=all_kept)
-        result = replace(
+        return replace(
             self.empty,
             assignment=assignment(work, enumerate(named, 1)) if named else None,
             proof=Proof(
@@ -237,17 +221,16 @@ class _Run:
                 limits_kept=kept_limits(work.limits, info.keeps),
                 stopped=answer.stopped,
             ),
+            effort=Effort(
+                engine=engine_name(),
+                direction=answer.direction,
+                trials=answer.trials,
+                nodes=answer.nodes,
+                memory_mb=answer.memory_mb,
+                runtime_s=monotonic() - self.started,
+            ),
             findings=(*broken, *self._why_none(outcome)),
         )
-        effort = Effort(
-            engine=engine_name(),
-            direction=answer.direction,
-            trials=answer.trials,
-            nodes=answer.nodes,
-            memory_mb=answer.memory_mb,
-            runtime_s=monotonic() - self.started,
-        )
-        return replace(result, effort=effort)
 
     def _shown(self, bound: int) -> float:
         """Return a bound as people see it: stations as they are, times in the time unit."""

@@ -67,13 +67,12 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
         ("seed", settings.seed, 0),
         ("cores", settings.cores, 1),
         ("nodes", settings.nodes, 1),
+        ("memory", settings.memory_mb, LEAST_MEMORY_MB),
     )
     for name, number, least in counts:
         if number is not None and number < least:
-            wrong.append(f"{name} must be at least {least}, got {number}.")
-    memory = settings.memory_mb
-    if memory is not None and memory < LEAST_MEMORY_MB:
-        wrong.append(f"memory must be at least {LEAST_MEMORY_MB} MiB, got {memory}.")
+            unit = " MiB" if name == "memory" else ""
+            wrong.append(f"{name} must be at least {least}{unit}, got {number}.")
     return wrong
 
 

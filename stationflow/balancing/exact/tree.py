@@ -57,14 +57,9 @@ class Tree:
         return int(self._control[kernel.NODES])
 
     @property
-    def expanded(self) -> int:
-        """Partial plans whose loads were listed."""
-        return int(self._control[kernel.EXPANDED])
-
-    @property
     def branching(self) -> float:
         """Partial plans made of each that was expanded."""
-        return self.nodes / max(1, self.expanded)
+        return self.nodes / max(1, int(self._control[kernel.EXPANDED]))
 
     @property
     def is_done(self) -> bool:
