@@ -17,7 +17,6 @@ from stationflow.balancing.goals import Outcome, reach_goal
 from stationflow.balancing.limits.not_kept import kept_limits
 from stationflow.balancing.limits_findings import (
     are_all_kept,
-    clash_finding,
     limits_broken,
     limits_not_kept,
 )
@@ -129,7 +128,8 @@ def balance_line(
     if line is None:
         if product.main_line is None:
             message = "Every line feeds another; none is the main line."
-            return refused("", settings, (error("no-main-line", "Lines", message),))
+            found = (error("no-main-line", "Lines", message),)
+            return BalanceResult(line="", asked=settings, findings=found)
         line = product.main_line.name
     return balance_product(product, line, settings, progress)
 
@@ -149,7 +149,7 @@ def balance_product(
         of_line = line_pace(product, line)
         pace, findings = of_line.in_plan, (*findings, *of_line.findings)
     if work is None or has_errors(findings) or (is_at_pace and pace.station_time is None):
-        return refused(line, settings, by_severity(findings), pace)
+        return BalanceResult(line=line, asked=settings, pace=pace, findings=by_severity(findings))
     return with_told(product, balance(work, settings, progress, pace=pace), findings)
 
 
@@ -171,16 +171,6 @@ def with_told(
     limits = limits_not_kept(product, result.line, result.method)
     told = (*((limits,) if limits else ()), *model_overloads(result, product.time_unit))
     return replace(result, findings=by_severity((*result.findings, *findings, *told)))
-
-
-def refused(
-    line: str,
-    settings: BalanceSettings,
-    findings: tuple[Finding, ...],
-    pace: DemandPace = NO_PACE,
-) -> BalanceResult:
-    """Return the result of a line that cannot be balanced until its findings are cured."""
-    return BalanceResult(line=line, asked=settings, pace=pace, findings=findings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +243,8 @@ class _Run:
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
         most, limit = self.empty.asked.stations or 0, self.empty.limit or 0.0
         if outcome.clash:
-            return (clash_finding(self.work.line, outcome.clash),)
+            message = f"These cannot all hold: {'; '.join(outcome.clash)}."
+            return (error("limits-clash", f"Line {self.work.line}", message),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
             return (impossible(self.work, self.problem, limit, most, low),)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from stationflow.balancing.work import LineWork
-from stationflow.model import Finding, error
+from stationflow.model import Finding, TaskLimits, error
 
 LIMIT_CODES = frozenset(
     {"station-not-allowed", "group-split", "tasks-not-apart", "zones-mixed", "equipment-missing"}
@@ -99,12 +99,16 @@ def _order(work: LineWork, places: Places) -> list[Finding]:
     return findings
 
 
+def _limited(work: LineWork, places: Places) -> Iterator[tuple[str, TaskLimits, int]]:
+    """Yield the tasks that are at a station, with their limits and the station."""
+    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+        if number in places:
+            yield number, limits, places[number][0]
+
+
 def _numbered(work: LineWork, places: Places) -> Iterator[Finding]:
     """Yield the tasks that are not at the station, or between the stations, entered for them."""
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
-        if number not in places:
-            continue
-        at = places[number][0]
+    for number, limits, at in _limited(work, places):
         for is_broken, said in (
             (limits.station not in (None, at), f"is fixed at station {limits.station}"),
             (
@@ -123,10 +127,7 @@ def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
     stations_of: dict[str, dict[int, str]] = defaultdict(dict)
     zones_at: dict[int, set[str]] = defaultdict(set)
     stated = {setting.number: setting.zone for setting in work.limits.stations if setting.zone}
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
-        if number not in places:
-            continue
-        at = places[number][0]
+    for number, limits, at in _limited(work, places):
         if limits.together:
             stations_of[limits.together].setdefault(at, number)
         for other in limits.apart:
@@ -156,9 +157,8 @@ def _equipped(work: LineWork, places: Places) -> Iterator[Finding]:
     for setting in work.limits.stations:
         for name in setting.equipment:
             having[name].add(setting.number)
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+    for number, limits, at in _limited(work, places):
         for name in limits.equipment:
-            if number in places and name in having and places[number][0] not in having[name]:
-                at = places[number][0]
+            if name in having and at not in having[name]:
                 message = f"It needs {name}, which station {at} does not have, but another has."
                 yield error("equipment-missing", f"Task {number}", message)

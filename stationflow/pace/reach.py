@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
-from stationflow.model import Calendar, Explained, Product
+from stationflow.model import Explained, Product
 from stationflow.model.demand import DAY_MINUTES
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Formula, Value, entered_time, plain, rounded_time
@@ -119,7 +119,8 @@ def _cost_words(cost: float | None) -> str:
 def _overtime(product: Product, values: Values) -> Way:
     needed, week = values["working time needed"], values["working time"]
     hours = max(needed.number - week.number, Fraction(0)) / HOUR_S
-    room = Fraction(WEEK_MINUTES, 60) - _attendance_min(product.calendar) / 60
+    day = sum(shift.length_min for shift in product.calendar.shifts)  # breaks included
+    room = Fraction(WEEK_MINUTES - day * working_days(product.calendar), 60)
     limit = product.reach.overtime_limit_h
     within = None if limit is None else hours <= fraction(limit)
     cost = _cost(hours, product.reach.overtime_cost)
@@ -208,8 +209,3 @@ def _with_check(values: Values, time: Fraction, opened: Explained) -> Explained:
     made = time * shares * values["lines"].number / cycle
     said = f"{'Agrees' if made >= wanted else 'Differs'}: {figure(made, 3)} good units a week "
     return replace(opened, check=f"{said}are made then, {figure(wanted, 3)} are wanted.")
-
-
-def _attendance_min(calendar: Calendar) -> Fraction:
-    """Return the minutes of a week that the shifts fill, breaks included."""
-    return Fraction(sum(shift.length_min for shift in calendar.shifts) * working_days(calendar))

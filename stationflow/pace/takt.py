@@ -18,8 +18,10 @@ from stationflow.pace.pace_explained import feeder_facts, main_facts
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
-    exact_time_per_period,
 )
+
+NO_PACE = ("no-demand", "no-working-time", "share-out-of-range", "line-number-impossible")
+"""Errors of demand, calendar and lines with which no pace can be computed."""
 
 
 def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> float:
@@ -98,9 +100,8 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     """
     chain, findings = _chain_to_main(product, line_name)
     findings += _check_demand(product)
-    of_lines = tuple(finding for line in chain for finding in _check_line(line))
-    findings += of_lines
-    if not chain or of_lines or not _sets_a_pace(product):
+    findings += tuple(finding for line in chain for finding in _check_line(line))
+    if not chain or any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings):
         return LinePace(line=line_name, findings=findings)
     facts = main_facts(product, chain[-1])
     for feeder in reversed(chain[:-1]):
@@ -204,11 +205,3 @@ def _share_out_of_range(where: str, name: str, share: float) -> Finding:
     return error(
         "share-out-of-range", where, f"The {name} is {share:g}; a share lies above 0 and up to 1."
     )
-
-
-def _sets_a_pace(product: Product) -> bool:
-    """Return whether there are working time and demand to compute a pace from."""
-    demand = product.demand
-    is_asked = bool(demand.quantity) and is_number(demand.quantity)
-    are_shares = not (_is_bad(demand.yield_share) or _is_bad(demand.availability))
-    return is_asked and are_shares and exact_time_per_period(product.calendar, demand.period) > 0

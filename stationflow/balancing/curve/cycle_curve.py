@@ -127,9 +127,7 @@ class _Search:
     started: float
     near: float | None
     frontier: Frontier = field(init=False)
-    _shown: dict[int, tuple[Stations, tuple[tuple[str, ...], ...]]] = field(
-        init=False, default_factory=dict
-    )
+    _shown: dict[Stations, tuple[tuple[str, ...], ...]] = field(init=False, default_factory=dict)
     _early: Counter[int] = field(init=False, default_factory=Counter)
 
     def run(self) -> None:
@@ -320,14 +318,12 @@ class _Search:
 
     def _verified(self, stations: Stations, cycle: int, most: int) -> tuple[tuple[str, ...], ...]:
         """Return a plan with task numbers; nothing leaves that does not hold."""
-        key = len(stations)
-        known = self._shown.get(key)
-        if known is not None and known[0] is stations:
-            return known[1]
-        named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
-        limit = in_time_unit(self.work, cycle * self.problem.scale)
-        if broken := verify(self.work.without_limits(), named, takt=limit, most_stations=most):
-            said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
-            raise RuntimeError(f"a plan of {most} stations fails: {said}")
-        self._shown[key] = (stations, named)
-        return named
+        if stations not in self._shown:
+            named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
+            limit = in_time_unit(self.work, cycle * self.problem.scale)
+            work = self.work.without_limits()
+            if broken := verify(work, named, takt=limit, most_stations=most):
+                said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
+                raise RuntimeError(f"a plan of {most} stations fails: {said}")
+            self._shown[stations] = named
+        return self._shown[stations]

@@ -148,9 +148,7 @@ class Hunt:
                 station_of = np.empty(line.times.size, np.int32)
                 count = kernels().fill_by_value(arrays, values, FILLING_LOADS, station_of)
                 if not self.filled or count < len(self.filled):
-                    stations: list[list[int]] = [[] for _ in range(count)]
-                    for task, station in enumerate(station_of):
-                        stations[station].append(task)
+                    stations = [np.flatnonzero(station_of == at).tolist() for at in range(count)]
                     self.filled = in_problem(stations, line.order, is_turned=is_turned)
                     self.improved(self.filled)
 
