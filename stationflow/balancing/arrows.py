@@ -134,10 +134,7 @@ def members(bits: int) -> Iterator[int]:
 
 
 def closure_matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
-    """Return sets of positions as rows of a square matrix of 0 and 1.
-
-    As floats: their products are much faster, and whole sums stay exact below 2**53.
-    """
+    """Return sets as rows of 0 and 1; as floats, whose products are faster and exact below 2**53."""
     import numpy as np
 
     size = len(sets)

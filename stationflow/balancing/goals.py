@@ -105,7 +105,9 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(answer.stations, _cycle(seen, answer.stations), answer.lower_bound)
+    ending = _ending(
+        answer.stations, max(loads(seen, answer.stations), default=0), answer.lower_bound
+    )
     return _outcome(answer, ending, named)
 
 
@@ -139,7 +141,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         if answer.stations:
             numbered = bool(seen.forms.stations)
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
-            best_product = len(best.stations) * _cycle(seen, best.stations)
+            best_product = len(best.stations) * max(loads(seen, best.stations))
     proven = min(m * cycle for m, cycle in low.items())
     best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)
@@ -187,7 +189,3 @@ def _ending(stations: Stations, value: int, bound: int) -> Ending:
     if not stations:
         return Ending.NOTHING_FOUND
     return Ending.OPTIMAL if value <= bound else Ending.FOUND
-
-
-def _cycle(problem: BalanceProblem, stations: Stations) -> int:
-    return max(loads(problem, stations), default=0)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 
+from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import BalanceResult, Product, Severity
@@ -67,14 +68,9 @@ def todays_result(product: Product, line: str, stations: Stations) -> BalanceRes
 def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]:
     """Return the tasks of a station in the order of the sheet, each after its predecessors."""
     place = {number: at for at, number in enumerate(work.numbers)}
-    left, ordered = list(tasks), []
-    while left:
-        waiting = {place[number] for number in left}
-        ready = (n for n in left if waiting.isdisjoint(work.predecessors[place[n]]))
-        chosen = next(ready, left[0])
-        left.remove(chosen)
-        ordered.append(chosen)
-    return tuple(ordered)
+    here = {place[number]: at for at, number in enumerate(tasks)}
+    rows = [[here[p] for p in work.predecessors[place[n]] if p in here] for n in tasks]
+    return tuple(tasks[at] for at in topological_order(rows))
 
 
 def station_names(stations: Stations) -> str:

@@ -63,23 +63,19 @@ def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
         where = f"Line {line.name}"
         if line.is_main:
             continue
+        code, message = "unknown-join", ""
         if not line.join:
-            yield error(
-                "feeder-without-join",
-                where,
-                f"No task of line {line.feeds} is named that takes its unit.",
-            )
+            code = "feeder-without-join"
+            message = f"No task of line {line.feeds} is named that takes its unit."
         elif line.join not in line_of:
-            yield error(
-                "unknown-join", where, f"The join is task {line.join}, and there is no such task."
-            )
+            message = f"The join is task {line.join}, and there is no such task."
         elif line_of[line.join] != line.feeds:
-            yield error(
-                "unknown-join",
-                where,
+            message = (
                 f"The join, task {line.join}, is on line {line_of[line.join]} and not on line "
-                f"{line.feeds}, which it feeds.",
+                f"{line.feeds}, which it feeds."
             )
+        if message:
+            yield error(code, where, message)
 
 
 def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:

@@ -12,10 +12,9 @@ MOST_SHOWN = 8
 
 
 def part_numbers(product: Product) -> tuple[Explained, ...]:
-    """Return the quantity of each part in one product, opened, in the order of the parts list.
+    """Return the quantity of each part in one product, opened, held against the parts list.
 
-    The cross-check is the parts list, which is entered apart from the tasks. Parts on a line that
-    leads nowhere are left out.
+    Parts on a line that leads nowhere are left out.
     """
     used = quantities_used(product)
     listed = {part.number: part for part in product.parts}

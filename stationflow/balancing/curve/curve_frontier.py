@@ -12,10 +12,9 @@ from stationflow.balancing.problem import BalanceProblem
 
 
 class Frontier:
-    """The best plan and the highest bound of every number of stations, in whole units.
+    """The best plan and the highest bound of every number of stations (from 1), in whole units.
 
-    `plans`, `cycles` and `low` go by the number of stations; position 0 is not used. A plan may
-    have fewer stations. The problem has at least one task.
+    A plan may have fewer stations. The problem has at least one task.
     """
 
     def __init__(self, problem: BalanceProblem) -> None:

@@ -110,10 +110,9 @@ def made_ready(
     late: Sequence[Weights] = (),
     early: Sequence[Weights] = (),
 ) -> Ready:
-    """Return a line at a limit, not below its longest task, with weights.
+    """Return a line at a limit, not below its longest task, with weights, the times first.
 
-    `weights` serve from both ends, the times first; `late` ones weigh late tasks, for the search
-    from the start, and `early` ones early tasks.
+    `late` ones weigh late tasks, for the search from the start, and `early` ones early tasks.
     """
     forwards = line_arrays(ends.forwards, limit, [*weights, *late])
     backwards = line_arrays(ends.backwards, limit, [*weights, *early])

@@ -82,8 +82,7 @@ def find_partners(
 class Packing:
     """The linear program of a line, for weights of all its tasks or of some.
 
-    `known`: weights known to hold, to start from. `is_over` is asked between steps; True ends
-    the work with what there is.
+    It starts from weights known to hold; `is_over` ends the work with what there is.
     """
 
     def __init__(self, partners: Partners, known: Weights, is_over: Callable[[], bool]) -> None:

@@ -45,10 +45,9 @@ class SearchLine:
 
 
 def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
-    """Return a problem as a line to be searched from its start.
+    """Return a problem to be searched from its start; `after` has, as bits, who waits for each task.
 
-    Falling positional weight keeps the direction of the arrows. `after` has for each position
-    the tasks that wait for it, however far, as bits.
+    Falling positional weight keeps the direction of the arrows.
     """
     depth = {task: at for at, task in enumerate(topological_order(problem.predecessors))}
     positional = [
