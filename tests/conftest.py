@@ -5,6 +5,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# No drawn example has to be quick: on a busy machine none is.
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("unhurried")
 
 ROOT = Path(__file__).parents[1]
 INSTANCES = os.environ.get("STATIONFLOW_INSTANCES", "")

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -141,9 +142,7 @@ def tell_findings(findings: Sequence[Finding]) -> None:
 
 def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
     """Return findings for JSON."""
-    from stationflow.files.plan_document import finding_document
-
-    return [finding_document(finding) for finding in findings]
+    return [asdict(finding) for finding in findings]
 
 
 def print_json(document: dict[str, Any]) -> None:

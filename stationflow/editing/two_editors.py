@@ -7,7 +7,7 @@ Records are told apart by their keys (a task by its number), so that two edits o
 row in different columns do not meet. Common practice, no source.
 """
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
@@ -24,9 +24,8 @@ class Gone(Enum):
 
 
 GONE = Gone.GONE
-
-
 Path = tuple[str | At, ...]
+Records = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +59,8 @@ class Merged:
 def merged(base: Product, mine: Product, theirs: Product) -> Merged:
     """Bring two edits of one product together.
 
-    Parameters
-    ----------
-    base
-        The state both edits started from.
-    mine
-        The edit that comes later.
-    theirs
-        The edit that is stored already; it stays where both changed the same value.
+    Both started from `base`. `theirs` is stored already and stays where both changed the same
+    value; `mine` comes later.
     """
     if mine in (base, theirs):
         return Merged(theirs)
@@ -90,10 +83,7 @@ def differences(before: Product, after: Product) -> tuple[Change, ...]:
 def with_value(product: Product, path: Path, value: Any) -> Product:
     """Return the product with one value put in; `GONE` takes a record out.
 
-    Raises
-    ------
-    LookupError
-        If the record that should receive the value is not there any more.
+    Raises `LookupError` if the record that should receive the value is not there any more.
     """
     changed: Product = _put(product, path, value)
     return changed
@@ -161,7 +151,6 @@ def _merged_value(base: Any, mine: Any, theirs: Any, path: Path, found: list[Con
 
 
 def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Conflict]) -> Any:
-    """Return one record with the changes of both sides."""
     values = {
         f.name: _merged_value(
             getattr(base, f.name, GONE),
@@ -176,13 +165,8 @@ def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Co
 
 
 def _merged_records(
-    base: Sequence[Any],
-    mine: Sequence[Any],
-    theirs: Sequence[Any],
-    path: Path,
-    found: list[Conflict],
-) -> tuple[Any, ...]:
-    """Return a list of records with the changes of both sides."""
+    base: Records, mine: Records, theirs: Records, path: Path, found: list[Conflict]
+) -> Records:
     by_base = {("base", i): record for i, record in enumerate(base)}
     by_mine = dict(zip(identities(base, mine), mine, strict=True))
     by_theirs = dict(zip(identities(base, theirs), theirs, strict=True))
@@ -230,10 +214,8 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
     placed = set(order)
     for place, identity in enumerate(other):
         if identity not in placed:
-            before = next((i for i in reversed(other[:place]) if i in placed), None)
-            at = len(order) if before is None else order.index(before) + 1
-            if place == 0:
-                at = 0
+            # all before it are placed: it follows the one it followed there
+            at = order.index(other[place - 1]) + 1 if place else 0
             while at < len(order) and order[at] not in there:
                 at += 1  # behind what the leading side added at the same place
             order.insert(at, identity)
@@ -245,7 +227,6 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
 
 
 def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
-    """Collect what differs between two values."""
     if before is after or before == after:
         return
     if is_dataclass(before) and type(before) is type(after):
@@ -269,7 +250,6 @@ def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
 
 
 def _put(thing: Any, path: Path, value: Any) -> Any:
-    """Return a record or list with one value put in."""
     if not path:
         return value
     step, rest = path[0], path[1:]

@@ -28,7 +28,7 @@ from stationflow.balancing.methods.method import Answer, Stations, turned_round
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.work import LineWork
 
-SOME = settings(max_examples=40, deadline=None)
+SOME = settings(max_examples=40)
 
 
 def never() -> bool:

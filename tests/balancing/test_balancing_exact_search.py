@@ -21,7 +21,7 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import Stopped
 
-SOME = settings(max_examples=40, deadline=None)
+SOME = settings(max_examples=40)
 LIMIT = 60
 
 

@@ -15,7 +15,7 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Ending
 
-FEW = settings(max_examples=25, deadline=None)
+FEW = settings(max_examples=25)
 
 
 @st.composite

@@ -1,7 +1,7 @@
 """Lines with limits made at random: methods, `verify` and the second solver against trying."""
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from limited_lines import every_plan, fewest, keeps_limits, limited_lines, shortest
 
@@ -13,7 +13,7 @@ from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Ending
 
-TRIED = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+TRIED = settings(max_examples=40)
 KEEPING = [name for name in METHODS if name != "exact"]
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import fields, replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_strategies import products
 
@@ -50,7 +50,7 @@ def edited(draw: st.DrawFn) -> tuple[Product, Product]:
     return one, replace(one, **kept)
 
 
-drawn = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+drawn = settings(max_examples=60)
 
 
 def of_plan(product: Product, line: str = "main") -> str:

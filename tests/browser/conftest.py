@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from tests.browser.hands import WAIT_MS
+
 ROOT = Path(__file__).parents[2]
-WAIT_MS = 30_000
 expect.set_options(timeout=WAIT_MS)
 # A sandbox and a graphics card are not to be had in a container; the rest keeps Chromium itself
 # from calling anybody.

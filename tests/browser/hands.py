@@ -1,9 +1,12 @@
 """What an engineer's hands do in the app: choose pages and rows, type into cells."""
 
 import re
+import time
 from collections.abc import Callable
 
 from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
+
+WAIT_MS = 30_000
 
 
 def settled(page: Page) -> None:
@@ -23,16 +26,33 @@ def press_until(shown: Locator, press: Callable[[], None]) -> None:
     expect(shown).to_be_visible()
 
 
-def downloaded(page: Page, press: Callable[[], None]) -> Download:
-    """Press until a file comes down (see `press_until`)."""
+def wait_until(page: Page, holds: Callable[[], bool]) -> None:
+    """Wait until something holds that no page shows, such as an edit that was stored.
+
+    Whether it does in the end is for the test to say.
+    """
+    until = time.monotonic() + WAIT_MS / 1000
+    while not holds() and time.monotonic() < until:
+        page.wait_for_timeout(100)
+
+
+def downloaded(page: Page, press: Callable[[], None], ending: str) -> Download:
+    """Press until a file of a kind comes down (see `press_until`).
+
+    One that was asked for by an earlier press, and comes late, is of another kind.
+    """
+
+    def is_meant(begun: Download) -> bool:
+        return begun.suggested_filename.endswith(f".{ending.lower()}")
+
     for _ in range(4):
         try:
-            with page.expect_download(timeout=8000) as begun:
+            with page.expect_download(is_meant, timeout=8000) as begun:
                 press()
         except TimeoutError:
             continue
         return begun.value
-    with page.expect_download() as begun:
+    with page.expect_download(is_meant) as begun:
         press()
     return begun.value
 

@@ -43,7 +43,7 @@ def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, own_address:
     files = {}
     for ending in STARTS:
         press = offered.filter(has_text=ending).click
-        files[ending] = Path(downloaded(page, press).path()).read_bytes()
+        files[ending] = Path(downloaded(page, press, ending).path()).read_bytes()
         settled(page)
     assert {e: file[: len(STARTS[e])] for e, file in files.items()} == STARTS
     table = list(read_csv(files["CSV"]))

@@ -32,7 +32,7 @@ def download(page: Page, title: str, ending: str) -> Download:
     page.get_by_test_id("stPopoverButton").filter(has_text="Download").click()
     row = page.get_by_test_id("stPopoverBody").get_by_test_id("stHorizontalBlock")
     button = row.filter(has_text=title).get_by_role("button", name=ending, exact=True)
-    return downloaded(page, button.click)
+    return downloaded(page, button.click, ending)
 
 
 def rows(begun: Download) -> list[list[str]]:

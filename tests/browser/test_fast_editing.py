@@ -11,7 +11,8 @@ from playwright.sync_api import Browser, Page
 from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
-from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
+from tests.browser.grid_driving import choose_cell, grid_ready, type_here
+from tests.browser.hands import wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -47,8 +48,7 @@ def typed(browser: Browser, store: Store) -> dict[str, tuple[float, str]]:
     choose_column_top(page)
     for n in range(1, TASKS + 1):
         type_here(page, f"Typed {n}")
-    page.wait_for_timeout(1000)
-    settled(page)
+    wait_until(page, lambda: store.draft("FAST").product.tasks[-1].name == f"Typed {TASKS}")
     held = {t.number: (t.time_ms, t.name) for t in store.draft("FAST").product.tasks}
     page.context.close()
     return held

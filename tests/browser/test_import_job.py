@@ -12,7 +12,7 @@ from stationflow.model import Product
 from stationflow.storage import open_store
 from tests.browser.conftest import served
 from tests.browser.grid_driving import choose_cell, grid_ready, type_here
-from tests.browser.hands import go, settled
+from tests.browser.hands import go, settled, wait_until
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from dirty_sheets import DirtySheet, dirty_workbook
@@ -88,7 +88,7 @@ def done(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Done:
         hands = Engineer(page)
         brought_in(hands, sheet)
         product = stored(folder)
-        timed(hands, product)
+        timed(hands, product, folder)
         printed = cards(hands, folder)
         undone = taken_back(page, folder)
         page.context.close()
@@ -122,7 +122,7 @@ def brought_in(hands: Engineer, sheet: DirtySheet) -> None:
     expect(page.get_by_text(f"80 tasks came into {CODE}")).to_be_visible()
 
 
-def timed(hands: Engineer, product: Product) -> None:
+def timed(hands: Engineer, product: Product, folder: Path) -> None:
     """Enter the times that the sheet does not tell."""
     page = hands.page
     hands.go("Tasks")
@@ -135,7 +135,7 @@ def timed(hands: Engineer, product: Product) -> None:
         type_here(page, MISSING_S)
         settled(page)
         hands.fields += 1
-    page.wait_for_timeout(600)  # a hand takes longer to the next page than the cell to be sent
+    wait_until(page, lambda: all(task.time_ms is not None for task in stored(folder).tasks))
     settled(page)
 
 
@@ -161,8 +161,9 @@ def taken_back(page: Page, folder: Path) -> Product:
     go(page, "Tasks")
     undo = page.get_by_role("button", name="Undo")
     while undo.is_enabled():
+        before = stored(folder)
         undo.click()
-        page.wait_for_timeout(300)
+        wait_until(page, lambda before=before: stored(folder) != before)
         settled(page)
     return stored(folder)
 

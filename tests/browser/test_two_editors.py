@@ -11,6 +11,7 @@ from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
+from tests.browser.hands import wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -45,6 +46,12 @@ def window(browser: Browser, address: str) -> Page:
     return page
 
 
+def typed_last(store: Store) -> tuple[str, int | None]:
+    """Return name and time of the last task as they are stored."""
+    task = store.draft("TWO").product.tasks[-1]
+    return task.name, task.time_ms
+
+
 @pytest.fixture(scope="module")
 def edited(browser: Browser, store) -> Iterator[tuple[Page, Page]]:
     """Type fifty cells, one browser the names, the other the times, in turns."""
@@ -54,9 +61,9 @@ def edited(browser: Browser, store) -> Iterator[tuple[Page, Page]]:
     for n in range(1, TURNS + 1):
         type_here(one, f"Typed {n}")
         type_here(other, f"{n}.5")
-    for page in (one, other):
-        page.wait_for_timeout(1000)
-        settled(page)
+    wait_until(one, lambda: typed_last(store[0]) == (f"Typed {TURNS}", 1000 * TURNS + 500))
+    settled(one)
+    settled(other)
     yield one, other
     one.context.close()
     other.context.close()
@@ -72,11 +79,11 @@ def test_a_cell_both_changed_is_shown_with_both_values(store, edited):
     for page in edited:  # both look at one state
         page.reload()
         grid_ready(page)
-    for page, text in ((one, "71"), (other, "72")):
-        choose_cell(page, TIME_COLUMN, 4)
-        type_here(page, text)
-        page.wait_for_timeout(1000)
-        settled(page)
+    choose_cell(one, TIME_COLUMN, 4)
+    type_here(one, "71")
+    wait_until(one, lambda: store[0].draft("TWO").product.tasks[4].time_ms == 71_000)
+    choose_cell(other, TIME_COLUMN, 4)
+    type_here(other, "72")
     other.get_by_role("button", name="Decide 1 conflict").click()
     dialog = other.get_by_role("dialog")
     expect(dialog.get_by_text("71 s", exact=True)).to_be_visible()

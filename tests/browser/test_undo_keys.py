@@ -1,6 +1,5 @@
 """Undo and redo by key: with a cell chosen, with a cell open, with nothing chosen, and fast."""
 
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -13,6 +12,7 @@ from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
+from tests.browser.hands import wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -49,9 +49,7 @@ class Edited:
 
     def expect_times(self, times: list[float]) -> None:
         """Wait until the store holds these times."""
-        until = time.monotonic() + WAIT_MS / 1000
-        while self.times != times and time.monotonic() < until:
-            self.page.wait_for_timeout(100)
+        wait_until(self.page, lambda: self.times == times)
         assert self.times == times
 
     def rest(self) -> None:

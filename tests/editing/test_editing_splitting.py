@@ -7,7 +7,7 @@ invariants hold for any product.
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from small_products import BOARD_LAMP, BROKEN, LAMP, MIXED
 
@@ -259,10 +259,6 @@ def test_parts_divided_in_proportion_add_up_exactly():
     assert divided(100, [1, 1, 1]) == [34, 33, 33]
 
 
-# A busy machine draws slowly; that says nothing about the functions.
-unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-
-
 @st.composite
 def lines_of_work(draw: st.DrawFn) -> Product:
     """Draw a product without circles: tasks wait only for tasks listed before them."""
@@ -321,7 +317,6 @@ def splits(draw: st.DrawFn) -> tuple[Product, int, list[int]]:
     return product, place, [b - a for a, b in zip([0, *cuts], ends, strict=True)]
 
 
-@unhurried
 @given(splits())
 def test_a_split_keeps_the_work_content(case):
     product, place, times = case
@@ -329,7 +324,6 @@ def test_a_split_keeps_the_work_content(case):
     assert (work(after), work(after, "A")) == (work(product), work(product, "A"))
 
 
-@unhurried
 @given(splits())
 def test_a_split_keeps_the_order_of_all_other_tasks(case):
     product, place, times = case
@@ -338,7 +332,6 @@ def test_a_split_keeps_the_order_of_all_other_tasks(case):
     assert reach(after, others) == reach(product, others)
 
 
-@unhurried
 @given(splits())
 def test_a_split_keeps_the_times_of_the_steps(case):
     product, place, times = case
@@ -349,7 +342,6 @@ def test_a_split_keeps_the_times_of_the_steps(case):
     assert after_ms == before_ms
 
 
-@unhurried
 @given(splits())
 def test_parts_merged_again_have_the_old_time_and_arrows(case):
     product, place, times = case
@@ -360,7 +352,6 @@ def test_parts_merged_again_have_the_old_time_and_arrows(case):
     ]
 
 
-@unhurried
 @given(lines_of_work(), st.data())
 def test_a_merge_keeps_the_work_content_and_no_order_is_lost(product, data):
     some = st.sets(st.integers(0, len(product.tasks) - 1), min_size=2, max_size=3)
@@ -374,7 +365,6 @@ def test_a_merge_keeps_the_work_content_and_no_order_is_lost(product, data):
     assert reach(after, others) >= reach(product, others)
 
 
-@unhurried
 @given(lines_of_work(), st.data())
 def test_a_merge_closes_no_circle(product, data):
     some = st.sets(st.integers(0, len(product.tasks) - 1), min_size=2, max_size=4)
@@ -386,7 +376,6 @@ def test_a_merge_closes_no_circle(product, data):
     assert not [pair for pair in pairs if (pair[1], pair[0]) in pairs]
 
 
-@unhurried
 @given(lines_of_work(), st.integers(0, 7))
 def test_a_copy_merged_with_the_original_adds_its_time_and_no_order(product, place):
     place %= len(product.tasks)
@@ -396,7 +385,6 @@ def test_a_copy_merged_with_the_original_adds_its_time_and_no_order(product, pla
     assert arrows(after) == arrows(product)
 
 
-@unhurried
 @given(lines_of_work(), st.integers(0, 50), st.integers(1, 20), st.integers(0, 4))
 def test_new_numbers_keep_the_order_of_the_tasks(product, start, step, width):
     after = renumber_line(product, MAIN_LINE, start=start, step=step, width=width).product
@@ -405,7 +393,6 @@ def test_new_numbers_keep_the_order_of_the_tasks(product, start, step, width):
     assert reach(after, numbers(after)) == expected
 
 
-@unhurried
 @given(lines_of_work(), st.data())
 def test_a_healed_deletion_keeps_the_order_of_all_other_tasks(product, data):
     places = data.draw(st.sets(st.integers(0, len(product.tasks) - 1), min_size=1, max_size=4))

@@ -52,7 +52,7 @@ def begins_a_formula(cell: str) -> bool:
     return bare.startswith(STARTS) and not NUMBER.fullmatch(bare)
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(rows_of_cells)
 def test_no_cell_of_a_csv_table_begins_a_formula(rows: list[list[object]]):
     text = table_csv(table(rows)).decode("utf-8-sig")
@@ -60,7 +60,7 @@ def test_no_cell_of_a_csv_table_begins_a_formula(rows: list[list[object]]):
     assert not [cell for row in read for cell in row if begins_a_formula(cell)]
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @example([["", '\r"=1']], ";")
 @example([['a;"=1', ""]], ";")
 @given(texts, st.sampled_from([";", "\t"]))
@@ -72,20 +72,20 @@ def test_no_piece_begins_a_formula_for_a_program_with_another_delimiter(
     assert not [cell for row in read for cell in row if begins_a_formula(cell)]
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(texts)
 def test_texts_are_read_back_from_csv(rows: list[list[str]]):
     assert list(read_csv(table_csv(table(rows))))[1:] == rows
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(rows_of_cells)
 def test_no_cell_of_a_workbook_is_a_formula(rows: list[list[object]]):
     sheet = load_workbook(io.BytesIO(tables_xlsx([table(rows)]))).worksheets[0]
     assert "f" not in {cell.data_type for row in sheet.iter_rows() for cell in row}
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(rows_of_cells)
 def test_cells_are_read_back_from_a_workbook(rows: list[list[object]]):
     sheet = load_workbook(io.BytesIO(tables_xlsx([table(rows)]))).worksheets[0]

@@ -19,7 +19,6 @@ from stationflow.files.product.workbook_writing import write_workbook
 PICTURES = {"b.png": drawn_picture("PNG"), "Ä 1.jpg": drawn_picture("JPEG", colour="red")}
 slow = settings(
     max_examples=40,
-    deadline=None,
     derandomize=True,
     phases=[Phase.generate, Phase.shrink],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -1,6 +1,7 @@
 """What strangers give as a file. Contents are common practice, no source, unless said."""
 
 import io
+import itertools
 import zipfile
 from datetime import datetime, timedelta
 
@@ -9,7 +10,7 @@ import xlsxwriter
 
 from stationflow.errors import SourceError
 from stationflow.files.foreign import workbook_parts
-from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
+from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
     FileKind,
@@ -17,8 +18,8 @@ from stationflow.files.foreign.foreign_sheet import (
     MergedRange,
     ShownNumber,
 )
-from stationflow.files.foreign.sheet_reading import Book, Budget, SheetReader
-from stationflow.files.foreign.workbook_parts import EnoughReadError
+from stationflow.files.foreign.sheet_reading import Book, read_sheet
+from stationflow.files.foreign.text_file import read_pasted
 from stationflow.model.schema.cells import FormulaError
 
 DAY = datetime(2026, 2, 1)  # noqa: DTZ001
@@ -108,11 +109,10 @@ def test_a_part_that_unpacks_to_more_than_it_claims_is_damaged():
 
 
 def test_endless_empty_cells_end_the_reading():
-    reader = SheetReader(Book(budget=Budget(places=2)))
-    reader.start("row", {})
-    reader.start("c", {})
-    with pytest.raises(EnoughReadError):
-        reader.start("c", {})
+    empty = [("row", {}, ""), ("c", {}, ""), ("c", None, ""), ("c", {}, ""), ("c", None, "")]
+    endless = itertools.chain(empty, itertools.repeat(("c", {}, "")))
+    sheet, said = read_sheet(endless, "S", Book(places_left=2))
+    assert (sheet.rows, "most of them empty; reading stopped in row 1." in said[0]) == ((), True)
 
 
 def test_the_content_decides_not_the_name():

@@ -10,9 +10,9 @@ from stationflow.files.foreign.column_mapping import (
     mapping_to_json,
     remembered_mapping,
 )
-from stationflow.files.foreign.foreign_file import read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
 from stationflow.files.foreign.headings import column_samples, guess_mapping
+from stationflow.files.foreign.text_file import read_pasted
 from stationflow.units import TimeUnit
 
 FOUR = [Target.NUMBER, Target.NAME, Target.TIME, Target.PREDECESSORS]

@@ -65,13 +65,13 @@ def read(content: bytes) -> tuple[Task, ...]:
     return read_rows(sheet, mapping).records
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(listed=tasks())
 def test_a_clean_csv_table_reads_back_to_the_same_tasks(listed: tuple[Task, ...]):
     assert read(write_csv(grid(listed))) == listed
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(listed=tasks())
 def test_a_clean_workbook_reads_back_to_the_same_tasks(listed: tuple[Task, ...]):
     assert read(as_workbook(grid(listed))) == listed

@@ -125,15 +125,8 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     The assignment is the one found with the curve; nothing is searched again. It is put
     in force when the line has no plan in force yet.
 
-    Parameters
-    ----------
-    stations
-        How many stations are allowed; beyond the end of the curve it stays flat.
-
-    Raises
-    ------
-    StoreError
-        If there is no curve, or the plan does not hold as the product is now.
+    `stations`: how many stations are allowed; beyond the end of the curve it stays flat.
+    StoreError if there is no curve, or the plan does not hold as the product is now.
     """
     state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)

@@ -26,10 +26,7 @@ def take_picture(
 
     A picture of the same name is not overwritten: the new one gets another name.
 
-    Raises
-    ------
-    StoreError
-        If the file is no picture that can be used; the sentence says why.
+    StoreError if the file is no picture that can be used; the sentence says why.
     """
     name, cleaned = _cleaned(name, content)
     name = free_name(product, name)
@@ -44,10 +41,7 @@ def take_picture(
 def replace_picture(product: Product, name: str, upload: str, content: bytes) -> Changed:
     """Return the product with another file in the place of a picture; its name stays.
 
-    Raises
-    ------
-    StoreError
-        If the file is no picture that can be used; the sentence says why.
+    StoreError if the file is no picture that can be used; the sentence says why.
     """
     _, cleaned = _cleaned(upload, content)
     return _with_content(product, name, cleaned)
@@ -69,10 +63,7 @@ def edit_picture(
 def rename_picture(product: Product, name: str, new: str) -> Product:
     """Return the product with a picture renamed; tasks and steps that show it follow.
 
-    Raises
-    ------
-    StoreError
-        If the new name cannot be used, or another picture has it.
+    StoreError if the new name cannot be used, or another picture has it.
     """
     new = new.strip()
     ending = name[name.rfind(".") :]

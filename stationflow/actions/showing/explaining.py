@@ -53,18 +53,9 @@ class TaskRow:
 class Numbers:
     """The numbers of one line and one of its plans; each group is computed when it is asked for.
 
-    Parameters
-    ----------
-    product
-        The product, as it was when the plan was made; None: a published instance.
-    line
-        Name of the line.
-    plan
-        The plan; None: only numbers that need none.
-    work
-        The work of the line; None: it is made from the product.
-    limit
-        Limit of a station where neither plan nor pace sets one: an instance's own cycle time.
+    `product`: as it was when the plan was made; None: a published instance. `plan`: None: only
+    numbers that need none. `work`: None: it is made from the product. `limit`: of a station where
+    neither plan nor pace sets one: an instance's own cycle time.
     """
 
     def __init__(
@@ -249,12 +240,7 @@ class Asked:
 def explain_opened(opened: Opened, line: str | None, plan_file: Path | None) -> Asked:
     """Return every number of one line, opened.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan file, else the main line.
-    plan_file
-        A plan file; None: the plan in force, if there is one.
+    `line`: name of the line; None: the line of the plan file, else the main line.
     """
     chosen = choose_plan(opened, line, plan_file)
     instance = opened.instance

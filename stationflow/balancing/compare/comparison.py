@@ -12,6 +12,7 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
+from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.units import half_up
 
@@ -77,7 +78,7 @@ class Figure:
     better: Better | None = None  # which value is better; None: neither
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class _Row:
     """How a figure is computed; `needs_limit`: it is of one base only at one limit."""
 
@@ -86,35 +87,26 @@ class _Row:
     better: Better | None
     of: Callable[[BalanceResult], float | None]
     needs_limit: bool = False
+    missing: str = NOBODY  # what a plan without the figure says
 
 
 def figures(plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> tuple[Figure, ...]:
     """Return the rows of the comparison: what was asked, what came out, how good it is.
 
-    Parameters
-    ----------
-    plans
-        Plans of one line.
-    base
-        Position of the plan the others are measured against.
-    time_words
-        Writes a time.
-
-    Notes
-    -----
     A figure that is taken on the limit (and the number of stations, which a longer limit
     lowers by itself) has a best value only where all plans have one limit. Where limits
     differ, the efficiency is also given on the limit of the base plan, for every plan
     that keeps it.
     """
     results = [each.plan.result for each in plans]
-    rows = _asked(plans)
-    rows += [_figure(row, plans, base, time_words) for row in ROWS[:4]]
-    rows.append(Figure(name="lower bound", texts=tuple(_bound(r, time_words) for r in results)))
-    rows += [_figure(row, plans, base, time_words) for row in ROWS[4:]]
-    if has_other_limits(results) and results[base].limit is not None:
-        rows.append(_on_base_limit(plans, base, time_words))
-    return (*rows, *_how_made(plans))
+    told = {name: tuple(say(r) for r in results) for name, say in SAID.items()}
+    said = [Figure(name=name, texts=texts) for name, texts in told.items()]
+    bound = Figure(name="lower bound", texts=tuple(_bound(r, time_words) for r in results))
+    rows, limit = list(ROWS), results[base].limit
+    if has_other_limits(results) and limit is not None:
+        rows.append(_on_limit_of(plans[base].label, limit))
+    counted = [_figure(row, plans, base, time_words) for row in rows]
+    return (*said[:4], *counted[:4], bound, *counted[4:], *said[4:])
 
 
 def has_other_limits(results: Sequence[BalanceResult]) -> bool:
@@ -124,34 +116,28 @@ def has_other_limits(results: Sequence[BalanceResult]) -> bool:
 
 def assumptions(plans: Sequence[LabelledPlan], time_words: TimeWords) -> tuple[str, ...]:
     """Return, in words, what the plans do not share and a reader should know of first."""
-    held = [each for each in plans if each.plan.result.has_plan]
+    held = [(each.label, each.plan.result) for each in plans if each.plan.result.has_plan]
     said = []
-    if has_other_limits([each.plan.result for each in held]):
-        limits = ", ".join(
-            f"{e.label} {_limit(e.plan.result, time_words, 'no limit')}" for e in held
-        )
+
+    def each(words: Callable[[BalanceResult], str]) -> str:
+        return ", ".join(f"{label} {words(result)}" for label, result in held)
+
+    if has_other_limits([result for _, result in held]):
+        limits = each(lambda r: "no limit" if r.limit is None else time_words(r.limit))
         said.append(
             f"The limits differ ({limits}): the number of stations and figures on the limit are "
             "not of one base; compare those on the cycle time."
         )
-    goals = {each.plan.result.goal for each in held}
-    if len(goals) > 1:
+    if len({result.goal for _, result in held}) > 1:
+        said.append(f"The goals differ: {each(SAID['goal'])}.")
+    if len({round(_content(result), 6) for _, result in held}) > 1:
+        contents = each(lambda r: time_words(_content(r)))
         said.append(
-            "The goals differ: "
-            + ", ".join(f"{e.label} {e.plan.result.goal.value.replace('-', ' ')}" for e in held)
-            + "."
+            f"The work content differs: {contents}; the plans were made from different times or "
+            "tasks."
         )
-    contents = [round(_content(each.plan.result), 6) for each in held]
-    if len(set(contents)) > 1:
-        said.append(
-            "The work content differs: "
-            + ", ".join(f"{e.label} {time_words(_content(e.plan.result))}" for e in held)
-            + "; the plans were made from different times or tasks."
-        )
-    for each in plans:
-        if not each.plan.result.has_plan:
-            said.append(f"{each.label} has no stations; its findings say why.")
-    return tuple(said)
+    labels = [plan.label for plan in plans if not plan.plan.result.has_plan]
+    return (*said, *(f"{label} has no stations; its findings say why." for label in labels))
 
 
 def _content(result: BalanceResult) -> float:
@@ -159,82 +145,78 @@ def _content(result: BalanceResult) -> float:
     return sum(result.loads)
 
 
-def _on_limit(
+def _on_both(
+    name: str,
+    kind: Kind,
+    better: Better,
     of: Callable[[Sequence[float], float | None], float],
-) -> Callable[[BalanceResult], float | None]:
-    """Return a metric on the limit; None where a plan has no limit."""
-    return lambda r: None if r.limit is None else of(r.loads, r.limit)
+) -> tuple[_Row, _Row]:
+    """Return a measure on the limit, where a plan has one, and on the cycle time."""
+    return (
+        _Row(f"{name} on the limit", kind, better,
+             lambda r: None if r.limit is None else of(r.loads, r.limit), needs_limit=True),
+        _Row(f"{name} on the cycle time", kind, better, lambda r: of(r.loads, None)),
+    )  # fmt: skip
 
 
 ROWS = (
-    _Row(name="limit of a station", kind=Kind.TIME, better=None, of=lambda r: r.limit),
-    _Row(name="work content", kind=Kind.TIME, better=None, of=_content),
-    _Row(
-        name="stations",
-        kind=Kind.COUNT,
-        better=Better.LESS,
-        of=lambda r: len(r.stations),
-        needs_limit=True,
-    ),
-    _Row(name="cycle time", kind=Kind.TIME, better=Better.LESS, of=lambda r: r.cycle_time),
-    _Row(name="gap above the lower bound", kind=Kind.SHARE, better=Better.LESS, of=gap,
-         needs_limit=True),
-    _Row(name="balance efficiency on the limit", kind=Kind.SHARE, better=Better.MORE,
-         of=_on_limit(balance_efficiency), needs_limit=True),
-    _Row(name="balance efficiency on the cycle time", kind=Kind.SHARE, better=Better.MORE,
-         of=lambda r: balance_efficiency(r.loads)),
-    _Row(name="balance delay on the limit", kind=Kind.SHARE, better=Better.LESS,
-         of=_on_limit(balance_delay), needs_limit=True),
-    _Row(name="balance delay on the cycle time", kind=Kind.SHARE, better=Better.LESS,
-         of=lambda r: balance_delay(r.loads)),
-    _Row(name="smoothness index on the cycle time", kind=Kind.TIME, better=Better.LESS,
-         of=lambda r: smoothness_index(r.loads)),
-    _Row(name="idle time on the limit", kind=Kind.TIME, better=Better.LESS,
-         of=_on_limit(idle_time), needs_limit=True),
-    _Row(name="idle time on the cycle time", kind=Kind.TIME, better=Better.LESS,
-         of=lambda r: idle_time(r.loads)),
-)  # fmt: skip
+    _Row("limit of a station", Kind.TIME, None, lambda r: r.limit),
+    _Row("work content", Kind.TIME, None, _content),
+    _Row("stations", Kind.COUNT, Better.LESS, lambda r: len(r.stations), needs_limit=True),
+    _Row("cycle time", Kind.TIME, Better.LESS, lambda r: r.cycle_time),
+    _Row("gap above the lower bound", Kind.SHARE, Better.LESS, gap, needs_limit=True),
+    *_on_both("balance efficiency", Kind.SHARE, Better.MORE, balance_efficiency),
+    *_on_both("balance delay", Kind.SHARE, Better.LESS, balance_delay),
+    _on_both("smoothness index", Kind.TIME, Better.LESS, smoothness_index)[1],
+    *_on_both("idle time", Kind.TIME, Better.LESS, idle_time),
+)
+SAID: dict[str, Callable[[BalanceResult], str]] = {
+    "method": lambda r: METHODS[r.method].title if r.method in METHODS else r.method,
+    "direction": lambda r: r.effort.direction.value if r.effort.direction else NOBODY,
+    "goal": lambda r: r.goal.value.replace("-", " "),
+    "ending": lambda r: ENDINGS[r.ending] if r.ending else "not tried",
+    "seed": lambda r: NOBODY if r.asked.seed is None else str(r.asked.seed),
+    "trials": lambda r: str(r.effort.trials or NOBODY),
+    "partial plans": lambda r: str(r.effort.nodes or NOBODY),
+    "time taken": lambda r: f"{half_up(r.effort.runtime_s, 2)} s",
+}
+"""Rows in words: first what was asked and how it ended, then how the plan was made."""
+
+
+def _on_limit_of(label: str, limit: float) -> _Row:
+    """Return the efficiency on the limit of one plan, for every plan that keeps it."""
+
+    def efficiency(result: BalanceResult) -> float | None:
+        keeps = result.cycle_time <= limit * (1 + 1e-12)
+        return balance_efficiency(result.loads, limit) if keeps else None
+
+    name = f"balance efficiency on the limit of {label}"
+    return _Row(name, Kind.SHARE, Better.MORE, efficiency, missing="over the limit")
 
 
 def _figure(row: _Row, plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> Figure:
     """Return one row of numbers."""
     results = [each.plan.result for each in plans]
-    values = [row.of(r) if r.has_plan or row.name == ROWS[0].name else None for r in results]
-    is_fair = not (row.needs_limit and has_other_limits(results))
-    return _row_of(row.name, row.kind, row.better, values, plans, base, time_words, is_fair=is_fair)
-
-
-def _row_of(
-    name: str,
-    kind: Kind,
-    better: Better | None,
-    values: Sequence[float | None],
-    plans: Sequence[LabelledPlan],
-    base: int,
-    time_words: TimeWords,
-    *,
-    is_fair: bool = True,
-    missing: str = NOBODY,
-) -> Figure:
-    """Return a row of numbers from its values."""
-    best, words = _best(values, [each.label for each in plans], better if is_fair else None)
-    if better is not None and not is_fair:
-        words = LIMITS_DIFFER
+    values = [row.of(r) if r.has_plan or row is ROWS[0] else None for r in results]
+    if row.needs_limit and has_other_limits(results):
+        best, words = tuple[str, ...](), LIMITS_DIFFER
+    else:
+        best, words = _best(values, [each.label for each in plans], row.better)
     start = values[base]
     return Figure(
-        name=name,
-        kind=kind,
+        name=row.name,
+        kind=row.kind,
         values=tuple(values),
-        texts=tuple(missing if v is None else shown(v, kind, time_words) for v in values),
+        texts=tuple(row.missing if v is None else shown(v, row.kind, time_words) for v in values),
         differences=tuple(
             None
             if at == base or value is None or start is None
-            else difference(start, value, kind, time_words)
+            else difference(start, value, row.kind, time_words)
             for at, value in enumerate(values)
         ),
         best=best,
         best_words=words,
-        better=better,
+        better=row.better,
     )
 
 
@@ -283,78 +265,10 @@ def _best(
     return best, ALIKE if len(best) == len(known) == len(values) else ", ".join(best)
 
 
-def _on_base_limit(plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> Figure:
-    """Return the efficiency of every plan on the base plan's limit, where it keeps that."""
-    limit = plans[base].plan.result.limit
-    assert limit is not None
-    values = [
-        balance_efficiency(r.loads, limit)
-        if r.has_plan and r.cycle_time <= limit * (1 + 1e-12)
-        else None
-        for r in (each.plan.result for each in plans)
-    ]
-    name = f"balance efficiency on the limit of {plans[base].label}"
-    return _row_of(
-        name, Kind.SHARE, Better.MORE, values, plans, base, time_words, missing="over the limit"
-    )
-
-
-def _asked(plans: Sequence[LabelledPlan]) -> list[Figure]:
-    """Return what was asked, in words."""
-    results = [each.plan.result for each in plans]
-    titles = [METHODS[r.method].title if r.method in METHODS else r.method for r in results]
-    goals = [r.goal.value.replace("-", " ") for r in results]
-    return [
-        Figure(name="method", texts=tuple(titles)),
-        Figure(
-            name="direction",
-            texts=tuple(
-                r.effort.direction.value if r.effort.direction else NOBODY for r in results
-            ),
-        ),
-        Figure(name="goal", texts=tuple(goals)),
-        Figure(
-            name="ending",
-            texts=tuple(ENDINGS[r.ending] if r.ending else "not tried" for r in results),
-        ),
-    ]
-
-
-def _how_made(plans: Sequence[LabelledPlan]) -> list[Figure]:
-    """Return how the plans were made: seed, trials, partial plans, time taken."""
-    results = [each.plan.result for each in plans]
-    return [
-        Figure(
-            name="seed",
-            texts=tuple(NOBODY if r.asked.seed is None else str(r.asked.seed) for r in results),
-        ),
-        Figure(
-            name="trials",
-            texts=tuple(str(r.effort.trials) if r.effort.trials else NOBODY for r in results),
-        ),
-        Figure(
-            name="partial plans",
-            texts=tuple(str(r.effort.nodes) if r.effort.nodes else NOBODY for r in results),
-        ),
-        Figure(
-            name="time taken", texts=tuple(f"{half_up(r.effort.runtime_s, 2)} s" for r in results)
-        ),
-    ]
-
-
-def _limit(result: BalanceResult, time_words: TimeWords, none: str = NOBODY) -> str:
-    """Return the limit in words."""
-    return none if result.limit is None else time_words(result.limit)
-
-
 def _bound(result: BalanceResult, time_words: TimeWords) -> str:
     """Return the lower bound in words: stations or a time, as the goal says."""
     if result.ending is None or not result.proof.lower_bound:
         return NOBODY
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
-        return (
-            f"{result.proof.lower_bound:g} stations"
-            if result.proof.lower_bound != 1
-            else "1 station"
-        )
+        return count(result.proof.lower_bound, "station")
     return time_words(result.proof.lower_bound)

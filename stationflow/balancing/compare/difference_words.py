@@ -1,14 +1,37 @@
 """How one plan differs from another, in words: what was asked, and who holds what."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from stationflow.balancing.compare.comparison import TimeWords
+from stationflow.balancing.compare.comparison import SAID, TimeWords
 from stationflow.balancing.compare.station_pairs import TaskMove
-from stationflow.balancing.methods import METHODS
-from stationflow.model import BalanceSettings, Plan, Station
+from stationflow.model import BalanceSettings, Plan
 
 MOST_TASKS = 8
 """So many task numbers of a station are said; the table of moves has all."""
+
+
+def _stations_asked(asked: BalanceSettings) -> str:
+    """Return the number of stations that was asked for."""
+    if asked.stations is None:
+        return "as few as possible"
+    if asked.stations_from is None:
+        return str(asked.stations)
+    return f"{asked.stations_from} to {asked.stations}"
+
+
+SETTINGS: dict[str, Callable[[Plan, TimeWords], str | None]] = {
+    "method": lambda p, _: SAID["method"](p.result),
+    "goal": lambda p, _: SAID["goal"](p.result),
+    "limit": lambda p, w: "none" if p.result.limit is None else w(p.result.limit),
+    "stations asked": lambda p, _: _stations_asked(p.asked),
+    "direction": lambda p, _: p.result.effort.direction,
+    "time limit": lambda p, _: f"{p.asked.seconds:g} s" if p.asked.seconds else None,
+    "trials": lambda p, _: str(p.result.effort.trials) if p.result.effort.trials else None,
+    "seed": lambda p, _: None if p.asked.seed is None else str(p.asked.seed),
+    "memory": lambda p, _: f"{p.asked.memory_mb} MiB" if p.asked.memory_mb else None,
+    "limit of partial plans": lambda p, _: str(p.asked.nodes or "none"),
+}
+"""What can be asked for, and how it is said; None: not told against another plan."""
 
 
 def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tuple[str, ...]:
@@ -16,32 +39,13 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
 
     The limit is the one that was used, whether typed or set by demand.
     """
-    results, asked = (base.result, other.result), (base.asked, other.asked)
-    said = [
-        *_changed("method", *(_method(r.method) for r in results)),
-        *_changed("goal", *(r.goal.value.replace("-", " ") for r in results)),
-        *_changed("limit", *("none" if r.limit is None else time_words(r.limit) for r in results)),
-        *_changed("stations asked", *(_stations_asked(a) for a in asked)),
-    ]
-    efforts = [result.effort for result in results]
-    if efforts[0].direction and efforts[1].direction:  # a method without says nothing of it
-        said += _changed("direction", efforts[0].direction, efforts[1].direction)
-    if asked[0].seconds and asked[1].seconds:
-        said += _changed("time limit", *(f"{a.seconds:g} s" for a in asked))
-    if efforts[0].trials and efforts[1].trials:
-        said += _changed("trials", *(str(effort.trials) for effort in efforts))
-    if asked[0].seed is not None and asked[1].seed is not None:
-        said += _changed("seed", *(str(a.seed) for a in asked))
-    if asked[0].memory_mb and asked[1].memory_mb:
-        said += _changed("memory", *(f"{a.memory_mb} MiB" for a in asked))
-    if asked[0].nodes or asked[1].nodes:
-        said += _changed("limit of partial plans", *(str(a.nodes or "none") for a in asked))
+    said = []
+    for name, words in SETTINGS.items():
+        was, is_now = (words(plan, time_words) for plan in (base, other))
+        # a method without says nothing of it
+        if was is not None and is_now is not None and was != is_now:
+            said.append(f"{name} {is_now} instead of {was}")
     return tuple(said)
-
-
-def _changed(name: str, was: str, is_now: str) -> list[str]:
-    """Say that a setting differs."""
-    return [] if was == is_now else [f"{name} {is_now} instead of {was}"]
 
 
 def station_differences(
@@ -51,35 +55,21 @@ def station_differences(
     moves: Sequence[TaskMove],
     base_label: str,
 ) -> tuple[str, ...]:
-    """Return, station by station in the order of `other`, what it holds instead.
-
-    Parameters
-    ----------
-    base, other
-        The plans.
-    pairs, moves
-        From `station_pairs`.
-    base_label
-        What the base plan is called.
-    """
-    was = {station.number: station for station in base.result.stations}
-    is_now = {station.number: station for station in other.result.stations}
+    """Return, station by station in the order of `other`, what it holds instead."""
+    was = {station.number: station.tasks for station in base.result.stations}
     partner = {after: before for before, after in pairs}
-    said = [_how_many(base, moves)]
-    said += _shifted(pairs, base_label)
-    for number, station in is_now.items():
+    said = [_how_many(base, moves), *_shifted(pairs, base_label)]
+    for station in other.result.stations:
+        number, held = station.number, _numbers(station.tasks)
         before = partner.get(number)
         if before is None:
-            said.append(f"Station {number} is new: it holds {_tasks(station)}.")
-        elif set(was[before].tasks) != set(station.tasks):
+            said.append(f"Station {number} is new: it holds {held}.")
+        elif set(was[before]) != set(station.tasks):
             own = "" if before == number else f" (station {before} of {base_label})"
-            said.append(
-                f"Station {number}{own} holds {_tasks(station)} instead of {_tasks(was[before])}."
-            )
-    gone = sorted(set(was) - {before for before, _ in pairs})
+            said.append(f"Station {number}{own} holds {held} instead of {_numbers(was[before])}.")
     said += [
-        f"Station {n} of {base_label} has no partner: its tasks {_tasks(was[n])} sit elsewhere."
-        for n in gone
+        f"Station {n} of {base_label} has no partner: its tasks {_numbers(was[n])} sit elsewhere."
+        for n in sorted(was.keys() - partner.values())
     ]
     return tuple(said)
 
@@ -111,21 +101,14 @@ def _shifted(pairs: Sequence[tuple[int, int]], base_label: str) -> list[str]:
             runs[-1].append((before, after))
         else:
             runs.append([(before, after)])
+    runs.sort(key=lambda run: len(run) == 1)  # single ones last
     return [
         f"Stations {run[0][1]} to {run[-1][1]} are stations {run[0][0]} to {run[-1][0]} "
         f"of {base_label}."
-        for run in runs
         if len(run) > 1
-    ] + [
-        f"Station {run[0][1]} is station {run[0][0]} of {base_label}."
+        else f"Station {run[0][1]} is station {run[0][0]} of {base_label}."
         for run in runs
-        if len(run) == 1
     ]
-
-
-def _tasks(station: Station) -> str:
-    """Return the tasks of a station in words."""
-    return _numbers(station.tasks)
 
 
 def _numbers(tasks: Sequence[str]) -> str:
@@ -139,17 +122,3 @@ def _numbers(tasks: Sequence[str]) -> str:
     if len(tasks) > MOST_TASKS:
         return f"{', '.join(tasks[: MOST_TASKS - 1])} and {len(tasks) - MOST_TASKS + 1} more"
     return f"{', '.join(tasks[:-1])} and {tasks[-1]}" if len(tasks) > 1 else tasks[0]
-
-
-def _method(name: str) -> str:
-    """Return the title of a method."""
-    return METHODS[name].title if name in METHODS else name
-
-
-def _stations_asked(asked: BalanceSettings) -> str:
-    """Return the number of stations that was asked for."""
-    if asked.stations is None:
-        return "as few as possible"
-    if asked.stations_from is None:
-        return str(asked.stations)
-    return f"{asked.stations_from} to {asked.stations}"

@@ -64,16 +64,7 @@ def compare(
 ) -> Comparison:
     """Put plans of one line side by side.
 
-    Parameters
-    ----------
-    plans
-        At least one.
-    base
-        Position of the plan the others are measured against.
-    time_words
-        Writes a time.
-    made_from
-        The product each was made from, where it is known and may differ.
+    `made_from` is the product each was made from, where it is known and may differ.
     """
     products = made_from or [None] * len(plans)
     differences = tuple(

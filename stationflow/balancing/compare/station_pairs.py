@@ -5,19 +5,12 @@ it, and no task has moved. Two stations are therefore paired by what they hold. 
 station has at most one partner, partners share at least one task, and the pairs
 together keep as many tasks as possible in place; of equally good pairings the one
 whose numbers differ least is taken. A task *sits elsewhere* when its stations in the
-two plans are not partners. This is the assignment problem, solved by shortest
-augmenting paths, each connected group of stations by itself.
-
-References
-----------
-.. [1] Kuhn, H. W. (1955). "The Hungarian method for the assignment problem". Naval
-   Research Logistics Quarterly 2(1-2), 83-97.
+two plans are not partners. This is a matching of greatest weight (the assignment problem).
 """
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
 
 from stationflow.model import Station
 
@@ -35,19 +28,7 @@ class TaskMove:
 def pair_stations(base: Sequence[Station], other: Sequence[Station]) -> tuple[tuple[int, int], ...]:
     """Return pairs of station numbers, those of `base` first and in their order.
 
-    Parameters
-    ----------
-    base, other
-        The stations of two plans of one line.
-
-    Returns
-    -------
-    tuple of tuple
-        Stations without a partner are left out.
-
-    Examples
-    --------
-    A station in front shifts the others by one:
+    Stations without a partner are left out. A station in front shifts the others by one:
 
     >>> def plan(*rows):
     ...     return [
@@ -57,6 +38,8 @@ def pair_stations(base: Sequence[Station], other: Sequence[Station]) -> tuple[tu
     >>> pair_stations(plan(("a", "b"), ("c",)), plan(("a",), ("b",), ("c",)))
     ((1, 1), (2, 3))
     """
+    from ortools.graph.python import min_cost_flow
+
     at = {task: j for j, station in enumerate(other) for task in station.tasks}
     shared = Counter(
         (i, at[task]) for i, station in enumerate(base) for task in station.tasks if task in at
@@ -64,8 +47,18 @@ def pair_stations(base: Sequence[Station], other: Sequence[Station]) -> tuple[tu
     distance = {pair: abs(base[pair[0]].number - other[pair[1]].number) for pair in shared}
     # One shared task outweighs all distances together.
     task_worth = 1 + (len(base) + 1) * max(distance.values(), default=0)
-    worth = {pair: count * task_worth - distance[pair] for pair, count in shared.items()}
-    pairs = [pair for group in _groups(worth) for pair in _assigned(group)]
+    # A flow of one from each station of `base`, to a station of `other` or to none (the end).
+    flow, end = min_cost_flow.SimpleMinCostFlow(), len(base) + len(other)
+    for (i, j), count in shared.items():
+        worth = count * task_worth - distance[i, j]
+        flow.add_arc_with_capacity_and_unit_cost(i, len(base) + j, 1, -worth)
+    for node in range(end):
+        flow.add_arc_with_capacity_and_unit_cost(node, end, 1, 0)
+        flow.set_node_supply(node, int(node < len(base)))
+    flow.set_node_supply(end, -len(base))
+    flow.solve()
+    chosen = zip(shared, flow.flows(range(len(shared))), strict=True)
+    pairs = [pair for pair, is_used in chosen if is_used]
     return tuple((base[i].number, other[j].number) for i, j in sorted(pairs))
 
 
@@ -92,83 +85,3 @@ def task_moves(
         if task not in before
     ]
     return (*moved, *added)
-
-
-Worth = Mapping[tuple[int, int], int]
-
-
-def _groups(worth: Worth) -> Sequence[Worth]:
-    """Return the pairs that could be, parted into groups that share no station."""
-    of_base: dict[int, list[tuple[int, int]]] = {}
-    of_other: dict[int, list[tuple[int, int]]] = {}
-    for pair in worth:
-        of_base.setdefault(pair[0], []).append(pair)
-        of_other.setdefault(pair[1], []).append(pair)
-    groups, seen = [], set[tuple[int, int]]()
-    for first in worth:
-        if first in seen:
-            continue
-        seen.add(first)
-        group = [first]
-        for i, j in group:  # grows while it is read
-            for pair in (*of_base[i], *of_other[j]):
-                if pair not in seen:
-                    seen.add(pair)
-                    group.append(pair)
-        groups.append({pair: worth[pair] for pair in group})
-    return groups
-
-
-def _assigned(worth: Worth) -> list[tuple[int, int]]:
-    """Return the pairs of greatest worth together; each station in one pair at most."""
-    rows = sorted({i for i, _ in worth})
-    columns = sorted({j for _, j in worth})
-    if len(rows) == 1 or len(columns) == 1:
-        return [max(worth, key=lambda pair: (worth[pair], -pair[0], -pair[1]))]
-    is_turned = len(rows) > len(columns)
-    if is_turned:
-        rows, columns = columns, rows
-        worth = {(j, i): value for (i, j), value in worth.items()}
-    costs = [[-worth.get((i, j), 0) for j in columns] for i in rows]
-    chosen = [(rows[i], columns[j]) for i, j in enumerate(_cheapest(costs))]
-    kept = [pair for pair in chosen if pair in worth]
-    return [(j, i) for i, j in kept] if is_turned else kept
-
-
-def _cheapest(costs: Sequence[Sequence[int]]) -> list[int]:
-    """Return the column of each row, all different, at the smallest sum of costs.
-
-    There are at least as many columns as rows. Rows are taken in one after the
-    other along a shortest augmenting path; the prices keep all reduced costs at
-    zero or above (rows and columns count from 1, 0 is the row just taken in).
-    """
-    rows, columns = len(costs), len(costs[0])
-    row_price, column_price = [0] * (rows + 1), [0] * (columns + 1)
-    row_of, came_from = [0] * (columns + 1), [0] * (columns + 1)
-    for row in range(1, rows + 1):
-        row_of[0], at = row, 0
-        shortest: list[float] = [inf] * (columns + 1)
-        is_done = [False] * (columns + 1)
-        while row_of[at]:
-            is_done[at] = True
-            here, step, following = row_of[at], inf, 0
-            for column in range(1, columns + 1):
-                if is_done[column]:
-                    continue
-                reduced = costs[here - 1][column - 1] - row_price[here] - column_price[column]
-                if reduced < shortest[column]:
-                    shortest[column], came_from[column] = reduced, at
-                if shortest[column] < step:
-                    step, following = shortest[column], column
-            for column in range(columns + 1):
-                if is_done[column]:
-                    row_price[row_of[column]] += int(step)
-                    column_price[column] -= int(step)
-                else:
-                    shortest[column] -= step
-            at = following
-        while at:
-            row_of[at] = row_of[came_from[at]]
-            at = came_from[at]
-    column_of = {row_of[column]: column - 1 for column in range(1, columns + 1) if row_of[column]}
-    return [column_of[row] for row in range(1, rows + 1)]

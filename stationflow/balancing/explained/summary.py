@@ -26,16 +26,8 @@ def summary(
 ) -> str:
     """Return a result as aligned lines: what was asked, what came out, how good it is.
 
-    Parameters
-    ----------
-    result
-        The result.
-    source
-        What the line was read from; empty: left out.
-    why
-        Why no plan can have less, from `why_not_less`; empty: left out.
-    confirmation
-        What a second solver says; None: it was not asked.
+    `source` is what the line was read from, `why` comes from `why_not_less`, `confirmation` from
+    a second solver; each is left out where there is none.
     """
     rows = [("source", source)] if source else []
     rows += _asked(result)

@@ -12,21 +12,15 @@ from stationflow.drawing.diagram.diagram_grid import Cell, Grid
 
 Arrow = tuple[int, int]
 Point = tuple[float, float]
-Key = tuple[str, int]
-"""Arrows with one key share a lane: those leaving a task, or those coming to it."""
-Span = tuple[float, float, float]
-"""Lowest and highest point of a use, and where it starts."""
+Key = tuple[str, int]  # arrows with one share a lane: those leaving a task, or coming to it
+Span = tuple[float, float, float]  # lowest and highest point of a use, and where it starts
+# ("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)
 Street = tuple[str, int, int]
-"""("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)."""
 EDGE: Street = ("edge", 0, 0)
-TRACK = 4.0
-"""Space between two lanes, in points."""
-SIDE = 9.0
-"""Space between a lane and the nodes left and right of it, in points; the arrowhead needs it."""
-ASIDE = 0.24
-"""How far from the middle of a node an arrow ends that leaves the middle free, in heights."""
-ABOVE = 4.0
-"""Space between a lane and the nodes above and below it, in points."""
+TRACK = 4.0  # space between two lanes, in points
+SIDE = 9.0  # space between a lane and the nodes beside it, in points; the arrowhead needs it
+ASIDE = 0.24  # how far from the middle of a node an arrow ends that leaves it free, in heights
+ABOVE = 4.0  # space between a lane and the nodes above and below it, in points
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,18 +61,10 @@ def placed_diagram(
     size: tuple[float, float],
     marked: Collection[Arrow] = frozenset(),
 ) -> Placed:
-    """Return where nodes stand and arrows run.
+    """Return where nodes of one size in points stand and arrows run.
 
-    Parameters
-    ----------
-    grid
-        The places of the tasks.
-    arrows
-        Arrows to draw, (before, after); they may go backwards or come back to their own task.
-    size
-        Width and height of a node in points.
-    marked
-        Arrows that keep lanes of their own, at most one out of and into a task.
+    Arrows may go backwards or come back to their own task. The marked ones keep lanes of
+    their own, at most one out of and into a task.
     """
     plan = _Plan(grid=grid)
     at = {(c.band, c.column, c.row): task for task, c in enumerate(grid.cells)}
@@ -128,7 +114,6 @@ def _length(cells: Sequence[Cell], arrow: Arrow) -> tuple[int, int, int]:
 
 
 def _leg(plan: _Plan, at: dict[tuple[int, int, int], int], arrow: Arrow, key: Key) -> _Leg:
-    """Return the way of one arrow."""
     a, b = (plan.grid.cells[task] for task in arrow)
     out: Street = ("down", a.band, a.column + 1)
     into: Street = ("down", b.band, b.column)

@@ -1,59 +1,28 @@
 """What a precedence diagram is drawn from, and which arrows are drawn how."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from stationflow.balancing.arrows import knots, longest_path, redundant_arrows
-from stationflow.balancing.work import mean_time_ms
+from stationflow.balancing.work import LineWork, mean_time_ms
 from stationflow.model import Product, Task
 from stationflow.units import TimeUnit, show_seconds
 
-Arrow = tuple[int, int]
-"""Positions (before, after)."""
-
-
-class DiagramWork(Protocol):
-    """The work of one line: what the balancing works on, or a draft that cannot be balanced yet."""
-
-    @property
-    def line(self) -> str:
-        """Name of the line."""
-
-    @property
-    def numbers(self) -> tuple[str, ...]:
-        """Task numbers."""
-
-    @property
-    def times(self) -> Sequence[int | None]:
-        """Task times in whole ticks; None: not yet timed."""
-
-    @property
-    def predecessors(self) -> tuple[tuple[int, ...], ...]:
-        """For each task the positions of its direct predecessors."""
-
-    @property
-    def ticks(self) -> int:
-        """Ticks per time unit."""
-
-    @property
-    def time_unit(self) -> str:
-        """Name of the time unit: "s", or "unit" for published instances."""
+Arrow = tuple[int, int]  # positions (before, after)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftWork:
-    """The tasks of a line as they are, even untimed, doubled or in a circle.
-
-    The fields are those of `DiagramWork`.
-    """
+    """The tasks of a line as they are, even untimed, doubled or in a circle."""
 
     line: str
     numbers: tuple[str, ...]
-    times: tuple[int | None, ...]
+    times: tuple[int | None, ...]  # in whole ticks; None: not yet timed
     predecessors: tuple[tuple[int, ...], ...]
     ticks: int = 1000
     time_unit: str = "s"
+
+
+DiagramWork = DraftWork | LineWork  # a line that cannot be balanced yet, or one that can
 
 
 def draft_work(product: Product, line_name: str) -> DraftWork:

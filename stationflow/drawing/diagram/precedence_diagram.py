@@ -21,7 +21,12 @@ from stationflow.drawing.diagram.diagram_parts import (
     station_of_task,
     task_nodes,
 )
-from stationflow.drawing.diagram.diagram_work import DiagramWork, drawn_arrows
+from stationflow.drawing.diagram.diagram_work import (
+    DiagramWork,
+    DrawnArrows,
+    drawn_arrows,
+    shown_time,
+)
 from stationflow.drawing.text_size import text_width
 from stationflow.model import Station
 from stationflow.model.schema.cells import one_line
@@ -30,12 +35,9 @@ from stationflow.units import TimeUnit
 if TYPE_CHECKING:
     from graphviz import Digraph
 
-CORNER = 3.0
-"""Radius of the corners of arrows, in points."""
-HEAD = 6.0
-"""Length of an arrowhead, in points."""
-UNDER = 10.0
-"""Space between the diagram and the lines that explain it, in points."""
+CORNER = 3.0  # radius of the corners of arrows, in points
+HEAD = 6.0  # length of an arrowhead, in points
+UNDER = 10.0  # space between the diagram and the lines that explain it, in points
 
 
 def precedence_diagram(
@@ -53,26 +55,9 @@ def precedence_diagram(
     follow from others are left out. The diagram runs from left to right, folded
     into bands like lines of text where it is long, so that it has the shape of a page.
 
-    Parameters
-    ----------
-    work
-        The work of the line; a `DraftWork` where the line cannot be balanced yet.
-    names
-        Name of each task by number; or a name for each task in the order of the work,
-        since a draft may have several tasks of one number.
-    stations
-        Stations of a plan: their tasks get a colour and the station's number.
-    longest_path
-        Whether the longest path by time is marked.
-    unit
-        Unit in which times are shown (not for published instances).
-    title
-        Heading of the legend.
-
-    Returns
-    -------
-    str
-        Graphviz source for `render_diagram`.
+    `names` are by number, or one for each task in the order of the work, since a draft may
+    have several tasks of one number. Tasks of `stations` get a colour and the station's number.
+    The times of published instances have no unit. `title` is the heading of the legend.
     """
     arrows = drawn_arrows(work, with_longest_path=longest_path)
     form = node_form(len(work.numbers))
@@ -80,7 +65,7 @@ def precedence_diagram(
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
     nodes = task_nodes(work, names, station, form, unit)
-    rows = ([one_line(title)] if title else []) + legend_rows(work, arrows, station, unit)
+    rows = ([one_line(title)] if title else []) + _legend(work, arrows, station, unit)
     graph = new_graph("precedence", "LR", form)
     if not nodes:
         graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))
@@ -93,17 +78,29 @@ def precedence_diagram(
     placed = placed_diagram(grid, drawn, points, path.intersection(drawn))
     # Everything has its place: nop2 is the Graphviz layout that only draws.
     graph.attr(layout="nop2", outputorder="edgesfirst")
-    _add_legend(graph, rows, form)
+    if rows:
+        _add_legend(graph, rows, form)
     add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
     routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
     add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
     return str(graph.source)
 
 
+def _legend(
+    work: DiagramWork, arrows: DrawnArrows, stations: Mapping[str, int], unit: TimeUnit
+) -> list[str]:
+    length = shown_time(work, sum(work.times[p] or 0 for p in arrows.path), unit)
+    coloured = "S1, S2 ...: station; tasks of one station have one colour."
+    rows = legend_rows(
+        [arrows],
+        f"Thick outline and arrows: longest path by time, {length}.",
+        coloured if stations else "",
+    )
+    return rows + ["no time: not yet timed; counted as 0."] * (None in work.times)
+
+
 def _add_legend(graph: "Digraph", rows: Sequence[str], form: NodeForm) -> None:
     """Add the lines that explain the marks, below the diagram at its left edge."""
-    if not rows:
-        return
     points = form.points + LEGEND_MORE
     width = max(text_width(row, points) for row in rows)
     height = len(rows) * points * 1.36

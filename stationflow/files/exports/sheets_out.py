@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stationflow.files.csv_text import write_csv
-from stationflow.files.product.workbook_writing import SOME_DAY, storable
+from stationflow.files.product.workbook_writing import HEADING, OPTIONS, SOME_DAY, TEXT, storable
 from stationflow.model import Finding, error
+from stationflow.units import TimeUnit
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
@@ -30,7 +31,7 @@ CHART_WIDTH, CHART_HEIGHT = 1120, 600  # pixels
 LOAD_FILL, IDLE_FILL, LIMIT_INK = "#4C78A8", "#D9DEE3", "#B22222"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class SheetColumn:
     """One column of a table that goes out."""
 
@@ -57,7 +58,19 @@ class LoadColumns:
     limit: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+def titled(*titles: str) -> tuple[SheetColumn, ...]:
+    """Return columns that have a title alone."""
+    return tuple(SheetColumn(title) for title in titles)
+
+
+def time_columns(unit: TimeUnit | str, *titles: str) -> tuple[SheetColumn, ...]:
+    """Return columns of times; those of a published instance are in its own unit."""
+    if isinstance(unit, TimeUnit):
+        return tuple(SheetColumn(title, unit.label, unit.decimals) for title in titles)
+    return tuple(SheetColumn(title, unit) for title in titles)
+
+
+@dataclass(frozen=True, slots=True)
 class SheetTable:
     """One table that goes out."""
 
@@ -84,18 +97,14 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
 
     The same tables give the same bytes.
 
-    Raises
-    ------
-    ValueError
-        If there is no table.
+    Raises `ValueError` if there is no table.
     """
     from xlsxwriter import Workbook
 
     if not tables:
         raise ValueError("a workbook needs at least one table")
     out = io.BytesIO()
-    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    with Workbook(out, options) as book:
+    with Workbook(out, OPTIONS) as book:
         book.set_properties({"title": storable(tables[0].about)[0][:200], "created": SOME_DAY})
         formats = _formats(book)
         for table in tables:
@@ -103,7 +112,11 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
             _set_up(sheet, table)
             _write_table(book, sheet, table, formats)
             if table.chart and table.rows:
-                _write_chart(book, table, table.chart)
+                drawn = book.add_worksheet(CHART_SHEET)  # of its own, which prints on one page
+                drawn.hide_gridlines(2)
+                _set_up(drawn, table)
+                drawn.fit_to_pages(1, 1)
+                drawn.insert_chart(0, 0, _load_chart(book, table, table.chart))
     return out.getvalue()
 
 
@@ -131,22 +144,13 @@ def _sound(value: Value) -> Value:
 
 def _formats(book: "Workbook") -> dict[int | str | None, Any]:
     """Return the cell formats: by decimals for numbers, else by name."""
-    heading = {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
     return {
-        "heading": book.add_format({**heading, "align": "right"}),
-        "text heading": book.add_format({**heading, "align": "left", "indent": 1}),
-        # Text format keeps a spreadsheet program from making dates of "1-2" on editing.
-        "text": book.add_format(
-            {"num_format": "@", "valign": "top", "text_wrap": True, "align": "left", "indent": 1}
-        ),
+        "heading": book.add_format({**HEADING, "align": "right"}),
+        "text heading": book.add_format({**HEADING, "align": "left", "indent": 1}),
+        "text": book.add_format({**TEXT, "align": "left", "indent": 1}),
         "mark": book.add_format({"align": "center"}),
         None: book.add_format({"valign": "top"}),
-        **{
-            places: book.add_format(
-                {"valign": "top", "num_format": f"0.{'0' * places}" if places else "0"}
-            )
-            for places in range(10)
-        },
+        **{n: book.add_format({"valign": "top", "num_format": f"{0:.{n}f}"}) for n in range(10)},
     }
 
 
@@ -165,7 +169,6 @@ def _write_table(
     table: SheetTable,
     formats: Mapping[int | str | None, Any],
 ) -> None:
-    """Write headings and rows."""
     sheet.freeze_panes(1, 1)
     sheet.repeat_rows(0)
     total, lines = 0, [1] * (min(len(table.rows), MOST_ROWS - 1) + 1)
@@ -224,15 +227,6 @@ def _longest_line(value: Value, decimals: int | None) -> int:
     if isinstance(value, float) and decimals is not None:
         return len(f"{value:.{decimals}f}")
     return 0 if value is None else len(f"{value:g}")
-
-
-def _write_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> None:
-    """Draw the load chart on a sheet of its own, which prints on one page."""
-    sheet = book.add_worksheet(CHART_SHEET)
-    sheet.hide_gridlines(2)
-    _set_up(sheet, table)
-    sheet.fit_to_pages(1, 1)
-    sheet.insert_chart(0, 0, _load_chart(book, table, at))
 
 
 def _load_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> Any:

@@ -1,7 +1,7 @@
-"""Bytes or a pasted block become a stranger's file: sheets of raw cells."""
+"""Bytes become a stranger's file: sheets of raw cells."""
 
 from stationflow.files.foreign.foreign_sheet import ForeignFile
-from stationflow.files.foreign.text_file import read_pasted_text, read_text_file
+from stationflow.files.foreign.text_file import read_text_file
 from stationflow.files.foreign.workbook_file import read_foreign_workbook
 from stationflow.files.foreign.workbook_parts import refuse_other_kinds
 
@@ -11,14 +11,7 @@ def read_foreign(
 ) -> ForeignFile:
     r"""Read a stranger's file; its content decides what it is, not its name.
 
-    Parameters
-    ----------
-    content
-        The bytes of the file.
-    file_name
-        Its name, for messages.
-    encoding, delimiter
-        How a text table is to be read; None: guessed. A workbook needs neither.
+    The name is for messages. Encoding and delimiter are those of a text table; None: guessed.
 
     Raises
     ------
@@ -36,19 +29,3 @@ def read_foreign(
     if content.startswith((b"PK\x03\x04", b"PK\x05\x06")):
         return read_foreign_workbook(content, name)
     return read_text_file(content, name, encoding, delimiter)
-
-
-def read_pasted(text: str, *, delimiter: str | None = None) -> ForeignFile:
-    r"""Read a block pasted from a spreadsheet.
-
-    Raises
-    ------
-    SourceError
-        If nothing stands in it.
-
-    Examples
-    --------
-    >>> read_pasted("10\tFit base\n20\tFit lid").sheets[0].rows
-    (('10', 'Fit base'), ('20', 'Fit lid'))
-    """
-    return read_pasted_text(text, delimiter)

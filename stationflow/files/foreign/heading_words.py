@@ -5,9 +5,8 @@ import tomllib
 import unicodedata
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
-from stationflow.files.foreign.column_mapping import Target
+from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.model import Hazard
 from stationflow.units import TimeUnit
 
@@ -29,11 +28,6 @@ def simplified(text: str) -> str:
     return " ".join(PARTING.sub(" ", plain).split())
 
 
-def _table() -> dict[str, Any]:
-    """Return the table of words."""
-    return tomllib.loads(Path(__file__).with_name("heading_words.toml").read_text("utf-8"))
-
-
 def _phrases(lines: Iterable[str]) -> frozenset[str]:
     """Return the simplified phrases of some lines."""
     words = [word for line in lines for word in line.split(",")]
@@ -45,20 +39,18 @@ def _plain(lines: Iterable[str]) -> frozenset[str]:
     return frozenset(word.strip().casefold() for line in lines for word in line.split(","))
 
 
-_WORDS = _table()
+_WORDS = tomllib.loads(Path(__file__).with_name("heading_words.toml").read_text("utf-8"))
 
-TASK_PHRASES: dict[Target, frozenset[str]] = {
-    Target[name]: _phrases(lines) for name, lines in _WORDS["tasks"].items()
-}
-PART_PHRASES: dict[Target, frozenset[str]] = {
-    Target[name]: _phrases(lines) for name, lines in _WORDS["parts"].items()
+PHRASES: dict[TableKind, dict[Target, frozenset[str]]] = {
+    kind: {Target[name]: _phrases(lines) for name, lines in _WORDS[words].items()}
+    for kind, words in ((TableKind.TASKS, "tasks"), (TableKind.PARTS, "parts"))
 }
 for _target, _also in (
     (Target.PART_NUMBER, Target.PARTS),
     (Target.PART_NAME, Target.NAME),
     (Target.QUANTITY, Target.PART_QUANTITY),
 ):
-    PART_PHRASES[_target] |= TASK_PHRASES[_also]
+    PHRASES[TableKind.PARTS][_target] |= PHRASES[TableKind.TASKS][_also]
 
 UNIT_PHRASES: dict[str, TimeUnit] = {
     word: TimeUnit[name] for name, lines in _WORDS["units"].items() for word in _plain(lines)

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from stationflow.files.foreign.column_content import content_target
 from stationflow.files.foreign.column_mapping import (
@@ -14,8 +15,7 @@ from stationflow.files.foreign.column_mapping import (
 )
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, RawCell, stood
 from stationflow.files.foreign.heading_words import (
-    PART_PHRASES,
-    TASK_PHRASES,
+    PHRASES,
     UNIT_PHRASES,
     UNKEPT_UNITS,
     simplified,
@@ -24,10 +24,12 @@ from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 
 SEARCHED_ROWS = 30
+LONGEST_HEADING = 80
 MODEL = re.compile(
     r"^(?:.*\b)?(?:model|modell|variant|variante|version|type|typ|modele|modelo|modello|wariant)\b\W*(?P<model>.+)$",
     re.IGNORECASE,
 )
+ONLY_TASKS = {Target.TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STATION}
 BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
 
 
@@ -57,25 +59,15 @@ def _sheet_weight(sheet: ForeignSheet) -> float:
 def guess_mapping(
     sheet: ForeignSheet, *, kind: TableKind | None = None, header_row: int | None = None
 ) -> ColumnMapping:
-    """Guess where the headings are, and what each column holds.
-
-    Parameters
-    ----------
-    kind
-        Whether the rows are tasks or parts; None: guessed.
-    header_row
-        Row of the headings, from 1; 0: there are none; None: guessed.
-    """
+    """Guess where the headings are (row 0: there are none), and what each column holds."""
     found = header_row if header_row is not None else _header_row(sheet, kind)
     cells = sheet.rows[found - 1] if 0 < found <= len(sheet.rows) else ()
-    if kind is None:
-        kind = _kind(cells)
+    kind = kind or _kind(cells)
     header_rows = _header_rows(sheet, found)
     headings = [_full_heading(sheet, found, header_rows, p) for p in range(sheet.width)]
     columns = _columns(headings, kind)
     if found and header_rows == 2:
-        units = sheet.rows[found]
-        columns = [_with_unit_below(c, units) for c in columns]
+        columns = [_with_unit_below(c, sheet.cell(found + 1, c.position)) for c in columns]
     mapping = ColumnMapping(
         kind=kind,
         sheet=sheet.name,
@@ -90,29 +82,18 @@ def column_samples(
     sheet: ForeignSheet, mapping: ColumnMapping, position: int, count: int = 3
 ) -> tuple[str, ...]:
     """Return the first cells of a column, below the headings, that are not empty."""
-    samples: list[str] = []
-    for row in sheet.rows[mapping.first_data_row - 1 :]:
-        if position < len(row) and (text := tidy(stood(row[position]))):
-            samples.append(text)
-            if len(samples) == count:
-                break
-    return tuple(samples)
-
-
-def _phrases(kind: TableKind) -> dict[Target, frozenset[str]]:
-    """Return the words of the targets of a kind of table."""
-    return TASK_PHRASES if kind == TableKind.TASKS else PART_PHRASES
+    rows = range(mapping.first_data_row, len(sheet.rows) + 1)
+    texts = (tidy(stood(sheet.cell(row, position))) for row in rows)
+    return tuple(islice(filter(None, texts), count))
 
 
 def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
     """Return the row with the most headings that are known; 0: none has two."""
     kinds = tuple(TableKind) if kind is None else (kind,)
-    best, best_weight = 0, 3.0  # less than about two known headings is chance
-    for number, row in enumerate(sheet.rows[:SEARCHED_ROWS], start=1):
-        weight = max(_row_weight(row, k) for k in kinds)
-        if weight > best_weight:
-            best, best_weight = number, weight
-    return best
+    weights = [max(_row_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
+    best = max(weights, default=0.0)
+    # Less than about two known headings is chance.
+    return weights.index(best) + 1 if best > 3 else 0
 
 
 def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
@@ -120,12 +101,9 @@ def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
     by_target: dict[Target, float] = {}
     others = 0.0
     for cell in row:
-        if cell is None or (isinstance(cell, str) and not tidy(cell)):
-            continue
-        if not isinstance(cell, str) or len(cell) > 80:
-            others += 0.5  # numbers and long texts are no headings
-            continue
-        if guess := _guess(cell, kind):
+        if not isinstance(cell, str) or len(cell) > LONGEST_HEADING:
+            others += 0 if cell is None else 0.5  # numbers and long texts are no headings
+        elif guess := _guess(cell, kind):
             by_target[guess.target] = max(by_target.get(guess.target, 0), guess.weight)
     return sum(by_target.values()) - others if len(by_target) > 1 else 0.0
 
@@ -133,18 +111,14 @@ def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
 def _kind(cells: tuple[RawCell, ...]) -> TableKind:
     """Return whether headings are those of tasks or of a parts list."""
     tasks, parts = (_row_weight(cells, kind) for kind in TableKind)
-    guesses = {g.target for c in cells if isinstance(c, str) and (g := _guess(c, TableKind.TASKS))}
+    guesses = [g for c in cells if isinstance(c, str) and (g := _guess(c, TableKind.TASKS))]
+    if any(g.target in ONLY_TASKS and g.weight >= 2 for g in guesses):
+        return TableKind.TASKS
     # A quantity beside one number only, the part's, is what a parts list has.
-    is_counted = Target.PART_QUANTITY in guesses and not {Target.NUMBER, Target.PARTS} <= guesses
+    met = {g.target for g in guesses}
+    is_counted = Target.PART_QUANTITY in met and not {Target.NUMBER, Target.PARTS} <= met
     is_parts = parts > tasks or (parts == tasks and is_counted)
-    return TableKind.PARTS if is_parts and not _has_task_words(cells) else TableKind.TASKS
-
-
-def _has_task_words(cells: tuple[RawCell, ...]) -> bool:
-    """Return whether headings name what only tasks have."""
-    only_tasks = {Target.TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STATION}
-    guesses = [_guess(c, TableKind.TASKS) for c in cells if isinstance(c, str)]
-    return any(g and g.target in only_tasks and g.weight >= 2 for g in guesses)
+    return TableKind.PARTS if is_parts else TableKind.TASKS
 
 
 def _guess(heading: str, kind: TableKind) -> Guess | None:
@@ -154,7 +128,7 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
     outside = simplified(BRACKETS.sub(" ", heading))
     whole = simplified(heading)
     best: Guess | None = None
-    for target, phrases in _phrases(kind).items():
+    for target, phrases in PHRASES[kind].items():
         weight = max(_match(outside, phrases), _match(whole, phrases))
         if weight and (best is None or weight > best.weight):
             best = Guess(target, weight)
@@ -180,8 +154,9 @@ def _header_rows(sheet: ForeignSheet, found: int) -> int:
     """Return 2 when a row of units, or of the lower half of the headings, follows; else 1."""
     if not found or found >= len(sheet.rows):
         return 1
-    below = [stood(cell) for cell in sheet.rows[found] if cell is not None and tidy(stood(cell))]
-    if not below or any(not isinstance(c, str | None) for c in sheet.rows[found]):
+    cells = [cell for cell in sheet.rows[found] if cell is not None]
+    below = [cell for cell in cells if isinstance(cell, str) and tidy(cell)]
+    if not below or any(not isinstance(cell, str) for cell in cells):
         return 1
     units = sum(_unit_of_text(text) is not None or _is_bracketed(text) for text in below)
     is_upper_merged = any(
@@ -250,7 +225,7 @@ def _columns(headings: list[str], kind: TableKind) -> list[MappedColumn]:
 
 def _second_choice(heading: str, kind: TableKind, taken: set[Target]) -> Target | None:
     """Return another target whose word is the heading, exactly, and that is still free."""
-    for target, phrases in _phrases(kind).items():
+    for target, phrases in PHRASES[kind].items():
         if target not in taken and simplified(heading) in phrases:
             return target
     return None
@@ -283,14 +258,13 @@ def names_unkept_unit(heading: str) -> str:
     return next((said for word, said in UNKEPT_UNITS.items() if word in words), "")
 
 
-def _with_unit_below(column: MappedColumn, units: tuple[RawCell, ...]) -> MappedColumn:
+def _with_unit_below(column: MappedColumn, raw: RawCell) -> MappedColumn:
     """Return a column with the unit that stands below its heading."""
-    raw = units[column.position] if column.position < len(units) else None
     text = raw if isinstance(raw, str) else ""
-    if column.target in TIME_TARGETS and column.unit is None:
-        return replace(column, unit=_unit_of_text(text))
-    if column.target == Target.WEIGHT and not column.weight_unit:
-        return replace(column, weight_unit=_weight_unit(text))
+    if column.target in TIME_TARGETS:
+        return replace(column, unit=column.unit or _unit_of_text(text))
+    if column.target == Target.WEIGHT:
+        return replace(column, weight_unit=column.weight_unit or _weight_unit(text))
     return column
 
 

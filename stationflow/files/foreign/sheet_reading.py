@@ -6,9 +6,8 @@ needs all of them. The format is ECMA-376-1 (SpreadsheetML), clause 18.
 """
 
 import re
-import zipfile
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from stationflow.files.foreign.cell_styles import shown_cell
 from stationflow.files.foreign.foreign_sheet import (
@@ -17,7 +16,7 @@ from stationflow.files.foreign.foreign_sheet import (
     MergedRange,
     RawCell,
 )
-from stationflow.files.foreign.workbook_parts import EnoughReadError, parse_part
+from stationflow.files.foreign.workbook_parts import Element
 from stationflow.model.schema.cells import LONGEST_TEXT, FormulaError
 
 MOST_ROWS = 100_000
@@ -30,25 +29,23 @@ MOST_MERGED = 20_000
 REFERENCE = re.compile(r"([A-Za-z]{1,3})([0-9]{1,7})", re.ASCII)
 RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7}):\$?([A-Z]{1,3})\$?([0-9]{1,7})", re.ASCII)
 ESCAPED = re.compile(r"_x([0-9A-Fa-f]{4})_")
-
-
-@dataclass(slots=True)
-class Budget:
-    """How much of one workbook may still be kept."""
-
-    cells: int = MOST_CELLS
-    places: int = MOST_PLACES
-    text: int = MOST_TEXT
+TRUE = frozenset({"1", "true"})
 
 
 @dataclass(slots=True)
 class Book:
-    """What the cells of all sheets need."""
+    """What the cells of all sheets need, and how much may still be kept of them."""
 
     texts: list[str] = field(default_factory=list)
     formats: list[str] = field(default_factory=list)
     from_1904: bool = False
-    budget: Budget = field(default_factory=Budget)
+    cells_left: int = MOST_CELLS
+    places_left: int = MOST_PLACES
+    text_left: int = MOST_TEXT
+
+
+class EnoughReadError(Exception):
+    """Raised when no more of a sheet can be kept."""
 
 
 def column_position(letters: str) -> int:
@@ -68,37 +65,26 @@ def unescaped(text: str) -> str:
     return ESCAPED.sub(lambda m: chr(int(m[1], 16)), text) if "_x" in text else text
 
 
-class TextReader:
-    """Collects the shared texts of a workbook; readings of foreign script are left out."""
-
-    def __init__(self, book: Book) -> None:
-        self.book = book
-        self.parts: list[str] = []
-        self.is_text = False
-        self.phonetic = 0
-
-    def start(self, tag: str, _: dict[str, str]) -> None:
-        """Open an element."""
-        if tag == "si":
-            self.parts = []
-        elif tag == "rPh":
-            self.phonetic += 1
-        self.is_text = tag == "t" and not self.phonetic
-
-    def end(self, tag: str) -> None:
-        """Close an element."""
-        self.is_text = False
-        if tag == "rPh":
-            self.phonetic -= 1
-        elif tag == "si":
-            text = unescaped("".join(self.parts))
-            self.book.budget.text -= len(text)
-            self.book.texts.append(text if self.book.budget.text > 0 else "")
-
-    def text(self, data: str) -> None:
-        """Keep text."""
-        if self.is_text:
-            self.parts.append(data)
+def read_sheet(
+    parts: Iterable[Element], title: str, book: Book, is_hidden: bool = False
+) -> tuple[ForeignSheet, tuple[str, ...]]:
+    """Read one sheet; also return what was beyond the limits, in sentences."""
+    reader = SheetReader(book)
+    try:
+        for tag, attributes, text in parts:
+            reader.take(tag, attributes, text)
+    except EnoughReadError:
+        reader.row_number = max(reader.row_number, len(reader.rows) + 1)
+        reader.close_row()  # the row in which the limit was met
+    sheet = ForeignSheet(
+        name=title,
+        rows=tuple(reader.rows),
+        hidden_rows=frozenset(reader.hidden_rows),
+        hidden_columns=frozenset(reader.hidden_columns),
+        merged=tuple(reader.merged),
+        is_hidden=is_hidden,
+    )
+    return sheet, tuple(reader.limits.values())
 
 
 class SheetReader:
@@ -116,55 +102,39 @@ class SheetReader:
         self.column = -1
         self.kind = ""
         self.style = 0
-        self.value: list[str] = []
-        self.formula: list[str] | None = None
-        self.into: list[str] | None = None
-        self.phonetic = 0
-        self.is_inside = False
+        self.value = ""
+        self.formula: str | None = None
 
-    def start(self, tag: str, attributes: dict[str, str]) -> None:
-        """Open an element."""
-        if tag == "c":
+    def take(self, tag: str, attributes: dict[str, str] | None, text: str) -> None:
+        """Take an element that begins or, without attributes, ends."""
+        if attributes is None:
+            if tag == "c":
+                self._close_cell()
+            elif tag in {"v", "t"}:
+                self.value += text
+            elif tag == "f":
+                self.formula = text
+            elif tag == "row":
+                self.close_row()
+        elif tag == "c":
             self._open_cell(attributes)
-        elif tag == "v" or (tag == "t" and not self.phonetic):
-            self.into = self.value
-        elif tag == "f":
-            self.formula = self.into = []
         elif tag == "row":
             self._open_row(attributes)
-        elif tag == "rPh":
-            self.phonetic += 1
-        elif tag == "col" and attributes.get("hidden") in {"1", "true"}:
-            first, last = _whole(attributes.get("min")), _whole(attributes.get("max"))
+        elif tag == "col" and attributes.get("hidden") in TRUE:
+            first, last = whole(attributes.get("min")), whole(attributes.get("max"))
             self.hidden_columns.update(range(first - 1, min(last, MOST_COLUMNS)))
         elif tag == "mergeCell":
             self._merge(attributes.get("ref", ""))
 
-    def end(self, tag: str) -> None:
-        """Close an element."""
-        if tag in {"v", "t", "f"}:
-            self.into = None
-        elif tag == "c":
-            self._close_cell()
-        elif tag == "row":
-            self.close_row()
-        elif tag == "rPh":
-            self.phonetic -= 1
-
-    def text(self, data: str) -> None:
-        """Keep text."""
-        if self.into is not None:
-            self.into.append(data)
-
     def _open_row(self, attributes: dict[str, str]) -> None:
         """Begin a row; rows without number follow one another."""
         self._look()
-        number = _whole(attributes.get("r")) or self.row_number + 1
+        number = whole(attributes.get("r")) or self.row_number + 1
         self.row_number = max(number, self.row_number + 1)
         self.row, self.column = [], -1
         if self.row_number > MOST_ROWS:
             self.limits["rows"] = f"Only the first {MOST_ROWS} rows were read."
-        elif attributes.get("hidden") in {"1", "true"}:
+        elif attributes.get("hidden") in TRUE:
             self.hidden_rows.add(self.row_number)
 
     def _open_cell(self, attributes: dict[str, str]) -> None:
@@ -173,18 +143,19 @@ class SheetReader:
         match = REFERENCE.fullmatch(attributes.get("r", ""))
         self.column = column_position(match[1]) if match else self.column + 1
         self.kind = attributes.get("t", "n")
-        self.style = _whole(attributes.get("s"))
-        self.value, self.formula, self.into = [], None, None
+        self.style = whole(attributes.get("s"))
+        self.value, self.formula = "", None
 
     def _look(self) -> None:
         """Count a row or cell; of endless empty ones reading stops somewhere."""
-        self.book.budget.places -= 1
-        if self.book.budget.places < 0:
-            self.limits["cells"] = (
-                f"It holds more than {MOST_PLACES} rows and cells, most of them empty; "
-                f"reading stopped in row {self.row_number}."
-            )
-            raise EnoughReadError
+        self.book.places_left -= 1
+        if self.book.places_left < 0:
+            self._stop(f"more than {MOST_PLACES} rows and cells, most of them empty")
+
+    def _stop(self, what: str) -> None:
+        """Read no more of the workbook."""
+        self.limits["cells"] = f"It holds {what}; reading stopped in row {self.row_number}."
+        raise EnoughReadError
 
     def _close_cell(self) -> None:
         """Keep what stands in a cell."""
@@ -194,13 +165,9 @@ class SheetReader:
         if self.column >= MOST_COLUMNS:
             self.limits["columns"] = f"Only the first {MOST_COLUMNS} columns were read."
             return
-        self.book.budget.cells -= 1
-        if self.book.budget.cells < 0 or self.book.budget.text < 0:
-            self.limits["cells"] = (
-                f"It holds more than {MOST_CELLS} filled cells or {MOST_TEXT} characters; "
-                f"reading stopped in row {self.row_number}."
-            )
-            raise EnoughReadError
+        self.book.cells_left -= 1
+        if self.book.cells_left < 0 or self.book.text_left < 0:
+            self._stop(f"more than {MOST_CELLS} filled cells or {MOST_TEXT} characters")
         self.row += [None] * (self.column - len(self.row))
         if self.column == len(self.row):
             self.row.append(raw)
@@ -216,15 +183,17 @@ class SheetReader:
 
     def _raw(self) -> RawCell:
         """Return the value of the cell just read."""
-        text = "".join(self.value)
+        text = self.value
         if not text and self.kind != "inlineStr":
-            return None if self.formula is None else self._without_value()
+            # An empty text is a result of a formula.
+            is_missing = self.formula is not None and self.kind != "str"
+            return FormulaWithoutValue((self.formula or "")[:200]) if is_missing else None
         match self.kind:
             case "s":
-                place = _whole(text) if text.strip().isdecimal() else -1
+                place = whole(text) if text.strip().isdecimal() else -1
                 return self.book.texts[place] or None if 0 <= place < len(self.book.texts) else None
             case "str" | "inlineStr":
-                self.book.budget.text -= len(text)
+                self.book.text_left -= len(text)
                 return unescaped(text) or None
             case "b":
                 return text.strip() == "1"
@@ -233,12 +202,6 @@ class SheetReader:
             case "d":
                 return text[:40]
         return self._number(text)
-
-    def _without_value(self) -> RawCell:
-        """Return a formula without result; an empty text is a result."""
-        if self.kind == "str":
-            return None
-        return FormulaWithoutValue("".join(self.formula or ())[:200])
 
     def _number(self, text: str) -> RawCell:
         """Return a number, or the text when it is none."""
@@ -269,32 +232,7 @@ class SheetReader:
         self.merged.append(merged)
 
 
-def read_sheet(
-    package: zipfile.ZipFile, part: zipfile.ZipInfo, file: str, title: str, book: Book
-) -> tuple[ForeignSheet, tuple[str, ...]]:
-    """Read one sheet; also return what was beyond the limits, in sentences.
-
-    Raises
-    ------
-    SourceError
-        If its part is damaged.
-    """
-    reader = SheetReader(book)
-    parse_part(package, part, file, reader.start, reader.end, reader.text)
-    if "cells" in reader.limits:
-        reader.row_number = max(reader.row_number, len(reader.rows) + 1)
-        reader.close_row()  # the row in which the limit was met
-    sheet = ForeignSheet(
-        name=title,
-        rows=tuple(reader.rows),
-        hidden_rows=frozenset(reader.hidden_rows),
-        hidden_columns=frozenset(reader.hidden_columns),
-        merged=tuple(reader.merged),
-    )
-    return sheet, tuple(reader.limits.values())
-
-
-def _whole(text: Any) -> int:
+def whole(text: str | None) -> int:
     """Return a whole number written in an attribute; 0 if it is none."""
-    word = str(text or "").strip()
+    word = (text or "").strip()
     return int(word) if word.isascii() and word.isdigit() and len(word) < 10 else 0

@@ -3,6 +3,7 @@
 import csv
 import io
 from collections import Counter
+from dataclasses import replace
 from itertools import islice
 from typing import Literal
 
@@ -18,7 +19,11 @@ SAMPLE_LINES = 6
 JUDGED_LINES = 50
 MOST_LINES_IN_CELL = 200
 
+PLAIN_NAMES = {"utf-8-sig": "utf-8", "utf-16-le": "utf-16", "utf-16-be": "utf-16"}
+"""Names under which encodings may be chosen."""
+
 Quoting = Literal[0, 1, 2, 3]  # as the csv module names them
+Row = tuple[str | None, ...]
 
 
 def read_text_file(
@@ -49,28 +54,29 @@ def read_text_file(
         message = f"The encoding is taken for {used}; look at the sample."
         hint = "Choose another encoding if letters with accents look wrong."
         findings.append(note("file-broken", name, message, hint))
-    order = dict.fromkeys((_plain(guess), *ENCODINGS))
-    return _table(
-        text, name, FileKind.TEXT, delimiter, findings, encoding=used, encodings=tuple(order)
+    file = _table(text, name, FileKind.TEXT, delimiter)
+    return replace(
+        file,
+        encoding=PLAIN_NAMES.get(used, used),
+        encodings=tuple(dict.fromkeys((PLAIN_NAMES.get(guess, guess), *ENCODINGS))),
+        findings=(*findings, *file.findings),
     )
 
 
-def read_pasted_text(text: str, delimiter: str | None) -> ForeignFile:
-    """Read a block pasted from a spreadsheet program, where tabs part the cells, or typed.
+def read_pasted(text: str, *, delimiter: str | None = None) -> ForeignFile:
+    r"""Read a block pasted from a spreadsheet program, where tabs part the cells, or typed.
 
     Raises
     ------
     SourceError
         If nothing stands in it.
+
+    Examples
+    --------
+    >>> read_pasted("10\tFit base\n20\tFit lid").sheets[0].rows
+    (('10', 'Fit base'), ('20', 'Fit lid'))
     """
-    return _table(text.removeprefix("\ufeff"), "pasted block", FileKind.PASTED, delimiter, [])
-
-
-def _plain(encoding: str) -> str:
-    """Return the name under which an encoding may be chosen."""
-    return {"utf-8-sig": "utf-8", "utf-16-le": "utf-16", "utf-16-be": "utf-16"}.get(
-        encoding, encoding
-    )
+    return _table(text.removeprefix("\ufeff"), "pasted block", FileKind.PASTED, delimiter)
 
 
 def _is_no_text(text: str) -> bool:
@@ -80,16 +86,7 @@ def _is_no_text(text: str) -> bool:
     return controls > 0.02 * len(head)
 
 
-def _table(
-    text: str,
-    name: str,
-    kind: FileKind,
-    delimiter: str | None,
-    findings: list[Finding],
-    *,
-    encoding: str = "",
-    encodings: tuple[str, ...] = (),
-) -> ForeignFile:
+def _table(text: str, name: str, kind: FileKind, delimiter: str | None) -> ForeignFile:
     """Return a text as a file of one sheet."""
     if not text.strip():
         raise SourceError(name, "nothing stands in it.", "Check that the right table was given.")
@@ -98,7 +95,7 @@ def _table(
     chosen = delimiter or said or order[0]
     if len(chosen) != 1 or chosen in '"\r\n':
         raise SourceError(name, f"{chosen[:10]!r} cannot part cells.", "Choose ; , tab or |.")
-    rows = _rows(text, chosen, name, findings)
+    rows, findings = _rows(text, chosen, name)
     if said:
         rows = [(), *rows]  # row numbers stay those of the file
     sheet_name = "Pasted" if kind == FileKind.PASTED else "Table"
@@ -106,9 +103,7 @@ def _table(
         name=name,
         kind=kind,
         sheets=(ForeignSheet(name=sheet_name, rows=tuple(rows)),),
-        encoding=_plain(encoding),
         delimiter=chosen,
-        encodings=encodings,
         delimiters=tuple(dict.fromkeys((*order, *DELIMITERS))),
         sample="\n".join(line[:200] for line in text[:20_000].splitlines()[:SAMPLE_LINES]),
         findings=tuple(findings),
@@ -129,81 +124,60 @@ def _without_separator_line(text: str) -> tuple[str, str | None]:
 def _delimiters(text: str, *, prefer_tab: bool) -> list[str]:
     """Return the delimiters, the likeliest first: cells per line, and how steady their number."""
     lines = [line for line in islice(io.StringIO(text[:100_000]), JUDGED_LINES * 2) if line.strip()]
-    scores: dict[str, float] = {}
+    scores = dict.fromkeys(DELIMITERS, 0.0)
     for delimiter in DELIMITERS:
         widths = [len(row) for row in _parsed("".join(lines[:JUDGED_LINES]), delimiter) if row]
         counted = Counter(width for width in widths if width > 1)
-        if not counted:
-            scores[delimiter] = 0.0
-            continue
-        width, often = counted.most_common(1)[0]
-        steady = often / len(widths)
-        scores[delimiter] = steady * (1 + min(width, 20) / 20)
+        for width, often in counted.most_common(1):
+            scores[delimiter] = often / len(widths) * (1 + min(width, 20) / 20)
     if prefer_tab and scores["\t"]:
         scores["\t"] += 10
     return sorted(DELIMITERS, key=lambda d: -scores[d])
 
 
-def _parsed(text: str, delimiter: str, quoting: Quoting = csv.QUOTE_MINIMAL) -> list[list[str]]:
+def _parsed(text: str, delimiter: str) -> list[list[str]]:
     """Return the cells of a text; an empty list when the quotes are broken."""
     try:
-        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, quoting=quoting))
+        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
     except csv.Error:
         return []
 
 
-def _rows(
-    text: str, delimiter: str, name: str, findings: list[Finding]
-) -> list[tuple[str | None, ...]]:
-    """Return the rows of cells within the limits."""
-    rows: list[tuple[str | None, ...]] = []
-    problem = _fill(rows, text, delimiter, name, findings, csv.QUOTE_MINIMAL)
-    if problem:
-        rows.clear()
+def _rows(text: str, delimiter: str, name: str) -> tuple[list[Row], list[Finding]]:
+    """Return the rows of cells within the limits, and what was beyond them."""
+    rows: list[Row] = []
+    try:
+        limits = _fill(rows, text, delimiter, csv.QUOTE_MINIMAL)
+        return rows, [warning("file-too-large", name, limit) for limit in limits]
+    except csv.Error as problem:
         message = f'{problem} All quotation marks (") were read as plain characters.'
-        findings.append(warning("file-broken", name, message))
-        _fill(rows, text, delimiter, name, findings, csv.QUOTE_NONE)
-    return rows
+    rows.clear()
+    limits = _fill(rows, text, delimiter, csv.QUOTE_NONE)
+    too_large = [warning("file-too-large", name, limit) for limit in limits]
+    return rows, [warning("file-broken", name, message), *too_large]
 
 
-def _fill(
-    rows: list[tuple[str | None, ...]],
-    text: str,
-    delimiter: str,
-    name: str,
-    findings: list[Finding],
-    quoting: Quoting,
-) -> str:
-    """Read the rows; return what is wrong with the quotation marks, or nothing."""
+def _fill(rows: list[Row], text: str, delimiter: str, quoting: Quoting) -> list[str]:
+    """Read the rows; return what was beyond the limits, or raise for broken quotation marks."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, quoting=quoting)
+    is_plain = quoting == csv.QUOTE_NONE
+    limits: dict[str, None] = {}
     cells_left, text_left = MOST_CELLS, MOST_TEXT
     try:
         for row in reader:
-            if quoting != csv.QUOTE_NONE:
-                for cell in row:
-                    if cell.count("\n") > MOST_LINES_IN_CELL:
-                        return f"Near line {reader.line_num} a quotation mark is never closed."
+            if not is_plain and any(cell.count("\n") > MOST_LINES_IN_CELL for cell in row):
+                raise csv.Error
             cells_left -= len(row)
             text_left -= sum(map(len, row))
             if len(rows) >= MOST_ROWS or cells_left < 0 or text_left < 0:
-                message = f"Only the first {len(rows)} rows were read; there are more."
-                findings.append(warning("file-too-large", name, message))
+                limits[f"Only the first {len(rows)} rows were read; there are more."] = None
                 break
             if len(row) > MOST_COLUMNS:
-                _tell_columns(name, findings)
+                limits[f"Only the first {MOST_COLUMNS} columns were read; there are more."] = None
             rows.append(tuple(unguarded(cell) or None for cell in row[:MOST_COLUMNS]))
-    except csv.Error:
-        if quoting == csv.QUOTE_NONE:
-            message = f"Line {reader.line_num} is too long; reading stopped there."
-            findings.append(warning("file-too-large", name, message))
-            return ""
-        return f"Near line {reader.line_num} a quotation mark is never closed."
-    return ""
-
-
-def _tell_columns(name: str, findings: list[Finding]) -> None:
-    """Say once that there are too many columns."""
-    message = f"Only the first {MOST_COLUMNS} columns were read; there are more."
-    finding = warning("file-too-large", name, message)
-    if finding not in findings:
-        findings.append(finding)
+    except csv.Error as problem:
+        if not is_plain:
+            message = f"Near line {reader.line_num} a quotation mark is never closed."
+            raise csv.Error(message) from problem
+        limits[f"Line {reader.line_num} is too long; reading stopped there."] = None
+    return list(limits)

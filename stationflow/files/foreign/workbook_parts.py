@@ -3,7 +3,7 @@
 import io
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from stationflow.errors import SourceError
@@ -14,23 +14,30 @@ LARGEST_UNPACKED = 400_000_000  # bytes of all parts but pictures
 MOST_PARTS = 5_000
 DEEPEST = 64  # elements inside one another; a workbook needs about ten
 PIECE = 1 << 16
+TEXTS = frozenset({"v", "t", "f"})  # elements that hold text: value, text, formula
+
+Element = tuple[str, dict[str, str] | None, str]
+"""Name, attributes and text of an element that begins or, without attributes, ends."""
 
 SAVE_AS = "Open it in a spreadsheet program and save it as .xlsx or .csv."
 OLD_CONTAINER = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+WORDS = "it is a word processor's document."
+PICTURE = ("it is a picture.", "Ask for the spreadsheet, or type the tasks in.")
+UNPACK = "Unpack it and give the table inside."
 BY_FIRST_BYTES: tuple[tuple[bytes, str, str], ...] = (
     (b"%PDF", "it is a PDF document, not a table.", "Ask for the spreadsheet it was made from."),
-    (b"\x89PNG", "it is a picture.", "Ask for the spreadsheet, or type the tasks in."),
-    (b"\xff\xd8\xff", "it is a picture.", "Ask for the spreadsheet, or type the tasks in."),
-    (b"GIF8", "it is a picture.", "Ask for the spreadsheet, or type the tasks in."),
-    (b"{\\rtf", "it is a word processor's document.", "Copy its table and paste it here."),
-    (b"\x1f\x8b", "it is a packed file (gzip).", "Unpack it and give the table inside."),
-    (b"7z\xbc\xaf", "it is a packed file (7z).", "Unpack it and give the table inside."),
-    (b"Rar!", "it is a packed file (rar).", "Unpack it and give the table inside."),
+    (b"\x89PNG", *PICTURE),
+    (b"\xff\xd8\xff", *PICTURE),
+    (b"GIF8", *PICTURE),
+    (b"{\\rtf", WORDS, "Copy its table and paste it here."),
+    (b"\x1f\x8b", "it is a packed file (gzip).", UNPACK),
+    (b"7z\xbc\xaf", "it is a packed file (7z).", UNPACK),
+    (b"Rar!", "it is a packed file (rar).", UNPACK),
     (b"SQLite format 3", "it is a database.", "Give a spreadsheet with the tasks."),
 )
 BY_PART: tuple[tuple[str, str, str], ...] = (
     ("xl/workbook.bin", "it is a binary workbook (.xlsb), which is not read.", SAVE_AS),
-    ("word/document.xml", "it is a word processor's document.", "Copy its table and paste it."),
+    ("word/document.xml", WORDS, "Copy its table and paste it."),
     ("ppt/presentation.xml", "it is a presentation.", "Copy its table and paste it here."),
     ("Index/Document.iwa", "it is a workbook of another office program.", SAVE_AS),
 )
@@ -51,23 +58,17 @@ def refuse_other_kinds(content: bytes, name: str) -> None:
         limit = LARGEST_FILE // 1_000_000
         problem = f"it has {megabytes:.0f} MB; at most {limit} MB are read."
         raise SourceError(name, problem, "Delete pictures and sheets that are not needed.")
-    if content.startswith(OLD_CONTAINER):
-        _refuse_old_container(content, name)
     for start, problem, hint in BY_FIRST_BYTES:
         if content.startswith(start):
             raise SourceError(name, problem, hint)
-
-
-def _refuse_old_container(content: bytes, name: str) -> None:
-    """Tell an encrypted workbook from one of the old format; both come in one container."""
-    if "EncryptedPackage".encode("utf-16-le") in content:
-        problem = "the workbook is protected by a password and cannot be read."
-        raise SourceError(name, problem, "Open it, take the password away, and save it again.")
-    if "WordDocument".encode("utf-16-le") in content:
-        raise SourceError(name, "it is a word processor's document.", "Copy its table and paste.")
-    raise SourceError(
-        name, "it is a workbook of the old format (.xls), which is not read.", SAVE_AS
-    )
+    if content.startswith(OLD_CONTAINER):  # encrypted workbooks come in it too
+        if "EncryptedPackage".encode("utf-16-le") in content:
+            problem = "the workbook is protected by a password and cannot be read."
+            raise SourceError(name, problem, "Open it, take the password away, and save it again.")
+        if "WordDocument".encode("utf-16-le") in content:
+            raise SourceError(name, WORDS, "Copy its table and paste.")
+        problem = "it is a workbook of the old format (.xls), which is not read."
+        raise SourceError(name, problem, SAVE_AS)
 
 
 def open_workbook(content: bytes, name: str) -> zipfile.ZipFile:
@@ -100,8 +101,7 @@ def open_workbook(content: bytes, name: str) -> zipfile.ZipFile:
         problem = "it is a document of the OpenDocument kind (.ods), which is not read."
         raise SourceError(name, problem, SAVE_AS)
     if not any(n.lower().replace("\\", "/").endswith("xl/workbook.xml") for n in names):
-        problem = "it is a packed file (zip) without a workbook in it."
-        raise SourceError(name, problem, "Unpack it and give the table inside.")
+        raise SourceError(name, "it is a packed file (zip) without a workbook in it.", UNPACK)
     return package
 
 
@@ -135,22 +135,14 @@ def _damaged(name: str, part: str) -> SourceError:
     return SourceError(name, problem, "Open it in a spreadsheet program and save it again.")
 
 
-class EnoughReadError(Exception):
-    """Raised by a handler that has all it wants of a part."""
+def elements(
+    package: zipfile.ZipFile, part: zipfile.ZipInfo | None, name: str
+) -> Iterator[Element]:
+    """Yield the elements of one part as they begin and end, without keeping it in memory.
 
-
-def parse_part(
-    package: zipfile.ZipFile,
-    part: zipfile.ZipInfo,
-    name: str,
-    start: Callable[[str, dict[str, str]], None],
-    end: Callable[[str], None],
-    text: Callable[[str], None] | None = None,
-) -> None:
-    """Read one part element by element, without keeping it in memory.
-
-    Element names come without namespace. Document types are refused, because
-    nothing but an attack has entities in a workbook (CWE-776).
+    At an end there are no attributes; elements that hold text come at their end only, with
+    it. Names come without namespace; how a text is spoken (rPh) is left out. Document types
+    are refused, because nothing but an attack has entities in a workbook (CWE-776).
 
     Raises
     ------
@@ -159,19 +151,34 @@ def parse_part(
     """
     from xml.parsers import expat
 
-    depth = 0
+    if part is None:
+        return
+    met: list[Element] = []
+    text: list[str] = []
+    depth = spoken = 0
 
     def opened(tag: str, attributes: dict[str, str]) -> None:
-        nonlocal depth
+        nonlocal depth, spoken
         depth += 1
         if depth > DEEPEST:
             raise _damaged(name, part.filename)
-        start(tag.rpartition(":")[2], attributes)
+        text.clear()
+        if ":" in tag:
+            tag = tag.rpartition(":")[2]
+        if tag == "rPh":
+            spoken += 1
+        if not spoken and tag not in TEXTS:
+            met.append((tag, attributes, ""))
 
     def closed(tag: str) -> None:
-        nonlocal depth
+        nonlocal depth, spoken
         depth -= 1
-        end(tag.rpartition(":")[2])
+        if ":" in tag:
+            tag = tag.rpartition(":")[2]
+        if not spoken:
+            met.append((tag, None, "".join(text) if tag in TEXTS else ""))
+        if tag == "rPh":
+            spoken -= 1
 
     def refused(*_: Any) -> None:
         problem = "the workbook holds a document type, which no spreadsheet program writes."
@@ -182,13 +189,13 @@ def parse_part(
     parser.StartElementHandler = opened
     parser.EndElementHandler = closed
     parser.StartDoctypeDeclHandler = refused
-    if text is not None:
-        parser.CharacterDataHandler = text
+    parser.CharacterDataHandler = text.append
     try:
         for piece in _pieces(package, part, name):
             parser.Parse(piece, False)
+            yield from met
+            met.clear()
         parser.Parse(b"", True)
-    except EnoughReadError:
-        return
     except (expat.ExpatError, ValueError, LookupError) as cause:
         raise _damaged(name, part.filename) from cause
+    yield from met
