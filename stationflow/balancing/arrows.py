@@ -134,7 +134,7 @@ def members(bits: int) -> Iterator[int]:
 
 
 def closure_matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
-    """Return sets as rows of 0 and 1; as floats, whose products are faster and exact below 2**53."""
+    """Return sets as rows of 0 and 1: floats, whose products are faster and exact below 2**53."""
     import numpy as np
 
     size = len(sets)

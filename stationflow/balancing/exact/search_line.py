@@ -45,7 +45,7 @@ class SearchLine:
 
 
 def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
-    """Return a problem to be searched from its start; `after` has, as bits, who waits for each task.
+    """Return a problem to be searched from its start; `after`: who waits for each task, as bits.
 
     Falling positional weight keeps the direction of the arrows.
     """
