@@ -29,8 +29,7 @@ class Placed:
 
     centres: tuple[Point, ...]  # centre of each task
     routes: dict[Arrow, tuple[Point, ...]]  # corners of each arrow
-    # width, height: size of the whole
-    width: float
+    width: float  # of the whole
     height: float
 
 
