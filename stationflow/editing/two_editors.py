@@ -89,9 +89,6 @@ def with_value(product: Product, path: Path, value: Any) -> Product:
     return changed
 
 
-# -- merging --------------------------------------------------------------------------------
-
-
 def with_numbers(product: Product, new_numbers: Mapping[str, str]) -> Product:
     """Return the product with other numbers for some of its tasks, carried everywhere."""
     if not new_numbers:
@@ -221,9 +218,6 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
             order.insert(at, identity)
             placed.add(identity)
     return order
-
-
-# -- differences, and putting values in -----------------------------------------------------
 
 
 def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:

@@ -32,12 +32,8 @@ def plan_document(
     `source` says what was balanced, as the command line named it. Times stay in the result's
     `time_unit`.
 
-    Notes
-    -----
     ``nodes`` counts the partial plans that the exact method looked at, ``memory_mb`` is the
-    memory of its search in MiB. ``stopped`` is "time", "memory", "nodes", "request" or null:
-    why the search ended before its proof. ``confirmation`` is null, or what a second solver
-    says: ``engine``, ``agrees`` (null: it could not tell), ``said`` and ``runtime_s``.
+    memory of its search in MiB, ``stopped`` says why the search ended before its proof.
 
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.

@@ -54,13 +54,12 @@ def figure_chart(title: str, bars: Sequence[PlanBar], *, inks: Inks = ON_PAPER) 
     bar = {"type": "bar", "fill": inks.segments[0], "stroke": inks.idle_edge}
     value = parts.words(inks.ink, 12, baseline="bottom", dy=-4)
     best = parts.words(inks.ink, 11, baseline="bottom", dy=-18, fontWeight="bold")
+    said = parts.tooltip(plan="Plan", words=title)
     edge = parts.where("datum.mark === 'best'", 2.5, 0)
     return {
         "data": {"values": rows},
         "layer": [
-            parts.layer(
-                bar, {**at, "strokeWidth": edge, "tooltip": parts.tooltip(plan="Plan", words=title)}
-            ),
+            parts.layer(bar, {**at, "strokeWidth": edge, "tooltip": said}),
             parts.layer(value, {**at, "text": {"field": "words"}}),
             parts.layer(best, {**at, "text": {"field": "mark"}}),
         ],

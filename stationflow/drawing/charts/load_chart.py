@@ -13,17 +13,8 @@ from stationflow.balancing.load_rows import (
     unit_label,
 )
 from stationflow.drawing.charts import chart_parts as parts
+from stationflow.drawing.charts import load_labels as labels
 from stationflow.drawing.charts.chart_parts import Spec
-from stationflow.drawing.charts.load_labels import (
-    POINTS,
-    ROW_HEIGHT,
-    StationWords,
-    axis_top,
-    clear_of_limit,
-    idle_words,
-    limit_place,
-    station_words,
-)
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
@@ -68,13 +59,13 @@ def load_chart(
         width = {"step": step}
     bar = min((1 - BETWEEN) * step, WIDEST_BAR)  # the bars of few stations stay slim
     plot = height * PLOT_SHARE
-    above = station_words(sums, ceiling, unit, step)
+    above = labels.station_words(sums, ceiling, unit, step)
     label = "" if ceiling is None else f"limit {shown_number(ceiling, unit)}"
-    end, level = limit_place(above, ceiling or 0.0, label, step) if label else ("", -1)
+    end, level = labels.limit_place(above, ceiling or 0.0, label, step) if label else ("", -1)
     peak = max([*(s.load for s in sums), ceiling or 0.0])
     look = _Look(
         x=parts.stations_axis([s.number for s in sums], 1 - bar / step, 0.5 - bar / step / 2),
-        top=axis_top(above, peak, level + 1, plot),
+        top=labels.axis_top(above, peak, level + 1, plot),
         unit=unit,
         bar=bar,
         plot=plot,
@@ -125,7 +116,7 @@ class _Look:
 
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
-    low, high = clear_of_limit(row["start"], row["end"], limit)
+    low, high = labels.clear_of_limit(row["start"], row["end"], limit)
     fits = (
         look.pixels(high - low) >= LABEL_POINTS + 2
         and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar
@@ -189,7 +180,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
             "end": s.load + s.idle,
             "middle": s.load + s.idle / 2,
             "shown": shown_number(s.idle, look.unit),
-            "words": idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
+            "words": labels.idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
             "said": f"Station {s.number}, idle {shown_number(s.idle, look.unit)}",
         }
         for s in sums
@@ -220,11 +211,11 @@ def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> Spec:
 
 def _above(colour: str, level: int, weight: str = "bold", **more: object) -> Spec:
     """Return the mark of words above the bars, in one of their rows."""
-    dy = -5 - ROW_HEIGHT * level
-    return parts.words(colour, POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
+    dy = -5 - labels.ROW_HEIGHT * level
+    return parts.words(colour, labels.POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
 
 
-def _marks(above: Sequence[StationWords], look: _Look) -> list[Spec]:
+def _marks(above: Sequence[labels.StationWords], look: _Look) -> list[Spec]:
     """Return the words above the bars, one layer for each row of words."""
     is_plain = any(w.has_load for w in above)
     encoding = {"x": look.x, "y": look.y("at"), "text": {"field": "words"}}
