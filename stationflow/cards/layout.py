@@ -33,7 +33,7 @@ from stationflow.cards.task_blocks import (
     head_piece,
     sum_piece,
 )
-from stationflow.cards.task_columns import Columns, columns_for, is_broken
+from stationflow.cards.task_columns import Columns, columns_for, is_broken, is_narrow
 
 SIZES = (14.0, 13.5, 13.0, 12.5, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
 """Sizes of text in points, from large to small."""
@@ -44,7 +44,7 @@ PICTURES = tuple(float(h) for h in range(60, 22, -2))
 """Greatest heights of pictures in mm, from large to small."""
 SPARE = 1.5
 """Room left free on every page in mm."""
-PART_OF_STRIP = 0.55
+PART_OF_STRIP = 0.7
 PART_OF_BAND = 0.6
 """Shares of a page from which on the strip and the band are cut."""
 LONG_TASK = 0.5
@@ -97,7 +97,6 @@ def card_layout(card: Card, sheet: Sheet, growth: float = 1.0) -> dict[str, Any]
         "text_widths": texts,
         "picture_x": columns.number + columns.text,
         "time_widths": columns.times,
-        "models": card.models,
         "unit": card.unit,
         "work": card.work,
         "words": {
@@ -105,7 +104,6 @@ def card_layout(card: Card, sheet: Sheet, growth: float = 1.0) -> dict[str, Any]
             "sum": card.say("Work of this station"),
             "check": card.say("Check"),
         },
-        "model_work": card.model_work,
         "pages": [
             {
                 "pieces": [{"kind": piece.kind, **piece.data} for piece in page],
@@ -125,6 +123,7 @@ class _Planner:
     growth: float
     drafts: dict[tuple[float, float], _Draft] = field(default_factory=dict)
     around: dict[tuple[str, float], tuple[Piece, ...]] = field(default_factory=dict)
+    known: dict[str, bool] = field(default_factory=dict)
 
     # ------------------------------------------------------------ pieces
 
@@ -174,19 +173,35 @@ class _Planner:
     def draft_with(self, size: float, picture: float, side_by_side: bool) -> _Draft:
         """Cut the card into pieces."""
         card, sheet = self.card, self.sheet
-        columns = columns_for(card, sheet, size, picture, side_by_side)
-        tasks = tuple(TaskRows(card=card, task=t, sheet=sheet, columns=columns) for t in card.tasks)
+        columns = columns_for(card, sheet, size, picture, side_by_side, self.is_stacked())
+        heads = head_piece(card, columns)
+        page = self.room(False) - heads.height
+        tasks = tuple(
+            TaskRows(card=card, task=task, sheet=sheet, columns=columns, page=page)
+            for task in card.tasks
+        )
         return _Draft(
             columns=columns,
             strip=self.strip(size),
-            heads=head_piece(card, columns),
+            heads=heads,
             tasks=tasks,
             blocks=tuple(task.block(0, len(task.rows)) for task in tasks),
-            total=sum_piece(columns),
+            total=sum_piece(card, columns),
             bands=self.bands(size),
             remarks=self.below()[:-1],
             bar=self.below()[-1],
         )
+
+    def is_stacked(self) -> bool:
+        """Return whether the sheet is too narrow for columns of text side by side."""
+        if "stacked" not in self.known:
+            columns = columns_for(self.card, self.sheet, *self.flows()[-1], False, False)
+            self.known["stacked"] = is_broken(self.card, columns) or is_narrow(columns)
+        return self.known["stacked"]
+
+    def flows(self) -> tuple[tuple[float, float], ...]:
+        """Return sizes of text and heights of pictures of a card that needs several pages."""
+        return LARGE_FLOWS if self.sheet.large else FLOWS
 
     def ending(self, draft: _Draft) -> list[Piece]:
         """Return what stands below the tasks, pushed to the foot of the page."""
@@ -235,14 +250,19 @@ class _Planner:
         def pages(size: float, picture: float) -> int:
             return len(self.filled(self.draft(size, picture)))
 
-        flows = LARGE_FLOWS if self.sheet.large else FLOWS
+        def fits(size: float, picture: float) -> bool:
+            columns = self.draft(size, picture).columns
+            return not is_broken(self.card, columns) and pages(size, picture) <= few
+
+        flows = [f for f in self.flows() if not is_broken(self.card, self.draft(*f).columns)]
+        flows = flows or [self.flows()[-1]]
         counts = [pages(*flow) for flow in flows]
         few = min(counts)
         least, height = flows[counts.index(few)]
         sizes = [s for s in SIZES if s > least]
-        size = _first(sizes, lambda s: pages(s, height) <= few) or least
+        size = _first(sizes, lambda s: fits(s, height)) or least
         heights = [h for h in PICTURES if h > height] if self.has_pictures() else []
-        picture = _first(heights, lambda h: pages(size, h) <= few) or height
+        picture = _first(heights, lambda h: fits(size, h)) or height
         draft = self.draft(size, picture)
         return draft, self.evened(draft, few)
 

@@ -8,6 +8,7 @@ most of the time.
 import re
 import unicodedata
 from functools import cache, lru_cache
+from itertools import pairwise
 from typing import Any
 
 from stationflow.cards.fonts import FontFile, font_of, own_characters, own_font
@@ -26,6 +27,8 @@ TOKEN = re.compile(
     r"[\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]|[^\s\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]+"
 )
 # Scripts whose letters join or stack: Arabic, Syriac, those of India, Thai, Khmer.
+# Where a text may be cut: behind the end of a sentence, in Latin, Arabic and Chinese writing.
+SENTENCE = re.compile(r"(?<=[.!?…؟۔])\s+|(?<=[。！？])\s*|\n+")  # noqa: RUF001
 JOINING = re.compile(r"[\u0600-\u07ff\u08a0-\u0fff\u1780-\u17ff\ufb50-\ufdff\ufe70-\ufeff]+")
 PT_MM = 25.4 / 72
 
@@ -162,18 +165,26 @@ def shortened(text: str, width: float, bold: bool = False) -> str:
 
 
 def in_pieces(text: str, width: float, most: int, bold: bool = False) -> list[str]:
-    """Cut text into pieces of at most so many lines, between words where there are any."""
+    """Cut text into pieces of at most so many lines, behind sentences.
+
+    Only a sentence longer than that is cut between words, where there are any.
+    """
     # Two lines that follow each other are together wider than the column: short text is clear.
     is_short = "\n" not in text and 2 * width_of(text, bold) <= (most - 1) * width
     if is_short and widest_word(text, bold) <= width:
         return [text]
     if line_count(text, width, bold) <= most:
         return [text]
+    ends = [0, *(end.end() for end in SENTENCE.finditer(text)), len(text)]
     pieces = [""]
-    for word in re.findall(r"\s*\S+", _cut_words(text, width, bold)):
-        if line_count((pieces[-1] + word).strip(), width, bold) > most:
-            pieces.append("")
-        pieces[-1] += word
+    for start, end in pairwise(ends):
+        sentence = text[start:end]
+        is_long = line_count(sentence.strip(), width, bold) > most
+        words = re.findall(r"\s*\S+", _cut_words(sentence, width, bold)) if is_long else [sentence]
+        for word in words:
+            if line_count((pieces[-1] + word).strip(), width, bold) > most:
+                pieces.append("")
+            pieces[-1] += word
     return [piece.strip() for piece in pieces if piece.strip()]
 
 
@@ -192,6 +203,11 @@ def _cut_words(text: str, width: float, bold: bool) -> str:
 LINE = 0.95
 """Height of a line of text in em, and the room between two lines; the template sets the same."""
 LEADING = 0.28
+
+
+def lines_in(height: float, size: float) -> int:
+    """Return how many lines of a size in points stand in so many mm, at least one."""
+    return max(1, int((height / (size * PT_MM) + LEADING) / (LINE + LEADING)))
 
 
 def text_height(lines: int, size: float) -> float:

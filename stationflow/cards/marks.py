@@ -6,9 +6,9 @@ from typing import Any
 TO_LEFT = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]")
 """Letters of scripts written from right to left."""
 LEFT_TO_RIGHT = "\N{LEFT-TO-RIGHT MARK}"
-# A number and the Latin unit or code that follows it: "1.2 Nm", "10-20 mm", "110-FN". Without
+# A number and the Latin unit or code that follows it: "1.2 Nm", "620 ± 5 mm", "110-FN". Without
 # the mark the unit would be set left of its number (Unicode Standard Annex 9, rules W7 and N1).
-NUMBER = r"[+\u2212-]?\d[\d.,:/\u00d7x\u2013-]*"
+NUMBER = r"[+\u2212-]?\d[\d.,:/\u00d7x\u2013-]*(?: ?\u00b1 ?\d[\d.,]*)?"
 LATIN = r"[A-Za-z\u00b5\u03bc\u2126\u03a9\u00b0%]"
 VALUE = re.compile(rf"(?<![\w.,\u200e])(?={NUMBER}[ \u00a0]?{LATIN})")
 NAMES = frozenset({"picture", "code_svg", "code_content", "kind", "symbol"})

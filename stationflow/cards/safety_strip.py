@@ -9,6 +9,7 @@ from stationflow.cards.lettering import (
     breakable,
     in_pieces,
     line_count,
+    lines_in,
     text_height,
     width_of,
 )
@@ -23,12 +24,11 @@ COLUMN_GAP = 5.0
 ROW_GAP = 1.6
 LEAST_COLUMN = 52.0
 DEFER_COLUMN = 44.0
+LEAST_DEFER = 30.0
 STRIP_PAD = 2.4
 """Room above and below the words inside the strip together, in mm."""
 BELOW = 2.0
 DEFER_GAP = 1.8
-LONG_CAUTION = 8
-"""Lines from which on a caution is cut into two."""
 WORD = 0.92
 """Size of the words of protective equipment against those of a caution."""
 RULE_GAP = 4.0
@@ -40,20 +40,25 @@ def strip_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pi
         return ()
     size = strip_size(size)
     cautions = [piece for c in card.cautions for piece in _cut(c, size, sheet)]
-    best = min(
+    is_narrow, best = min(
         (
             _arranged(card, cautions, sheet, size, across, worn, beside)
             for across in range(1, min(4, len(cautions)) + 1)
             for worn in range(1, min(4, len(card.protection)) + 1 if card.protection else 2)
             for beside in (False, True)
         ),
-        key=lambda piece: piece.height,
+        key=lambda made: (made[0], made[1].height),
     )
-    if best.height <= most:
+    if best.height <= most and not is_narrow:
         return (best,)
-    rows = [_arranged(card, [], sheet, size, 1, 2, False)] if card.protection else []
-    bare = [_row_piece(caution, sheet, size) for caution in cautions]
-    return (*rows, *bare)
+    _, worn = min(
+        (
+            _arranged(card, [], sheet, size, 1, worn, False)
+            for worn in range(1, min(4, len(card.protection)) + 1 if card.protection else 2)
+        ),
+        key=lambda made: (made[0], made[1].height),
+    )
+    return (worn, *(_row_piece(caution, sheet, size) for caution in cautions))
 
 
 def strip_size(size: float) -> float:
@@ -62,8 +67,10 @@ def strip_size(size: float) -> float:
 
 
 def _cut(caution: CardCaution, size: float, sheet: Sheet) -> list[CardCaution]:
-    """Cut a caution with many words into several."""
-    texts = in_pieces(" ".join(caution.texts), em_of(sheet.width / 2, size), LONG_CAUTION)
+    """Return a caution whole, or in several where no page of a large header holds it."""
+    most = lines_in(sheet.height / 2, size)
+    room = em_of(sheet.width - SYMBOL - SYMBOL_GAP, size)
+    texts = in_pieces(" ".join(caution.texts), room, most)
     return [
         CardCaution(symbol=caution.symbol, title=caution.title, texts=(t,), tasks=caution.tasks)
         for t in texts
@@ -89,9 +96,10 @@ def _arranged(
     across: int,
     worn: int,
     beside: bool,
-) -> Piece:
+) -> tuple[bool, Piece]:
     """Return the strip with so many cautions and pieces of equipment side by side.
 
+    And whether its columns are hard to read, which any other arrangement is better than.
     `beside`: the deferring sentence stands right of the cautions, not below them.
     """
     cell = SYMBOL + SYMBOL_GAP + _word_width(card, sheet, size) + 1.0
@@ -111,8 +119,8 @@ def _arranged(
     worn_rows = math.ceil(len(card.protection) / worn)
     right = worn_rows * SYMBOL + (worn_rows - 1) * ROW_GAP
     height = max(left, right) + STRIP_PAD + BELOW
-    # Narrow columns are hard to read: they count as taller.
-    penalty = 1000.0 if (across > 1 and width < LEAST_COLUMN) or room < LEAST_COLUMN else 0.0
+    least = LEAST_COLUMN if cautions else LEAST_DEFER
+    is_narrow = (across > 1 and width < least) or room < least
     data: dict[str, Any] = {
         "size": size,
         "width": width,
@@ -129,7 +137,7 @@ def _arranged(
         "defer_width": defer_width,
         "beside": beside,
     }
-    return Piece(kind="strip", height=height + penalty, data=data)
+    return is_narrow, Piece(kind="strip", height=height, data=data)
 
 
 def _row_piece(caution: CardCaution, sheet: Sheet, size: float) -> Piece:

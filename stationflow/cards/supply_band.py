@@ -8,9 +8,9 @@ from stationflow.cards.card import Card, CardPart, CardTool
 from stationflow.cards.lettering import (
     PT_MM,
     breakable,
-    in_pieces,
     line_count,
     text_height,
+    widest_word,
     width_of,
 )
 from stationflow.cards.sheet import Piece, Sheet, em_of
@@ -24,10 +24,10 @@ CELL_GAP = 0.8
 COLUMN_GAP = 6.0
 BAND_PAD = 2.4
 HEAD_PAD = 0.5
-MOST_CONTAINER = 0.42
+MOST_AMOUNT, MOST_CONTAINER, MOST_SETTING = 0.3, 0.42, 0.45
+"""Shares of a table's width; a wide word may take twice as much."""
 LEAST_NAME = 8.0
 """Width of a part's name in em below which fewer columns are set side by side."""
-LONG_NAME = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +37,8 @@ class _Table:
     widths: tuple[float, ...]
     rows: list[dict[str, Any]]
     heights: list[float]
+    widest: float
+    """Width in em of the widest word of a name."""
 
 
 def band_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Piece, ...]:
@@ -44,8 +46,8 @@ def band_pieces(card: Card, sheet: Sheet, size: float, most: float) -> tuple[Pie
     size = band_size(size, sheet)
     if not card.parts and not card.tools:
         return ()
-    whole = _band(card, card.parts, card.tools, sheet, size)
-    if whole.height <= most:
+    is_narrow, whole = _band(card, card.parts, card.tools, sheet, size)
+    if whole.height <= most and not (is_narrow and card.parts and card.tools):
         return (whole,)
     pieces = []
     for parts, tools in ((card.parts, ()), ((), card.tools)):
@@ -67,7 +69,7 @@ def _cut(
     most: float,
 ) -> list[Piece]:
     """Halve a band until every piece is low enough."""
-    piece = _band(card, parts, tools, sheet, size)
+    _, piece = _band(card, parts, tools, sheet, size)
     count = len(parts) + len(tools)
     if piece.height <= most or count == 1:
         return [piece]
@@ -79,8 +81,8 @@ def _cut(
 
 def _band(
     card: Card, parts: tuple[CardPart, ...], tools: tuple[CardTool, ...], sheet: Sheet, size: float
-) -> Piece:
-    """Return the lowest arrangement of parts and tools."""
+) -> tuple[bool, Piece]:
+    """Return the lowest arrangement of parts and tools, and whether its columns are narrow."""
     ways = [
         (p, t)
         for p in (range(1, min(4, len(parts)) + 1) if parts else [0])
@@ -93,7 +95,7 @@ def _band(
         tables[columns] = (width, _part_table(parts, room), _tool_table(tools, room))
     return min(
         (_arranged(card, *tables[p + t], (p, t), sheet, size) for p, t in ways),
-        key=lambda piece: piece.height,
+        key=lambda made: (made[0], made[1].height),
     )
 
 
@@ -105,25 +107,24 @@ def _arranged(
     across: tuple[int, int],
     sheet: Sheet,
     size: float,
-) -> Piece:
-    """Return the band with so many columns of parts and tools side by side."""
+) -> tuple[bool, Piece]:
+    """Return the band with so many columns side by side, and whether they are hard to read."""
     em = size * PT_MM
     tables = []
-    penalty = 0.0
+    is_narrow = False
     for title, table, count, name in (
         (card.say("Parts, in order of use"), parts, across[0], 1),
         (card.say("Tools and settings"), tools, across[1], 0),
     ):
         if table.rows:
             tables += _side_by_side(title, table, count)
-            # Narrow columns are hard to read: they count as taller.
-            penalty = 1000.0 if count > 1 and table.widths[name] < LEAST_NAME else penalty
+            is_narrow |= table.widths[name] < max(LEAST_NAME, table.widest)
     tallest = max(table["height"] for table in tables)
     small = 1.0 if sheet.large else SMALL
     head = text_height(1, size * small) + HEAD_PAD * em
     data = {"size": size, "width": width, "tables": tables, "gap": COLUMN_GAP, "small": small}
     height = BAND_PAD + head + tallest * em
-    return Piece(kind="band", height=height + penalty, data=data)
+    return is_narrow, Piece(kind="band", height=height, data=data)
 
 
 def _side_by_side(title: str, table: _Table, across: int) -> list[dict[str, Any]]:
@@ -149,45 +150,46 @@ def _row_height(lines: int) -> float:
 def _part_table(parts: tuple[CardPart, ...], room: float) -> _Table:
     """Return the parts with quantity, name and number, container."""
     amounts = [f"{p.quantity} {p.unit}".strip() for p in parts]
-    amount = min(max((width_of(a, True) for a in amounts), default=0.0), room * 0.3)
-    widest = max((width_of(p.container, True) for p in parts), default=0.0)
-    container = min(widest, room * MOST_CONTAINER)
+    amount = _column(amounts, room * MOST_AMOUNT, True)
+    container = _column([p.container for p in parts], room * MOST_CONTAINER, True)
     name = room - amount - container - (2 if container else 1) * CELL_GAP
-    rows, heights = [], []
+    rows, heights, longest = [], [], 0.0
     for part, quantity in zip(parts, amounts, strict=True):
         words, number = (part.name, part.number) if part.name else (part.number, "")
         said = (f"{words} {number}").strip()
-        for at, piece in enumerate(in_pieces(said, name, LONG_NAME, True)):
-            whole = piece == said
-            cells = [
-                breakable(quantity, amount, True) if not at else "",
-                breakable(words if whole else piece, name, True),
-                breakable(number if whole else "", name),
-                breakable(part.container, container, True) if not at else "",
-            ]
-            lines = max(
-                line_count(piece, name, True),
-                line_count(cells[0], amount, True),
-                line_count(cells[3], container, True) if container else 0,
-            )
-            rows.append({"cells": cells})
-            heights.append(_row_height(lines))
-    return _Table(widths=(amount, name, container), rows=rows, heights=heights)
+        cells = [
+            breakable(quantity, amount, True),
+            breakable(words, name, True),
+            breakable(number, name),
+            breakable(part.container, container, True),
+        ]
+        lines = max(
+            line_count(said, name, True),
+            line_count(quantity, amount, True),
+            line_count(part.container, container, True) if container else 0,
+        )
+        rows.append({"cells": cells})
+        heights.append(_row_height(lines))
+        longest = max(longest, widest_word(said, True))
+    return _Table(widths=(amount, name, container), rows=rows, heights=heights, widest=longest)
+
+
+def _column(texts: list[str], most: float, bold: bool) -> float:
+    """Return the width of a column in em: at most `most`, or as much as its widest word takes."""
+    widest = max((width_of(text, bold) for text in texts), default=0.0)
+    word = max((widest_word(text, bold) for text in texts), default=0.0)
+    return min(widest, max(most, min(word, 2 * most)))
 
 
 def _tool_table(tools: tuple[CardTool, ...], room: float) -> _Table:
     """Return the tools with their settings."""
-    widest = max((width_of(t.setting, True) for t in tools), default=0.0)
-    setting = min(widest, room * 0.5)
+    setting = _column([t.setting for t in tools], room * MOST_SETTING, True)
     tool = room - setting - (CELL_GAP if setting else 0.0)
-    rows, heights = [], []
+    rows, heights, longest = [], [], 0.0
     for one in tools:
-        names = in_pieces(one.tool, tool, LONG_NAME)
-        settings = in_pieces(one.setting, setting, LONG_NAME, True) if one.setting else [""]
-        for at in range(max(len(names), len(settings))):
-            name = names[at] if at < len(names) else ""
-            value = settings[at] if at < len(settings) else ""
-            lines = max(line_count(name, tool), line_count(value, setting, True) if value else 0)
-            rows.append({"cells": [breakable(name, tool), breakable(value, setting, True)]})
-            heights.append(_row_height(max(lines, 1)))
-    return _Table(widths=(tool, setting), rows=rows, heights=heights)
+        value = one.setting
+        lines = max(line_count(one.tool, tool), line_count(value, setting, True) if value else 0)
+        rows.append({"cells": [breakable(one.tool, tool), breakable(value, setting, True)]})
+        heights.append(_row_height(max(lines, 1)))
+        longest = max(longest, widest_word(one.tool))
+    return _Table(widths=(tool, setting), rows=rows, heights=heights, widest=longest)
