@@ -6,12 +6,14 @@
     ├── SourceError                a file or folder that cannot be read at all
     │   ├── NoSourceError          neither a path nor a product code in the store
     │   └── NoLimitError           an instance without a cycle time, and none asked for
+    ├── DocumentError              a stored product, plan or curve that cannot be read
     ├── DrawingError               a picture that could not be drawn
     ├── CardError                  cards that could not be set
     └── StoreError
         ├── ProductNotFoundError   no product of that code in the store
         ├── ProductExistsError     the code is taken already
         ├── PlanNotFoundError      no plan of that number of the product
+        ├── RightMissingError      the author may not do this
         └── DraftChangedError      somebody else saved since the page was read
 
 What is wrong *in the engineer's data* is never an exception: it is a
@@ -82,6 +84,18 @@ class NoLimitError(SourceError):
         )
 
 
+class DocumentError(StationflowError):
+    """A stored document that cannot be read, or says more than this version knows."""
+
+    def __init__(self, document: str, problem: str) -> None:
+        self.document = document
+        self.problem = problem
+        super().__init__(
+            f"{document} cannot be read: {problem}.",
+            "If a newer Stationflow wrote it, open it with that one. Nothing of it was changed.",
+        )
+
+
 class DrawingError(StationflowError):
     """A diagram that the layout program did not draw."""
 
@@ -125,6 +139,18 @@ class PlanNotFoundError(StoreError):
         super().__init__(
             f"Product {named(product)} has no plan {plan_id}.",
             "Reload the Balance page and choose one of the plans that are there.",
+        )
+
+
+class RightMissingError(StoreError):
+    """Somebody may not do what was asked."""
+
+    def __init__(self, name: str, right: str) -> None:
+        self.name = name
+        self.right = right
+        super().__init__(
+            f"{named(name)} may look at products and plans, but not change them.",
+            f'Ask somebody who has the right to "{right}" to do it.',
         )
 
 

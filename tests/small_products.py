@@ -12,6 +12,7 @@ from pathlib import Path
 from stationflow.files.pictures import picture_checksum
 from stationflow.files.product.product_folder import write_product_folder
 from stationflow.model import (
+    Author,
     Break,
     Calendar,
     Caution,
@@ -37,7 +38,7 @@ from stationflow.model import (
 from stationflow.storage import Draft, Store
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-ANA = {"by": "ana", "at": MORNING}
+ANA = {"by": Author("ana", MORNING)}
 
 ONE_SHIFT = Calendar(
     shifts=(

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from stationflow.balancing.balance import balance
-from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.cards.selfcheck import check_cards

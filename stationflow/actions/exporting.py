@@ -6,37 +6,20 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Literal
 
-from stationflow.actions import exported_tables as tables
-from stationflow.actions.opening.given_plans import choose_plan, read_given_plan, work_of_source
-from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.methods import explained_result
-from stationflow.actions.plans.plan_keeping import PlanState, balanced_times
-from stationflow.actions.plans.source_balancing import check_source, lines_to_balance
-from stationflow.actions.showing.checking import check_product
+from stationflow.actions.opening.chosen_plan import ChosenPlan, choose_plan, unknown_line
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.pacing import paces
+from stationflow.balancing.explained.plan_explained import plan_numbers
+from stationflow.balancing.load_rows import Row, load_chart_rows
+from stationflow.balancing.work import LineWork, balanced_times
 from stationflow.drawing.charts.load_chart_svg import load_chart_svg
-from stationflow.drawing.charts.load_rows import Row, load_chart_rows
 from stationflow.drawing.render import Kind, render_svg
-from stationflow.files.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
+from stationflow.files.exports import exported_tables as tables
+from stationflow.files.exports.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
 from stationflow.model import Finding, Plan, Product, by_severity, error
 from stationflow.units import TimeUnit
-
-__all__ = [
-    "PLAN_TABLES",
-    "Ending",
-    "SheetTable",
-    "What",
-    "chart_source",
-    "export_source",
-    "file_name",
-    "lost_in",
-    "plan_chart",
-    "plan_tables",
-    "product_tables",
-    "state_tables",
-    "table_csv",
-    "tables_xlsx",
-]
 
 Ending = Literal["csv", "xlsx"]
 
@@ -129,11 +112,11 @@ def plan_chart(plan: Plan, made_from: Product, kind: Kind) -> bytes:
 
 def state_tables(state: PlanState) -> list[SheetTable]:
     """Return all tables of a plan as it stands now, for one workbook."""
-    return list(plan_tables(state.plan, state.made_from, state.verdict).values())
+    return list(plan_tables(state.plan, state.made_from, state.findings).values())
 
 
-def export_source(
-    source: Source, what: What, *, line: str | None, plan: Path | None, ending: Ending
+def export_opened(
+    opened: Opened, what: What, *, line: str | None, plan: Path | None, ending: Ending
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return one table of a source as a file's bytes, and what was found.
 
@@ -144,79 +127,65 @@ def export_source(
     plan
         A plan file, for what needs a plan; None: the plan in force.
     """
-    table, findings = _table_of_source(source, what, line, plan)
+    table, findings = _table_of_opened(opened, what, line, plan)
     if table is None:
-        return None, by_severity((*source.findings, *findings))
+        return None, by_severity((*opened.findings, *findings))
     if ending == "csv":
-        return table_csv(table), by_severity((*source.findings, *findings))
-    return tables_xlsx([table]), by_severity((*source.findings, *findings, *lost_in([table])))
+        return table_csv(table), by_severity((*opened.findings, *findings))
+    return tables_xlsx([table]), by_severity((*opened.findings, *findings, *lost_in([table])))
 
 
-def chart_source(
-    source: Source, *, line: str | None, plan: Path | None, kind: Kind
+def chart_opened(
+    opened: Opened, *, line: str | None, plan: Path | None, kind: Kind
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return the load chart of a plan as a file's bytes, and what was found."""
-    chosen, rows, unit, findings = _chosen(source, line, plan)
-    found = by_severity((*source.findings, *findings))
-    return (None if chosen is None else _chart(chosen, rows, unit, kind)), found
+    chosen = choose_plan(opened, line, plan)
+    found = by_severity((*opened.findings, *chosen.findings))
+    if chosen.plan is None:
+        return None, found
+    return _chart(chosen.plan, _rows(chosen, chosen.plan), opened.unit, kind), found
 
 
-def _table_of_source(
-    source: Source, what: What, line: str | None, plan: Path | None
+def _table_of_opened(
+    opened: Opened, what: What, line: str | None, plan: Path | None
 ) -> tuple[SheetTable | None, tuple[Finding, ...]]:
     """Return one table of a source, or why there is none."""
     if what in PLAN_TABLES:
-        chosen, rows, unit, findings = _chosen(source, line, plan)
-        if chosen is None:
-            return None, findings
-        return _tables_of_plan(chosen, rows, unit, _about_plan(chosen), findings)[what], findings
+        chosen = choose_plan(opened, line, plan)
+        if chosen.plan is None:
+            return None, chosen.findings
+        rows, said = _rows(chosen, chosen.plan), chosen.findings
+        held = _tables_of_plan(chosen.plan, rows, opened.unit, _about_plan(chosen.plan), said)
+        return held[what], said
     if what == What.FINDINGS:
-        return tables.findings_table(check_source(source), source.name), ()
-    product = source.product
-    if product is None:
-        return _instance_table(source, what)
-    if line is not None and product.line(line) is None:
-        return None, (error("unknown-line", f"Line {line}", "The product has no such line."),)
-    return product_tables(product, what, line), ()
+        return tables.findings_table(check_opened(opened), opened.name), ()
+    if opened.instance is not None:
+        return _instance_table(opened.name, opened.instance.work, what)
+    if line is not None and opened.product.line(line) is None:
+        return None, (unknown_line(opened.product, line),)
+    return product_tables(opened.product, what, line), ()
 
 
-def _instance_table(source: Source, what: What) -> tuple[SheetTable | None, tuple[Finding, ...]]:
+def _instance_table(
+    name: str, work: LineWork, what: What
+) -> tuple[SheetTable | None, tuple[Finding, ...]]:
     """Return one table of a published instance, which has tasks and arrows only."""
-    work, _ = work_of_source(source, "")
-    assert work is not None
     before = [[work.numbers[p] for p in row] for row in work.predecessors]
     if what == What.MATRIX:
-        return tables.matrix_table(work.numbers, before, source.name), ()
+        return tables.matrix_table(work.numbers, before, name), ()
     if what == What.TASKS:
-        return tables.work_table(work, before, source.name), ()
+        return tables.work_table(work, before, name), ()
     message = f"It is a published instance, which holds no {what.value}."
     hint = "Export its tasks, matrix or findings, or a plan's stations."
-    return None, (error("no-plan", source.name, message, hint),)
+    return None, (error("no-plan", name, message, hint),)
 
 
-Chosen = tuple[Plan | None, list[Row], TimeUnit | str, tuple[Finding, ...]]
-"""A plan, its load chart's rows, the unit its times are shown in, and what was found."""
-
-
-def _chosen(source: Source, line: str | None, file: Path | None) -> Chosen:
-    """Return the plan a command means: of a file, or the one in force."""
-    if source.product is not None:
-        usual = lines_to_balance(source, line)[0]
-        chosen = choose_plan(source, line, file, usual)
-        unit = source.product.time_unit
-        if chosen.plan is None:
-            return None, [], unit, chosen.findings
-        return chosen.plan, _plan_rows(chosen.plan, chosen.product), unit, chosen.findings
-    work, _ = work_of_source(source, "")
-    assert work is not None
-    if file is None:
-        message = "A published instance has no plan in force."
-        return None, [], work.time_unit, (error("no-plan", source.name, message),)
-    plan, findings = read_given_plan(source, line, file)
-    if plan is None:
-        return None, [], work.time_unit, findings
-    times = {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}
-    return plan, load_chart_rows(plan.result, times), work.time_unit, findings
+def _rows(chosen: ChosenPlan, plan: Plan) -> list[Row]:
+    """Return the load chart's rows of the plan a command means."""
+    if chosen.product is not None:
+        return _plan_rows(plan, chosen.product)
+    assert chosen.work is not None
+    return load_chart_rows(plan.result, chosen.work.times_by_number)
 
 
 def _plan_rows(plan: Plan, made_from: Product) -> list[Row]:
@@ -239,7 +208,7 @@ def _tables_of_plan(
     return {
         What.STATIONS: tables.stations_table(plan.result, rows, unit, about),
         What.ASSIGNMENT: tables.assignment_table(rows, unit, plan.line, about),
-        What.NUMBERS: tables.numbers_table(explained_result(plan.result), about),
+        What.NUMBERS: tables.numbers_table(plan_numbers(plan.result), about),
         What.FINDINGS: tables.findings_table(said, about),
     }
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import numpy as np
@@ -62,27 +62,50 @@ def _sorted_part(predecessors: Arrows) -> list[int]:
     return order
 
 
-def find_circle(predecessors: Arrows) -> tuple[int, ...]:
-    """Return the positions of one circle in the direction of the arrows; empty: no circle.
+def knots(predecessors: Arrows) -> list[set[int]]:
+    """Return the sets of positions that wait for each other: in each all lie on circles.
 
-    >>> find_circle([(2,), (0,), (1,)])
-    (0, 1, 2)
+    >>> knots([(1,), (0,), (1,)])
+    [{0, 1}]
     """
-    left = set(range(len(predecessors))) - set(_sorted_part(predecessors))
-    if not left:
-        return ()
-    # Whatever could not be sorted has a predecessor that could not either: walking
-    # back must come round.
-    step_of: dict[int, int] = {}
-    walk: list[int] = []
-    position = min(left)
-    while position not in step_of:
-        step_of[position] = len(walk)
-        walk.append(position)
-        position = next(p for p in predecessors[position] if p in left)
-    circle = walk[step_of[position] :][::-1]
-    first = circle.index(min(circle))
-    return tuple(circle[first:] + circle[:first])
+    if len(_sorted_part(predecessors)) == len(predecessors):
+        return []  # the usual case, told faster than a graph is built
+    import networkx as nx
+
+    graph = _graph(predecessors)
+    found = nx.strongly_connected_components(graph)
+    return sorted((k for k in found if len(k) > 1 or graph.has_edge(*k, *k)), key=min)
+
+
+def circles(predecessors: Arrows) -> list[tuple[int, ...]]:
+    """Return of each knot the shortest circle from its first position, along the arrows.
+
+    >>> circles([(2,), (0,), (1,)])
+    [(0, 1, 2)]
+    """
+    found = knots(predecessors)
+    if not found:
+        return []
+    import networkx as nx
+
+    graph, named = _graph(predecessors), []
+    for knot in found:
+        first = min(knot)
+        ways: dict[int, list[int]] = nx.single_source_shortest_path(graph.subgraph(knot), first)
+        back = [ways[p] for p in predecessors[first] if p in ways]
+        shortest = min(back, key=len)
+        named.append(tuple(shortest))
+    return named
+
+
+def _graph(predecessors: Arrows) -> Any:
+    """Return the arrows as a graph of `networkx`."""
+    import networkx as nx
+
+    graph: Any = nx.DiGraph()
+    graph.add_nodes_from(range(len(predecessors)))
+    graph.add_edges_from((p, at) for at, before in enumerate(predecessors) for p in before)
+    return graph
 
 
 def closure(predecessors: Arrows) -> tuple[int, ...]:
@@ -162,22 +185,18 @@ def redundant_arrows(predecessors: Arrows) -> tuple[tuple[int, int], ...]:
 def columns(predecessors: Arrows) -> tuple[int, ...]:
     """Return the column of each position in the precedence diagram, from 1.
 
-    A task stands one column after the latest of its predecessors.
-
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
+    A task stands one column after the latest of its predecessors. There must be no circle.
 
     References
     ----------
     .. [1] Kilbridge, M. D. and Wester, L. (1961). "A heuristic method of assembly
        line balancing". Journal of Industrial Engineering 12(4), 292-298.
     """
-    column = [1] * len(predecessors)
-    for position in topological_order(predecessors):
-        column[position] = 1 + max((column[p] for p in predecessors[position]), default=0)
-    return tuple(column)
+    import networkx as nx
+
+    layers = enumerate(nx.topological_generations(_graph(predecessors)), start=1)
+    column = {position: number for number, layer in layers for position in layer}
+    return tuple(column[position] for position in range(len(predecessors)))
 
 
 def order_strength(predecessors: Arrows) -> float:

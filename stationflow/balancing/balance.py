@@ -12,13 +12,19 @@ from stationflow.balancing.balance_check import (
 )
 from stationflow.balancing.bounds import lb1
 from stationflow.balancing.goals import Outcome, reach_goal
-from stationflow.balancing.limits_kept import limits_not_kept, model_overloads
+from stationflow.balancing.limits_findings import (
+    are_all_kept,
+    clash_finding,
+    limits_broken,
+    limits_not_kept,
+)
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, in_time_unit, line_work
 from stationflow.model import (
     BalanceResult,
@@ -176,7 +182,7 @@ def with_told(
     product: Product, result: BalanceResult, findings: tuple[Finding, ...]
 ) -> BalanceResult:
     """Return a result with all that should be known: of its line, and what it does not keep."""
-    limits = limits_not_kept(product, result.line)
+    limits = limits_not_kept(product, result.line, result.method)
     more = (*findings, *((limits,) if limits else ()), *model_overloads(product, result))
     return replace(result, findings=by_severity((*result.findings, *more)))
 
@@ -251,13 +257,17 @@ class _Run:
         deadline = None if options.seconds is None else begun + options.seconds
         solver = info.make(options)
         watch = Watch(progress, work.ticks / self.problem.scale, deadline)
-        outcome = reach_goal(self.problem, settings, solver, watch)
+        outcome = reach_goal(self.problem, settings, solver, watch, info.keeps)
+        all_kept = are_all_kept(work.limits, info.keeps)
         stations = self._stations(outcome)
-        self._make_sure(stations)
+        broken = self._broken(stations, all_kept=all_kept)
+        ending = outcome.ending
+        if ending == Ending.OPTIMAL and not all_kept:
+            ending = Ending.FOUND  # best for all limits entered is not proven
         return BalanceResult(
             line=work.line,
             goal=settings.goal,
-            ending=outcome.ending,
+            ending=ending,
             method=info.name,
             engine=solver.engine,
             direction=outcome.answer.direction,
@@ -273,7 +283,7 @@ class _Run:
             memory_mb=outcome.answer.memory_mb,
             stopped=outcome.answer.stopped,
             runtime_s=monotonic() - self.started,
-            findings=self._why_none(outcome),
+            findings=(*broken, *self._why_none(outcome)),
         )
 
     def _shown(self, bound: int) -> float:
@@ -294,30 +304,35 @@ class _Run:
             for number, station in enumerate(outcome.answer.stations, 1)
         )
 
-    def _make_sure(self, stations: tuple[StationLoad, ...]) -> None:
-        """Let nothing leave that does not hold."""
+    def _broken(self, stations: tuple[StationLoad, ...], *, all_kept: bool) -> tuple[Finding, ...]:
+        """Let nothing leave that does not hold; return what is broken of limits not kept."""
         if not stations:
-            return
+            return ()
         broken = verify(
             self.work,
             [station.tasks for station in stations],
             takt=self.settings.takt,
             most_stations=self.settings.stations,
         )
-        if broken:
+        if any(all_kept or finding.code not in LIMIT_CODES for finding in broken):
             said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
             raise RuntimeError(f"the method {self.settings.method} gave a plan that fails: {said}")
+        warned = limits_broken(self.work.line, broken)
+        return (warned,) if warned else ()
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
         """Return what to say when there is no plan."""
         most, takt = self.settings.stations or 0, self.settings.takt or 0.0
+        if outcome.clash:
+            return (clash_finding(self.work.line, outcome.clash),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
             return (impossible(self.work, self.problem, takt, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
+            asked = f"plan of at most {count(most, 'station')}" if most else "plan"
+            kept = " that keeps the limits of the line" if self.problem.forms else ""
             message = (
-                f"The method {self.settings.method} found no plan of at most "
-                f"{count(most, 'station')}; "
+                f"The method {self.settings.method} found no {asked}{kept}; "
                 f"whether there is one is not proven (bound: {outcome.answer.lower_bound})."
             )
             return (warning("nothing-found", f"Line {self.work.line}", message),)

@@ -1,11 +1,12 @@
 """What can be said before, and instead of, balancing: settings and impossible work."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import ROUND_CEILING
 from math import isfinite
 
 from stationflow.balancing import bounds
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.task_check import circle_finding, shortened
@@ -48,6 +49,13 @@ def check_settings(settings: BalanceSettings) -> list[str]:
     return wrong + _out_of_range(settings) + _goal_problems(settings)
 
 
+def settings_problems(settings: BalanceSettings) -> list[str]:
+    """Return the same of settings that leave the limit to the source, which is known later."""
+    if settings.takt is None and settings.stations is None:
+        settings = replace(settings, takt=1.0)
+    return check_settings(settings)
+
+
 def _out_of_range(settings: BalanceSettings) -> list[str]:
     """Return the values that cannot be."""
     wrong = []
@@ -88,8 +96,8 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
     where = f"Line {work.line}"
     if not work.numbers:
         return (error("empty-line", where, "It has no tasks."),)
-    if circle := find_circle(work.predecessors):
-        return (circle_finding([work.numbers[at] for at in circle]),)
+    if found := circles(work.predecessors):
+        return tuple(circle_finding([work.numbers[at] for at in circle]) for circle in found)
     if sum(work.times) > MOST_TICKS:
         longest = max(range(len(work.times)), key=lambda at: work.times[at])
         message = (

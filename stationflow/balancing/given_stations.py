@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from stationflow.balancing.bounds import bounds, cycle_bounds
+from stationflow.balancing.limits.not_kept import not_kept_by_any
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
@@ -46,7 +47,9 @@ def given_result(
     loads = [sum(time.get(task, 0) for task in tasks) for _, tasks in held]
     verdict = verify(work, [tasks for _, tasks in held], takt=limit)
     proved, is_best = _proved(work, loads, limit, most_stations or len(held))
-    ending = Ending.OPTIMAL if is_best else Ending.FOUND
+    # `verify` knows every kind of limit that some method keeps; more may be entered.
+    is_proven = is_best and not not_kept_by_any(work.limits)
+    ending = Ending.OPTIMAL if is_proven else Ending.FOUND
     return BalanceResult(
         line=work.line,
         goal=Goal.FEWEST_STATIONS if limit else Goal.SHORTEST_CYCLE,

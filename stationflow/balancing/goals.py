@@ -4,10 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
+from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
+from stationflow.balancing.limits.contraction import Contraction, contracted
+from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.methods.method import Answer, Solver, Stations, Watch, loads
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
+
+LIMITS_BOUND = "limits"
+"""Name of the bound that follows from the limits of the line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,15 +28,40 @@ class Outcome:
         How it ended.
     bounds
         The single bounds by name, before the method began.
+    clash
+        Limits of the line that cannot all hold, in clauses.
     """
 
     answer: Answer
     ending: Ending
     bounds: tuple[tuple[str, int], ...]
+    clash: Clash = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A line as it is, and as the method sees it: groups as single tasks, limits it keeps."""
+
+    line: Contraction
+    seen: BalanceProblem
+    solver: Solver
+    watch: Watch
+    keeps: frozenset[Form]
+
+    def needed(self, windows: bounds.Windows | None, most: int | None) -> tuple[int, Clash]:
+        """Return the stations that the limits need, and the clash if that is too many."""
+        if not self.line.whole.forms:
+            return 0, ()
+        needed, clash = stations_needed(self.line, windows, most)
+        return (needed if clash or Form.STATIONS in self.keeps else 0), clash
 
 
 def reach_goal(
-    problem: BalanceProblem, settings: BalanceSettings, solver: Solver, watch: Watch
+    problem: BalanceProblem,
+    settings: BalanceSettings,
+    solver: Solver,
+    watch: Watch,
+    keeps: frozenset[Form] = ALL_FORMS,
 ) -> Outcome:
     """Ask a method for a goal.
 
@@ -44,28 +75,58 @@ def reach_goal(
         The method.
     watch
         Hears of progress and stops the method.
+    keeps
+        The forms of limits that the method keeps; it does not see the others.
     """
+    line = contracted(problem)
+    seen = line.problem
+    if problem.forms:
+        if clash := find_clash(line, problem.limit):
+            return _ruled_out(problem, settings.stations or 1, clash)
+        seen = replace(seen, forms=seen.forms.only(keeps))
+    asked = _Asked(line, seen, solver, watch, keeps)
     if settings.goal == Goal.SHORTEST_CYCLE:
-        return _shortest_cycle(problem, settings.stations or 1, solver, watch)
-    if settings.goal == Goal.BEST_EFFICIENCY:
-        first = min(settings.stations_from or 1, problem.size)
-        last = min(settings.stations or 1, problem.size)
-        return _best_efficiency(problem, first, last, solver, watch)
-    return _at_takt(problem, settings.stations, solver, watch)
+        outcome = _shortest_cycle(asked, settings.stations or 1)
+    elif settings.goal == Goal.BEST_EFFICIENCY:
+        first = min(settings.stations_from or 1, problem.most_stations)
+        last = min(settings.stations or 1, problem.most_stations)
+        outcome = _best_efficiency(asked, first, last)
+    else:
+        outcome = _at_takt(asked, settings.stations)
+    stations = line.expanded(outcome.answer.stations)
+    return replace(outcome, answer=replace(outcome.answer, stations=stations))
 
 
-def _at_takt(problem: BalanceProblem, most: int | None, solver: Solver, watch: Watch) -> Outcome:
+def _ruled_out(problem: BalanceProblem, most: int, clash: Clash, needed: int = 0) -> Outcome:
+    """Return that no plan keeps the limits of the line."""
+    at_limit = problem.limit is not None
+    named = bounds.bounds(problem) if at_limit else bounds.cycle_bounds(problem, most)
+    low = max(needed if at_limit else 0, *(bound for _, bound in named))
+    answer = Answer(lower_bound=low)
+    return Outcome(answer=answer, ending=Ending.IMPOSSIBLE, bounds=named, clash=clash)
+
+
+def _at_takt(asked: _Asked, most: int | None) -> Outcome:
     """Ask for few stations at the limit, or for at most `most` of them."""
+    problem, seen, solver, watch = asked.line.whole, asked.seen, asked.solver, asked.watch
     limit = problem.limit or 0
     named = bounds.bounds(problem)
     low = max(bound for _, bound in named)
+    if problem.forms:
+        windows = bounds.reach(seen).windows(limit)
+        needed, clash = asked.needed(windows, most if most is None or low <= most else None)
+        if clash:
+            return _ruled_out(problem, most or 1, clash, needed)
+        by_limits = max(needed, *(bound for _, bound in bounds.bounds(seen)))
+        if by_limits > low:
+            low, named = by_limits, (*named, (LIMITS_BOUND, by_limits))
     watch.station_bound(low)
     if most is not None and low > most:
         return Outcome(answer=Answer(lower_bound=low), ending=Ending.IMPOSSIBLE, bounds=named)
     if most is None:
-        answer = solver.fewest(problem, limit, low, watch)
+        answer = solver.fewest(seen, limit, low, watch)
     else:
-        answer = solver.within(problem, limit, most, low, watch)
+        answer = solver.within(seen, limit, most, low, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
     used = len(answer.stations)
     if not used:
@@ -78,47 +139,59 @@ def _at_takt(problem: BalanceProblem, most: int | None, solver: Solver, watch: W
     return _outcome(answer, ending, named)
 
 
-def _shortest_cycle(problem: BalanceProblem, most: int, solver: Solver, watch: Watch) -> Outcome:
+def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     """Ask for the shortest cycle time of at most `most` stations."""
+    problem, seen, watch = asked.line.whole, asked.seen, asked.watch
     named = bounds.cycle_bounds(problem, most)
     low = max(bound for _, bound in named)
+    if problem.forms:
+        needed, clash = asked.needed(None, most)
+        if clash:
+            return _ruled_out(problem, most, clash, needed)
+        by_limits = max(bound for _, bound in bounds.cycle_bounds(seen, most))
+        if by_limits > low:
+            low, named = by_limits, (*named, (LIMITS_BOUND, by_limits))
     watch.cycle_bound(low)
-    answer = solver.shortest(problem, most, low, None, watch)
+    answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(answer.stations, _cycle(problem, answer.stations), answer.lower_bound)
+    ending = _ending(answer.stations, _cycle(seen, answer.stations), answer.lower_bound)
     return _outcome(answer, ending, named)
 
 
-def _best_efficiency(
-    problem: BalanceProblem, first: int, last: int, solver: Solver, watch: Watch
-) -> Outcome:
+def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
     """Ask for the smallest stations x cycle time over a range of stations.
 
     The number of stations that promises most is tried first; another one is
     asked only for cycle times that would be better.
     """
-    ready = bounds.reach(problem)
+    seen, watch = asked.seen, asked.watch
+    _, clash = asked.needed(None, last)
+    if clash:
+        return _ruled_out(asked.line.whole, last, clash)
+    ready = bounds.reach(seen)
     low = {
-        m: max(bound for _, bound in bounds.cycle_bounds(problem, m, ready))
+        m: max(bound for _, bound in bounds.cycle_bounds(seen, m, ready))
         for m in range(first, last + 1)
+        if not asked.needed(None, m)[1]
     }
     named = tuple((count(m, "station"), m * cycle) for m, cycle in low.items())
     watch.cycle_bound(min(bound for _, bound in named))
-    best, best_product, asked = Answer(), None, list[Answer]()
+    best, best_product, tried = Answer(), None, list[Answer]()
     promising = sorted(low, key=lambda m: (m * low[m], m))
-    for tried, m in enumerate(promising):
+    for at, m in enumerate(promising):
         high = None if best_product is None else (best_product - 1) // m
         if high is not None and high < low[m]:
             continue
-        part = watch.part(1 / (len(promising) - tried))
-        answer = solver.shortest(problem, m, low[m], high, part)
-        asked.append(answer)
+        part = watch.part(1 / (len(promising) - at))
+        answer = asked.solver.shortest(seen, m, low[m], high, part)
+        tried.append(answer)
         low[m] = max(low[m], answer.lower_bound)
         if answer.stations:
-            best = replace(answer, stations=at_least(answer.stations, first))
-            best_product = len(best.stations) * _cycle(problem, best.stations)
+            numbered = bool(seen.forms.stations)
+            best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
+            best_product = len(best.stations) * _cycle(seen, best.stations)
     proven = min(m * cycle for m, cycle in low.items())
-    best = replace(_together(best, asked), lower_bound=min(proven, best_product or proven))
+    best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)
     return _outcome(best, ending, named)
 
@@ -141,13 +214,17 @@ def _outcome(answer: Answer, ending: Ending, named: tuple[tuple[str, int], ...])
     return Outcome(answer=answer, ending=ending, bounds=(*named, *answer.bounds))
 
 
-def at_least(stations: Stations, fewest: int) -> Stations:
+def at_least(stations: Stations, fewest: int, *, numbered: bool = False) -> Stations:
     """Split stations of several tasks until there are at least `fewest`.
+
+    Where limits name stations by their `numbered` place, empty ones at the end do instead.
 
     >>> at_least(((0, 1), (2,)), 3)
     ((0,), (1,), (2,))
     """
     split = list(stations)
+    if numbered:
+        split += [()] * (fewest - len(split))
     while len(split) < fewest:
         at = next((i for i, tasks in enumerate(split) if len(tasks) > 1), None)
         if at is None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from stationflow.model import Product, Task
+from stationflow.network.line_tree import line_tree
 from stationflow.units import show_time
 
 
@@ -67,16 +68,15 @@ def _changes_of(before: Task, after: Task, now: Product) -> Iterable[str]:
 
 def _line_differences(made_from: Product, now: Product, line: str) -> Iterable[str]:
     """Say which lines on the way from this line to the main line differ."""
-    name, seen = line, set[str]()
-    while name and name not in seen:
-        seen.add(name)
-        was, is_now = made_from.line(name), now.line(name)
-        if is_now is None:
-            yield f"Line {name} is gone."
-            return
+    tree = line_tree(now)
+    way = tree.ways.get(line, ())
+    for is_now in way:
+        was = made_from.line(is_now.name)
         if was is None or replace(was, title="") != replace(is_now, title=""):
-            yield f"Line {name}: its settings differ."
-        name = is_now.feeds
+            yield f"Line {is_now.name}: its settings differ."
+    last = way[-1].feeds if way else line
+    if last and last not in tree.lines:
+        yield f"Line {last} is gone."
 
 
 def _pace_differences(made_from: Product, now: Product) -> Iterable[str]:

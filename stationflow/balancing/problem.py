@@ -6,6 +6,8 @@ from functools import reduce
 from math import gcd
 
 from stationflow.balancing.arrows import turned
+from stationflow.balancing.limits.forms import NO_FORMS, Forms, forms_of
+from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.work import LineWork
 from stationflow.units import exact
 
@@ -24,6 +26,8 @@ class BalanceProblem:
         Limit of a station in the same whole units; None: no limit was given.
     scale
         Ticks in one whole unit.
+    forms
+        The limits of the line.
     """
 
     times: tuple[int, ...]
@@ -31,6 +35,7 @@ class BalanceProblem:
     successors: tuple[tuple[int, ...], ...]
     limit: int | None = None
     scale: int = 1
+    forms: Forms = NO_FORMS
 
     @property
     def size(self) -> int:
@@ -47,9 +52,19 @@ class BalanceProblem:
         """The longest task time in whole units."""
         return max(self.times, default=0)
 
-    def reversed(self) -> "BalanceProblem":
-        """Return the same line seen from its end."""
-        return replace(self, predecessors=self.successors, successors=self.predecessors)
+    @property
+    def most_stations(self) -> int:
+        """More stations than this no plan needs: beyond the last one named, all are alike."""
+        return self.size + self.forms.last_named
+
+    def reversed(self, stations: int | None = None) -> "BalanceProblem":
+        """Return the same line seen from its end; station numbers need the length of the line."""
+        return replace(
+            self,
+            predecessors=self.successors,
+            successors=self.predecessors,
+            forms=self.forms if stations is None else self.forms.mirrored(stations),
+        )
 
 
 def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem:
@@ -79,4 +94,5 @@ def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem
         successors=turned(predecessors),
         limit=limit,
         scale=scale,
+        forms=forms_of(work.limits, LIMITS),
     )

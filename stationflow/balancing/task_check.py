@@ -4,7 +4,7 @@ import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 
-from stationflow.balancing.arrows import find_circle, redundant_arrows
+from stationflow.balancing.arrows import circles, redundant_arrows
 from stationflow.model import Finding, Line, Product, Severity, Task, TimeLag, error, note, warning
 from stationflow.model.references import Thing, unknown_names
 
@@ -138,7 +138,7 @@ def _own_arrows(product: Product) -> Iterator[Found]:
 
 
 def _order(product: Product, with_notes: bool) -> Iterator[Found]:
-    """Yield a circle, or without one the arrows that follow from others."""
+    """Yield the circles, or without one the arrows that follow from others."""
     tasks = list({task.number: task for task in product.tasks}.values())
     position = {task.number: at for at, task in enumerate(tasks)}
     predecessors = [
@@ -149,10 +149,11 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
         )
         for task in tasks
     ]
-    if circle := find_circle(predecessors):
+    found = circles(predecessors)
+    for circle in found:
         lines = frozenset(tasks[at].line for at in circle)
         yield lines, circle_finding([tasks[at].number for at in circle])
-    elif with_notes:
+    if with_notes and not found:
         needless = defaultdict(list)
         for before, after in redundant_arrows(predecessors):
             needless[after].append(tasks[before].number)

@@ -3,12 +3,18 @@
 It shares no code with the methods, so that a mistake in one of them cannot hide here.
 """
 
-from collections.abc import Sequence
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from stationflow.balancing.time_words import time_words
 from stationflow.balancing.work import LineWork
 from stationflow.model import Finding, error
+
+LIMIT_CODES = frozenset(
+    {"station-not-allowed", "group-split", "tasks-not-apart", "zones-mixed", "equipment-missing"}
+)
+"""The findings about limits entered for tasks, which not every method keeps."""
 
 Places = dict[str, tuple[int, int]]
 """For each task its station, from 1, and its place within the station."""
@@ -37,6 +43,7 @@ def verify(
     places, findings = _places(work, stations)
     findings += _loads(work, stations, takt)
     findings += _order(work, places)
+    findings += (*_numbered(work, places), *_shared(work, places), *_equipped(work, places))
     if most_stations is not None and len(stations) > most_stations:
         used = f"{len(stations)} station{'' if len(stations) == 1 else 's'}"
         verb = "is" if most_stations == 1 else "are"
@@ -100,3 +107,64 @@ def _order(work: LineWork, places: Places) -> list[Finding]:
             )
             findings.append(error("predecessor-later", f"Task {number}", message))
     return findings
+
+
+def _numbered(work: LineWork, places: Places) -> Iterator[Finding]:
+    """Yield the tasks that are not at the station, or between the stations, entered for them."""
+    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+        if number not in places:
+            continue
+        at = places[number][0]
+        for is_broken, said in (
+            (limits.station not in (None, at), f"it is fixed at station {limits.station}"),
+            (at < (limits.earliest_station or 1), f"station {limits.earliest_station} or later"),
+            (at > (limits.latest_station or at), f"station {limits.latest_station} or earlier"),
+        ):
+            if is_broken:
+                message = f"It is at station {at}, but entered is: {said}."
+                yield error("station-not-allowed", f"Task {number}", message)
+
+
+def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
+    """Yield groups that are split, and tasks and zones that share a station but may not."""
+    stations_of: dict[str, dict[int, str]] = defaultdict(dict)
+    zones_at: dict[int, dict[str, str]] = defaultdict(dict)
+    stated = {setting.number: setting.zone for setting in work.limits.stations if setting.zone}
+    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+        if number not in places:
+            continue
+        at = places[number][0]
+        if limits.together:
+            stations_of[limits.together].setdefault(at, number)
+        for other in limits.apart:
+            if other != number and other in places and places[other][0] == at:
+                message = f"It is at station {at} with task {other}, from which it is kept apart."
+                yield error("tasks-not-apart", f"Task {number}", message)
+        if limits.zone:
+            zones_at[at].setdefault(limits.zone, number)
+            if limits.zone in stated.values() and stated.get(at) != limits.zone:
+                message = f"It needs zone {limits.zone}, and station {at} is not in it."
+                yield error("station-not-allowed", f"Task {number}", message)
+    for label, where in stations_of.items():
+        if len(where) > 1:
+            said = ", ".join(f"{number} at station {at}" for at, number in where.items())
+            message = f"The tasks of group {label} are kept together, but task {said}."
+            yield error("group-split", f"Line {work.line}", message)
+    for at, zones in zones_at.items():
+        named = {**({stated[at]: ""} if at in stated else {}), **zones}
+        if len(named) > 1:
+            message = f"It would lie in more than one zone: {', '.join(named)}."
+            yield error("zones-mixed", f"Station {at}", message)
+
+
+def _equipped(work: LineWork, places: Places) -> Iterator[Finding]:
+    """Yield the tasks at a station without the equipment that other stations have for them."""
+    having: dict[str, set[int]] = defaultdict(set)
+    for setting in work.limits.stations:
+        for name in setting.equipment:
+            having[name].add(setting.number)
+    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+        for name in limits.equipment:
+            if number in places and name in having and places[number][0] not in having[name]:
+                message = f"It needs {name}, which station {places[number][0]} does not have."
+                yield error("equipment-missing", f"Task {number}", message)

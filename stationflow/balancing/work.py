@@ -1,9 +1,10 @@
 """The work of one line as people see it: task numbers, whole times, arrows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
+from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
@@ -31,6 +32,8 @@ class LineWork:
         "s" for products, "unit" for published instances.
     shown
         The unit in which findings speak of the times of a product.
+    limits
+        What is entered beyond times and order.
     """
 
     line: str
@@ -40,6 +43,7 @@ class LineWork:
     ticks: int = 1000
     time_unit: str = "s"
     shown: TimeUnit = TimeUnit.SECOND
+    limits: EnteredLimits = NOTHING
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -57,6 +61,15 @@ class LineWork:
     def total(self) -> float:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
+
+    def without_limits(self) -> "LineWork":
+        """Return the same work as if nothing were entered beyond times and order."""
+        return replace(self, limits=NOTHING)
+
+    @property
+    def times_by_number(self) -> dict[str, float]:
+        """The time of each task in `time_unit`."""
+        return {n: t / self.ticks for n, t in zip(self.numbers, self.times, strict=True)}
 
 
 def in_time_unit(work: LineWork, ticks: int) -> float:
@@ -96,7 +109,8 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
 def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
     """Return the work of one line without a look at the lines around it."""
     tasks = product.tasks_of(line_name)
-    if product.line(line_name) is None:
+    line = product.line(line_name)
+    if line is None:
         names = ", ".join(line.name for line in product.lines) or "none"
         message = f"The product has no such line; its lines are: {names}."
         return None, (error("unknown-line", f"Line {line_name}", message),)
@@ -110,16 +124,26 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
         for task in tasks
     )
-    if circle := find_circle(predecessors):
-        return None, (*findings, circle_finding([tasks[at].number for at in circle]))
+    if found := circles(predecessors):
+        named = (circle_finding([tasks[at].number for at in circle]) for circle in found)
+        return None, (*findings, *named)
     work = LineWork(
         line=line_name,
         numbers=tuple(position),
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
         shown=product.time_unit,
+        limits=entered_limits(product, line),
     )
     return work, findings
+
+
+def balanced_times(product: Product, line: str) -> dict[str, float]:
+    """Return the time of each task of a line as it is balanced (mix-weighted), in seconds."""
+    work, _ = line_work(product, line)
+    if work is None:
+        return {task.number: (task.time_ms or 0) / 1000 for task in product.tasks_of(line)}
+    return work.times_by_number
 
 
 def mean_time_ms(product: Product, task: Task) -> int:

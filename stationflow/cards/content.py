@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
-from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.balancing.work import mean_time_ms
 from stationflow.cards.card import (
     BarSegment,
@@ -372,11 +372,11 @@ def _not_kept(
     sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...], finding: Finding
 ) -> Iterable[str]:
     """Yield the limits not kept that concern this station; the finding names the whole line's."""
-    line = sheet.product.line(sheet.plan.line)
-    if line is None or limits_not_kept(sheet.product, line) is None:
+    line, method = sheet.product.line(sheet.plan.line), sheet.plan.result.method
+    if line is None or limits_not_kept(sheet.product, line, method) is None:
         yield f"{finding.where}: {finding.message}"
         return
     own = tuple(setting for setting in line.stations if setting.number == load.number)
-    part = limits_not_kept(replace(sheet.product, tasks=tasks), replace(line, stations=own))
+    part = limits_not_kept(replace(sheet.product, tasks=tasks), replace(line, stations=own), method)
     if part is not None:
         yield part.message

@@ -7,7 +7,7 @@ answer; 2 wrong usage.
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated, Literal, cast
+from typing import TYPE_CHECKING, Annotated, Literal, cast
 
 import typer
 
@@ -27,11 +27,16 @@ from stationflow.cli.arguments import (
     TaktOption,
     TrialsOption,
 )
-from stationflow.cli.card_options import card_file_kind, card_language, card_paper
-from stationflow.cli.options import balance_settings
+from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import CurveSettings, has_errors
+from stationflow.model import CurveSettings, Finding, has_errors
+
+if TYPE_CHECKING:
+    from stationflow.actions.opening.opened import Opened
+
+Made = tuple[bytes | None, tuple[Finding, ...]]
+"""A file's bytes, None: there is none, and what was found."""
 
 app = typer.Typer(
     name="stationflow",
@@ -77,8 +82,7 @@ def balance(
     as_json: JsonOption = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.source_balancing import balance_source, lines_to_balance
+    from stationflow.actions.plans.opened_balancing import balance_opened
 
     if all_lines and line is not None:
         raise typer.BadParameter("Give --line or --all-lines, not both.")
@@ -96,15 +100,15 @@ def balance(
         nodes=nodes,
     )
     try:
-        opened = open_source(source)
+        opened = _opened(source)
     except SourceError as problem:
         if isinstance(problem, NoSourceError) or not as_json:
             raise
         reports.print_refused_balance(source, settings, problem, in_list=all_lines)
         raise typer.Exit(1) from problem
-    names = lines_to_balance(opened, line, all_lines=all_lines)
+    names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
-    results = [balance_source(opened, name, settings, watcher) for name in names]
+    results = [balance_opened(opened, name, settings, watcher) for name in names]
     if confirm:
         from stationflow.actions.plans.confirming import confirmed
 
@@ -121,10 +125,9 @@ def balance(
 @app.command()
 def check(source: SourceArgument, as_json: JsonOption = False) -> None:
     """Check a product and list every finding."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.source_balancing import check_source
+    from stationflow.actions.showing.checking import check_opened
 
-    findings = check_source(open_source(source))
+    findings = check_opened(_opened(source))
     reports.report_findings(source, findings, as_json=as_json)
     if has_errors(findings):
         raise typer.Exit(1)
@@ -141,7 +144,6 @@ def compare(
     as_json: JsonOption = False,
 ) -> None:
     """Compare plans side by side, given as files or made now by several methods."""
-    from stationflow.actions.opening.sources import open_source
     from stationflow.actions.showing.comparing import compare_methods, compare_plans
 
     if bool(plans) == bool(methods):
@@ -153,18 +155,10 @@ def compare(
             method=method,
             takt=takt,
             stations=stations,
-            best_efficiency=False,
-            direction=None,
-            seconds=None,
-            trials=None,
-            seed=None,
-            cores=None,
-            memory_mb=None,
-            nodes=None,
         )
         for method in methods or []
     ]
-    opened = open_source(source)
+    opened = _opened(source)
     compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
     if not all(each.plan.result.has_plan for each in compared.plans):
@@ -186,15 +180,14 @@ def explain(
     as_json: JsonOption = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.explaining import explain_source
+    from stationflow.actions.showing.explaining import explain_opened
     from stationflow.cli import explain_report
 
-    asked = explain_source(open_source(source), line, plan)
+    asked = explain_opened(_opened(source), line, plan)
     # Without any number the findings say why; a word is then not the mistake.
     numbers = explain_report.chosen_numbers(asked, words or []) if asked.numbers else ()
     if as_json:
-        explain_report.print_json(source, asked, numbers)
+        explain_report.print_explained(source, asked, numbers)
     elif words:
         explain_report.print_opened(asked, numbers)
     else:
@@ -212,18 +205,11 @@ def diagram(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the precedence diagram of a line, stations marked when there is a plan."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.drawings import Kind, draw_source
+    from stationflow.actions.showing.drawings import Kind, draw_opened
 
-    kind = out.suffix.lower().removeprefix(".")
-    if kind not in ("svg", "png", "pdf"):
-        raise typer.BadParameter(f"--out is {str(out)!r}; end it with .svg, .png or .pdf.")
-    content, findings = draw_source(
-        open_source(source), line=line, plan=plan, kind=cast(Kind, kind)
-    )
-    reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None or has_errors(findings):
-        raise typer.Exit(1)
+    kind = cast(Kind, ending_of(out, ("svg", "png", "pdf")))
+    made = draw_opened(_opened(source), line=line, plan=plan, kind=kind)
+    _give(source, out, made, as_json=as_json)
 
 
 @app.command()
@@ -235,14 +221,11 @@ def chart(
     as_json: JsonOption = False,
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
-    from stationflow.actions.exporting import chart_source
-    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.exporting import chart_opened
 
-    kind = cast(Literal["svg", "png", "pdf"], _ending(out, ("svg", "png", "pdf")))
-    content, findings = chart_source(open_source(source), line=line, plan=plan, kind=kind)
-    reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None or has_errors(findings):
-        raise typer.Exit(1)
+    kind = cast(Literal["svg", "png", "pdf"], ending_of(out, ("svg", "png", "pdf")))
+    made = chart_opened(_opened(source), line=line, plan=plan, kind=kind)
+    _give(source, out, made, as_json=as_json)
 
 
 @app.command()
@@ -257,18 +240,12 @@ def export(
     as_json: JsonOption = False,
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
-    from stationflow.actions.exporting import What, export_source
-    from stationflow.actions.opening.sources import open_source
+    from stationflow.actions.exporting import What, export_opened
 
-    if what not in EXPORTED:
-        raise typer.BadParameter(f"--what is {what!r}; give one of {', '.join(EXPORTED)}.")
-    ending = cast(Literal["csv", "xlsx"], _ending(out, ("csv", "xlsx")))
-    content, findings = export_source(
-        open_source(source), What(what), line=line, plan=plan, ending=ending
-    )
-    reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None or (what != "findings" and has_errors(findings)):
-        raise typer.Exit(1)
+    wanted = What(one_of("--what", what, EXPORTED))
+    ending = cast(Literal["csv", "xlsx"], ending_of(out, ("csv", "xlsx")))
+    made = export_opened(_opened(source), wanted, line=line, plan=plan, ending=ending)
+    _give(source, out, made, as_json=as_json, strict=wanted != What.FINDINGS)
 
 
 @app.command()
@@ -292,23 +269,25 @@ def cards(
     as_json: JsonOption = False,
 ) -> None:
     """Print the station cards of a line as PDF, web page, workbook or archive."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.showing.card_printing import PrintForm, print_source_cards
+    from stationflow.actions.showing.card_printing import (
+        LANGUAGES,
+        PAPERS,
+        PrintForm,
+        print_cards,
+    )
 
     kind = card_file_kind(out, each)
-    form = PrintForm(paper=card_paper(paper), portrait=portrait, large_print=large_print)
-    content, findings = print_source_cards(
-        open_source(source),
+    paper = one_of("--paper", paper, PAPERS)
+    made = print_cards(
+        _opened(source),
         line=line,
         plan=plan,
         kind=kind,
-        form=form,
-        language=card_language(language),
+        form=PrintForm(paper=paper, portrait=portrait, large_print=large_print),
+        language=one_of("--language", language, LANGUAGES) if language else None,
         on=datetime.now(UTC).date(),
     )
-    reports.report_file(source, _write(out, content), findings, as_json=as_json)
-    if content is None or has_errors(findings):
-        raise typer.Exit(1)
+    _give(source, out, made, as_json=as_json)
 
 
 @app.command()
@@ -330,8 +309,7 @@ def curve(
     as_json: JsonOption = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""
-    from stationflow.actions.opening.sources import open_source
-    from stationflow.actions.plans.curves import curve_problems, curve_source
+    from stationflow.actions.plans.curves import curve_of, curve_problems
     from stationflow.cli.curve_report import report_curve
 
     settings = CurveSettings(
@@ -339,34 +317,34 @@ def curve(
     )
     if problems := curve_problems(settings):
         raise typer.BadParameter(" ".join(problems))
-    opened = open_source(source)
+    opened = _opened(source)
     watcher = LineProgress() if progress else PlainProgress()
-    answer = curve_source(opened, line, settings, watcher)
+    answer = curve_of(opened, opened.line(line), settings, watcher)
     report_curve(opened, answer, as_json=as_json)
     if answer.curve is None:
         raise typer.Exit(1)
 
 
-def _ending(out: Path, endings: tuple[str, ...]) -> str:
-    """Return which of the endings a file to be written has."""
-    ending = out.suffix.lower().removeprefix(".")
-    if ending not in endings:
-        *most, last = (f".{known}" for known in endings)
-        raise typer.BadParameter(f"--out is {str(out)!r}; end it with {', '.join(most)} or {last}.")
-    return ending
+def _opened(source: str) -> "Opened":
+    """Open what a command names."""
+    from stationflow.actions.opening.opened import open_source
+
+    return open_source(source)
 
 
-def _write(out: Path, content: bytes | None) -> Path | None:
-    """Write a file and return its path; None: there is nothing to write."""
-    if content is None:
-        return None
-    try:
-        out.write_bytes(content)
-    except OSError as problem:
-        raise StationflowError(
-            f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
-        ) from problem
-    return out
+def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
+    """Write what was made and say what was found; end with 1 where that is not whole."""
+    content, findings = made
+    if content is not None:
+        try:
+            out.write_bytes(content)
+        except OSError as problem:
+            raise StationflowError(
+                f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
+            ) from problem
+    reports.report_file(source, None if content is None else out, findings, as_json=as_json)
+    if content is None or (strict and has_errors(findings)):
+        raise typer.Exit(1)
 
 
 def main() -> None:

@@ -7,13 +7,13 @@ import typer
 from stationflow.cli.reports import print_json, tell_findings, tell_table
 
 if TYPE_CHECKING:
-    from stationflow.actions.opening.sources import Source
+    from stationflow.actions.opening.opened import Opened
     from stationflow.actions.plans.curves import CurveAnswer
 
 
-def report_curve(source: "Source", answer: "CurveAnswer", *, as_json: bool) -> None:
+def report_curve(opened: "Opened", answer: "CurveAnswer", *, as_json: bool) -> None:
     """Print the curve of a line, as text for people or as JSON."""
-    from stationflow.actions.curve_tables import (
+    from stationflow.files.exports.curve_tables import (
         answer_words,
         curve_document,
         flat_words,
@@ -21,12 +21,13 @@ def report_curve(source: "Source", answer: "CurveAnswer", *, as_json: bool) -> N
         shown_time,
     )
 
-    if as_json:
-        print_json(curve_document(source.name, answer))
-        return
     curve = answer.curve
+    if as_json:
+        found = answer.findings
+        print_json(curve_document(opened.name, answer.line, curve, answer.limit, found))
+        return
     if curve is not None:
-        unit = source.product.time_unit if source.product else curve.time_unit
+        unit = opened.unit
         marked = None if answer.limit is None else curve.answer(answer.limit)
         rows = [("stations", "cycle time", "lower bound", "efficiency", "", "")]
         rows += [

@@ -1,13 +1,12 @@
 """What ``explain`` prints: the numbers there are, or numbers opened."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any
 
 import typer
 
 from stationflow.actions.showing.explaining import Asked, nearest, pick
+from stationflow.cli.reports import finding_documents, print_json, tell_findings
 from stationflow.model import Explained
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
@@ -43,21 +42,16 @@ def _unknown(asked: Asked, word: str) -> str:
     return said
 
 
-def document(source: str, asked: Asked, numbers: Sequence[Explained]) -> dict[str, Any]:
-    """Return the numbers ready for JSON."""
-    from stationflow.files.plan_document import finding_document
-
-    return {
-        "source": source,
-        "line": asked.line,
-        "numbers": [asdict(number) for number in numbers],
-        "findings": [finding_document(finding) for finding in asked.findings],
-    }
-
-
-def print_json(source: str, asked: Asked, numbers: Sequence[Explained]) -> None:
-    """Print one JSON document."""
-    typer.echo(json.dumps(document(source, asked, numbers), ensure_ascii=False, allow_nan=False))
+def print_explained(source: str, asked: Asked, numbers: Sequence[Explained]) -> None:
+    """Print numbers as one JSON document."""
+    print_json(
+        {
+            "source": source,
+            "line": asked.line,
+            "numbers": [asdict(number) for number in numbers],
+            "findings": finding_documents(asked.findings),
+        }
+    )
 
 
 def print_list(asked: Asked) -> None:
@@ -76,7 +70,7 @@ def print_list(asked: Asked) -> None:
         if places:
             names = ", ".join(dict.fromkeys(e.name for e in of_kind))
             typer.echo(f"{key_word(places[0])} (and so on, {len(places)} {kind}s): {names}")
-    _tell_findings(asked)
+    tell_findings(asked.findings)
 
 
 def print_opened(asked: Asked, numbers: Sequence[Explained]) -> None:
@@ -96,7 +90,7 @@ def print_opened(asked: Asked, numbers: Sequence[Explained]) -> None:
             if text:
                 typer.echo(f"  {title.ljust(11)}  {text}")
         typer.echo("")
-    _tell_findings(asked)
+    tell_findings(asked.findings)
 
 
 def value_text(number: Explained) -> str:
@@ -115,9 +109,3 @@ def _meaning(number: Explained) -> str:
 def _is_one_of_many(number: Explained) -> bool:
     """Return whether there is a number like this for each station, task or part."""
     return number.where.startswith(("station ", "task ", "part "))
-
-
-def _tell_findings(asked: Asked) -> None:
-    """Print what should be known."""
-    for finding in asked.findings:
-        typer.echo(str(finding))

@@ -19,8 +19,8 @@ from typing import Any
 
 from stationflow.actions.jobs.balancing_jobs import asked_plans, kept_plan
 from stationflow.actions.jobs.curve_jobs import kept_curve, point_event, refusal
-from stationflow.actions.plans.curves import CurveProgress
 from stationflow.actions.trouble import report_trouble
+from stationflow.balancing.curve.cycle_curve import CurveProgress
 from stationflow.balancing.progress import Progress
 from stationflow.errors import StationflowError
 from stationflow.model import CurvePoint

@@ -1,10 +1,16 @@
 """What the options of the commands mean."""
 
 import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
 from stationflow.model import BalanceSettings, Direction
+
+if TYPE_CHECKING:
+    from stationflow.actions.showing.card_printing import FileKind
 
 LONGEST_TAKT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
 
@@ -50,17 +56,17 @@ def balance_settings(
     method: str,
     takt: str | None,
     stations: str | None,
-    best_efficiency: bool,
-    direction: Direction | None,
-    seconds: float | None,
-    trials: int | None,
-    seed: int | None,
-    cores: int | None,
-    memory_mb: int | None,
-    nodes: int | None,
+    best_efficiency: bool = False,
+    direction: Direction | None = None,
+    seconds: float | None = None,
+    trials: int | None = None,
+    seed: int | None = None,
+    cores: int | None = None,
+    memory_mb: int | None = None,
+    nodes: int | None = None,
 ) -> BalanceSettings:
     """Return what a balance is asked for; a misfit among the options is wrong usage."""
-    from stationflow.actions.plans.methods import settings_problems
+    from stationflow.balancing.balance_check import settings_problems
 
     first, last = stations_option(stations, best_efficiency)
     settings = BalanceSettings(
@@ -79,3 +85,32 @@ def balance_settings(
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))
     return settings
+
+
+def one_of(option: str, value: str, known: Mapping[str, str] | Sequence[str]) -> str:
+    """Return a value that is known, in small letters; a mapping says what each is called."""
+    if value.lower() in known:
+        return value.lower()
+    words = [f"{k} ({v})" for k, v in known.items()] if isinstance(known, Mapping) else known
+    raise typer.BadParameter(f"{option} is {value!r}; give one of {', '.join(words)}.")
+
+
+def ending_of(out: Path, endings: Sequence[str]) -> str:
+    """Return which of the endings a file to be written has."""
+    ending = out.suffix.lower().removeprefix(".")
+    if ending not in endings:
+        *most, last = (f".{known}" for known in endings)
+        raise typer.BadParameter(f"--out is {str(out)!r}; end it with {', '.join(most)} or {last}.")
+    return ending
+
+
+def card_file_kind(out: Path, each: str | None) -> "FileKind":
+    """Return the kind of file that the name asks for; `each` goes with a .zip only."""
+    from stationflow.actions.showing.card_printing import FileKind
+
+    ending = ending_of(out, ("pdf", "html", "xlsx", "zip"))
+    if each is not None and ending != "zip":
+        raise typer.BadParameter(f"--each goes with FILE.zip, but --out is {str(out)!r}.")
+    if ending == "zip":
+        return FileKind(f"zip-{one_of('--each', each or 'pdf', ('pdf', 'html'))}")
+    return FileKind(ending)

@@ -18,29 +18,29 @@ from stationflow.model import (
 )
 
 if TYPE_CHECKING:
-    from stationflow.actions.opening.sources import Source
-    from stationflow.actions.showing.comparing import Comparison
+    from stationflow.actions.opening.opened import Opened
+    from stationflow.balancing.compare.plans_compared import Comparison
 
 
-def print_balances(source: "Source", results: Sequence[BalanceResult], *, in_list: bool) -> None:
+def print_balances(opened: "Opened", results: Sequence[BalanceResult], *, in_list: bool) -> None:
     """Print the JSON document of one line, or a list of them."""
     from stationflow.files.plan_document import plan_document
 
-    documents = [plan_document(source.name, result) for result in results]
+    documents = [plan_document(opened.name, result) for result in results]
     print_json({"lines": documents} if in_list else documents[0])
 
 
 def tell_balances(
-    source: "Source", results: Sequence[BalanceResult], settings: BalanceSettings
+    opened: "Opened", results: Sequence[BalanceResult], settings: BalanceSettings
 ) -> None:
     """Print the balances as text."""
+    from stationflow.actions.plans.opened_balancing import why_of_result
     from stationflow.actions.plans.plan_keeping import complete_settings
-    from stationflow.actions.plans.source_balancing import why_of_source
     from stationflow.balancing.explained.summary import summary
 
     asked = complete_settings(settings)
     for result in results:
-        typer.echo(summary(result, source.name, asked, why_of_source(source, result, asked)))
+        typer.echo(summary(result, opened.name, asked, why_of_result(opened, result, asked)))
         tell_findings(result.findings)
         typer.echo("")
 
@@ -48,19 +48,19 @@ def tell_balances(
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
     """Print all findings."""
     if as_json:
-        print_json({"source": source, "findings": _documents(findings)})
+        print_json({"source": source, "findings": finding_documents(findings)})
         return
     tell_findings(findings)
     count = {s: sum(f.severity == s for f in findings) for s in Severity}
     typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
 
 
-def report_comparison(source: "Source", compared: "Comparison", *, as_json: bool) -> None:
+def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool) -> None:
     """Print plans side by side, and in words how they differ from the first."""
-    from stationflow.actions.showing.comparing import comparison_document
+    from stationflow.files.exports.comparison_tables import comparison_document
 
     if as_json:
-        print_json(comparison_document(source.name, compared))
+        print_json(comparison_document(opened.name, compared))
         return
     for sentence in compared.assumptions:
         typer.echo(f"Note: {sentence}")
@@ -106,7 +106,7 @@ def report_file(
     """Print which file was written (None: none was), and what should be known about it."""
     if as_json:
         file = None if written is None else str(written)
-        print_json({"source": source, "file": file, "findings": _documents(findings)})
+        print_json({"source": source, "file": file, "findings": finding_documents(findings)})
         return
     tell_findings(findings)
     if written is not None:
@@ -128,7 +128,7 @@ def print_refused_balance(
 def print_refusal(problem: StationflowError) -> None:
     """Print the JSON document of a command that could not go on."""
     finding = error("file-broken", "source", problem.message, problem.hint)
-    print_json({"findings": _documents([finding])})
+    print_json({"findings": finding_documents([finding])})
 
 
 def tell_findings(findings: Sequence[Finding]) -> None:
@@ -137,7 +137,7 @@ def tell_findings(findings: Sequence[Finding]) -> None:
         typer.echo(str(finding))
 
 
-def _documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
+def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
     """Return findings for JSON."""
     from stationflow.files.plan_document import finding_document
 

@@ -1,6 +1,5 @@
 """How wide a text is in the font of the pictures, and how to make it fit."""
 
-import re
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,7 +8,6 @@ if TYPE_CHECKING:
     from PIL.ImageFont import FreeTypeFont
 
 FONT_FAMILY = "Noto Sans"
-CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff\ud800-\udfff]+")
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 MEASURED_POINTS = 100
 
@@ -28,15 +26,6 @@ def _font() -> "FreeTypeFont":
 
     upright = next(p for p in sorted(font_folder().glob("*.ttf")) if "Italic" not in p.name)
     return ImageFont.truetype(str(upright), MEASURED_POINTS)
-
-
-def plain(text: str) -> str:
-    r"""Return a text on one line without control characters, which no picture can hold.
-
-    >>> plain("Fit\tgear \x00 wheel")
-    'Fit gear wheel'
-    """
-    return " ".join(CONTROL.sub(" ", text).split())
 
 
 @cache

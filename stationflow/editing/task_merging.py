@@ -7,7 +7,7 @@ once is refused with a sentence; nothing the engineer entered is lost silently.
 """
 
 from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -28,6 +28,7 @@ from stationflow.model import (
     TimeLag,
 )
 from stationflow.model.references import Thing, renamed
+from stationflow.model.schema.tables import TABLE
 from stationflow.units import exact, rooted, show_time
 
 
@@ -285,9 +286,6 @@ def _said(value: Any) -> str:
     return f"“{value}”" if isinstance(value, str) else str(getattr(value, "kind", value))
 
 
-WORDS = {"working_height_mm": "working height (mm)", "station": "fixed station"}
-
-
 def _limits(tasks: Sequence[Task]) -> TaskLimits:
     """Return the limits that all tasks need together.
 
@@ -307,6 +305,8 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
         "apart": _union(limit.apart for limit in limits),
         "independent_of": _union(limit.independent_of for limit in limits),
         "equipment": _union(limit.equipment for limit in limits),
+        "earliest_station": _chosen(max, *(limit.earliest_station for limit in limits)),
+        "latest_station": _chosen(min, *(limit.latest_station for limit in limits)),
         "static_safe": any(limit.static_safe for limit in limits),
         "guarded": any(limit.guarded for limit in limits),
         "lift_kg": _chosen(max, *(limit.lift_kg for limit in limits)),
@@ -315,10 +315,11 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
         "crossing": _allowed([limit.crossing for limit in limits]),
         "side": _side(tasks),
     }
-    for field in fields(TaskLimits):
-        if field.name not in merged:
-            words = WORDS.get(field.name, field.name.replace("_", " "))
-            merged[field.name] = _one_of(tasks, words, _limit(field.name), field.default)
+    for column in TABLE["limits"].columns[1:]:
+        name = column.field
+        if name not in merged:
+            empty = TABLE["limits"].usual(column)
+            merged[name] = _one_of(tasks, column.in_words, _limit(name), empty)
     return TaskLimits(**merged)
 
 

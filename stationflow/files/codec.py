@@ -1,57 +1,112 @@
-"""Products and plans as JSON: the one form that is stored and compared by checksum.
+"""Products, plans and curves as JSON: what is stored, and compared by checksum.
 
-The text is canonical: keys sorted, no blanks, every field written, `5` and `5.0`
-alike. Equal objects give equal text, whatever the order of their making.
+The text is canonical: keys sorted, no blanks, `5` and `5.0` alike, and what is as usual
+(the default of its field) left out, so that equal objects give equal text and a field that
+comes new to a class changes no text. Each document carries its form, a number that goes up
+when a field is renamed, moved or gets another default; a step per form brings an older
+document up to the present one. A document that says more than we know is refused, never
+cut down.
 """
 
 import hashlib
 import json
 import types
+from collections.abc import Callable
+from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Generic, NoReturn, TypeVar
 
-from stationflow.model import Plan, Product, StoredCurve
-from stationflow.units import milliseconds
+from stationflow.errors import DocumentError, named
+from stationflow.files.forms import curve_forms, plan_forms, product_forms
+from stationflow.model import Confirmation, Plan, Product, StoredCurve
 
 if TYPE_CHECKING:
-    from pydantic import TypeAdapter
+    from pydantic import TypeAdapter, ValidationError
+
+T = TypeVar("T")
+Fields = dict[str, Any]
 
 
-def product_to_json(product: Product) -> str:
-    """Return a product as canonical JSON.
+@dataclass(frozen=True, slots=True)
+class Kind(Generic[T]):
+    """A kind of document: what it is called, its class, and the steps from older forms."""
 
-    Raises
-    ------
-    ValueError
-        If a number is infinite or not a number, or a text cannot be written in UTF-8.
-    """
-    return _to_json(Product, product)
+    name: str
+    of: type[T]
+    steps: tuple[Callable[[Fields], Fields], ...] = ()
+
+    @property
+    def form(self) -> int:
+        """The form that is written."""
+        return 1 + len(self.steps)
+
+    def to_json(self, thing: T) -> str:
+        """Return the canonical JSON of an object.
+
+        Raises
+        ------
+        ValueError
+            If a number is infinite or not a number, or a text cannot be written in UTF-8.
+        """
+        of: Any = self.of
+        written = _adapter(of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
+        fields = json.loads(written, parse_float=_plain_number)[0] | {"form": self.form}
+        return json.dumps(
+            fields, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False
+        )
+
+    def from_json(self, text: str | bytes) -> T:
+        """Return the object of a document of this form or an earlier one.
+
+        Raises
+        ------
+        DocumentError
+            If it is no such document, says more than we know, or was written by a newer
+            Stationflow.
+        """
+        from pydantic import ValidationError
+
+        fields = self._fields(text)
+        whose = fields.get("code") or fields.get("product")
+        called = f"The {self.name} {named(str(whose))}" if whose else f"The {self.name}"
+        form = fields.pop("form", 1)
+        if type(form) is not int or form < 1:
+            raise DocumentError(called, "its form is not a whole number from 1")
+        if form > self.form:
+            newer = f"it has form {form}, and this Stationflow knows forms up to {self.form}"
+            raise DocumentError(called, newer)
+        try:
+            for step in self.steps[form - 1 :]:
+                fields = step(fields)
+            of: Any = self.of
+            thing: T = _adapter(of).validate_python((fields,))[0]
+        except ValidationError as problem:
+            _refuse(called, problem)
+        except (ValueError, TypeError, AttributeError, KeyError, ArithmeticError) as problem:
+            raise DocumentError(called, f"it cannot be read ({problem})") from problem
+        return thing
+
+    def _fields(self, text: str | bytes) -> Fields:
+        """Return the fields of a document."""
+        try:
+            data = text.decode("utf-8-sig") if isinstance(text, bytes) else text
+            fields = json.loads(data, parse_constant=_no_number)
+        except (ValueError, RecursionError) as problem:
+            raise DocumentError(f"The {self.name}", f"it is no JSON ({problem})") from problem
+        if not isinstance(fields, dict):
+            raise DocumentError(f"The {self.name}", "it is a list or a single value")
+        return fields
 
 
-def product_from_json(text: str | bytes) -> Product:
-    """Return the product that `product_to_json` wrote; fields left out take their defaults.
-
-    Raises
-    ------
-    ValueError
-        If the text is no JSON, or not that of a product.
-    """
-    data = _one(text)
-    if b'_s":' in data:  # times were kept in seconds before
-        data = json.dumps(json.loads(data, object_hook=_in_ms)).encode()
-    product: Product = _adapter(Product).validate_json(data)[0]
-    return product
+PRODUCT = Kind("product", Product, product_forms.STEPS)
+PLAN = Kind("plan of product", Plan, plan_forms.STEPS)
+CURVE = Kind("curve of product", StoredCurve, curve_forms.STEPS)
+CONFIRMATION = Kind("second opinion", Confirmation)
 
 
 def product_checksum(product: Product) -> str:
-    """Return the SHA-256 of a product's canonical JSON, in hexadecimal.
-
-    Raises
-    ------
-    ValueError
-        If a number is infinite or not a number, or a text cannot be written in UTF-8.
-    """
-    return text_checksum(product_to_json(product))
+    """Return the SHA-256 of a product's canonical JSON, in hexadecimal."""
+    return text_checksum(PRODUCT.to_json(product))
 
 
 def text_checksum(text: str) -> str:
@@ -59,90 +114,33 @@ def text_checksum(text: str) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def plan_to_json(plan: Plan) -> str:
-    """Return a plan as canonical JSON.
-
-    Raises
-    ------
-    ValueError
-        If a number is infinite or not a number, or a text cannot be written in UTF-8.
-    """
-    return _to_json(Plan, plan)
-
-
-def plan_from_json(text: str | bytes) -> Plan:
-    """Return the plan that `plan_to_json` wrote.
-
-    Raises
-    ------
-    ValueError
-        If the text is no JSON, or not that of a plan.
-    """
-    plan: Plan = _adapter(Plan).validate_json(_one(text))[0]
-    return plan
-
-
-def curve_to_json(curve: StoredCurve) -> str:
-    """Return a stored curve as canonical JSON.
-
-    Raises
-    ------
-    ValueError
-        If a number is infinite or not a number, or a text cannot be written in UTF-8.
-    """
-    return _to_json(StoredCurve, curve)
-
-
-def curve_from_json(text: str | bytes) -> StoredCurve:
-    """Return the curve that `curve_to_json` wrote.
-
-    Raises
-    ------
-    ValueError
-        If the text is no JSON, or not that of a curve.
-    """
-    curve: StoredCurve = _adapter(StoredCurve).validate_json(_one(text))[0]
-    return curve
-
-
-TIMES = ("time", "time_sd", "shortest", "longest", "repositioning", "process", "repair")
-MS_OF = {f"{name}_s": f"{name}_ms" for name in TIMES}
-
-
-def _in_ms(record: dict[str, Any]) -> dict[str, Any]:
-    """Return a record with the times that it has in seconds in whole milliseconds."""
-    return {
-        MS_OF.get(name, name): milliseconds(value) if name in MS_OF and value is not None else value
-        for name, value in record.items()
-    }
-
-
 @cache
-def _adapter(kind: type) -> "TypeAdapter[Any]":
+def _adapter(of: Any) -> "TypeAdapter[Any]":
     """Return what checks and converts one class; made once, because that is slow."""
     from pydantic import ConfigDict, TypeAdapter
 
     # A setting does not reach a bare data class, but it does reach one inside a tuple.
-    config = ConfigDict(allow_inf_nan=False, ser_json_inf_nan="constants")
-    inside: Any = types.GenericAlias(tuple, (kind,))
+    config = ConfigDict(allow_inf_nan=False, ser_json_inf_nan="constants", extra="forbid")
+    inside: Any = types.GenericAlias(tuple, (of,))
     return TypeAdapter(inside, config=config)
 
 
-def _one(text: str | bytes) -> bytes:
-    """Return JSON of the tuple of one that the adapters read."""
-    data = text.encode("utf-8") if isinstance(text, str) else text
-    return b"[" + data.removeprefix(b"\xef\xbb\xbf") + b"]"
-
-
-def _to_json(kind: type, thing: Product | Plan | StoredCurve) -> str:
-    """Return the canonical JSON of one object."""
-    written = _adapter(kind).dump_json((thing,), ensure_ascii=True)
-    fields = json.loads(written, parse_float=_plain_number)[0]
-    return json.dumps(
-        fields, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False
-    )
+def _refuse(called: str, problem: "ValidationError") -> NoReturn:
+    """Say which field of a document cannot be read, and why; one that is unknown first."""
+    found = sorted(problem.errors(), key=lambda each: each["type"] != "unexpected_keyword_argument")
+    first = found[0]
+    field = ", ".join(str(s + 1) if isinstance(s, int) else s for s in first["loc"][1:])
+    if first["type"] == "unexpected_keyword_argument":
+        raise DocumentError(called, f'its field "{field}" is not known here') from problem
+    where = f'its field "{field}": ' if field else ""
+    raise DocumentError(called, f"{where}{first['msg']}") from problem
 
 
 def _plain_number(text: str) -> float:
     """Return a number without the sign of a negative zero, which equals zero."""
     return float(text) + 0.0
+
+
+def _no_number(text: str) -> NoReturn:
+    """Refuse what JSON does not know."""
+    raise ValueError(f"{text} is no number")

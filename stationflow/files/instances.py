@@ -13,7 +13,7 @@ from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
@@ -242,7 +242,7 @@ def _judge(draft: _Draft) -> None:
         draft.findings.append(
             error("instance-broken", where, f"{len(missing)} of {draft.tasks} times miss: {named}.")
         )
-    if circle := find_circle(_predecessors(draft)):
+    for circle in circles(_predecessors(draft)):
         draft.findings.append(circle_finding([str(position + 1) for position in circle]))
 
 

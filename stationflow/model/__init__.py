@@ -1,5 +1,6 @@
 """What things are: frozen data without algorithms."""
 
+from stationflow.model.author import Author, Right
 from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
@@ -56,6 +57,7 @@ __all__ = [
     "DEFER",
     "HAZARD_ADVICE",
     "MAIN_LINE",
+    "Author",
     "BalanceResult",
     "BalanceSettings",
     "Break",
@@ -88,6 +90,7 @@ __all__ = [
     "QualityKind",
     "QualityStep",
     "ReachOptions",
+    "Right",
     "Severity",
     "Shift",
     "Side",

@@ -137,6 +137,8 @@ class StoredCurve:
         What came out.
     product_version, product_checksum
         The save it was made from.
+    inputs
+        Checksum of what the curve rests on; empty: it was not kept.
     by, at
         Who asked for it, and when (UTC).
     """
@@ -146,6 +148,7 @@ class StoredCurve:
     curve: CycleCurve
     product_version: int = 0
     product_checksum: str = ""
+    inputs: str = ""
     by: str = ""
     at: datetime | None = None
 

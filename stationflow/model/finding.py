@@ -58,7 +58,9 @@ CODES: dict[str, str] = {
     "task-longer-than-takt": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer takt.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
-    "limits-not-kept": "Check the plan by eye for what is named: no method keeps it yet.",
+    "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",
+    "limits-broken": "Choose a method that keeps the limits named, or move the tasks by hand.",
+    "limits-clash": "Change or take away one of the limits named: no plan can keep them all.",
     # plans
     "no-plan": "Balance the line and put the plan in force, or give a plan file.",
     "plan-out-of-date": "Balance again, or go back to the version the plan was made from.",
@@ -68,6 +70,11 @@ CODES: dict[str, str] = {
     "unknown-task-in-plan": "Take the task out of the plan, or add it to the product.",
     "station-over-limit": "Move a task to another station.",
     "predecessor-later": "Move the task to a later station, or its predecessor to an earlier one.",
+    "station-not-allowed": "Move the task to a station that its limits allow, or change the limit.",
+    "group-split": "Bring the tasks of the group to one station, or take its label away.",
+    "tasks-not-apart": "Move one of the two tasks to another station.",
+    "zones-mixed": "Move the tasks of all zones but one to other stations.",
+    "equipment-missing": "Move the task to a station that has it, or equip the station.",
     "too-many-stations": "Use no more stations than were allowed.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",

@@ -229,8 +229,14 @@ class Plan:
         What came out.
     by, at
         Who stored it, and when (UTC).
+    inputs
+        Checksum of what the balance rests on; empty: it was not kept.
     in_force
         Whether it is the plan in force of its line.
+    remark, archived
+        What the engineer says of it, and whether it is out of the lists.
+    confirmation
+        What a second solver says of the answer; None: it was not asked.
     """
 
     product: str
@@ -242,7 +248,11 @@ class Plan:
     product_checksum: str = ""
     by: str = ""
     at: datetime | None = None
+    inputs: str = ""
     in_force: bool = False
+    remark: str = ""
+    archived: bool = False
+    confirmation: Confirmation | None = None
 
     @property
     def line(self) -> str:

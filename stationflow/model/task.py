@@ -125,6 +125,8 @@ class TaskLimits:
     ----------
     station
         The only station it may be done at; None: any.
+    earliest_station, latest_station
+        The first and the last station it may be done at; None: any.
     zone
         Name of the zone of the line it must be done in.
     together
@@ -158,6 +160,8 @@ class TaskLimits:
     """
 
     station: int | None = None
+    earliest_station: int | None = None
+    latest_station: int | None = None
     zone: str = ""
     together: str = ""
     apart: tuple[str, ...] = ()

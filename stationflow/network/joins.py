@@ -2,8 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache, partial
 
 from stationflow.model import Finding, Line, Product, error
+from stationflow.network.line_tree import LineTree, line_tree
 
 
 def check_lines(product: Product) -> tuple[Finding, ...]:
@@ -24,30 +26,15 @@ def check_lines(product: Product) -> tuple[Finding, ...]:
         Of the codes no-main-line, duplicate-line, unknown-line, line-circle, feeder-without-join,
         unknown-join, empty-line, arrow-to-feeder and arrow-past-join.
     """
-    lines: dict[str, Line] = {}
-    for line in product.lines:
-        lines.setdefault(line.name, line)
+    tree = line_tree(product)
     return (
         *_names(product),
-        *_main_line(lines.values()),
-        *_fed_lines(lines),
-        *_joins(product, lines),
-        *_empty_lines(product, lines),
-        *_arrows(product, lines),
+        *_main_line(tree.lines.values()),
+        *_fed_lines(tree),
+        *_joins(product, tree.lines),
+        *_empty_lines(product, tree.lines),
+        *_arrows(product, tree),
     )
-
-
-def fed_lines(lines: Mapping[str, Line], name: str) -> tuple[str, ...]:
-    """Return the names of the lines a line feeds, directly or through others, nearest first.
-
-    A circle ends where it comes round; an unknown line ends the chain.
-    """
-    passed: list[str] = []
-    line = lines.get(name)
-    while line and line.feeds in lines and line.feeds not in passed and line.feeds != name:
-        passed.append(line.feeds)
-        line = lines[line.feeds]
-    return tuple(passed)
 
 
 def _names(product: Product) -> Iterator[Finding]:
@@ -67,25 +54,18 @@ def _main_line(lines: Iterable[Line]) -> Iterator[Finding]:
         yield error("no-main-line", "Lines", f"{len(mains)} lines feed no other: {some}.")
 
 
-def _fed_lines(lines: Mapping[str, Line]) -> Iterator[Finding]:
+def _fed_lines(tree: LineTree) -> Iterator[Finding]:
     """Name lines that feed an unknown line, and each circle of lines once."""
-    in_circle: set[str] = set()
-    for line in lines.values():
-        if line.feeds and line.feeds not in lines:
-            yield error(
-                "unknown-line",
-                f"Line {line.name}",
-                f"It feeds {line.feeds!r}, and there is no such line.",
-            )
-        chain = (line.name, *fed_lines(lines, line.name))
-        if line.name not in in_circle and lines[chain[-1]].feeds == line.name:
-            in_circle.update(chain)
-            round_trip = " -> ".join((*chain, line.name))
-            yield error(
-                "line-circle",
-                f"Line {line.name}",
-                f"The lines feed in a circle: {round_trip}.",
-            )
+    named: set[str] = set()
+    for name, line in tree.lines.items():
+        where = f"Line {name}"
+        if line.feeds and line.feeds not in tree.lines:
+            message = f"It feeds {line.feeds!r}, and there is no such line."
+            yield error("unknown-line", where, message)
+        if name not in named and (circle := tree.circle(name)):
+            named.update(circle)
+            round_trip = " -> ".join((*circle, name))
+            yield error("line-circle", where, f"The lines feed in a circle: {round_trip}.")
 
 
 def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
@@ -122,72 +102,43 @@ def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Findin
             yield error("empty-line", f"Line {name}", "It has no tasks.")
 
 
-def _arrows(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
+def _arrows(product: Product, tree: LineTree) -> Iterator[Finding]:
     """Name the arrows between lines that cannot be."""
     line_of = {task.number: task.line for task in reversed(product.tasks)}
-    fed_by = {name: fed_lines(lines, name) for name in lines}
-    allowed = {name: _from_join(product, line) for name, line in lines.items() if line.feeds}
+    allowed = cache(partial(_from_join, product))
     for task in product.tasks:
         for number in dict.fromkeys(task.predecessors):
             source = line_of.get(number)
-            if source is None or source == task.line or not {source, task.line} <= lines.keys():
+            if source in {None, task.line} or not {source, task.line} <= tree.lines.keys():
                 continue
-            where = f"Task {task.number}"
-            if source in fed_by[task.line]:
-                yield error(
-                    "arrow-to-feeder",
-                    where,
-                    f"It is on line {task.line} and waits for task {number} on line {source}, "
-                    f"which line {task.line} feeds.",
+            waits = f"waits for task {number}"
+            here, feeder = f"It is on line {task.line} and {waits}", tree.lines[str(source)]
+            code, message = "arrow-past-join", ""
+            if feeder.name in tree.fed(task.line):
+                code = "arrow-to-feeder"
+                message = f"{here} on line {source}, which line {task.line} feeds."
+            elif task.line not in tree.fed(feeder.name):
+                message = f"{here} on line {source}, which does not feed line {task.line}."
+            elif task.line != feeder.feeds:
+                message = (
+                    f"{here} on line {source}, which reaches line {task.line} only through line "
+                    f"{feeder.feeds}."
                 )
-            elif task.line == lines[source].feeds and allowed[source]:
-                if task.number not in allowed[source]:
-                    yield error(
-                        "arrow-past-join",
-                        where,
-                        f"It waits for task {number} of feeder {source}, but the feeder's unit "
-                        f"arrives at task {lines[source].join}, which it does not follow.",
-                    )
-            else:
-                yield from _indirect(task.number, task.line, number, source, lines, fed_by)
-
-
-def _indirect(
-    task: str,
-    line: str,
-    number: str,
-    source: str,
-    lines: Mapping[str, Line],
-    fed_by: Mapping[str, tuple[str, ...]],
-) -> Iterator[Finding]:
-    """Name an arrow between lines of which neither feeds the other directly."""
-    if line == lines[source].feeds:
-        return  # the join is missing, which is a finding of its own
-    if line in fed_by[source]:
-        why = f"reaches line {line} only through line {lines[source].feeds}"
-    else:
-        why = f"does not feed line {line}"
-    yield error(
-        "arrow-past-join",
-        f"Task {task}",
-        f"It is on line {line} and waits for task {number} on line {source}, which {why}.",
-    )
+            elif allowed(feeder) and task.number not in allowed(feeder):  # a join is missing: told
+                message = (
+                    f"It {waits} of feeder {source}, but the feeder's unit arrives at task "
+                    f"{feeder.join}, which it does not follow."
+                )
+            if message:
+                yield error(code, f"Task {task.number}", message)
 
 
 def _from_join(product: Product, feeder: Line) -> set[str]:
     """Return the join of a feeder and the tasks of the fed line after it; empty: no such join."""
+    import networkx as nx
+
     tasks = product.tasks_of(feeder.feeds)
-    after: dict[str, list[str]] = {task.number: [] for task in tasks}
-    if feeder.join not in after:
-        return set()
-    for task in tasks:
-        for before in task.predecessors:
-            if before in after:
-                after[before].append(task.number)
-    reached, waiting = {feeder.join}, [feeder.join]
-    while waiting:
-        for number in after[waiting.pop()]:
-            if number not in reached:
-                reached.add(number)
-                waiting.append(number)
-    return reached
+    graph = nx.DiGraph((before, task.number) for task in tasks for before in task.predecessors)
+    graph.add_nodes_from(task.number for task in tasks)
+    joins = {feeder.join}.intersection(task.number for task in tasks)
+    return joins.union(*(nx.descendants(graph, join) for join in joins))

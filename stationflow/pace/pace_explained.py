@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from stationflow.model import Explained, Line, Period, Product, cross_checked
 from stationflow.model.demand import clock_minutes
+from stationflow.network.line_tree import units_per_start
 from stationflow.pace.figures import figure
 from stationflow.pace.working_time import exact_time_per_day, working_days
 from stationflow.units import TimeUnit, seconds_in_unit
@@ -179,8 +180,7 @@ def _feeder_takt(product: Product, facts: LineFacts, fed: LineFacts) -> Explaine
 
 def _units_per_takt(line: Line, fed: Line) -> Fraction:
     """Return how many good units one copy of a feeder delivers per start on one fed copy."""
-    taken = Fraction(str(line.quantity)) * (1 + Fraction(str(line.replacement_share)))
-    return taken * fed.copies / line.copies
+    return units_per_start(line) * fed.copies / line.copies
 
 
 def _feeder_operating(facts: LineFacts, fed: LineFacts) -> Explained:

@@ -12,6 +12,7 @@ from stationflow.model import (
     Severity,
     error,
 )
+from stationflow.network.line_tree import line_tree, units_per_start
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.pace_explained import LineFacts, line_numbers
 from stationflow.pace.working_time import (
@@ -193,19 +194,16 @@ def _chain_to_main(
     product: Product, line_name: str
 ) -> tuple[tuple[Line, ...], tuple[Finding, ...]]:
     """Return the lines from this one to the main line; nothing when the chain is broken."""
-    chain: list[Line] = []
-    name, where = line_name, f"Line {line_name}"
-    while True:
-        line = product.line(name)
-        if line is None:
-            return (), (error("unknown-line", where, f"There is no line {name!r}."),)
-        if line in chain:
-            circle = " -> ".join([*(passed.name for passed in chain), name])
-            return (), (error("line-circle", where, f"The lines feed in a circle: {circle}."),)
-        chain.append(line)
-        if line.is_main:
-            return tuple(chain), ()
-        name, where = line.feeds, f"Line {line.name}"
+    tree = line_tree(product)
+    way = tree.ways.get(line_name, ())
+    if tree.way_to_main(line_name):
+        return way, ()
+    last, missing = (way[-1].name, way[-1].feeds) if way else (line_name, line_name)
+    where = f"Line {last}"
+    if missing not in tree.lines:
+        return (), (error("unknown-line", where, f"There is no line {missing!r}."),)
+    circle = " -> ".join([*(line.name for line in way), missing])
+    return (), (error("line-circle", where, f"The lines feed in a circle: {circle}."),)
 
 
 def _check_demand(product: Product) -> tuple[Finding, ...]:
@@ -308,7 +306,7 @@ def _feeder_facts(fed: LineFacts, line: Line, availability: Fraction) -> LineFac
 
     Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
     """
-    per_start = fraction(line.quantity) * (1 + fraction(line.replacement_share))
+    per_start = units_per_start(line)
     copies = Fraction(line.copies, fed.line.copies)
     share = fraction(line.yield_share)
     operating = fed.operating_takt * copies * share / per_start

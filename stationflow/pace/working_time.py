@@ -12,16 +12,6 @@ WEEK_MINUTES = 7 * DAY_MINUTES
 STOP_WORDS = ("stop", "breakdown", "failure")
 
 
-def working_time_per_day_s(calendar: Calendar) -> float:
-    """Return the working time of one working day in seconds.
-
-    Working time = sum over shifts of (length - breaks - planned stops). A shift
-    over midnight belongs to the day on which it starts; a change of the clocks
-    is not taken into account.
-    """
-    return float(exact_time_per_day(calendar))
-
-
 def working_time_per_week_s(calendar: Calendar) -> float:
     """Return the working time of one week in seconds: time per day x working days."""
     return float(exact_time_per_week(calendar))
@@ -33,7 +23,12 @@ def working_days(calendar: Calendar) -> int:
 
 
 def exact_time_per_day(calendar: Calendar) -> Fraction:
-    """Return the working time of one working day in seconds, exactly."""
+    """Return the working time of one working day in seconds, exactly.
+
+    Working time = sum over shifts of (length - breaks - planned stops). A shift
+    over midnight belongs to the day on which it starts; a change of the clocks
+    is not taken into account.
+    """
     return sum((_shift_time(shift) for shift in calendar.shifts), Fraction(0))
 
 

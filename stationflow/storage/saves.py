@@ -2,77 +2,64 @@
 
 import zlib
 from collections import OrderedDict
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from threading import Lock
 from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
 
 from stationflow.errors import ProductNotFoundError
-from stationflow.files.codec import product_from_json, product_to_json, text_checksum
-from stationflow.model import Product
-from stationflow.storage.store_tables import pictures, saves
+from stationflow.files.codec import PRODUCT, text_checksum
+from stationflow.model import Author, Product
+from stationflow.storage.store_tables import as_utc, saves, stored_time
 
 SITTING = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
-    """A product as it was saved.
+class Newest:
+    """Which state of a product is the newest.
 
     Attributes
     ----------
     version
         Version number, from 1.
     checksum
-        Checksum of the product; a save states the one it started from.
+        Checksum of the stored text; a save states the one it started from.
     by, at
         Who saved it, and when (UTC).
+    """
+
+    version: int
+    checksum: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft(Newest):
+    """A product as it was saved.
+
+    Attributes
+    ----------
     undo_to, redo_to
         Checksums of the state to go back to, and of the undone one to bring back; empty: none.
     """
 
     product: Product
-    version: int
-    checksum: str
-    by: str
-    at: datetime
     undo_to: str = ""
     redo_to: str = ""
 
-    @property
-    def can_undo(self) -> bool:
-        """Whether there is an earlier state to go back to."""
-        return bool(self.undo_to)
 
-    @property
-    def can_redo(self) -> bool:
-        """Whether there is an undone state to bring back."""
-        return bool(self.redo_to)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Newest:
-    """Which state of a product is the newest, without the product."""
-
-    version: int
-    checksum: str
-    by: str
-    at: datetime
-
-
-LIGHT = [  # without the product itself
-    column for column in saves.c if column.name != "document"
-]
+LIGHT = [column for column in saves.c if column.name != "document"]
 _PRODUCTS: OrderedDict[str, Product] = OrderedDict()
 _KEPT = 24  # products kept in memory; they are never changed, so they can be shared
 _lock = Lock()
 
 
 def newest_save(connection: Connection, code: str) -> Row[Any]:
-    """Return the newest save of a product."""
+    """Return the newest save of a product, without the product itself."""
     query = select(*LIGHT).where(saves.c.code == code).order_by(saves.c.save_id.desc()).limit(1)
     row = connection.execute(query).first()
     if row is None:
@@ -83,18 +70,6 @@ def newest_save(connection: Connection, code: str) -> Row[Any]:
 def save_of(connection: Connection, save_id: int) -> Row[Any]:
     """Return one save."""
     return connection.execute(select(*LIGHT).where(saves.c.save_id == save_id)).one()
-
-
-def saved_as(connection: Connection, code: str, checksum: str) -> Row[Any] | None:
-    """Return the save of a product that has this checksum; None: there is none."""
-    query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
-    return connection.execute(query.limit(1)).first()
-
-
-def newest_of(connection: Connection, code: str) -> Newest:
-    """Return which state of a product is the newest."""
-    row = newest_save(connection, code)
-    return Newest(version=row.version, checksum=row.checksum, by=row.author, at=as_utc(row.at))
 
 
 def undone_save(connection: Connection, newest: Row[Any]) -> int | None:
@@ -127,64 +102,57 @@ def newest_draft(connection: Connection, code: str) -> Draft:
     )
 
 
-def next_version(connection: Connection, newest: Row[Any], by: str, at: datetime) -> int:
+def next_version(connection: Connection, newest: Row[Any], by: Author) -> int:
     """Return the version of a new save: the same within one author's sitting."""
     started = connection.scalar(
         select(func.min(saves.c.at)).where(
             saves.c.code == newest.code, saves.c.version == newest.version
         )
     )
-    is_same = newest.author == by and _naive(at) - started < SITTING
+    is_same = newest.author == by.name and stored_time(by.at) - started < SITTING
     return int(newest.version) + (0 if is_same else 1)
 
 
-def restore(connection: Connection, newest: Row[Any], save_id: int, by: str, at: datetime) -> Draft:
-    """Add a save that shows an earlier one again."""
-    product = stored_product(connection, save_of(connection, save_id))
-    version = next_version(connection, newest, by, at)
-    add_save(connection, product, version=version, by=by, at=at, restores=save_id)
-    return newest_draft(connection, newest.code)
+def restore(connection: Connection, newest: Row[Any], save_id: int, by: Author) -> None:
+    """Add a save that shows an earlier one again, to the letter."""
+    query = select(saves).where(saves.c.save_id == save_id)
+    earlier = dict(connection.execute(query).mappings().one())
+    written = {
+        "version": next_version(connection, newest, by),
+        "author": by.name,
+        "at": stored_time(by.at),
+        "came_from": None,
+        "restores": save_id,
+    }
+    del earlier["save_id"]
+    connection.execute(insert(saves).values(**(earlier | written)))
 
 
 def add_save(
     connection: Connection,
     product: Product,
-    text: str = "",
     *,
     version: int,
-    by: str,
-    at: datetime,
+    by: Author,
     came_from: int | None = None,
-    restores: int | None = None,
-) -> None:
-    """Add one save; `text` is the product's canonical JSON, when it is known already."""
-    text = text or product_to_json(product)
-    connection.execute(
+) -> int:
+    """Add the save of an edit and return its number."""
+    text = PRODUCT.to_json(product)
+    added = connection.execute(
         insert(saves).values(
             code=product.code,
             version=version,
             checksum=text_checksum(text),
             name=product.name,
             task_count=len(product.tasks),
-            document=zlib.compress(text.encode()),
-            author=by,
-            at=_naive(at),
+            document=zlib.compress(text.encode("ascii")),
+            author=by.name,
+            at=stored_time(by.at),
             came_from=came_from,
-            restores=restores,
         )
     )
-
-
-def add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:
-    """Add the pictures that are not there yet."""
-    there = set(
-        connection.scalars(
-            select(pictures.c.checksum).where(pictures.c.checksum.in_(list(contents)))
-        )
-    )
-    new = [{"checksum": c, "content": b} for c, b in contents.items() if c not in there]
-    if new:
-        connection.execute(insert(pictures), new)
+    assert added.inserted_primary_key is not None
+    return int(added.inserted_primary_key[0])
 
 
 def stored_product(connection: Connection, save: Row[Any]) -> Product:
@@ -195,19 +163,9 @@ def stored_product(connection: Connection, save: Row[Any]) -> Product:
             return _PRODUCTS[save.checksum]
     query = select(saves.c.document).where(saves.c.save_id == save.save_id)
     document = connection.execute(query).scalar_one()
-    product = product_from_json(zlib.decompress(document).decode())
+    product = PRODUCT.from_json(zlib.decompress(document))
     with _lock:
         _PRODUCTS[save.checksum] = product
         while len(_PRODUCTS) > _KEPT:
             _PRODUCTS.popitem(last=False)
     return product
-
-
-def as_utc(at: datetime) -> datetime:
-    """Return a stored time as aware UTC."""
-    return at.replace(tzinfo=UTC)
-
-
-def _naive(at: datetime) -> datetime:
-    """Return a time as it is stored: UTC without a zone."""
-    return at.astimezone(UTC).replace(tzinfo=None)

@@ -5,7 +5,9 @@ name is noted in the same transaction, so that it runs once or not at all. Add
 new ones at the end of `MIGRATIONS`; never change one that has been released.
 """
 
+import json
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 from sqlalchemy import (
     Boolean,
@@ -20,9 +22,12 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    func,
     insert,
     inspect,
     select,
+    text,
+    update,
 )
 
 metadata = MetaData()
@@ -70,13 +75,20 @@ plans = Table(
     Column("in_force", Boolean, nullable=False),
     Index("plans_by_line", "code", "line"),
 )
+one_in_force = Index(
+    "one_plan_in_force", plans.c.code, plans.c.line, unique=True, sqlite_where=plans.c.in_force
+)
 
-plan_notes = Table(
+plan_notes = Table(  # what is said of a plan after it was made; each plan has one
     "plan_notes",
     metadata,
     Column("plan_id", Integer, ForeignKey("plans.plan_id"), primary_key=True),
+    Column("name", Text, nullable=False, server_default=""),
     Column("remark", Text, nullable=False),
     Column("archived", Boolean, nullable=False),
+    Column("confirmation", Text),  # JSON; null: no second solver was asked
+    Column("author", String(200)),  # who wrote it last
+    Column("at", DateTime),  # UTC
 )
 
 column_mappings = Table(
@@ -118,11 +130,50 @@ def curves_of_lines(connection: Connection) -> None:
     curves.create(connection, checkfirst=True)
 
 
+NEW_IN_NOTES = {
+    "name": "TEXT NOT NULL DEFAULT ''",
+    "confirmation": "TEXT",
+    "author": "VARCHAR(200)",
+    "at": "DATETIME",
+}
+
+
+def all_notes_beside_plans(connection: Connection) -> None:
+    """Move the names of plans and what a second solver says out of their documents."""
+    there = {column["name"] for column in inspect(connection).get_columns("plan_notes")}
+    for name, kind in NEW_IN_NOTES.items():
+        if name not in there:  # a new store has them already
+            connection.execute(text(f"ALTER TABLE plan_notes ADD COLUMN {name} {kind}"))
+    noted = set(connection.scalars(select(plan_notes.c.plan_id)))
+    for plan_id, document in connection.execute(select(plans.c.plan_id, plans.c.document)).all():
+        fields = json.loads(document)
+        name, said = fields.pop("name", ""), fields["result"].pop("confirmation", None)
+        if plan_id not in noted:
+            row = {"plan_id": plan_id, "remark": "", "archived": False}
+            connection.execute(insert(plan_notes).values(row))
+        moved = {"name": name, "confirmation": None if said is None else json.dumps(said)}
+        of_plan = plan_notes.c.plan_id == plan_id
+        connection.execute(update(plan_notes).where(of_plan).values(**moved))
+        bare = json.dumps(fields, sort_keys=True, separators=(",", ":"))
+        connection.execute(update(plans).where(plans.c.plan_id == plan_id).values(document=bare))
+
+
+def one_plan_in_force(connection: Connection) -> None:
+    """Let the database keep that one plan of a line is in force; of several the newest stays."""
+    newest = select(func.max(plans.c.plan_id)).where(plans.c.in_force)
+    newest = newest.group_by(plans.c.code, plans.c.line)
+    older = plans.c.plan_id.not_in(newest)
+    connection.execute(update(plans).where(plans.c.in_force, older).values(in_force=False))
+    one_in_force.create(connection, checkfirst=True)
+
+
 MIGRATIONS: tuple[Callable[[Connection], None], ...] = (
     first_tables,
     notes_beside_plans,
     remembered_columns,
     curves_of_lines,
+    all_notes_beside_plans,
+    one_plan_in_force,
 )
 
 
@@ -136,3 +187,13 @@ def migrate(connection: Connection) -> None:
         if name not in done:
             migration(connection)
             connection.execute(insert(migrations).values(name=name))
+
+
+def stored_time(at: datetime) -> datetime:
+    """Return a time as it is stored: UTC without a zone."""
+    return at.astimezone(UTC).replace(tzinfo=None)
+
+
+def as_utc(at: datetime) -> datetime:
+    """Return a stored time as aware UTC."""
+    return at.replace(tzinfo=UTC)

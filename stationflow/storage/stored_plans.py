@@ -1,46 +1,172 @@
-"""Plans inside one transaction: read, added, put in force."""
+"""Plans with what is noted beside them; one of each line is in force."""
 
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, insert, update
+from sqlalchemy import Connection, Row, Select, and_, insert, select, update
 
-from stationflow.files.codec import plan_from_json, plan_to_json
-from stationflow.model import Plan
-from stationflow.storage.store_tables import plans
+from stationflow.errors import PlanNotFoundError, StoreError
+from stationflow.files.codec import CONFIRMATION, PLAN
+from stationflow.model import Author, Confirmation, Plan
+from stationflow.storage.database import Database
+from stationflow.storage.saves import newest_save
+from stationflow.storage.store_tables import plan_notes, plans, stored_time
 
 
-def add_plan(connection: Connection, plan: Plan) -> Plan:
+class StoredPlans(Database):
+    """The plans of all products."""
+
+    def add_plan(self, plan: Plan, *, by: Author, if_first: bool = False) -> Plan:
+        """Store a plan and return it with its number.
+
+        It is put in force if it says so, or with `if_first` when its line has none in force.
+        """
+        with self.writing(by) as connection:
+            newest_save(connection, plan.product)
+            if if_first:
+                in_force = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
+                is_first = connection.execute(in_force.where(plans.c.in_force)).first() is None
+                plan = replace(plan, in_force=is_first)
+            return insert_plan(connection, replace(plan, by=by.name, at=by.at))
+
+    def plans(self, code: str, line: str | None = None) -> list[Plan]:
+        """Return the plans of a product, or of one of its lines, newest first."""
+        query = _plans(plans.c.code == code)
+        if line is not None:
+            query = query.where(plans.c.line == line)
+        with self.reading() as connection:
+            return [_stored(row) for row in connection.execute(query)]
+
+    def plan_in_force(self, code: str, line: str) -> Plan | None:
+        """Return the plan in force of a line, or None."""
+        query = _plans(plans.c.code == code, plans.c.line == line, plans.c.in_force)
+        with self.reading() as connection:
+            row = connection.execute(query).first()
+        return _stored(row) if row else None
+
+    def put_in_force(self, code: str, plan_id: int, *, by: Author) -> Plan:
+        """Put a plan in force, out of the archive too; the one before it no longer is.
+
+        Raises
+        ------
+        PlanNotFoundError
+            If the product has no such plan.
+        """
+        with self.writing(by) as connection:
+            plan = _plan(connection, code, plan_id)
+            _put_in_force(connection, plan)
+            _note(connection, plan_id, by, archived=False)
+            return _plan(connection, code, plan_id)
+
+    def note_plan(
+        self,
+        code: str,
+        plan_id: int,
+        *,
+        by: Author,
+        name: str = "",
+        remark: str | None = None,
+        archived: bool | None = None,
+        confirmation: Confirmation | None = None,
+    ) -> Plan:
+        """Keep beside a plan what is said of it; what is not given stays.
+
+        Raises
+        ------
+        PlanNotFoundError
+            If the product has no such plan.
+        StoreError
+            If a plan in force is to be put away.
+        """
+        given = {
+            "name": name or None,
+            "remark": remark,
+            "archived": archived,
+            "confirmation": confirmation and CONFIRMATION.to_json(confirmation),
+        }
+        with self.writing(by) as connection:
+            if _plan(connection, code, plan_id).in_force and archived:
+                raise StoreError(
+                    f"Plan {plan_id} is in force, and a plan in force cannot be archived.",
+                    "Put another plan of the line in force first.",
+                )
+            _note(connection, plan_id, by, **{k: v for k, v in given.items() if v is not None})
+            return _plan(connection, code, plan_id)
+
+
+def insert_plan(connection: Connection, plan: Plan) -> Plan:
     """Add a plan and return it with its number; in force if it says so."""
-    result = connection.execute(
-        insert(plans).values(
-            code=plan.product,
-            line=plan.line,
-            document=plan_to_json(replace(plan, plan_id=0, in_force=False)),
-            in_force=False,
-        )
+    bare = replace(
+        plan, plan_id=0, name="", remark="", archived=False, confirmation=None, in_force=False
     )
-    key = result.inserted_primary_key
+    document = PLAN.to_json(bare)
+    row = {"code": plan.product, "line": plan.line, "document": document, "in_force": False}
+    key = connection.execute(insert(plans).values(row)).inserted_primary_key
     assert key is not None
     added = replace(plan, plan_id=int(key[0]))
+    connection.execute(
+        insert(plan_notes).values(
+            plan_id=added.plan_id,
+            name=plan.name,
+            remark=plan.remark,
+            archived=plan.archived,
+            confirmation=plan.confirmation and CONFIRMATION.to_json(plan.confirmation),
+            author=plan.by,
+            at=plan.at and stored_time(plan.at),
+        )
+    )
     if plan.in_force:
-        put_in_force(connection, plan.product, plan.line, added.plan_id)
+        _put_in_force(connection, added)
     return added
 
 
-def put_in_force(connection: Connection, code: str, line: str, plan_id: int) -> None:
+def _put_in_force(connection: Connection, plan: Plan) -> None:
     """Put a plan in force; no other plan of its line is."""
-    of_line = and_(plans.c.code == code, plans.c.line == line)
-    connection.execute(update(plans).where(of_line).values(in_force=plans.c.plan_id == plan_id))
+    of_line = and_(plans.c.code == plan.product, plans.c.line == plan.line)
+    connection.execute(update(plans).where(of_line).values(in_force=False))
+    this = plans.c.plan_id == plan.plan_id
+    connection.execute(update(plans).where(this).values(in_force=True))
 
 
-def stored_plan(row: Row[Any]) -> Plan:
-    """Return the plan of a row."""
-    return replace(_unpacked(row.document), plan_id=row.plan_id, in_force=row.in_force)
+def _note(connection: Connection, plan_id: int, by: Author, **changes: Any) -> None:
+    """Change what is noted beside a plan."""
+    changes |= {"author": by.name, "at": stored_time(by.at)}
+    of_plan = plan_notes.c.plan_id == plan_id
+    connection.execute(update(plan_notes).where(of_plan).values(**changes))
+
+
+def _plans(*conditions: Any) -> Select[Any]:
+    """Return the query for plans with their notes, newest first."""
+    noted = (c for c in plan_notes.c if c.name not in ("plan_id", "author", "at"))
+    query = select(plans, *noted).join(plan_notes, plan_notes.c.plan_id == plans.c.plan_id)
+    return query.where(*conditions).order_by(plans.c.plan_id.desc())
+
+
+def _plan(connection: Connection, code: str, plan_id: int) -> Plan:
+    """Return one plan of a product."""
+    query = _plans(plans.c.code == code, plans.c.plan_id == plan_id)
+    row = connection.execute(query).first()
+    if row is None:
+        raise PlanNotFoundError(code, plan_id)
+    return _stored(row)
+
+
+def _stored(row: Row[Any]) -> Plan:
+    """Return the plan of a row with its notes."""
+    said = row.confirmation
+    return replace(
+        _unpacked(row.document),
+        plan_id=row.plan_id,
+        in_force=row.in_force,
+        name=row.name,
+        remark=row.remark,
+        archived=row.archived,
+        confirmation=None if said is None else CONFIRMATION.from_json(said),
+    )
 
 
 @lru_cache(maxsize=256)
 def _unpacked(document: str) -> Plan:
     """Return the plan of a document; a plan never changes, so it is unpacked once."""
-    return plan_from_json(document)
+    return PLAN.from_json(document)

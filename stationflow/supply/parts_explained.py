@@ -4,7 +4,8 @@ from decimal import Decimal
 
 from stationflow.model import Explained, Product
 from stationflow.model.explanation import key_word
-from stationflow.supply.parts_list import quantities_used, units_per_product
+from stationflow.network.line_tree import line_tree
+from stationflow.supply.parts_list import quantities_used
 from stationflow.units import exact
 
 MOST_SHOWN = 8
@@ -30,9 +31,9 @@ def _quantity(product: Product, number: str, used: Decimal) -> Explained:
     """Open the quantity of one part."""
     part = product.part(number)
     unit = part.unit_label if part else "pcs"
-    terms = []
+    terms, tree = [], line_tree(product)
     for task in product.tasks:
-        units = units_per_product(product, task.line)
+        units = tree.units_per_product(task.line)
         fitted = sum((exact(u.quantity) for u in task.parts if u.part == number), Decimal(0))
         if fitted:
             times = "" if units == 1 else f" x {_plain(units or Decimal(0))}"

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from stationflow.model import Finding, Product, error, warning
 from stationflow.model.references import Thing, mentions, unknown_names
+from stationflow.network.line_tree import line_tree
 from stationflow.units import exact
 
 
@@ -28,36 +29,14 @@ def check_parts(product: Product) -> tuple[Finding, ...]:
     )
 
 
-def units_per_product(product: Product, line_name: str) -> Decimal | None:
-    """Return how many units of a line go into one product; None: its chain is broken.
-
-    The quantities are multiplied from the line to the main line. Replacement of
-    damaged units is not counted: it is not in the product.
-
-    Examples
-    --------
-    >>> from stationflow.model import Line
-    >>> board = Line(name="board", feeds="main", quantity=2)
-    >>> units_per_product(Product(code="P", lines=(Line(), board)), "board")
-    Decimal('2')
-    """
-    units, passed, name = Decimal(1), set[str](), line_name
-    while (line := product.line(name)) is not None and name not in passed:
-        if line.is_main:
-            return units if units.is_finite() else None
-        passed.add(name)
-        units *= exact(line.quantity)
-        name = line.feeds
-    return None
-
-
 def quantities_used(product: Product) -> dict[str, Decimal]:
     """Return how much of each part the tasks fit into one product, by part number.
 
     A part that is also fitted on a line whose chain to the main line is broken
     is left out, since its quantity is not known.
     """
-    per_line = {name: units_per_product(product, name) for name in {t.line for t in product.tasks}}
+    tree = line_tree(product)
+    per_line = {name: tree.units_per_product(name) for name in {t.line for t in product.tasks}}
     used: dict[str, Decimal] = {}
     unknown: set[str] = set()
     for task in product.tasks:

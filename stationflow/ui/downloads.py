@@ -9,10 +9,13 @@ from uuid import uuid4
 import streamlit as st
 
 from stationflow.actions import exporting
-from stationflow.actions.curve_tables import curve_picture, curve_table
-from stationflow.actions.exporting import SheetTable, What
-from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.actions.exporting import What
+from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.render import render_svg
+from stationflow.files.exports.curve_tables import curve_table
+from stationflow.files.exports.sheets_out import SheetTable, table_csv, tables_xlsx
 from stationflow.model import Product, StationLoad, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui import show
@@ -125,8 +128,8 @@ def table_offer(title: str, name: Sequence[str], make: Callable[[], SheetTable])
         title=title,
         name=tuple(name),
         made={
-            "xlsx": lambda: exporting.tables_xlsx([make()]),
-            "csv": lambda: exporting.table_csv(make()),
+            "xlsx": lambda: tables_xlsx([make()]),
+            "csv": lambda: table_csv(make()),
         },
     )
 
@@ -161,12 +164,12 @@ def plan_offers(state: PlanState) -> list[Offer]:
     name = (plan.product, plan.line, *((f"plan {plan.plan_id}",) if plan.plan_id else ()))
 
     def table(what: What) -> Callable[[], SheetTable]:
-        return lambda: exporting.plan_tables(plan, product, state.verdict)[what]
+        return lambda: exporting.plan_tables(plan, product, state.findings)[what]
 
     whole = Offer(
         title="All tables of the plan",
         name=(*name, "tables"),
-        made={"xlsx": lambda: exporting.tables_xlsx(exporting.state_tables(state))},
+        made={"xlsx": lambda: tables_xlsx(exporting.state_tables(state))},
     )
     drawn = _pictures(
         "Load chart", (*name, "load"), lambda kind: exporting.plan_chart(plan, product, kind)
@@ -195,7 +198,7 @@ def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> li
         _pictures(
             "Stations against cycle time",
             (*name, "curve chart"),
-            lambda kind: curve_picture(kept.curve, limit, unit, title, kind),
+            lambda kind: render_svg(curve_chart_svg(kept.curve, limit, unit, title=title), kind),
         ),
     ]
 

@@ -2,12 +2,14 @@
 
 import getpass
 from datetime import UTC, datetime
-from typing import Literal, NoReturn, TypedDict
+from typing import Literal, NoReturn
 
 import streamlit as st
 
-from stationflow.actions.opening.starting import open_store_at, start
+from stationflow.actions.opening.opened import Opened, opened_draft
+from stationflow.actions.opening.starting import open_store_at
 from stationflow.errors import ProductNotFoundError
+from stationflow.model import Author
 from stationflow.storage import Draft, Store, store_address
 from stationflow.ui.text import plain
 
@@ -16,17 +18,9 @@ LINE = "line_name"
 NOTICE = "notice"
 
 
-@st.cache_resource(show_spinner=False)
-def _started_store(address: str) -> Store:
-    """Return the store at an address, with the demo products if it is new."""
-    store = open_store_at(address)
-    start(store, by="Stationflow", at=now())
-    return store
-
-
 def store() -> Store:
     """Return the store."""
-    return _started_store(store_address())
+    return open_store_at(store_address())
 
 
 def user() -> str:
@@ -42,16 +36,9 @@ def now() -> datetime:
     return datetime.now(UTC)
 
 
-class Who(TypedDict):
-    """Who does something, and when."""
-
-    by: str
-    at: datetime
-
-
-def who() -> Who:
+def author() -> Author:
     """Return who is at the screen, and the time."""
-    return Who(by=user(), at=now())
+    return Author(user(), now())
 
 
 def rerun(scope: Literal["app", "fragment"] = "app") -> NoReturn:
@@ -100,6 +87,11 @@ def draft() -> Draft | None:
         close_product()
         st.warning(f"{plain(missing.message)} {plain(missing.hint)}")
         return None
+
+
+def opened(draft: Draft) -> Opened:
+    """Return the open product with its plans and pictures, as actions take it."""
+    return opened_draft(store(), draft)
 
 
 def notice(text: str) -> None:

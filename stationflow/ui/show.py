@@ -106,7 +106,7 @@ def page_link(page: str, label: str, icon: str = ":material/arrow_forward:") -> 
 
 def to_do_first(draft: Draft, page: str) -> None:
     """Link to the pages before this one on which something is left to do, and say what."""
-    states = work_state(session.store(), draft)
+    states = work_state(session.opened(draft))
     before = states[: next(i for i, state in enumerate(states) if state.page == page)]
     for state in before:
         if not state.is_done:

@@ -39,7 +39,7 @@ class _Heard:
 def undo_buttons(draft: Draft) -> None:
     """Show undo and redo, and what others saved; take the steps that were pressed."""
     code = draft.product.code
-    store, who, notes = session.store(), session.who(), saved_elsewhere.notes()
+    store, by, notes = session.store(), session.author(), saved_elsewhere.notes()
     with st.container(horizontal=True, gap="small", width="content", vertical_alignment="center"):
         saved_elsewhere.tell(draft)
         pressed: list[Way] = []
@@ -65,7 +65,7 @@ def undo_buttons(draft: Draft) -> None:
             ways = [*pressed, *presses.ways[taken:]]
             if ways:
                 heard.taken[presses.page] = max(taken, len(presses.ways))
-                _note(heard, who["at"], ways, go_back(store, code, ways, **who))
+                _note(heard, by.at, ways, go_back(store, code, ways, by=by))
                 notes.turn += 1
         if ways or not heard.is_told:
             session.rerun()

@@ -9,13 +9,13 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.actions.comparison_tables import comparison_tables
 from stationflow.actions.exporting import table_csv, tables_xlsx
 from stationflow.actions.plans import plan_keeping, plan_upkeep
-from stationflow.actions.showing.comparing import compare_stored, comparison_document
-from stationflow.model import BalanceSettings
+from stationflow.actions.showing.comparing import compare_stored
+from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
+from stationflow.model import Author, BalanceSettings
 
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture

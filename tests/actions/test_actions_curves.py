@@ -6,13 +6,13 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, BROKEN, LAMP, LIMITED, MIXED, MORNING, put_in
 
-from stationflow.actions.curve_tables import answer_words, curve_table, flat_words
 from stationflow.actions.plans import curves, plan_keeping
 from stationflow.errors import StoreError
-from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Ending
+from stationflow.files.exports.curve_tables import answer_words, curve_table, flat_words
+from stationflow.model import Author, BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Ending
 from stationflow.units import TimeUnit
 
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 USUAL = CurveSettings()
 
 
@@ -102,7 +102,7 @@ def test_the_plan_is_proven_as_its_point_is(store, lamp, kept):
 def test_a_bracketed_point_gives_a_plan_that_is_not_proven(store, lamp, kept):
     stored = store.last_curve("L-100", "main")
     points = tuple(replace(p, lower_bound=min(p.lower_bound, 40.0)) for p in kept.points)
-    store.keep_curve(replace(stored, curve=replace(kept, points=points)))
+    store.keep_curve(replace(stored, curve=replace(kept, points=points)), **ANA)
     result = curves.plan_of_point(store, lamp, "main", 4, **ANA).result
     assert (result.ending, result.lower_bound) == (Ending.FOUND, 40)
 

@@ -7,7 +7,9 @@ import pytest
 from small_products import ANA
 
 from stationflow.actions.opening import starting
-from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.products import product_upkeep
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.showing.checking import check_product
@@ -57,7 +59,8 @@ def test_no_plan_of_a_demo_product_is_below_its_bound(balanced):
 def test_the_printed_cards_name_every_task_of_the_shortest_line(balanced):
     store, draft, plans = balanced
     plan = min(plans, key=lambda p: len(p.result.stations))
-    cards = cards_of_plan(store, plan_state(store, draft, plan))
+    opened = opened_draft(store, draft)
+    cards = cards_of_plan(opened, plan_state(opened, plan))
     pdf = pypdfium2.PdfDocument(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
     text = "".join("".join(p.get_textpage().get_text_bounded().split()) for p in pdf)
     numbers = [t.number for t in draft.product.tasks_of(plan.line)]

@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
 
-from stationflow.actions.opening.sources import open_source
-from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.opening.opened import open_source
 from stationflow.actions.showing.explaining import explain, nearest, numbers_of, pick
 from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Explained, Plan, Product
@@ -37,7 +36,7 @@ def test_no_cross_check_of_a_demo_product_differs(folder: Path):
     assert source.product is not None
     differing = [
         f"{line} {n.key}: {n.check}"
-        for line in lines_to_balance(source, None, all_lines=True)
+        for line in source.lines
         for n in explain(source.product, planned(source.product, line))
         if n.check.startswith("Differs")
     ]

@@ -10,7 +10,6 @@ from xml.etree import ElementTree
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.actions.exported_tables import comparison_table
 from stationflow.actions.exporting import (
     PLAN_TABLES,
     What,
@@ -173,11 +172,6 @@ def test_a_table_of_a_plan_is_not_made_of_a_product():
 @pytest.mark.parametrize("what", [w for w in What if w not in PLAN_TABLES])
 def test_every_table_of_a_draft_can_be_written(product: Product, what: What):
     assert tables_xlsx([product_tables(product, what)])
-
-
-def test_a_comparison_has_a_column_for_each_plan():
-    table = comparison_table(["A", "B"], [("Stations", (3, 4)), ("Method", ("exact", None))])
-    assert table.rows == (("Stations", 3, 4), ("Method", "exact", None))
 
 
 @pytest.mark.parametrize(

@@ -11,11 +11,13 @@ from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
 from stationflow.actions.products.product_upkeep import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
+from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
+from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.into_product import MergeMode
-from stationflow.model import MAIN_LINE, Ending, Model, ModelTime, Product, Task
+from stationflow.model import MAIN_LINE, Author, Ending, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 
-BOB = {"by": "bob", "at": datetime(2026, 3, 2, 9, 0, tzinfo=UTC)}
+BOB = {"by": Author("bob", datetime(2026, 3, 2, 9, 0, tzinfo=UTC))}
 SHEET = "No;Task;Time (s);After;Station\n10;Place base;31;;1\n60;Pack lamp;12;50;2\n"
 NEW = Product(code="new")
 TWO_STATIONS = (
@@ -26,8 +28,8 @@ TWO_STATIONS = (
 
 def read(text: str):
     """Return the sheet of a pasted block and the mapping found for it."""
-    sheet = bringing_in.read_pasted(text).sheets[0]
-    return sheet, bringing_in.guess_mapping(sheet)
+    sheet = read_pasted(text).sheets[0]
+    return sheet, guess_mapping(sheet)
 
 
 def looked_at(product: Product, text: str = SHEET, choices=None, **more):
@@ -163,7 +165,7 @@ def test_a_sheet_with_other_headings_is_guessed(store):
 def test_a_forgotten_mapping_is_guessed_again(store):
     bring_new(store)
     sheet, mapping = read(SHEET)
-    bringing_in.forget_columns(store, sheet, mapping)
+    bringing_in.forget_columns(store, sheet, mapping, **ANA)
     assert bringing_in.columns_of(store, sheet).remembered is None
 
 
@@ -208,7 +210,7 @@ def test_the_plan_of_today_is_called_so(store):
 
 def test_the_plan_of_today_says_how_the_sheet_called_its_stations(store):
     plan = bring_new(store, TWO_STATIONS, keep_today=True).plans[0]
-    remark = store.plan_notes("N-1")[plan.plan_id].remark
+    remark = plan.remark
     assert remark == "Stations of the sheet: 1 was A2, 2 was A10."
 
 
@@ -288,20 +290,18 @@ def test_a_report_names_the_cell_and_what_stood_there():
 
 def test_a_product_workbook_of_our_own_is_recognised(store):
     put_in(store, LAMP)
-    file = bringing_in.read_foreign(export_workbook(store, "L-100"), "L-100.xlsx")
+    file = read_foreign(export_workbook(store, "L-100"), "L-100.xlsx")
     assert bringing_in.is_product_workbook(file)
 
 
 def test_a_workbook_of_somebody_else_is_not_taken_for_our_own():
-    assert not bringing_in.is_product_workbook(
-        bringing_in.read_foreign(sample_workbook(), "a.xlsx")
-    )
+    assert not bringing_in.is_product_workbook(read_foreign(sample_workbook(), "a.xlsx"))
 
 
 def test_the_sample_comes_in_without_a_question_and_without_a_report():
-    file = bringing_in.read_foreign(sample_workbook(), "sample-tasks.xlsx")
-    sheet = bringing_in.likeliest_sheet(file)
-    imported = bringing_in.preview(NEW, sheet, bringing_in.guess_mapping(sheet), {}).imported
+    file = read_foreign(sample_workbook(), "sample-tasks.xlsx")
+    sheet = likeliest_sheet(file)
+    imported = bringing_in.preview(NEW, sheet, guess_mapping(sheet), {}).imported
     assert (len(imported.rows), imported.offers) == (len(SAMPLE) - 1, ())
 
 

@@ -9,9 +9,9 @@ from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 from stationflow.actions.plans import confirming, plan_keeping, plan_upkeep
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError, StoreError
-from stationflow.model import BalanceSettings
+from stationflow.model import Author, BalanceSettings
 
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture
@@ -49,58 +49,62 @@ def test_plans_are_listed_newest_first(store, first, second):
 
 
 def test_a_plan_is_given_a_name(store, first):
-    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name=" Summer  line ", remark="")
+    plan_upkeep.describe_plan(
+        store, "L-100", first.plan_id, name=" Summer  line ", remark="", **LATER
+    )
     assert store.plans("L-100")[0].name == "Summer line"
 
 
 def test_an_empty_name_leaves_the_one_there_is(store, first):
-    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="  ", remark="kept")
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="  ", remark="kept", **LATER)
     assert store.plans("L-100")[0].name == first.name
 
 
 def test_a_name_changes_nothing_else_of_a_plan(store, first):
-    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="Summer", remark="")
+    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="Summer", remark="", **LATER)
     assert store.plans("L-100")[0] == replace(first, name="Summer")
 
 
 def test_a_remark_stands_in_the_list(store, lamp, first):
-    plan_upkeep.describe_plan(store, "L-100", first.plan_id, name="", remark="For the new jig")
+    plan_upkeep.describe_plan(
+        store, "L-100", first.plan_id, name="", remark="For the new jig", **LATER
+    )
     rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
-    assert rows[0].remark == "For the new jig"
+    assert rows[0].plan.remark == "For the new jig"
 
 
 def test_an_archived_plan_is_out_of_the_list(store, first, second):
-    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    store.note_plan("L-100", second.plan_id, archived=True, **LATER)
     assert listed(store) == [first.plan_id]
 
 
 def test_an_archived_plan_is_not_lost(store, first, second):
-    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
+    store.note_plan("L-100", second.plan_id, archived=True, **LATER)
     assert listed(store, archived=True) == [second.plan_id, first.plan_id]
 
 
 def test_an_archived_plan_is_brought_back_with_its_remark(store, lamp, first, second):
-    plan_upkeep.describe_plan(store, "L-100", second.plan_id, name="", remark="Keep")
-    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
-    plan_upkeep.bring_back_plan(store, "L-100", second.plan_id)
+    plan_upkeep.describe_plan(store, "L-100", second.plan_id, name="", remark="Keep", **LATER)
+    store.note_plan("L-100", second.plan_id, archived=True, **LATER)
+    store.note_plan("L-100", second.plan_id, archived=False, **LATER)
     rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
-    assert (rows[0].plan.plan_id, rows[0].remark) == (second.plan_id, "Keep")
+    assert (rows[0].plan.plan_id, rows[0].plan.remark) == (second.plan_id, "Keep")
 
 
 def test_a_plan_in_force_cannot_be_archived(store, first):
     with pytest.raises(StoreError, match="Put another plan of the line in force first"):
-        plan_upkeep.archive_plan(store, "L-100", first.plan_id)
+        store.note_plan("L-100", first.plan_id, archived=True, **LATER)
 
 
 def test_putting_an_archived_plan_in_force_brings_it_back(store, first, second):
-    plan_upkeep.archive_plan(store, "L-100", second.plan_id)
-    plan_keeping.put_in_force(store, "L-100", second.plan_id)
+    store.note_plan("L-100", second.plan_id, archived=True, **LATER)
+    store.put_in_force("L-100", second.plan_id, **LATER)
     assert second.plan_id in listed(store)
 
 
 def test_a_plan_that_is_not_there_cannot_be_named(store, lamp):
     with pytest.raises(PlanNotFoundError):
-        plan_upkeep.describe_plan(store, "L-100", 99, name="x", remark="")
+        plan_upkeep.describe_plan(store, "L-100", 99, name="x", remark="", **LATER)
 
 
 @pytest.mark.parametrize("method", [name for name in METHODS if name != "exact"])
@@ -140,22 +144,22 @@ def test_a_stored_exact_plan_says_the_bound_on_its_memory():
 
 
 def test_what_a_second_solver_says_is_kept_with_the_plan(store, first):
-    said = confirming.confirm_plan(store, first, seconds=60)
+    said = confirming.confirm_plan(store, first, seconds=60, **LATER)
     kept = store.plans("L-100")[0]
     assert (said.agrees, kept) == (
         True,
-        replace(first, result=replace(first.result, confirmation=said)),
+        replace(first, confirmation=said),
     )
 
 
 def test_a_second_solver_is_asked_on_the_product_as_it_was(store, first):
     with_foot(store, 58_000)  # as the product is now, the plan breaks the limit
-    assert confirming.confirm_plan(store, first, seconds=60).agrees is True
+    assert confirming.confirm_plan(store, first, seconds=60, **LATER).agrees is True
 
 
 def test_of_a_plan_that_is_not_there_nothing_is_kept(store, first):
     with pytest.raises(PlanNotFoundError):
-        confirming.confirm_plan(store, replace(first, plan_id=99), seconds=60)
+        confirming.confirm_plan(store, replace(first, plan_id=99), seconds=60, **LATER)
 
 
 def test_settings_of_several_methods_ask_all_for_the_same():

@@ -7,13 +7,15 @@ import pypdfium2
 import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.products.product_upkeep import add_picture
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
-from stationflow.model import BalanceSettings, Demand
+from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
-LATER = {"by": "ben", "at": MORNING + timedelta(hours=1)}
+LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
 @pytest.fixture
@@ -38,15 +40,20 @@ def with_task(number: str, **changes):
 
 
 def state_of(store, plan):
-    return plan_keeping.plan_state(store, store.draft("L-100"), plan)
+    return plan_state(opened_draft(store, store.draft("L-100")), plan)
 
 
 def text_of(pdf: bytes) -> list[str]:
     return [p.get_textpage().get_text_bounded() for p in pypdfium2.PdfDocument(pdf)]
 
 
+def cards_of(store, plan):
+    opened = opened_draft(store, store.draft("L-100"))
+    return cards_of_plan(opened, plan_state(opened, plan))
+
+
 def printed(store, plan) -> list[str]:
-    cards = cards_of_plan(store, state_of(store, plan))
+    cards = cards_of(store, plan)
     return text_of(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
 
 
@@ -60,7 +67,7 @@ def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
 
 def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
     second = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
-    plan_keeping.put_in_force(store, "L-100", second.plan_id)
+    store.put_in_force("L-100", second.plan_id, **ANA)
     assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
 
 
@@ -172,21 +179,21 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
 
 
 def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
-    before = cards_of_plan(store, state_of(store, plan)).pictures
+    before = cards_of(store, plan).pictures
     draft = store.draft("L-100")
     product, contents = add_picture(draft.product, "base.png", a_picture("red"))
     product = replace(product, tasks=with_task("20", time_ms=58_000))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
-    assert cards_of_plan(store, state_of(store, plan)).pictures == before
+    assert cards_of(store, plan).pictures == before
 
 
 def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
     edited(store, tasks=with_task("20", time_ms=58_000))
-    found = cards_of_plan(store, state_of(store, plan)).findings
+    found = cards_of(store, plan).findings
     assert [f.code for f in found].count("plan-out-of-date") == 1
 
 
 def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
-    cards = cards_of_plan(store, state_of(store, plan))
+    cards = cards_of(store, plan)
     pages = cards.pages(2, PrintForm(portrait=True), ppi=30)
     assert [page[:4] for page in pages] == [b"\x89PNG"]

@@ -5,7 +5,9 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, PHOTO, PICTURES, a_picture, put_in, write_folder
 
-from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.products import product_upkeep
 from stationflow.errors import ProductExistsError, ProductNotFoundError, SourceError, StoreError
 from stationflow.model import BalanceSettings, Picture
@@ -113,13 +115,13 @@ def test_a_workbook_carries_which_plan_is_in_force(workbook, other):
 def test_a_plan_that_came_with_a_workbook_is_up_to_date(workbook, other):
     draft = product_upkeep.import_workbook(other, workbook, **ANA).draft
     plan = other.plan_in_force("L-100", "main")
-    assert plan_state(other, draft, plan).differences == ()
+    assert plan_state(opened_draft(other, draft), plan).differences == ()
 
 
 def test_a_plan_is_up_to_date_under_another_product_code_too(workbook, other):
     draft = product_upkeep.import_workbook(other, workbook, new_code="X-1", **ANA).draft
     plan = other.plan_in_force("X-1", "main")
-    assert plan_state(other, draft, plan).differences == ()
+    assert plan_state(opened_draft(other, draft), plan).differences == ()
 
 
 def test_plans_of_a_workbook_keep_their_order(store, planned, other):
@@ -164,23 +166,23 @@ def test_an_instance_is_no_product(store, tmp_path):
 
 
 def test_an_archived_product_is_out_of_the_list(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert store.products() == []
 
 
 def test_an_archived_product_is_listed_when_asked_for(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert [row.archived for row in store.products(archived=True)] == [True]
 
 
 def test_an_archived_product_keeps_its_plans(store, planned):
-    product_upkeep.archive_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
     assert len(store.plans("L-100")) == 1
 
 
 def test_an_archived_product_comes_back(store, planned):
-    product_upkeep.archive_product(store, "L-100")
-    product_upkeep.bring_back_product(store, "L-100")
+    store.set_archived("L-100", True, **ANA)
+    store.set_archived("L-100", False, **ANA)
     assert [row.code for row in store.products()] == ["L-100"]
 
 

@@ -57,7 +57,7 @@ def test_a_start_leaves_a_store_with_own_products_alone(store, demo_folder):
 def test_an_archived_demo_product_does_not_come_back_by_itself(store, demo_folder):
     starting.start(store, **ANA)
     for code in ("L-100", "L-200"):
-        store.set_archived(code, archived=True)
+        store.set_archived(code, True, **ANA)
     starting.start(store, **ANA)
     assert codes_in(store) == []
 

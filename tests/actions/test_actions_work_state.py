@@ -6,17 +6,18 @@ from datetime import UTC, datetime
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
+from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.work_state import work_state
-from stationflow.model import BalanceSettings, Product
+from stationflow.model import Author, BalanceSettings, Product
 from stationflow.storage import Draft, Store
 
-ANA = {"by": "ana", "at": datetime(2026, 3, 2, 8, 0, tzinfo=UTC)}
+ANA = {"by": Author("ana", datetime(2026, 3, 2, 8, 0, tzinfo=UTC))}
 RULE = BalanceSettings(method="ranked-positional-weight")
 
 
 def said(store: Store, draft: Draft) -> dict[str, str]:
-    return {state.page: state.said for state in work_state(store, draft)}
+    return {state.page: state.said for state in work_state(opened_draft(store, draft))}
 
 
 def added(store: Store, product: Product) -> Draft:
@@ -48,7 +49,9 @@ def planned(store: Store) -> Draft:
 
 
 def test_a_finished_product_has_every_page_done(store, planned):
-    assert [state.page for state in work_state(store, planned) if not state.is_done] == []
+    assert [
+        state.page for state in work_state(opened_draft(store, planned)) if not state.is_done
+    ] == []
 
 
 def test_a_plan_out_of_date_is_told(store, planned):

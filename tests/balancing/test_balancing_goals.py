@@ -140,7 +140,7 @@ def test_the_compiled_kernel_does_what_the_plain_one_does():
     problem = balance_problem(TWELVE, 1.0)
     plans = [
         comsoal.Trials(problem, np.random.default_rng(3), 20, Watch(), kernel).better(100, 13)
-        for kernel in (None, plain_kernel(0))
+        for kernel in (None, plain_kernel(0, limited=False))
     ]
     assert plans[0] == plans[1]
 

@@ -9,6 +9,7 @@ from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Demand, Ending, Task
 
 RULE = BalanceSettings(method="largest-candidate")
+EXACT = BalanceSettings(method="exact")
 
 
 def codes(findings) -> list[str]:
@@ -62,17 +63,21 @@ def test_yield_of_a_feeder_makes_its_pace_faster():
     assert balance_product(product, "board", RULE).takt == pytest.approx(27.0)
 
 
-def test_what_no_method_keeps_is_warned_of_once():
-    found = codes(balance_product(LIMITED, "main", RULE).findings)
+def test_what_the_method_does_not_keep_is_warned_of_once():
+    found = codes(balance_product(LIMITED, "main", EXACT).findings)
     assert found.count("limits-not-kept") == 1
 
 
 def test_the_warning_names_the_task_and_what_is_asked():
     finding = next(
-        f for f in balance_product(LIMITED, "main", RULE).findings if f.code == "limits-not-kept"
+        f for f in balance_product(LIMITED, "main", EXACT).findings if f.code == "limits-not-kept"
     )
     assert "apart" in finding.message
     assert "50" in finding.message
+
+
+def test_a_method_that_keeps_the_limit_warns_of_nothing():
+    assert balance_product(LIMITED, "main", RULE).findings == ()
 
 
 def test_nothing_is_warned_of_when_no_limit_is_entered():

@@ -2,9 +2,10 @@
 
 import pytest
 
-from stationflow.balancing.arrows import columns, find_circle, longest_path, redundant_arrows
-from stationflow.balancing.limits_kept import WORDS, limits_not_kept, model_overloads
-from stationflow.balancing.precedence import check_tasks
+from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
+from stationflow.balancing.limits_findings import limits_not_kept
+from stationflow.balancing.mix_loads import model_overloads
+from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.work import line_work
 from stationflow.model import (
     BalanceResult,
@@ -69,11 +70,20 @@ def test_the_circle_is_printed_in_the_order_of_its_arrows():
 
 
 def test_a_circle_of_a_thousand_tasks_is_found():
-    assert len(find_circle([((j - 1) % 1000,) for j in range(1000)])) == 1000
+    assert [len(c) for c in circles([((j - 1) % 1000,) for j in range(1000)])] == [1000]
 
 
 def test_a_task_behind_a_circle_is_not_part_of_it():
-    assert find_circle([(1,), (0,), (1,)]) == (0, 1)
+    assert circles([(1,), (0,), (1,)]) == [(0, 1)]
+
+
+def test_circles_that_do_not_touch_are_both_named():
+    assert circles([(1,), (0,), (), (3, 2)]) == [(0, 1), (3,)]
+
+
+def test_of_circles_that_touch_the_shortest_from_the_first_task_is_named():
+    # By hand: 0-1-2-0 and 0-2-0.
+    assert circles([(2,), (0,), (0, 1)]) == [(0, 2)]
 
 
 def test_columns_follow_the_latest_predecessor():
@@ -146,21 +156,17 @@ def test_a_line_that_is_not_there_is_a_finding():
     assert line_work(product(task("10")), "board")[1][0].code == "unknown-line"
 
 
-def test_every_limit_of_a_task_has_words():
-    assert set(WORDS) == set(TaskLimits.__dataclass_fields__)
-
-
 def test_one_warning_names_all_that_is_not_kept():
     found = limits_not_kept(
         product(
-            task("10", limits=TaskLimits(zone="clean", lift_kg=4)), task("20"),
+            task("10", limits=TaskLimits(skill="solder", lift_kg=4)), task("20"),
             lines=(Line(form=LineForm.U_LINE, stations=(StationSetting(number=2, operators=2),)),),
             lags=(TimeLag(before="10", after="20", shortest_ms=60_000),),
         ),
         "main",
     )  # fmt: skip
     assert found is not None
-    for said in ("zone (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
+    for said in ("skill (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
         assert said in found.message
 
 

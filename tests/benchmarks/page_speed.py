@@ -15,7 +15,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect, sync_playwright
 
-from stationflow.model import Calendar, Demand, Product, Shift, Task
+from stationflow.model import Author, Calendar, Demand, Product, Shift, Task
 from stationflow.storage import open_store
 from tests.benchmarks.made_lines import made_line
 from tests.browser.conftest import OPTIONS, served
@@ -179,7 +179,7 @@ def main() -> None:
         path = Path(folder) / "store.db"
         store = open_store(f"sqlite:///{path}")
         for size in sizes:
-            store.add_product(made_product(size), {}, by="bench", at=datetime.now(UTC))
+            store.add_product(made_product(size), {}, by=Author("bench", datetime.now(UTC)))
         store.close()
         chromium = driver.chromium.launch(executable_path=shutil.which("chromium"), args=OPTIONS)
         with served(path) as address:

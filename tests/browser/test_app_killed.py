@@ -13,7 +13,7 @@ from subprocess import Popen
 import pytest
 from playwright.sync_api import Browser, Error, Page, expect
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import open_store
 from tests.browser.conftest import started
 from tests.browser.hands import settled, type_into
@@ -43,7 +43,7 @@ def path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     tasks = tuple(
         Task(number=str(10 * n), name=f"Fit {n}", time_ms=1000) for n in range(1, ROWS + 1)
     )
-    store.add_product(Product(code=CODE, tasks=tasks), {}, by="ana", at=datetime.now(UTC))
+    store.add_product(Product(code=CODE, tasks=tasks), {}, by=Author("ana", datetime.now(UTC)))
     store.close()
     return made
 
@@ -109,9 +109,9 @@ def test_every_edit_that_was_shown_is_in_the_store(shown: Shown, path: Path):
     kept = set()
     while True:
         kept |= {(task.number, task.time_ms) for task in draft.product.tasks}
-        if not draft.can_undo:
+        if not draft.undo_to:
             break
-        draft = store.undo(CODE, by="ana", at=datetime.now(UTC))
+        draft = store.undo(CODE, by=Author("ana", datetime.now(UTC)))
     store.close()
     assert set(shown.times) - kept == set()
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
@@ -29,7 +29,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, str
     """Return the store, and the address of the app on it."""
     path = tmp_path_factory.mktemp("two") / "store.db"
     opened = open_store(f"sqlite:///{path}")
-    opened.add_product(LINE, {}, by="ana", at=datetime.now(UTC))
+    opened.add_product(LINE, {}, by=Author("ana", datetime.now(UTC)))
     with served(Path(path)) as address:
         yield opened, address
     opened.close()

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
@@ -19,8 +19,8 @@ pytestmark = pytest.mark.browser
 STEPS = 10
 NAME_COLUMN, TIME_COLUMN = 2, 3
 NAMES = [f"Fit part {n}" for n in range(1, STEPS + 1)]
-OLD = [30.0 + n for n in range(1, STEPS + 1)]  # 31 s, 32 s, ... 40 s before the edits
-NEW = [50.0 + n for n in range(1, STEPS + 1)]
+OLD = [30 + n for n in range(1, STEPS + 1)]  # 31 s, 32 s, ... 40 s before the edits
+NEW = [50 + n for n in range(1, STEPS + 1)]
 
 
 @pytest.fixture(scope="module")
@@ -69,11 +69,11 @@ def edited(browser: Browser, served_store: tuple[Store, str]) -> Iterator[Edited
         for n, (name, old) in enumerate(zip(NAMES, OLD, strict=True), start=1)
     )
     now = datetime.now(UTC)
-    draft = store.add_product(Product(code=code, tasks=tasks), {}, by="ana", at=now)
+    draft = store.add_product(Product(code=code, tasks=tasks), {}, by=Author("ana", now))
     for place, new in enumerate(NEW):
         tasks = (*tasks[:place], replace(tasks[place], time_ms=1000 * new), *tasks[place + 1 :])
         product = replace(draft.product, tasks=tasks)
-        draft = store.save(product, base=draft.checksum, by="ana", at=now)
+        draft = store.save(product, base=draft.checksum, by=Author("ana", now))
     context = browser.new_context(viewport={"width": 1600, "height": 1000})
     context.set_default_timeout(WAIT_MS)
     page = context.new_page()

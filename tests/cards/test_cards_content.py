@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 from sample_station import TASKS, fan, fan_plan, plan_of, with_operators
 
-from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.cards import check_cards, station_cards
 from stationflow.cards.code import card_code
 from stationflow.cards.gathering import protection_symbol

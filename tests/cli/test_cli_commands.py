@@ -8,7 +8,7 @@ import pytest
 from small_products import LAMP, put_in, write_folder
 
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.model import BalanceSettings, Product
+from stationflow.model import Author, BalanceSettings, Product
 from stationflow.storage import open_store
 
 RULE = ("--method", "largest-candidate")
@@ -28,7 +28,7 @@ def stored(tmp_path):
     store = open_store(f"sqlite:///{tmp_path}/store.db")
     draft = put_in(store, LAMP)
     settings = BalanceSettings(method="largest-candidate")
-    balance_and_keep(store, draft, "main", settings, by="ana", at=draft.at)
+    balance_and_keep(store, draft, "main", settings, by=Author("ana", draft.at))
     yield store
     store.close()
 

@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
+from stationflow.balancing.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows, load_chart_svg
 from stationflow.drawing.charts.load_labels import (
     StationWords,
@@ -13,7 +14,6 @@ from stationflow.drawing.charts.load_labels import (
     limit_place,
     station_words,
 )
-from stationflow.drawing.charts.load_rows import Row, bar_step, station_sums, summary
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.model import BalanceResult, Ending, Goal, StationLoad

@@ -25,7 +25,7 @@ from stationflow.errors import StationflowError
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import likeliest_sheet
 from stationflow.files.product.workbook_writing import write_workbook
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import open_store
 
 SEED = 20_261_125
@@ -249,7 +249,7 @@ def main() -> None:
     """Read so many files, and write what happened as JSON."""
     count, address = int(sys.argv[1]), sys.argv[2]
     store = open_store(address)
-    store.add_product(PRODUCT, {}, by="ana", at=datetime.now(UTC))
+    store.add_product(PRODUCT, {}, by=Author("ana", datetime.now(UTC)))
     before = store.draft("M-1")
     whole = [dirty_workbook().content, write_workbook(PRODUCT, {})[0]]
     endings: collections.Counter[str] = collections.Counter()

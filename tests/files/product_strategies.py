@@ -92,6 +92,8 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
     limits = record(
         TaskLimits,
         station=some(st.integers(1, 99)),
+        earliest_station=some(st.integers(1, 99)),
+        latest_station=some(st.integers(1, 99)),
         zone=st.just("") | keys,
         together=st.just("") | keys,
         apart=others,

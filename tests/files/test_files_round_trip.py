@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from product_strategies import drawn_picture, plans, products
 
-from stationflow.files.codec import product_from_json, product_to_json
+from stationflow.files.codec import PRODUCT
 from stationflow.files.product.product_folder import (
     ProductFile,
     read_product_folder,
@@ -69,9 +69,9 @@ def test_folder_to_workbook_to_folder_keeps_everything(product, some_plans):
 @slow
 @given(products(PICTURES))
 def test_json_keeps_everything(product):
-    assert product_from_json(product_to_json(product)) == product
+    assert PRODUCT.from_json(PRODUCT.to_json(product)) == product
 
 
 def test_the_same_product_gives_the_same_workbook(tmp_path: Path):
-    product = product_from_json('{"code": "P-1", "tasks": [{"number": "010", "time_s": 7.5}]}')
+    product = PRODUCT.from_json('{"code": "P-1", "tasks": [{"number": "010", "time_s": 7.5}]}')
     assert write_workbook(product, {})[0] == write_workbook(product, {})[0]

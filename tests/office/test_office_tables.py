@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 
-from stationflow.files.sheets_out import (
+from stationflow.files.exports.sheets_out import (
     LoadColumns,
     SheetColumn,
     SheetTable,

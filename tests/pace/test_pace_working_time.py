@@ -6,7 +6,7 @@ from stationflow.model import Break, Calendar, Demand, Shift, Weekday
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
-    working_time_per_day_s,
+    exact_time_per_day,
     working_time_per_week_s,
 )
 
@@ -23,7 +23,7 @@ def test_breaks_are_not_working_time():
     # Operations management essay example: 8 h less 4 x 15 min are 7 h.
     breaks = tuple(Break(name=str(n), minutes=15) for n in range(4))
     shift = Shift(name="day", start="08:00", end="16:00", breaks=breaks)
-    assert working_time_per_day_s(Calendar(shifts=(shift,))) == 7 * 3600
+    assert exact_time_per_day(Calendar(shifts=(shift,))) == 7 * 3600
 
 
 def test_a_week_has_as_many_days_as_are_worked():
@@ -31,13 +31,13 @@ def test_a_week_has_as_many_days_as_are_worked():
 
 
 def test_a_shift_over_midnight_has_its_full_length():
-    assert working_time_per_day_s(Calendar(shifts=(NIGHT,))) == 8 * 3600
+    assert exact_time_per_day(Calendar(shifts=(NIGHT,))) == 8 * 3600
 
 
 def test_tenths_of_minutes_add_up_exactly():
     breaks = tuple(Break(name=str(n), minutes=0.1) for n in range(3))
     shift = Shift(name="day", start="08:00", end="09:00", breaks=breaks)
-    assert working_time_per_day_s(Calendar(shifts=(shift,))) == 3582
+    assert exact_time_per_day(Calendar(shifts=(shift,))) == 3582
 
 
 def test_a_day_named_twice_counts_once():
@@ -86,7 +86,7 @@ def test_breaks_that_fill_the_shift_are_named(minutes: float):
 
 def test_breaks_that_fill_one_shift_leave_the_other():
     shift = Shift(name="day", start="06:00", end="14:00", breaks=(Break(name="b", minutes=500),))
-    assert working_time_per_day_s(Calendar(shifts=(shift, LATE))) == 8 * 3600
+    assert exact_time_per_day(Calendar(shifts=(shift, LATE))) == 8 * 3600
 
 
 @pytest.mark.parametrize("calendar", [Calendar(), Calendar(days=(), shifts=(EARLY,))])

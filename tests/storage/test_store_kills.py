@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import open_store
 
 pytestmark = pytest.mark.campaign
@@ -23,6 +23,7 @@ SAVER = """
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime
+from stationflow.model import Author
 from stationflow.storage import open_store
 
 store = open_store(sys.argv[1])
@@ -32,7 +33,7 @@ while True:
     turn += 1
     tasks = tuple(replace(task, time_ms=100 * turn) for task in draft.product.tasks)
     product = replace(draft.product, name=f"Lamp {turn}", tasks=tasks)
-    draft = store.save(product, base=draft.checksum, by="ana", at=datetime.now(UTC))
+    draft = store.save(product, base=draft.checksum, by=Author("ana", datetime.now(UTC)))
     print(turn, draft.checksum, flush=True)
 """
 
@@ -51,7 +52,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("kills") / "store.db"
     store = open_store(f"sqlite:///{path}")
     tasks = tuple(Task(number=str(n), name=f"Fit part {n}", time_ms=1000) for n in range(60))
-    store.add_product(Product(code="L-1", tasks=tasks), {}, by="ana", at=datetime.now(UTC))
+    store.add_product(Product(code="L-1", tasks=tasks), {}, by=Author("ana", datetime.now(UTC)))
     store.close()
     return f"sqlite:///{path}"
 

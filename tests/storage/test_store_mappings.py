@@ -6,11 +6,17 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlalchemy import create_engine, text
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.storage import RememberedColumns, Store, open_store
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 COLUMNS = RememberedColumns(document='{"a": 1}', file_name="tasks.xlsx", by="ana", at=MORNING)
+ANA = Author("ana", MORNING)
+
+
+def remember(store: Store, columns: RememberedColumns = COLUMNS) -> None:
+    by = Author(columns.by, columns.at)
+    store.remember_columns("s1", columns.document, columns.file_name, by=by)
 
 
 @pytest.fixture
@@ -21,32 +27,32 @@ def store(tmp_path):
 
 
 def test_a_mapping_comes_back_as_it_was_remembered(store: Store):
-    store.remember_columns("s1", COLUMNS)
+    remember(store)
     assert store.remembered_columns("s1") == COLUMNS
 
 
 def test_nothing_is_remembered_of_other_headings(store: Store):
-    store.remember_columns("s1", COLUMNS)
+    remember(store)
     assert store.remembered_columns("s2") is None
 
 
 def test_the_newest_mapping_of_the_same_headings_counts(store: Store):
     newer = replace(COLUMNS, document='{"a": 2}', at=MORNING + timedelta(days=1))
-    store.remember_columns("s1", COLUMNS)
-    store.remember_columns("s1", newer)
+    remember(store)
+    remember(store, newer)
     assert store.remembered_columns("s1") == newer
 
 
 def test_a_mapping_can_be_forgotten(store: Store):
-    store.remember_columns("s1", COLUMNS)
-    store.forget_columns("s1")
+    remember(store)
+    store.forget_columns("s1", by=ANA)
     assert store.remembered_columns("s1") is None
 
 
 def test_a_mapping_is_remembered_when_the_store_is_opened_again(tmp_path):
     address = f"sqlite:///{tmp_path}/store.db"
     first = open_store(address)
-    first.remember_columns("s1", COLUMNS)
+    remember(first)
     first.close()
     second = open_store(address)
     assert second.remembered_columns("s1") == COLUMNS
@@ -62,7 +68,7 @@ def test_a_store_of_the_first_release_gets_the_table(tmp_path):
         connection.execute(text("DELETE FROM migrations WHERE name = 'remembered_columns'"))
     engine.dispose()
     store = open_store(address)
-    store.remember_columns("s1", COLUMNS)
+    remember(store)
     assert store.remembered_columns("s1") == COLUMNS
     store.close()
 
@@ -70,14 +76,14 @@ def test_a_store_of_the_first_release_gets_the_table(tmp_path):
 def test_a_product_that_begins_with_tasks_can_be_undone_to_the_state_it_began_as(store: Store):
     empty = Product(code="L-1", name="Lamp")
     whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, by="ana", at=MORNING, begun_as=empty)
-    assert store.undo("L-1", by="ana", at=MORNING).product == empty
+    store.add_product(whole, {}, by=ANA, begun_as=empty)
+    assert store.undo("L-1", by=ANA).product == empty
 
 
 def test_a_product_that_begins_with_tasks_is_stored_with_them(store: Store):
     empty = Product(code="L-1", name="Lamp")
     whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, by="ana", at=MORNING, begun_as=empty)
+    store.add_product(whole, {}, by=ANA, begun_as=empty)
     assert store.draft("L-1").product == whole
 
 

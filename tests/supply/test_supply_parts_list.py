@@ -1,12 +1,9 @@
 """Parts of the tasks against the parts list. Quantities are worked out by hand."""
 
 from dataclasses import replace
-from decimal import Decimal
-
-import pytest
 
 from stationflow.model import Line, Part, PartUse, Product, Task
-from stationflow.supply.parts_list import check_parts, quantities_used, units_per_product
+from stationflow.supply.parts_list import check_parts, quantities_used
 
 LINES = (
     Line(),
@@ -72,15 +69,5 @@ def test_the_message_gives_both_quantities():
     assert "4 pcs" in message
 
 
-def test_a_line_in_a_circle_has_no_units_per_product():
-    lines = (Line(name="a", feeds="b"), Line(name="b", feeds="a"))
-    assert units_per_product(Product(code="P", lines=lines), "a") is None
-
-
 def test_parts_on_a_line_that_leads_nowhere_are_not_compared():
     assert codes(product(4, ("elsewhere", 1))) == []
-
-
-@pytest.mark.parametrize(("line", "units"), [("main", 1), ("board", 2), ("coil", 6)])
-def test_units_per_product_follow_the_chain(line: str, units: int):
-    assert units_per_product(product(None), line) == Decimal(units)

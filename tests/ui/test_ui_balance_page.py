@@ -96,7 +96,7 @@ def test_a_second_solver_agrees_with_a_plan(balanced):
 
 def test_what_a_second_solver_said_stays_with_the_plan(balanced, store):
     balanced.press("balance.confirm")
-    assert store.plans("L-100")[0].result.confirmation.agrees is True
+    assert store.plans("L-100")[0].confirmation.agrees is True
 
 
 def test_a_contradiction_is_told_in_red(balanced, monkeypatch):

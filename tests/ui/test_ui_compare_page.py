@@ -102,7 +102,7 @@ def test_a_plan_that_was_given_can_be_compared(compare, store):
     plan = store.plans("L-100")[0]
     result = replace(plan.result, method="given", ending=None)
     settings = BalanceSettings(method="given")
-    store.add_plan(replace(plan, result=result, settings=settings, in_force=False))
+    store.add_plan(replace(plan, result=result, settings=settings, in_force=False), **ANA)
     compare.run()
     compare.test.multiselect(key="compare.plans.L-100.main").set_value([1, 4])
     compare.run()

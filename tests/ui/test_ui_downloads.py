@@ -6,8 +6,10 @@ import pytest
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, put_in
 from streamlit.testing.v1 import AppTest
 
-from stationflow.actions.plans.curves import curve_and_keep, demand_limit
-from stationflow.actions.plans.plan_keeping import balance_and_keep, plan_state
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.plans.curves import curve_and_keep
+from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.model import BalanceSettings, CurveSettings
 from stationflow.storage import Store
 from stationflow.ui.downloads import Offer, curve_offers, pace_offers, plan_offers, task_offers
@@ -29,7 +31,9 @@ def plan(store: Store) -> Any:
     """Return a plan of the lamp as it stands to the product."""
     draft = put_in(store, LAMP)
     settings = BalanceSettings(method="ranked-positional-weight", takt=60)
-    return plan_state(store, draft, balance_and_keep(store, draft, "main", settings, **ANA))
+    return plan_state(
+        opened_draft(store, draft), balance_and_keep(store, draft, "main", settings, **ANA)
+    )
 
 
 def test_the_tasks_page_offers_tables_and_the_diagram(store: Store):
@@ -72,7 +76,7 @@ def test_the_compare_page_offers_the_curve(store: Store):
     curve_and_keep(store, draft, "main", CurveSettings(), **ANA)
     kept = store.last_curve("L-100", "main")
     assert kept is not None
-    assert made(curve_offers(LAMP, kept, demand_limit(LAMP, "main"))) == {
+    assert made(curve_offers(LAMP, kept, 60.0)) == {
         "Points of the curve": {"csv", "xlsx"},
         "Stations against cycle time": {"svg", "png", "pdf"},
     }

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, LAMP, put_in
+from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.model import Task
+from stationflow.model import Author, Task
 from stationflow.ui import session
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.grid_state import GridState, cells_of, rows_of
@@ -20,7 +20,7 @@ LABELS = ["Number", "Task", "Time (s)", "After"]
 def grid(store, monkeypatch) -> GridState:
     """Return the task table of the lamp as the page has just drawn it."""
     monkeypatch.setattr(session, "store", lambda: store)
-    monkeypatch.setattr(session, "who", lambda: ANA)
+    monkeypatch.setattr(session, "author", lambda: ANA["by"])
     draft = put_in(store, LAMP)
     tasks, columns = draft.product.tasks, task_columns(draft.product)
     rows = rows_of(tasks, columns)
@@ -48,7 +48,7 @@ def take(grid: GridState, **told) -> Notes:
 
 def save_as_ben(store, change) -> None:
     draft = store.draft("L-100")
-    store.save(change(draft.product), base=draft.checksum, by="ben", at=ANA["at"])
+    store.save(change(draft.product), base=draft.checksum, by=Author("ben", MORNING))
 
 
 def tasks_of(store) -> tuple[Task, ...]:

@@ -1,7 +1,7 @@
 """What an engineer does on the Products page, one sentence a test."""
 
 import pytest
-from small_products import ANA, LAMP, MORNING, write_folder
+from small_products import ANA, LAMP, write_folder
 
 from stationflow.actions.opening.starting import DEMO_PRODUCTS, open_store_at
 from stationflow.actions.products import product_upkeep
@@ -107,6 +107,7 @@ def test_importing_without_a_file_says_so(page):
 
 def test_the_first_start_has_the_demo_products(store, tmp_path, show):
     write_folder(tmp_path / "demo", LAMP)
+    open_store_at.cache_clear()  # as in a program that has just been started
     show(None, "products")
     assert codes(store) == ["L-100"]
 
@@ -136,5 +137,5 @@ def test_the_demo_products_lie_beside_the_package():
 
 def test_two_stores_do_not_share_products(store, page, tmp_path):
     other = open_store_at(f"sqlite:///{tmp_path}/second.db")
-    product_upkeep.create_product(other, "S-1", "Second", by=ANA["by"], at=MORNING)
+    product_upkeep.create_product(other, "S-1", "Second", **ANA)
     assert codes(store) == ["L-100"]

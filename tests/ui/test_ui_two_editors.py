@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, LAMP
+from small_products import LAMP, MORNING
 
-from stationflow.model import Product, Task
+from stationflow.model import Author, Product, Task
 from stationflow.ui import session
 
 MAIN = "tasks.L-100.main"
@@ -29,7 +29,7 @@ def changed(product: Product, number: str, **new) -> Product:
 def save_as_ben(store, change) -> None:
     """Save as somebody else, without the page."""
     draft = store.draft("L-100")
-    store.save(change(draft.product), base=draft.checksum, by="ben", at=ANA["at"])
+    store.save(change(draft.product), base=draft.checksum, by=Author("ben", MORNING))
 
 
 def task(store, number: str) -> Task | None:
@@ -138,7 +138,7 @@ def test_two_new_rows_without_a_number_are_both_kept(store, tasks):
 def test_a_demand_stored_elsewhere_is_not_overwritten_by_another_field(store, show):
     pace = show(LAMP, "pace")
     save_as_ben(store, lambda p: replace(p, demand=replace(p.demand, quantity=500.0)))
-    pace.test.number_input(key="pace.yield.L-100").set_value(0.9)
+    pace.test.number_input(key="pace.yield_share.L-100").set_value(0.9)
     pace.press("pace.store")
     demand = store.draft("L-100").product.demand
     assert (demand.quantity, demand.yield_share) == (500.0, 0.9)
@@ -155,7 +155,7 @@ def test_a_demand_both_changed_is_a_clash(store, show):
 def test_after_a_demand_is_stored_the_form_shows_what_is_stored(store, show):
     pace = show(LAMP, "pace")
     save_as_ben(store, lambda p: replace(p, demand=replace(p.demand, quantity=500.0)))
-    pace.test.number_input(key="pace.yield.L-100").set_value(0.9)
+    pace.test.number_input(key="pace.yield_share.L-100").set_value(0.9)
     pace.press("pace.store")
     assert [n.value for n in pace.test.number_input if n.label == "Good units wanted"] == [500.0]
 

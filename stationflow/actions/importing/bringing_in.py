@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 
 from stationflow.actions.importing.todays_plan import keep_todays_plan
 from stationflow.actions.products.product_upkeep import checked_code
@@ -19,38 +18,17 @@ from stationflow.files.foreign.column_mapping import (
     mapping_to_json,
     remembered_mapping,
 )
-from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.headings import guess_mapping
 from stationflow.files.foreign.import_report import CellReport, PartImport, TaskImport
 from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts, merge_tasks
 from stationflow.files.foreign.part_rows import read_part_rows
 from stationflow.files.foreign.task_rows import read_task_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
-from stationflow.model import Plan, Product
+from stationflow.model import Author, Plan, Product
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
-
-__all__ = [
-    "BroughtIn",
-    "FoundColumns",
-    "Preview",
-    "bring_in",
-    "bring_in_as_new",
-    "columns_of",
-    "forget_columns",
-    "guess_mapping",
-    "is_product_workbook",
-    "likeliest_sheet",
-    "preview",
-    "read_foreign",
-    "read_pasted",
-    "report_csv",
-    "with_answered_units",
-]
-
-PASTED_NAME = "pasted block"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,9 +127,11 @@ def columns_of(
     )
 
 
-def forget_columns(store: Store, sheet: ForeignSheet, mapping: ColumnMapping) -> FoundColumns:
+def forget_columns(
+    store: Store, sheet: ForeignSheet, mapping: ColumnMapping, *, by: Author
+) -> FoundColumns:
     """Forget how tables with these headings were read, and return a fresh guess."""
-    store.forget_columns(heading_signature(sheet, mapping.header_row))
+    store.forget_columns(heading_signature(sheet, mapping.header_row), by=by)
     return FoundColumns(
         mapping=guess_mapping(sheet, kind=mapping.kind, header_row=mapping.header_row)
     )
@@ -207,8 +187,7 @@ def bring_in(
     file_name: str,
     *,
     base: str,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool = False,
 ) -> BroughtIn:
     """Store what a preview shows, in one save: one undo takes all of it back.
@@ -232,8 +211,8 @@ def bring_in(
         If somebody else saved since; nothing is stored.
     """
     _refuse_nothing(looked_at)
-    draft = store.save(looked_at.merge.product, base=base, by=by, at=at)
-    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+    draft = store.save(looked_at.merge.product, base=base, by=by)
+    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
 
 
 def bring_in_as_new(
@@ -244,8 +223,7 @@ def bring_in_as_new(
     *,
     code: str,
     name: str,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool = False,
 ) -> BroughtIn:
     """Make a product of what a preview shows, in one step; an undo leaves it empty.
@@ -259,11 +237,11 @@ def bring_in_as_new(
     """
     _refuse_nothing(looked_at)
     begun, whole = (
-        replace(product, code=checked_code(code), name=name.strip(), author=by)
+        replace(product, code=checked_code(code), name=name.strip(), author=by.name)
         for product in (looked_at.base, looked_at.merge.product)
     )
-    draft = store.add_product(whole, {}, by=by, at=at, begun_as=begun)
-    return _finished(store, looked_at, sheet, file_name, draft, by, at, keep_today)
+    draft = store.add_product(whole, {}, by=by, begun_as=begun)
+    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
 
 
 def _refuse_nothing(looked_at: Preview) -> None:
@@ -281,18 +259,19 @@ def _finished(
     sheet: ForeignSheet,
     file_name: str,
     draft: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     keep_today: bool,
 ) -> BroughtIn:
     """Remember the columns and keep the stations of today; return what is in the store."""
     mapping = with_answered_units(looked_at.mapping, looked_at.choices)
     store.remember_columns(
         heading_signature(sheet, mapping.header_row),
-        RememberedColumns(document=mapping_to_json(mapping), file_name=file_name, by=by, at=at),
+        mapping_to_json(mapping),
+        file_name,
+        by=by,
     )
     lines = looked_at.today.items() if keep_today else ()
-    kept = (keep_todays_plan(store, draft, line, held, by=by, at=at) for line, held in lines)
+    kept = (keep_todays_plan(store, draft, line, held, by=by) for line, held in lines)
     return BroughtIn(draft=draft, plans=tuple(plan for plan in kept if plan is not None))
 
 

@@ -1,17 +1,15 @@
 """The stations a sheet names, kept as a plan "as it stands today"."""
 
-from datetime import datetime
-
 from stationflow.balancing.given_stations import GIVEN
 from stationflow.balancing.todays_stations import Stations, station_names, todays_result
-from stationflow.model import BalanceSettings, Plan, has_errors
-from stationflow.storage import Draft, PlanNote, Store
+from stationflow.model import Author, BalanceSettings, Plan, has_errors
+from stationflow.storage import Draft, Store
 
 NAME = "as it stands today"
 
 
 def keep_todays_plan(
-    store: Store, draft: Draft, line: str, stations: Stations, *, by: str, at: datetime
+    store: Store, draft: Draft, line: str, stations: Stations, *, by: Author
 ) -> Plan | None:
     """Store the stations of today as a plan; None when the line's tasks have errors.
 
@@ -21,22 +19,16 @@ def keep_todays_plan(
     result = todays_result(draft.product, line, stations)
     if result is None:
         return None
-    code = draft.product.code
-    is_first = store.plan_in_force(code, line) is None
-    plan = store.add_plan(
+    return store.add_plan(
         Plan(
-            product=code,
+            product=draft.product.code,
             settings=BalanceSettings(method=GIVEN, takt=result.takt, stations=len(stations)),
             result=result,
             name=NAME,
+            remark=station_names(stations),
             product_version=draft.version,
             product_checksum=draft.checksum,
-            by=by,
-            at=at,
-            in_force=is_first and not has_errors(result.findings),
-        )
+        ),
+        by=by,
+        if_first=not has_errors(result.findings),
     )
-    remark = station_names(stations)
-    if remark:
-        store.set_plan_note(code, plan.plan_id, PlanNote(remark=remark))
-    return plan

@@ -8,8 +8,8 @@ from typing import Any
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.balancing.progress import Progress
-from stationflow.files.codec import plan_from_json, plan_to_json
-from stationflow.model import BalanceResult, BalanceSettings, Plan
+from stationflow.files.codec import PLAN
+from stationflow.model import Author, BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft
 
 
@@ -43,13 +43,13 @@ def job_request(
         )
         for each in settings
     ]
-    return {"kind": "balance", "address": address, "plans": [plan_to_json(plan) for plan in asked]}
+    return {"kind": "balance", "address": address, "plans": [PLAN.to_json(plan) for plan in asked]}
 
 
 def asked_plans(request: dict[str, Any]) -> Iterator[tuple[str, Plan]]:
     """Yield the address of the store with each plan that a request asks for."""
     for text in request["plans"]:
-        yield request["address"], plan_from_json(text)
+        yield request["address"], PLAN.from_json(text)
 
 
 def kept_plan(address: str, asked: Plan, *, at: datetime, progress: Progress) -> str:
@@ -63,11 +63,11 @@ def kept_plan(address: str, asked: Plan, *, at: datetime, progress: Progress) ->
         checksum=asked.product_checksum,
     )
     plan = balance_and_keep(
-        store, draft, asked.line, asked.settings, by=asked.by, at=at, progress=progress
+        store, draft, asked.line, asked.settings, by=Author(asked.by, at), progress=progress
     )
-    return plan_to_json(plan)
+    return PLAN.to_json(plan)
 
 
 def plan_of_job(text: str) -> Plan:
     """Return the plan that a job reported."""
-    return plan_from_json(text)
+    return PLAN.from_json(text)

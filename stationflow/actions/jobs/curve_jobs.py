@@ -6,9 +6,10 @@ from datetime import datetime
 from typing import Any
 
 from stationflow.actions.opening.starting import open_store_at
-from stationflow.actions.plans.curves import CurveAnswer, CurveProgress, curve_and_keep
-from stationflow.files.codec import curve_from_json, curve_to_json
-from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Severity, StoredCurve
+from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
+from stationflow.balancing.curve.cycle_curve import CurveProgress
+from stationflow.files.codec import CURVE
+from stationflow.model import Author, CurvePoint, CurveSettings, CycleCurve, Severity, StoredCurve
 from stationflow.storage import Draft
 
 
@@ -39,12 +40,12 @@ def curve_request(
         by=by,
         at=draft.at,
     )
-    return {"kind": "curve", "address": address, "curve": curve_to_json(asked)}
+    return {"kind": "curve", "address": address, "curve": CURVE.to_json(asked)}
 
 
 def kept_curve(request: dict[str, Any], *, at: datetime, progress: CurveProgress) -> CurveAnswer:
     """Make the curve that a request asks for and keep it in the store."""
-    asked = curve_from_json(request["curve"])
+    asked = CURVE.from_json(request["curve"])
     store = open_store_at(request["address"])
     draft = replace(
         store.draft(asked.product),
@@ -53,7 +54,7 @@ def kept_curve(request: dict[str, Any], *, at: datetime, progress: CurveProgress
         checksum=asked.product_checksum,
     )
     return curve_and_keep(
-        store, draft, asked.line, asked.settings, by=asked.by, at=at, progress=progress
+        store, draft, asked.line, asked.settings, by=Author(asked.by, at), progress=progress
     )
 
 

@@ -1,11 +1,12 @@
 """Open the store, and fill a new one with the demo products."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
 from stationflow.actions.products.product_upkeep import import_product
 from stationflow.errors import ProductExistsError
+from stationflow.model import Author
 from stationflow.storage import Store, open_store, store_address
 
 FIRST_DEMO = "F-100"
@@ -15,8 +16,10 @@ DEMO_PRODUCTS = Path(__file__).parents[3] / "demo_products"
 
 @cache
 def open_store_at(address: str) -> Store:
-    """Return the store at an address, opened once in this program."""
-    return open_store(address)
+    """Return the store at an address, opened once in this program; a new one gets the demos."""
+    store = open_store(address)
+    start(store, by=Author("Stationflow", datetime.now(UTC)))
+    return store
 
 
 def open_own_store() -> Store:
@@ -24,19 +27,19 @@ def open_own_store() -> Store:
     return open_store_at(store_address())
 
 
-def start(store: Store, *, by: str, at: datetime) -> None:
+def start(store: Store, *, by: Author) -> None:
     """Fill a store that has never held a product with the demo products."""
     if not store.has_products():
-        restore_demo_products(store, by=by, at=at)
+        restore_demo_products(store, by=by)
 
 
-def restore_demo_products(store: Store, *, by: str, at: datetime) -> list[str]:
+def restore_demo_products(store: Store, *, by: Author) -> list[str]:
     """Copy in the demo products whose codes are not taken; return the codes copied."""
     copied = []
     for folder in sorted(DEMO_PRODUCTS.iterdir()):
         if (folder / "product.toml").is_file():
             try:
-                copied.append(import_product(store, folder, by=by, at=at).draft.product.code)
+                copied.append(import_product(store, folder, by=by).draft.product.code)
             except ProductExistsError:  # two programs started at once, or it is there already
                 continue
     return copied

@@ -2,17 +2,16 @@
 
 from dataclasses import replace
 
-from stationflow.actions.opening.given_plans import work_of_source
-from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.balancing.work import line_work
-from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Plan
+from stationflow.model import Author, BalanceResult, BalanceSettings, Confirmation, Plan
 from stationflow.storage import Store
 
 
 def confirmed(
-    source: Source,
+    opened: Opened,
     settings: BalanceSettings,
     result: BalanceResult,
     progress: Progress | None = None,
@@ -21,7 +20,7 @@ def confirmed(
 
     Parameters
     ----------
-    source
+    opened
         What was balanced.
     settings
         What was asked; time limit and cores hold for the second solver too.
@@ -32,7 +31,7 @@ def confirmed(
     """
     if result.ending is None:
         return result
-    work, _ = work_of_source(source, result.line)
+    work, _ = opened.work(result.line)
     assert work is not None  # it was balanced
     said = confirm(
         work,
@@ -50,7 +49,7 @@ def can_be_confirmed(plan: Plan) -> bool:
     return plan.result.ending is not None
 
 
-def confirm_plan(store: Store, plan: Plan, *, seconds: float) -> Confirmation:
+def confirm_plan(store: Store, plan: Plan, *, seconds: float, by: Author) -> Confirmation:
     """Ask a second solver about a stored plan and keep what it says with the plan.
 
     It is asked on the product as it was when the plan was made.
@@ -73,5 +72,5 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float) -> Confirmation:
     work, _ = line_work(made_from, plan.line)
     assert work is not None  # it was balanced
     said = confirm(work, plan.settings, plan.result, seconds=seconds)
-    store.keep_confirmation(plan.product, plan.plan_id, said)
+    store.note_plan(plan.product, plan.plan_id, by=by, confirmation=said)
     return said

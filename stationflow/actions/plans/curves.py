@@ -1,23 +1,21 @@
 """The stations-against-cycle curve of a line: made, kept, and turned into plans."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
-from stationflow.actions.opening.sources import Source
+from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
-from stationflow.actions.plans.source_balancing import lines_to_balance
 from stationflow.balancing.balance import with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
-from stationflow.balancing.limits_kept import limits_not_kept
+from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import plan_differences
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
-    MAIN_LINE,
+    Author,
     BalanceResult,
     BalanceSettings,
     CurvePoint,
@@ -31,20 +29,7 @@ from stationflow.model import (
     by_severity,
     has_errors,
 )
-from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store
-
-__all__ = [
-    "CurveAnswer",
-    "CurveProgress",
-    "CurveState",
-    "curve_and_keep",
-    "curve_problems",
-    "curve_source",
-    "curve_state",
-    "demand_limit",
-    "plan_of_point",
-]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,36 +79,19 @@ def curve_problems(settings: CurveSettings) -> tuple[str, ...]:
     return problems
 
 
-def curve_source(
-    source: Source,
-    line: str | None,
-    settings: CurveSettings,
-    progress: CurveProgress | None = None,
+def curve_of(
+    opened: Opened, line: str, settings: CurveSettings, progress: CurveProgress | None = None
 ) -> CurveAnswer:
-    """Return the curve of one line of a source.
-
-    Parameters
-    ----------
-    source
-        A product or a published instance.
-    line
-        Name of the line; None: the main line.
-    settings
-        What is asked.
-    progress
-        Hears of every point and may stop.
-    """
-    name = lines_to_balance(source, line)[0]
-    if source.product is not None:
-        answer = _curve_of(source.product, name, settings, progress)
-        return replace(answer, findings=by_severity((*source.findings, *answer.findings)))
-    instance = source.instance
-    assert instance is not None
-    limit = None if instance.cycle_time is None else float(instance.cycle_time)
-    stops = work_findings(instance.work)
-    findings = by_severity((*source.findings, *stops))
-    curve = None if stops else cycle_curve(instance.work, settings, progress, near=limit)
-    return CurveAnswer(line=name or MAIN_LINE, curve=curve, limit=limit, findings=findings)
+    """Return the curve of one line; `progress` hears of every point and may stop."""
+    work, findings = opened.work(line)
+    findings = (*opened.findings, *findings, *(work_findings(work) if work else ()))
+    if work is None or has_errors(findings):
+        return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
+    limit = opened.limit(line)
+    curve = cycle_curve(work, settings, progress, near=limit)
+    warned = None if opened.instance else limits_not_kept(opened.product, line, keeps=frozenset())
+    told = by_severity((*findings, *((warned,) if warned else ())))
+    return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
 
 
 def curve_and_keep(
@@ -132,12 +100,11 @@ def curve_and_keep(
     line: str,
     settings: CurveSettings,
     *,
-    by: str,
-    at: datetime,
+    by: Author,
     progress: CurveProgress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
-    answer = _curve_of(draft.product, line, settings, progress)
+    answer = curve_of(opened_draft(store, draft), line, settings, progress)
     if answer.curve is not None:
         store.keep_curve(
             StoredCurve(
@@ -146,40 +113,29 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
-                by=by,
-                at=at,
-            )
+            ),
+            by=by,
         )
     return answer
 
 
 def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
     """Return the last curve of a line and what has changed since; None: there is no curve."""
+    opened = opened_draft(store, draft)
     kept = store.last_curve(draft.product.code, line)
     if kept is None:
         return None
-    if kept.product_checksum == draft.checksum:
-        return CurveState(kept=kept)
-    try:
-        made_from = store.saved_product(kept.product, kept.product_checksum)
-    except StoreError:
-        return CurveState(
-            kept=kept, differences=("The version the curve was made from is not there.",)
-        )
+    made_from = opened.made_from(kept.product_checksum)
+    if made_from is None:
+        gone = "The version the curve was made from is not there."
+        return CurveState(kept=kept, differences=(gone,))
     if _arithmetic(made_from, line) == _arithmetic(draft.product, line):
         return CurveState(kept=kept)
     said = plan_differences(made_from, draft.product, line)
     return CurveState(kept=kept, differences=said or ("The work of the line has changed.",))
 
 
-def demand_limit(product: Product, line: str) -> float | None:
-    """Return the station time that demand sets for a line in seconds; None: it sets none."""
-    return line_pace(product, line).station_time_s if product.line(line) else None
-
-
-def plan_of_point(
-    store: Store, draft: Draft, line: str, stations: int, *, by: str, at: datetime
-) -> Plan:
+def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
     """Store the plan of one point of the line's last curve, as if it had been asked for.
 
     The assignment is the one found with the curve; nothing is searched again. It is put
@@ -202,41 +158,26 @@ def plan_of_point(
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
     broken = verify(work, point.plan, takt=point.cycle, most_stations=stations)
-    if broken or state.differences:
+    if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",
             "Compute the curve again.",
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
+    if warned := limits_broken(line, broken):
+        findings = (*findings, warned)
+    if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
+        result = replace(result, ending=Ending.FOUND)
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    is_first = store.plan_in_force(draft.product.code, line) is None
     return save_plan(
         store,
         draft,
         asked,
         with_told(draft.product, result, findings),
         by=by,
-        at=at,
-        in_force=is_first,
         name=name,
     )
-
-
-def _curve_of(
-    product: Product, line: str, settings: CurveSettings, progress: CurveProgress | None
-) -> CurveAnswer:
-    """Return the curve of one line of a product."""
-    work, findings = line_work(product, line)
-    if work is not None:
-        findings = (*findings, *work_findings(work))
-    if work is None or has_errors(findings):
-        return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
-    limit = demand_limit(product, line)
-    curve = cycle_curve(work, settings, progress, near=limit)
-    warned = limits_not_kept(product, line)
-    told = by_severity((*findings, *((warned,) if warned else ())))
-    return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
 
 
 def _of_point(settings: CurveSettings, stations: int) -> BalanceSettings:
@@ -256,7 +197,7 @@ def _result(
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
-        work,
+        work.without_limits(),
         enumerate(point.plan, 1),
         limit=None,
         method=curve.method,

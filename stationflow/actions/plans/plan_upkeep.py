@@ -1,58 +1,35 @@
 """Look after stored plans: list, rename, remark, archive, make again."""
 
 from dataclasses import dataclass, replace
-from datetime import datetime
 
-from stationflow.actions.plans.plan_keeping import PlanState, plan_state, save_plan
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import PlanState, plan_state
+from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
-from stationflow.model import BalanceSettings, Plan
-from stationflow.storage import Draft, PlanNote, Store
+from stationflow.model import Author, BalanceSettings, Plan
+from stationflow.storage import Draft, Store
 
 LONGEST_NAME = 200
 LONGEST_REMARK = 4000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ListedPlan:
-    """A plan of a line as it stands in the list: with its remark, and whether it still holds."""
-
-    plan: Plan
-    state: PlanState
-    remark: str
-    archived: bool
-
-
 def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False) -> list[Plan]:
     """Return the plans of a line, newest first; archived ones only if asked for."""
-    notes = store.plan_notes(code)
-    return [
-        plan
-        for plan in store.plans(code, line)
-        if archived or not notes.get(plan.plan_id, PlanNote()).archived
-    ]
+    return [plan for plan in store.plans(code, line) if archived or not plan.archived]
 
 
-def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[ListedPlan]:
-    """Return the plans of a line with what is noted beside them, newest first."""
-    notes = store.plan_notes(draft.product.code)
-    listed = []
-    for plan in store.plans(draft.product.code, line):
-        note = notes.get(plan.plan_id, PlanNote())
-        if archived or not note.archived:
-            listed.append(
-                ListedPlan(
-                    plan=plan,
-                    state=plan_state(store, draft, plan),
-                    remark=note.remark,
-                    archived=note.archived,
-                )
-            )
-    return listed
+def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[PlanState]:
+    """Return the plans of a line and whether they still hold, newest first."""
+    opened = opened_draft(store, draft)
+    plans = plans_of_line(store, draft.product.code, line, archived=archived)
+    return [plan_state(opened, plan) for plan in plans]
 
 
-def describe_plan(store: Store, code: str, plan_id: int, *, name: str, remark: str) -> None:
+def describe_plan(
+    store: Store, code: str, plan_id: int, *, name: str, remark: str, by: Author
+) -> None:
     """Give a plan a name and a remark; an empty name leaves the one it has.
 
     Raises
@@ -60,28 +37,8 @@ def describe_plan(store: Store, code: str, plan_id: int, *, name: str, remark: s
     PlanNotFoundError
         If the product has no such plan.
     """
-    if kept := " ".join(name.split())[:LONGEST_NAME]:
-        store.rename_plan(code, plan_id, kept)
-    note = store.plan_notes(code).get(plan_id, PlanNote())
-    store.set_plan_note(code, plan_id, replace(note, remark=remark.strip()[:LONGEST_REMARK]))
-
-
-def archive_plan(store: Store, code: str, plan_id: int) -> None:
-    """Take a plan out of the lists; nothing of it is lost.
-
-    Raises
-    ------
-    StoreError
-        If it is the plan in force.
-    """
-    note = store.plan_notes(code).get(plan_id, PlanNote())
-    store.set_plan_note(code, plan_id, replace(note, archived=True))
-
-
-def bring_back_plan(store: Store, code: str, plan_id: int) -> None:
-    """Put an archived plan back into the lists."""
-    note = store.plan_notes(code).get(plan_id, PlanNote())
-    store.set_plan_note(code, plan_id, replace(note, archived=False))
+    kept = " ".join(name.split())[:LONGEST_NAME]
+    store.note_plan(code, plan_id, by=by, name=kept, remark=remark.strip()[:LONGEST_REMARK])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +65,7 @@ def can_be_made_again(plan: Plan) -> bool:
     return plan.settings.method in METHODS
 
 
-def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime) -> MadeAgain:
+def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAgain:
     """Balance again with the settings of a plan, on the product as it is now.
 
     Where the product did not change since, a rule (and COMSOAL with its seed) gives the
@@ -123,7 +80,7 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: str, at: datetime)
     if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
         words = f"The same stations came out: plan {plan.plan_id} can be made again."
         return MadeAgain(plan=plan, is_same=True, words=words)
-    new = save_plan(store, draft, plan.settings, result, by=by, at=at, in_force=False)
+    new = save_plan(store, draft, plan.settings, result, by=by, if_first=False)
     words = (
         f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
     )

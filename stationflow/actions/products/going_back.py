@@ -1,19 +1,17 @@
 """Take edits of a product back, and bring them back, several at once and in words."""
 
 from collections.abc import Iterable
-from datetime import datetime
 from typing import Literal
 
 from stationflow.editing.change_words import again_words
 from stationflow.editing.two_editors import differences
+from stationflow.model import Author
 from stationflow.storage import Store
 
 Way = Literal["undo", "redo"]
 
 
-def go_back(
-    store: Store, code: str, ways: Iterable[Way], *, by: str, at: datetime
-) -> tuple[str, ...]:
+def go_back(store: Store, code: str, ways: Iterable[Way], *, by: Author) -> tuple[str, ...]:
     """Undo and redo one after the other; return for each what it brought back, as a sentence."""
     said = []
     draft = store.draft(code)
@@ -22,7 +20,7 @@ def go_back(
             said.append(f"Nothing is left to {way}.")
             continue
         go = store.undo if way == "undo" else store.redo
-        after = go(code, by=by, at=at)
+        after = go(code, by=by)
         changes = differences(draft.product, after.product)
         said.append(again_words(changes, after.product.time_unit))
         draft = after

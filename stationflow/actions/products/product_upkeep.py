@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from pathlib import Path
 
 from stationflow.errors import SourceError, StoreError, named
@@ -12,7 +11,7 @@ from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Finding, Picture, Product
+from stationflow.model import Author, Finding, Picture, Product
 from stationflow.storage import Draft, Store
 
 
@@ -24,7 +23,7 @@ class Imported:
     findings: tuple[Finding, ...]
 
 
-def create_product(store: Store, code: str, name: str, *, by: str, at: datetime) -> Draft:
+def create_product(store: Store, code: str, name: str, *, by: Author) -> Draft:
     """Make a product with an empty main line.
 
     Raises
@@ -32,21 +31,19 @@ def create_product(store: Store, code: str, name: str, *, by: str, at: datetime)
     StoreError
         If the product code is empty, too long or taken.
     """
-    product = Product(code=checked_code(code), name=name.strip(), author=by)
-    return store.add_product(product, {}, by=by, at=at)
+    product = Product(code=checked_code(code), name=name.strip(), author=by.name)
+    return store.add_product(product, {}, by=by)
 
 
-def copy_product(store: Store, code: str, new_code: str, *, by: str, at: datetime) -> Draft:
+def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft:
     """Make a new product like another; plans are not copied, they belong to the original."""
     product = store.draft(code).product
     contents = _contents(product, store.pictures(product))
     copied = replace(product, code=checked_code(new_code), name=f"{product.name} (copy)")
-    return store.add_product(copied, contents, by=by, at=at)
+    return store.add_product(copied, contents, by=by)
 
 
-def import_product(
-    store: Store, path: Path, *, by: str, at: datetime, new_code: str = ""
-) -> Imported:
+def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") -> Imported:
     """Bring a product folder or workbook into the store.
 
     Raises
@@ -63,14 +60,12 @@ def import_product(
             "it is a published instance, not a product.",
             "Balance it on the command line; the store holds products.",
         )
-    return _add(store, file, new_code, by=by, at=at)
+    return _add(store, file, new_code, by=by)
 
 
-def import_workbook(
-    store: Store, content: bytes, *, by: str, at: datetime, new_code: str = ""
-) -> Imported:
+def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str = "") -> Imported:
     """Bring an uploaded product workbook into the store."""
-    return _add(store, read_workbook(content), new_code, by=by, at=at)
+    return _add(store, read_workbook(content), new_code, by=by)
 
 
 def export_workbook(store: Store, code: str) -> bytes:
@@ -83,16 +78,6 @@ def export_workbook(store: Store, code: str) -> bytes:
 def check_workbook(product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product."""
     return write_workbook(product, {})[1]
-
-
-def archive_product(store: Store, code: str) -> None:
-    """Take a product out of the list; nothing of it is lost."""
-    store.set_archived(code, archived=True)
-
-
-def bring_back_product(store: Store, code: str) -> None:
-    """Put an archived product back into the list."""
-    store.set_archived(code, archived=False)
 
 
 def add_picture(product: Product, name: str, content: bytes) -> tuple[Product, Mapping[str, bytes]]:
@@ -129,7 +114,7 @@ def checked_code(code: str) -> str:
     return code
 
 
-def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetime) -> Imported:
+def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
     """Add a product that was read from files, with its pictures and plans."""
     product = replace(file.product, code=checked_code(new_code or file.product.code))
     before, now = product_checksum(file.product), product_checksum(product)
@@ -139,7 +124,7 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: str, at: datetim
             plan = replace(plan, product_version=1, product_checksum=now)
         plans.append(replace(plan, product=product.code))
     contents = _contents(product, dict(file.pictures))
-    draft = store.add_product(product, contents, by=by, at=at, plans=plans)
+    draft = store.add_product(product, contents, by=by, plans=plans)
     return Imported(draft=draft, findings=tuple(file.findings))
 
 

@@ -2,11 +2,10 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
 
 from stationflow.editing.two_editors import Change, Conflict, differences, merged
 from stationflow.errors import DraftChangedError
-from stationflow.model import Product
+from stationflow.model import Author, Product
 from stationflow.storage import Draft, Store
 
 TRIES = 20  # saves of others that may come in between, one after the other
@@ -42,8 +41,7 @@ def save_edit(
     product: Product,
     *,
     base: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     contents: Mapping[str, bytes] | None = None,
 ) -> Saved:
     """Save an edited product; merge it when somebody else saved since its base.
@@ -54,7 +52,7 @@ def save_edit(
         The product as it was edited.
     base
         The state the edit started from.
-    by, at
+    by
         Who saves, and when (UTC).
     contents
         Bytes of new pictures, by checksum.
@@ -64,13 +62,13 @@ def save_edit(
     DraftChangedError
         If others save faster than this edit can be brought in.
     """
-    saved = _try(store, product, base, by, at, contents)
+    saved = _try(store, product, base, by, contents)
     for _ in range(TRIES):
         if saved is not None:
             return Saved(saved)
         theirs = store.draft(product.code)
         both = merged(base.product, product, theirs.product)
-        saved = _try(store, both.product, theirs, by, at, contents)
+        saved = _try(store, both.product, theirs, by, contents)
         if saved is not None:
             elsewhere = differences(base.product, theirs.product)
             return Saved(saved, elsewhere, both.conflicts, both.new_numbers, theirs)
@@ -82,12 +80,11 @@ def _try(
     store: Store,
     product: Product,
     base: Draft,
-    by: str,
-    at: datetime,
+    by: Author,
     contents: Mapping[str, bytes] | None,
 ) -> Draft | None:
     """Save, or return None when somebody else saved since `base`."""
     try:
-        return store.save(product, base=base.checksum, by=by, at=at, contents=contents)
+        return store.save(product, base=base.checksum, by=by, contents=contents)
     except DraftChangedError:
         return None

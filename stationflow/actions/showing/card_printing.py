@@ -1,16 +1,16 @@
 """Print station cards from plans."""
 
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
+from typing import TypedDict
 
-from stationflow.actions.opening.given_plans import choose_plan
-from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.plan_keeping import PlanState, out_of_date_finding
-from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.opening.chosen_plan import choose_plan
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState
 from stationflow.cards import (
     Card,
     Language,
@@ -26,7 +26,6 @@ from stationflow.cards import (
     station_cards,
 )
 from stationflow.model import Finding, Plan, Product, by_severity, error, has_errors
-from stationflow.storage import Store
 
 PAPERS = tuple(paper.value for paper in Paper)
 """Names of the papers cards can be printed on."""
@@ -76,6 +75,14 @@ FILE_KINDS = {
 }
 
 
+class Printed(TypedDict):
+    """How the cards are set."""
+
+    paper: Paper
+    portrait: bool
+    large_print: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintForm:
     """How cards are printed.
@@ -90,43 +97,11 @@ class PrintForm:
     portrait: bool = False
     large_print: bool = False
 
-
-def cards_file(
-    cards: Sequence[Card],
-    pictures: Mapping[str, bytes],
-    kind: FileKind,
-    form: PrintForm,
-    on: date,
-) -> bytes:
-    """Return cards as a file of a kind, dated."""
-    paper = Paper(form.paper)
-
-    def pdf(chosen: Sequence[Card]) -> bytes:
-        return cards_pdf(
-            chosen,
-            pictures,
-            paper=paper,
-            portrait=form.portrait,
-            created=on,
-            large_print=form.large_print,
-        )
-
-    def html(chosen: Sequence[Card]) -> bytes:
-        return cards_html(
-            chosen, pictures, paper=paper, portrait=form.portrait, large_print=form.large_print
-        )
-
-    if kind == FileKind.PDF:
-        return pdf(cards)
-    if kind == FileKind.HTML:
-        return html(cards)
-    if kind == FileKind.ZIP_OF_PDF:
-        return cards_zip(cards, "pdf", lambda card: pdf([card]))
-    if kind == FileKind.ZIP_OF_HTML:
-        return cards_zip(cards, "html", lambda card: html([card]))
-    return cards_workbook(
-        cards, pictures, paper=paper, portrait=form.portrait, large_print=form.large_print
-    )
+    @property
+    def printed(self) -> Printed:
+        """The same as the cards take it."""
+        paper = Paper(self.paper)
+        return Printed(paper=paper, portrait=self.portrait, large_print=self.large_print)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,57 +130,70 @@ class CardSet:
 
     def file(self, kind: FileKind, form: PrintForm, on: date) -> bytes:
         """Return the cards as a file of a kind, dated."""
-        return cards_file(self.cards, self.pictures, kind, form, on)
+        cards, pictures = self.cards, self.pictures
+        printed = form.printed
+
+        def pdf(chosen: Sequence[Card]) -> bytes:
+            return cards_pdf(chosen, pictures, created=on, **printed)
+
+        def html(chosen: Sequence[Card]) -> bytes:
+            return cards_html(chosen, pictures, **printed)
+
+        if kind == FileKind.PDF:
+            return pdf(cards)
+        if kind == FileKind.HTML:
+            return html(cards)
+        if kind == FileKind.ZIP_OF_PDF:
+            return cards_zip(cards, "pdf", lambda card: pdf([card]))
+        if kind == FileKind.ZIP_OF_HTML:
+            return cards_zip(cards, "html", lambda card: html([card]))
+        return cards_workbook(cards, pictures, **printed)
 
     def pages(self, station: int, form: PrintForm, ppi: int = 110) -> list[bytes]:
         """Return the pages of one station's card as PNG pictures."""
         chosen = [card for card in self.cards if card.station == station]
-        return cards_png(
-            chosen,
-            self.pictures,
-            paper=Paper(form.paper),
-            portrait=form.portrait,
-            ppi=ppi,
-            large_print=form.large_print,
-        )
+        return cards_png(chosen, self.pictures, ppi=ppi, **form.printed)
 
 
-def cards_of_plan(store: Store, state: PlanState, language: str | None = None) -> CardSet:
-    """Return the cards of a stored plan, made from the product version it was made from.
+def cards_of_plan(
+    opened: Opened, state: PlanState, language: str | None = None, on: date | None = None
+) -> CardSet:
+    """Return the cards of a plan, made from the product version it was made from.
 
     An out-of-date plan's cards say so on every page; others say that they are a draft.
-    `language`: code of the language of the fixed words; None: by the letters of the texts.
+
+    Parameters
+    ----------
+    language
+        Code of the language of the fixed words; None: by the letters of the texts.
+    on
+        What a plan without a date of its own is dated.
     """
     plan = state.plan
     product = state.made_from
-    outdated = out_of_date_finding(state)
     cards, findings = station_cards(
         product,
         plan,
-        version_label=f"version {plan.product_version}",
+        version_label=f"version {plan.product_version}" if plan.product_version else "file",
         address=os.environ.get(ADDRESS, ""),
-        mark=OUT_OF_DATE_MARK if outdated else DRAFT_MARK,
+        mark=OUT_OF_DATE_MARK if state.is_out_of_date else DRAFT_MARK,
+        dated=plan.at.date() if plan.at else on,
         language=Language(language) if language else None,
     )
-    pictures = store.pictures(product)
-    return CardSet(
-        cards=cards,
-        pictures=pictures,
-        findings=by_severity(
-            (
-                *((outdated,) if outdated else ()),
-                *state.verdict,
-                *findings,
-                *check_pictures(cards, pictures),
-                *_of_line(product, plan, check_cards(product)),
-                *plan.result.findings,
-            )
-        ),
+    pictures = opened.pictures(product)
+    said = (
+        *opened.findings,
+        *state.findings,
+        *findings,
+        *check_pictures(cards, pictures),
+        *_of_line(product, plan, check_cards(product)),
+        *plan.result.findings,
     )
+    return CardSet(cards=cards, pictures=pictures, findings=by_severity(said))
 
 
-def print_source_cards(
-    source: Source,
+def print_cards(
+    opened: Opened,
     *,
     line: str | None,
     plan: Path | None,
@@ -214,7 +202,7 @@ def print_source_cards(
     on: date,
     language: str | None = None,
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
-    """Return the cards of one line of a source as a file; without a plan, findings only.
+    """Return the cards of one line as a file; without a plan that holds, findings only.
 
     Parameters
     ----------
@@ -222,38 +210,21 @@ def print_source_cards(
         Name of the line; None: the line of the plan file, else the main line.
     plan
         A plan file; None: the plan in force.
-    language
-        Code of the language of the fixed words; None: by the letters of the texts.
     """
-    product = source.product
-    if product is None:
+    if opened.instance is not None:
         finding = error(
             "no-plan",
-            source.name,
+            opened.name,
             "A published instance has numbers only, nothing to print on a card.",
             "Give a product folder, a workbook or a product code.",
         )
         return None, (finding,)
-    chosen = choose_plan(source, line, plan, lines_to_balance(source, line)[0])
-    findings = (*source.findings, *chosen.findings)
-    outdated = any(f.code == "plan-out-of-date" for f in findings)
-    if chosen.plan is None or (has_errors(chosen.findings) and not outdated):
-        return None, by_severity(findings)
-    version = chosen.plan.product_version
-    cards, more = station_cards(
-        chosen.product,
-        chosen.plan,
-        version_label=f"version {version}" if version else "file",
-        address=os.environ.get(ADDRESS, ""),
-        mark=OUT_OF_DATE_MARK if outdated else DRAFT_MARK,
-        dated=on,
-        language=Language(language) if language else None,
-    )
-    content = cards_file(cards, source.pictures, kind, form, on)
-    checked = _of_line(chosen.product, chosen.plan, check_cards(chosen.product))
-    return content, by_severity(
-        (*findings, *more, *check_pictures(cards, source.pictures), *checked)
-    )
+    chosen = choose_plan(opened, line, plan)
+    state = chosen.state
+    if state is None or (has_errors(chosen.findings) and not state.is_out_of_date):
+        return None, by_severity((*opened.findings, *chosen.findings))
+    cards = cards_of_plan(opened, state, language, on)
+    return cards.file(kind, form, on), by_severity((*chosen.findings, *cards.findings))
 
 
 def _of_line(product: Product, plan: Plan, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -4,14 +4,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
-from stationflow.actions.opening.given_plans import read_given_plan, work_of_source
-from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.source_balancing import lines_to_balance
+from stationflow.actions.opening.chosen_plan import choose_plan
+from stationflow.actions.opening.opened import Opened
 from stationflow.drawing.diagram.diagram_work import draft_work
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
-from stationflow.model import Finding, Product, StationLoad, by_severity, error, has_errors
+from stationflow.model import Finding, Product, StationLoad, by_severity, has_errors
 
 Kind = Literal["svg", "png", "pdf"]
 
@@ -54,10 +53,10 @@ def whole_diagram_file(product: Product, kind: Kind) -> bytes:
     return render_diagram(product_diagram(product), kind)
 
 
-def draw_source(
-    source: Source, *, line: str | None, plan: Path | None, kind: Kind
+def draw_opened(
+    opened: Opened, *, line: str | None, plan: Path | None, kind: Kind
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
-    """Return the diagram of one line of a source as a file's bytes, and what was found.
+    """Return the diagram of one line as a file's bytes, and what was found.
 
     Parameters
     ----------
@@ -66,25 +65,15 @@ def draw_source(
     plan
         A plan file; None: the plan in force, if there is one.
     """
-    stations: Sequence[StationLoad] | None = None
-    findings: tuple[Finding, ...] = source.findings
-    name = lines_to_balance(source, line)[0]
-    if plan is not None:
-        given, more = read_given_plan(source, line, plan)
-        findings = (*findings, *more)
-        if given is None or has_errors(more):
-            return None, by_severity(findings)
-        name, stations = given.line, given.result.stations
-    elif in_force := source.plan_in_force(name):
-        stations = in_force.result.stations
-    product = source.product
-    if product is None:
-        work, _ = work_of_source(source, name)
-        assert work is not None
-        drawn = precedence_diagram(work, {}, stations=stations, title=source.name)
-    elif product.line(name) is None:
-        unknown = error("unknown-line", f"Line {name}", "The product has no such line.")
-        return None, by_severity((*findings, unknown))
-    else:
-        return diagram_file(product, name, stations, kind), by_severity(findings)
-    return render_diagram(drawn, kind), by_severity(findings)
+    chosen = choose_plan(opened, line, plan)
+    unused = plan is not None and has_errors(chosen.findings)
+    said = tuple(f for f in chosen.findings if f.code != "no-plan")
+    findings = by_severity((*opened.findings, *said))
+    if unused or any(f.code == "unknown-line" for f in said):
+        return None, findings
+    stations = chosen.plan.result.stations if chosen.plan else None
+    if opened.instance is None:
+        return diagram_file(opened.product, chosen.line, stations, kind), findings
+    work = opened.instance.work
+    drawn = precedence_diagram(work, {}, stations=stations, title=opened.name)
+    return render_diagram(drawn, kind), findings

@@ -7,16 +7,16 @@ from functools import cached_property
 from math import fsum
 from pathlib import Path
 
-from stationflow.actions.opening.given_plans import choose_plan, read_given_plan
-from stationflow.actions.opening.sources import Source
-from stationflow.actions.plans.source_balancing import lines_to_balance
-from stationflow.actions.showing import pacing
+from stationflow.actions.opening.chosen_plan import choose_plan
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.showing.pacing import cycle_of_plan_s
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.balancing.explained.bounds_explained import (
     bound_numbers,
     lower_bound,
     station_bounds,
 )
+from stationflow.balancing.explained.capacity_explained import capacity_numbers
 from stationflow.balancing.explained.order_explained import (
     OrderFacts,
     mean_time_number,
@@ -28,21 +28,11 @@ from stationflow.balancing.explained.plan_explained import plan_numbers, station
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.card_explained import card_numbers
-from stationflow.model import Explained, Finding, Line, Plan, Product, error, note
+from stationflow.model import Explained, Finding, Plan, Product, note
 from stationflow.model.explanation import key_word
+from stationflow.pace.capacity import ways_to_reach
 from stationflow.pace.takt import line_pace
 from stationflow.supply.parts_explained import part_numbers
-
-__all__ = [
-    "Asked",
-    "Numbers",
-    "TaskRow",
-    "explain",
-    "explain_source",
-    "nearest",
-    "numbers_of",
-    "pick",
-]
 
 NEAR = 5  # suggestions for a word that names nothing
 
@@ -107,10 +97,7 @@ class Numbers:
     @cached_property
     def times(self) -> dict[str, float]:
         """Time of each task as it is balanced, in the unit of the work."""
-        work = self.work
-        if work is None:
-            return {}
-        return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}
+        return self.work.times_by_number if self.work else {}
 
     @property
     def total_work(self) -> float:
@@ -134,16 +121,9 @@ class Numbers:
         line = product.line(self.line) if product else None
         if product is None or line is None or not line.is_main:
             return ()
-        cycle = self._cycle_with_repositioning(line)
-        ways = pacing.ways(product, cycle)
-        return (*pacing.capacity_numbers(product, cycle), *(way.number for way in ways))
-
-    def _cycle_with_repositioning(self, line: Line) -> float | None:
-        """Return the cycle time the plan can hold in seconds, or None."""
-        if self.plan is None or not self.plan.result.has_plan:
-            return None
-        longest = max(station.work for station in self.plan.result.stations)
-        return (longest + line.repositioning_ms / 1000) or None
+        cycle = cycle_of_plan_s(self.plan, line)
+        ways = ways_to_reach(product, cycle)
+        return (*capacity_numbers(product, cycle), *(way.number for way in ways))
 
     def of_plan(self) -> tuple[Explained, ...]:
         """Return stations, cycle time, work content, gap, and the measures on both bases."""
@@ -319,54 +299,34 @@ class Asked:
     findings: tuple[Finding, ...]
 
 
-def explain_source(source: Source, line: str | None, plan_file: Path | None) -> Asked:
-    """Return every number of one line of a source, opened.
+def explain_opened(opened: Opened, line: str | None, plan_file: Path | None) -> Asked:
+    """Return every number of one line, opened.
 
     Parameters
     ----------
-    source
-        A product or a published instance.
     line
         Name of the line; None: the line of the plan file, else the main line.
     plan_file
         A plan file; None: the plan in force, if there is one.
     """
-    if source.product is None:
-        return _explain_instance(source, line, plan_file)
-    usual = lines_to_balance(source, line)[0]
-    if source.product.line(usual) is None and plan_file is None:
-        names = ", ".join(known.name for known in source.product.lines) or "none"
-        message = f"The product has no such line; its lines are: {names}."
-        return Asked(
-            line=usual, numbers=(), findings=(error("unknown-line", f"Line {usual}", message),)
-        )
-    chosen = choose_plan(source, line, plan_file, usual)
+    chosen = choose_plan(opened, line, plan_file)
+    instance = opened.instance
     findings = tuple(_as_note(f) if f.code == "no-plan" else f for f in chosen.findings)
-    if chosen.plan is None and plan_file is not None:
-        return Asked(line=usual, numbers=(), findings=(*source.findings, *findings))
-    name = chosen.plan.line if chosen.plan else usual
-    work, of_work = line_work(chosen.product, name)
-    found = Numbers(chosen.product, name, chosen.plan, work)
-    of_pace = line_pace(chosen.product, name).findings
-    told = dict.fromkeys((*source.findings, *findings, *of_work, *of_pace))
-    return Asked(line=name, numbers=found.all(), findings=tuple(told))
-
-
-def _explain_instance(source: Source, line: str | None, plan_file: Path | None) -> Asked:
-    """Return the numbers of a published instance."""
-    instance = source.instance
-    assert instance is not None
-    plan: Plan | None = None
-    findings: tuple[Finding, ...] = source.findings
-    if plan_file is not None:
-        plan, more = read_given_plan(source, line, plan_file)
-        findings = (*findings, *more)
-    work = instance.work
-    if plan is None and plan_file is not None:
-        return Asked(line=work.line, numbers=(), findings=findings)
-    limit = None if instance.cycle_time is None else float(instance.cycle_time)
-    found = Numbers(None, work.line, plan, work, limit)
-    return Asked(line=work.line, numbers=found.all(), findings=findings)
+    if chosen.plan is None and (
+        plan_file is not None or any(f.code == "unknown-line" for f in findings)
+    ):
+        return Asked(line=chosen.line, numbers=(), findings=(*opened.findings, *findings))
+    if instance is not None:
+        limit = opened.limit(chosen.line)
+        numbers = Numbers(None, instance.work.line, chosen.plan, instance.work, limit).all()
+        said = tuple(f for f in findings if f.code != "no-plan")  # it never has one
+        return Asked(line=instance.work.line, numbers=numbers, findings=(*opened.findings, *said))
+    product = chosen.product or opened.product
+    found = Numbers(product, chosen.line, chosen.plan, chosen.work)
+    of_work = line_work(product, chosen.line)[1]
+    of_pace = line_pace(product, chosen.line).findings
+    told = dict.fromkeys((*opened.findings, *findings, *of_work, *of_pace))
+    return Asked(line=chosen.line, numbers=found.all(), findings=tuple(told))
 
 
 def _as_note(finding: Finding) -> Finding:

@@ -2,11 +2,12 @@
 
 from dataclasses import dataclass
 
-from stationflow.actions.plans.plan_keeping import plan_state
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.showing.checking import check_product
+from stationflow.balancing.time_words import count
 from stationflow.model import Line, Product, Severity
 from stationflow.pace.takt import line_pace
-from stationflow.storage import Draft, Store
 from stationflow.units import show_seconds
 
 
@@ -29,10 +30,10 @@ class PageState:
     said: str
 
 
-def work_state(store: Store, draft: Draft) -> tuple[PageState, ...]:
+def work_state(opened: Opened) -> tuple[PageState, ...]:
     """Return how far the work on a product is, page by page in the order of the job."""
-    product = draft.product
-    balance, cards = _of_plans(store, draft)
+    product = opened.product
+    balance, cards = _of_plans(opened)
     return (_of_tasks(product), _of_pace(product), balance, cards)
 
 
@@ -43,13 +44,13 @@ def _of_tasks(product: Product) -> PageState:
         return PageState(page="tasks", is_done=False, said=said)
     errors = sum(f.severity == Severity.ERROR for f in check_product(product))
     untimed = sum(task.time_ms is None and not task.model_times for task in product.tasks)
-    count = f"{_counted(len(product.tasks), 'task')}"
+    tasks = count(len(product.tasks), "task")
     if errors:
-        said = f"{count}. {_counted(errors, 'error')} to cure first."
+        said = f"{tasks}. {count(errors, 'error')} to cure first."
     elif untimed:
-        said = f"{count}, {untimed} without a time."
+        said = f"{tasks}, {untimed} without a time."
     else:
-        said = f"{count}, no errors."
+        said = f"{tasks}, no errors."
     return PageState(page="tasks", is_done=not errors and not untimed, said=said)
 
 
@@ -64,14 +65,14 @@ def _of_pace(product: Product) -> PageState:
     return PageState(page="pace", is_done=True, said=f"Station time {shown} on the main line.")
 
 
-def _of_plans(store: Store, draft: Draft) -> tuple[PageState, PageState]:
+def _of_plans(opened: Opened) -> tuple[PageState, PageState]:
     """Say what is to be done about plans and cards."""
-    lines = [line for line in draft.product.lines if draft.product.tasks_of(line.name)]
-    plans = [_plan_of(store, draft, line) for line in lines]
-    stations = sum(count for count, _ in plans)
-    missing = sum(count == 0 for count, _ in plans)
+    lines = [line for line in opened.product.lines if opened.product.tasks_of(line.name)]
+    plans = [_plan_of(opened, line) for line in lines]
+    stations = sum(held for held, _ in plans)
+    missing = sum(held == 0 for held, _ in plans)
     old = sum(is_old for _, is_old in plans)
-    of_lines = f"of {_counted(len(lines), 'line')}"
+    of_lines = f"of {count(len(lines), 'line')}"
     if missing or not lines:
         said = (
             "No plan in force yet." if missing == len(lines) else f"{missing} {of_lines} without."
@@ -79,10 +80,10 @@ def _of_plans(store: Store, draft: Draft) -> tuple[PageState, PageState]:
         cards = "Balance first: cards are made from the plan in force."
     elif old:
         said = f"The plan in force is out of date on {old} {of_lines}."
-        cards = f"{_counted(stations, 'card')}, marked as out of date."
+        cards = f"{count(stations, 'card')}, marked as out of date."
     else:
-        said = f"In force: {_counted(stations, 'station')} on {_counted(len(lines), 'line')}."
-        cards = f"{_counted(stations, 'card')} can be printed."
+        said = f"In force: {count(stations, 'station')} on {count(len(lines), 'line')}."
+        cards = f"{count(stations, 'card')} can be printed."
     is_done = bool(lines) and not missing and not old
     return (
         PageState(page="balance", is_done=is_done, said=said),
@@ -90,14 +91,9 @@ def _of_plans(store: Store, draft: Draft) -> tuple[PageState, PageState]:
     )
 
 
-def _plan_of(store: Store, draft: Draft, line: Line) -> tuple[int, bool]:
+def _plan_of(opened: Opened, line: Line) -> tuple[int, bool]:
     """Return the stations of a line's plan in force (0: none), and whether it is out of date."""
-    plan = store.plan_in_force(draft.product.code, line.name)
+    plan = opened.plan_in_force(line.name)
     if plan is None:
         return 0, False
-    return len(plan.result.stations), plan_state(store, draft, plan).is_out_of_date
-
-
-def _counted(count: int, word: str) -> str:
-    """Return a number with its word: "1 task", "2 tasks"."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    return len(plan.result.stations), plan_state(opened, plan).is_out_of_date

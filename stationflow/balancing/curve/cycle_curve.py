@@ -114,7 +114,7 @@ def cycle_curve(
     )
     search = _Search(
         work=work,
-        problem=balance_problem(work),
+        problem=balance_problem(work.without_limits()),  # the curve keeps no limits yet
         progress=told,
         solver=solver,
         settings=asked,
@@ -369,7 +369,7 @@ class _Search:
             return known[1]
         named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
         limit = in_time_unit(self.work, cycle * self.problem.scale)
-        if broken := verify(self.work, named, takt=limit, most_stations=most):
+        if broken := verify(self.work.without_limits(), named, takt=limit, most_stations=most):
             said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
             raise RuntimeError(f"a plan of {most} stations fails: {said}")
         self._shown[key] = (stations, named)

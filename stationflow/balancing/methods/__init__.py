@@ -1,5 +1,6 @@
 """The methods by name."""
 
+from stationflow.balancing.limits.forms import Form
 from stationflow.balancing.methods.comsoal import make_comsoal
 from stationflow.balancing.methods.exact import make_exact, prepare_exact
 from stationflow.balancing.methods.kilbridge_wester import by_column
@@ -63,6 +64,7 @@ METHODS: dict[str, MethodInfo] = {
             make=make_exact,
             seconds=60.0,
             prepare=prepare_exact,
+            keeps=frozenset({Form.GROUPS}),
         ),
     )
 }

@@ -12,9 +12,13 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from stationflow.balancing.arrows import members
+from stationflow.balancing.limits.forms import latest
+from stationflow.balancing.limits.joining import doors
 from stationflow.balancing.methods.comsoal_kernel import Kernel, compiled_kernel
 from stationflow.balancing.methods.method import (
     Answer,
@@ -28,6 +32,8 @@ from stationflow.balancing.problem import BalanceProblem
 
 if TYPE_CHECKING:
     import numpy as np
+
+    from stationflow.balancing.methods.comsoal_kernel import Whole
 
 CHUNK = 200_000
 """Tasks placed in one call of the kernel, some milliseconds: so often is the watch asked."""
@@ -57,7 +63,7 @@ class Comsoal:
         """Return the plan of fewest stations met in all trials."""
         trials = Trials(problem, self.generator, self.trials, watch)
         best: Stations = ()
-        while (found := trials.better(limit, len(best) or problem.size + 1)) is not None:
+        while (found := trials.better(limit, len(best) or problem.most_stations + 1)) is not None:
             best = found
             watch.better(len(best), limit)
             if len(best) <= low:
@@ -76,9 +82,15 @@ class Comsoal:
     ) -> Answer:
         """Return the plan of shortest cycle: the limit is always a unit below the best so far."""
         trials = Trials(problem, self.generator, self.trials, watch)
-        # A closed station is fuller than limit - longest: at this limit every trial wins.
+        # A closed station is fuller than limit - longest: at this limit every trial wins,
+        # unless limits of the line keep a task out.
         limit = max(low, -(-problem.total // most) + problem.longest) if high is None else high
         best: Stations = ()
+        while problem.forms and high is None and limit < problem.total:
+            if (first := trials.better(limit, most + 1, share=8)) is not None:
+                best, limit = first, max(loads(problem, first)) - 1
+                break
+            limit = min(2 * limit, problem.total)
         while limit >= low and (found := trials.better(limit, most + 1)) is not None:
             best = found
             cycle = max(loads(problem, best))
@@ -109,22 +121,29 @@ class Trials:
 
         self.done = 0
         self._trials, self._watch, self._generator = trials, watch, generator
-        self._kernel = kernel or compiled_kernel()
+        self._kernel = kernel or compiled_kernel(limited=bool(problem.forms))
         self._rows = max(1, CHUNK // max(1, problem.size))
         self._seeds = np.empty(0, dtype=np.int64)
-        starts = np.cumsum([0, *(len(row) for row in problem.successors)])
+        starts, ends = _rows(problem.successors)
         self._problem = (
             np.array(problem.times, dtype=np.int64),
             np.array([len(row) for row in problem.predecessors], dtype=np.int64),
-            starts.astype(np.int64),
-            np.array([p for row in problem.successors for p in row], dtype=np.int64),
+            starts,
+            ends,
         )
+        self._limits = _limits(problem)
         self._station_of = np.zeros(problem.size, dtype=np.int64)
         self._order = np.zeros(problem.size, dtype=np.int64)
 
-    def better(self, limit: int, best: int) -> Stations | None:
-        """Return the next plan of fewer than `best` stations; None: trials or time are up."""
-        while self.done < self._trials:
+    def better(self, limit: int, best: int, share: int = 1) -> Stations | None:
+        """Return the next plan of fewer than `best` stations; None: trials or time are up.
+
+        Only one in `share` of the trials that are left may be used.
+        """
+        last = self._trials - (self._trials - self.done) * (share - 1) // share
+        if self._limits is None:
+            return None
+        while self.done < last:
             if self.done and self._watch.is_over():
                 return None
             if not len(self._seeds):
@@ -133,9 +152,10 @@ class Trials:
                 *self._problem,
                 limit,
                 best,
-                self._seeds[: self._trials - self.done],
+                self._seeds[: last - self.done],
                 self._station_of,
                 self._order,
+                *self._limits,
             )
             self.done += used
             self._seeds = self._seeds[used:]
@@ -149,3 +169,31 @@ class Trials:
         for position in self._order.tolist():
             stations[self._station_of[position]].append(position)
         return tuple(tuple(station) for station in stations)
+
+
+def _rows(rows: Sequence[Sequence[int]]) -> tuple[Whole, Whole]:
+    """Return rows one after another: where each begins, and what they hold."""
+    import numpy as np
+
+    starts = np.cumsum([0, *(len(row) for row in rows)])
+    return starts.astype(np.int64), np.array([at for row in rows for at in row], dtype=np.int64)
+
+
+def _limits(problem: BalanceProblem) -> tuple[Any, ...] | None:
+    """Return the limits as the kernel reads them; None: some task has no station left."""
+    import numpy as np
+
+    rules = doors(problem.forms, problem.predecessors)
+    if rules is None:
+        return None
+    width = problem.forms.last_named + 2
+    last = np.array([latest(stations) or 0 for stations in rules.stations], dtype=np.int64)
+    allowed = np.array(
+        [[s >> k & 1 for k in range(width)] for s in rules.stations], dtype=np.int64
+    ).reshape(problem.size, width)
+    return (
+        allowed,
+        last,
+        np.bincount(last, minlength=width),
+        *_rows([tuple(members(f)) for f in rules.foes]),
+    )

@@ -8,8 +8,8 @@ from collections.abc import Callable
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from stationflow.balancing import station_rule
-from stationflow.balancing.station_rule import may_join
+from stationflow.balancing.limits import joining
+from stationflow.balancing.limits.joining import is_open, may_join
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,7 +23,7 @@ MASK = 0xFFFFFFFF
 Kernel = Callable[..., tuple[int, int]]
 
 
-def plain_kernel(rule_mark: int) -> Kernel:
+def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
     """Return the kernel as plain Python.
 
     Parameters
@@ -32,6 +32,8 @@ def plain_kernel(rule_mark: int) -> Kernel:
         Stands for the text of the station rule. The compiler's store on disk looks
         at this file and at the values enclosed in the kernel, not at the functions it
         calls: with the mark enclosed, a changed station rule is compiled anew.
+    limited
+        Whether the line has limits. Enclosed too, so that without them nothing of it is left.
     """
 
     def run_trials(
@@ -44,14 +46,24 @@ def plain_kernel(rule_mark: int) -> Kernel:
         seeds: Whole,
         station_of: Whole,
         order: Whole,
+        allowed: Whole,
+        last_station: Whole,
+        due: Whole,
+        foe_starts: Whole,
+        foes: Whole,
     ) -> tuple[int, int]:
         # Fills stations once for each seed, until a trial needs fewer than `best` stations.
         # Returns the seeds used and the stations of the last one (0: none was better);
-        # `station_of` and `order` then hold its assignment.
+        # `station_of` and `order` then hold its assignment. Limits: whether a task is allowed
+        # at a station (the last column stands for all after it), its last station (0: none),
+        # how many tasks have a station as their last, and whom each task does not stand.
         size = len(times)
         missing = predecessor_counts.copy()
         available = order.copy()
         first_available = order.copy()
+        foe_came = order.copy()
+        due_left = due.copy()
+        after_named = len(due) - 1
         total = rule_mark * 0
         first_count = 0
         for position in range(size):
@@ -76,8 +88,14 @@ def plain_kernel(rule_mark: int) -> Kernel:
             stations = 0
             left = 0
             placed = 0
+            is_urgent = False
+            if limited:
+                foe_came[:] = 0
+                due_left[:] = due
             while placed < size:
                 if open_count == 0:
+                    if is_urgent:
+                        break  # a task at its last station did not fit
                     # Even stations filled to the brim could not beat the best: abandon.
                     needed = max(1, (work_left + limit - 1) // max(1, limit))
                     if stations + needed >= best:
@@ -85,6 +103,10 @@ def plain_kernel(rule_mark: int) -> Kernel:
                     stations += 1
                     left = limit
                     open_count = count
+                    if limited:
+                        # Tasks whose last station this is go first. What comes before them
+                        # is never later itself, so none of them waits for another one.
+                        is_urgent = due_left[min(stations, after_named)] > 0
                 state ^= (state << 13) & MASK
                 state ^= state >> 17
                 state ^= (state << 5) & MASK
@@ -94,7 +116,12 @@ def plain_kernel(rule_mark: int) -> Kernel:
                 time = times[chosen]
                 open_count -= 1
                 available[choice] = available[open_count]
-                if not may_join(left, time):
+                fits = may_join(left, time)
+                if limited and fits:
+                    at_column = allowed[chosen, min(stations, after_named)]
+                    fits = is_open(at_column, foe_came[chosen], stations)
+                    fits = fits and (not is_urgent or last_station[chosen] == stations)
+                if not fits:
                     # Drawing again among the rest is drawing among those that fit.
                     available[open_count] = chosen
                     continue
@@ -105,6 +132,10 @@ def plain_kernel(rule_mark: int) -> Kernel:
                 left -= time
                 work_left -= time
                 placed += 1
+                if limited:
+                    for at in range(foe_starts[chosen], foe_starts[chosen + 1]):
+                        foe_came[foes[at]] = stations
+                    due_left[last_station[chosen]] -= 1
                 for at in range(successor_starts[chosen], successor_starts[chosen + 1]):
                     after = successors[at]
                     missing[after] -= 1
@@ -113,6 +144,9 @@ def plain_kernel(rule_mark: int) -> Kernel:
                         available[open_count] = after
                         open_count += 1
                         count += 1
+                if is_urgent and due_left[min(stations, after_named)] == 0:
+                    is_urgent = False
+                    open_count = count  # those passed over have their turn
             if placed == size:
                 return trial + 1, stations
         return len(seeds), 0
@@ -122,17 +156,18 @@ def plain_kernel(rule_mark: int) -> Kernel:
 
 def rule_mark() -> int:
     """Return a number that changes with the text of the station rule."""
-    return zlib.crc32(inspect.getsource(station_rule).encode())
+    return zlib.crc32(inspect.getsource(joining).encode())
 
 
 @cache
-def compiled_kernel() -> Kernel:
+def compiled_kernel(*, limited: bool) -> Kernel:
     """Return the kernel compiled; the first call on a machine takes a second or two."""
     import numba
     from numba.extending import register_jitable
 
     register_jitable(may_join)
-    kernel = plain_kernel(rule_mark())
+    register_jitable(is_open)
+    kernel = plain_kernel(rule_mark(), limited=limited)
     compiled: Any
     try:
         compiled = numba.njit(cache=True)(kernel)

@@ -7,6 +7,7 @@ from importlib import metadata
 from time import monotonic
 from typing import Protocol
 
+from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.progress import Progress
 from stationflow.model import Direction, Stopped
@@ -168,6 +169,8 @@ class MethodInfo:
         Default time limit; None: none.
     prepare
         Makes the method ready before its time begins; calls back if that takes a while.
+    keeps
+        The forms of limits it keeps. Groups every method keeps: it sees each as one task.
     """
 
     name: str
@@ -177,6 +180,7 @@ class MethodInfo:
     make: Callable[[Options], Solver]
     seconds: float | None = None
     prepare: Callable[[Callable[[], None]], None] | None = None
+    keeps: frozenset[Form] = ALL_FORMS
 
 
 def loads(problem: BalanceProblem, stations: Stations) -> list[int]:

@@ -9,6 +9,12 @@ from bisect import bisect
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from stationflow.balancing.limits.joining import (
+    OpenStation,
+    doors,
+    first_that_may_join,
+    shortfall,
+)
 from stationflow.balancing.methods.method import (
     Answer,
     Stations,
@@ -18,11 +24,13 @@ from stationflow.balancing.methods.method import (
     turned_round,
 )
 from stationflow.balancing.problem import BalanceProblem
-from stationflow.balancing.station_rule import first_that_may_join, shortfall
 from stationflow.model import Direction
 
 Priority = Callable[[BalanceProblem], Sequence[int]]
 """Gives the positions of a problem, highest priority first."""
+
+Run = Callable[[BalanceProblem, int | None], "Course"]
+"""Fills the stations of a line, at most so many (None: any number)."""
 
 STEPS = 2_000
 """How many limits at most are tried one by one for the shortest cycle before halving begins."""
@@ -38,7 +46,8 @@ class Course:
     Attributes
     ----------
     stations
-        The assignment; None: more than the stations allowed would be needed.
+        The assignment; None: more than the stations allowed would be needed, or a task came
+        too late for the stations that the limits leave it.
     step
         The limit must grow by this much before anything happens differently;
         None: nothing ever will.
@@ -58,7 +67,8 @@ def list_first_fit(
     problem
         The problem.
     order
-        All positions, highest priority first.
+        All positions, highest priority first. A task at the last station that its limits
+        leave it goes before the others.
     limit
         Limit of a station in whole units; no task is longer.
     most
@@ -78,18 +88,27 @@ def list_first_fit(
     # Ranks of the available tasks in order of priority, and beside them their times.
     available = [place for place, position in enumerate(order) if not missing[position]]
     times = [problem.times[order[place]] for place in available]
+    rules = doors(problem.forms, problem.predecessors) if problem.forms else None
+    if problem.forms and rules is None:
+        return Course(None, None)
+    here: OpenStation | None = None
+
+    def admits(at: int) -> bool:
+        return here is None or here.admits(order[available[at]])
+
+    unplaced = (1 << problem.size) - 1
     stations: list[tuple[int, ...]] = []
     step: int | None = None
-    placed = 0
-    while placed < problem.size:
+    while unplaced:
         if len(stations) == most:
             return Course(None, step)
         station: list[int] = []
         left, start = limit, 0
+        if rules is not None:
+            here = rules.open(len(stations) + 1, unplaced)
         while True:
-            at = first_that_may_join(left, times, start)
-            if at > start:
-                short = shortfall(left, min(times[start:at]))
+            at = first_that_may_join(left, times, start, None if rules is None else admits)
+            if at > start and (short := shortfall(left, min(times[start:at]))) > 0:
                 step = short if step is None else min(step, short)
             if at == len(times):
                 break
@@ -99,6 +118,8 @@ def list_first_fit(
             # What did not fit will not fit later at this station: the list need be
             # read again only from the first task that became available.
             start = at
+            if here is not None and here.join(position):
+                start = 0
             for after in problem.successors[position]:
                 missing[after] -= 1
                 if not missing[after]:
@@ -106,7 +127,9 @@ def list_first_fit(
                     available.insert(place, rank[after])
                     times.insert(place, problem.times[after])
                     start = min(start, place)
-        placed += len(station)
+            unplaced ^= 1 << position
+        if here is not None and here.urgent:
+            return Course(None, step)
         stations.append(tuple(station))
     return Course(tuple(stations), step)
 
@@ -126,32 +149,36 @@ class PriorityRule:
 
     def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
         """Return the better plan of the directions asked for."""
-        return self._better(problem, lambda seen: list_first_fit(seen, self.priority(seen), limit))
+        return self._better(problem, self._at(limit), low, None)
 
     def within(
         self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
     ) -> Answer:
         """Return the better plan that keeps the number of stations."""
-        return self._better(
-            problem, lambda seen: list_first_fit(seen, self.priority(seen), limit, most)
-        )
+        return self._better(problem, self._at(limit), low, most)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         """Return the plan at the smallest limit at which the rule keeps the stations."""
-        return self._better(
-            problem,
-            lambda seen: smallest_limit(
-                seen, self.priority(seen), most, low, high, watch, self.steps
-            ),
-            by_cycle=True,
-        )
+
+        def run(seen: BalanceProblem, stations: int | None) -> Course:
+            allowed = stations or most
+            order = self.priority(seen)
+            return smallest_limit(seen, order, allowed, low, high, watch, self.steps)
+
+        return self._better(problem, run, most, most, by_cycle=True)
+
+    def _at(self, limit: int) -> Run:
+        """Return what fills the stations of a line at a limit."""
+        return lambda seen, most: list_first_fit(seen, self.priority(seen), limit, most)
 
     def _better(
         self,
         problem: BalanceProblem,
-        run: Callable[[BalanceProblem], Course],
+        run: Run,
+        low: int,
+        most: int | None,
         *,
         by_cycle: bool = False,
     ) -> Answer:
@@ -159,13 +186,14 @@ class PriorityRule:
         ways = [Direction.FORWARDS, Direction.BACKWARDS]
         if self.direction != Direction.BOTH:
             ways = [self.direction]
-        answers = []
+        answers = list[Answer]()
         for way in ways:
-            backwards = way == Direction.BACKWARDS
-            stations = run(problem.reversed() if backwards else problem).stations
+            if way == Direction.FORWARDS:
+                stations = run(problem, most).stations
+            else:
+                last = most or (len(answers[0].stations) if answers else problem.most_stations)
+                stations = _from_the_end(problem, run, low, last, most)
             if stations is not None:
-                if backwards:
-                    stations = turned_round(stations)
                 answers.append(Answer(stations=stations, direction=way))
 
         def goodness(answer: Answer) -> tuple[int, int, int]:
@@ -177,6 +205,24 @@ class PriorityRule:
             return (len(work), unevenness, longest)
 
         return min(answers, key=goodness, default=Answer())
+
+
+def _from_the_end(
+    problem: BalanceProblem, run: Run, low: int, last: int, most: int | None
+) -> Stations | None:
+    """Return the plan of a rule that fills the line from its end.
+
+    Where limits name stations, it must be known how many there are: from `low` to `last`
+    are tried. Those left over stay empty at the beginning of the line.
+    """
+    if not problem.forms.stations:
+        stations = run(problem.reversed(), most).stations
+        return None if stations is None else turned_round(stations)
+    for count in range(low, min(last, low + EFFORT // max(1, problem.size)) + 1):
+        stations = run(problem.reversed(count), count).stations
+        if stations is not None:
+            return ((),) * (count - len(stations)) + turned_round(stations)
+    return None
 
 
 def smallest_limit(
@@ -211,6 +257,8 @@ def smallest_limit(
     """
     # A closed station is fuller than limit - longest: above this limit the stations suffice.
     safe = max(low, -(-problem.total // most) + problem.longest)
+    if problem.forms:  # unless a limit keeps a task out: then only all the work at one is sure
+        safe = max(low, problem.total)
     last = safe if high is None else min(high, safe)
     limit = low
     for _ in range(min(steps, 1 + EFFORT // max(1, problem.size))):

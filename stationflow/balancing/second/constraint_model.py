@@ -1,8 +1,8 @@
 """A constraint solver is asked whether so many stations can do a line at a limit.
 
 It shares no code with the exact method, so that a mistake in its search cannot hide
-here: times and arrows of the problem are all it takes, and the stations that a task
-can be at are worked out anew.
+here: times, arrows and limits of the problem are all it takes, the stations that a task
+can be at are worked out anew, and each limit writes itself into the model.
 
 References
 ----------
@@ -19,7 +19,6 @@ from enum import StrEnum
 from time import monotonic
 from typing import Any
 
-from stationflow.balancing import station_rule
 from stationflow.balancing.problem import BalanceProblem
 
 POLL_S = 0.05
@@ -214,7 +213,11 @@ def _model(
         by_then.append(chain)
         for k, variable in choices.items():
             at_station[k - 1].append((time, variable))
-    station_rule.add_to_model(model, at_station, limit)
+    for times_there in at_station:
+        if times_there:
+            model.add(sum(time * variable for time, variable in times_there) <= limit)
+    for form in problem.forms:
+        form.write(model, is_there)
     # Windows are nested along an arrow: each k below is in both.
     for later, row in enumerate(problem.predecessors):
         for earliest in row:
@@ -273,4 +276,5 @@ def _solve(
     for position in _in_order(problem.predecessors, problem.successors):
         station = next(k for k, v in is_there[position].items() if solver.boolean_value(v))
         at.setdefault(station, []).append(position)
-    return Reply(Verdict.POSSIBLE, tuple(tuple(at[k]) for k in sorted(at)))
+    places = range(1, max(at) + 1) if problem.forms.stations else sorted(at)
+    return Reply(Verdict.POSSIBLE, tuple(tuple(at.get(k, ())) for k in places))

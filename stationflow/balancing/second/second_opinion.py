@@ -6,7 +6,7 @@ methods; the plan itself is checked by `verify`, which shares none either.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_CEILING
 from importlib import metadata
 from time import monotonic
@@ -15,7 +15,7 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.constraint_model import Assignment, Verdict, ask_solver
 from stationflow.balancing.time_words import TimeWords, count, time_words
-from stationflow.balancing.verify import verify
+from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending, Goal
 from stationflow.units import exact
@@ -135,8 +135,13 @@ def _claim(
     if result.has_plan:
         stations = [station.tasks for station in result.stations]
         wrong = verify(work, stations, takt=result.takt, most_stations=settings.stations)
-        if wrong:
+        is_bound_only = result.ending != Ending.OPTIMAL and LIMIT_CODES.issuperset(
+            finding.code for finding in wrong
+        )
+        if wrong and not is_bound_only:
             return _Claim(problem=problem, broken=f"{wrong[0].where}: {wrong[0].message}")
+        if wrong:  # of a method that does not keep limits entered: what it claims is its bound
+            result = replace(result, stations=())
     if settings.goal == Goal.FEWEST_STATIONS:
         return _fewest(result, problem)
     if settings.goal == Goal.FEASIBLE:
@@ -147,8 +152,8 @@ def _claim(
 def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer to "fewest stations" says."""
     limit, used = problem.limit or 0, len(result.stations)
-    if result.ending == Ending.IMPOSSIBLE:  # a task fits into no station, however many there are
-        most, words = (max(problem.size, 1), limit), "no number of stations can do it"
+    if result.ending == Ending.IMPOSSIBLE:  # however many there are
+        most, words = (max(problem.most_stations, 1), limit), "no number of stations can do it"
         return _Claim(problem=problem, proven=(most,), proven_words=words)
     bound = used if result.ending == Ending.OPTIMAL else round(result.lower_bound)
 
@@ -199,9 +204,15 @@ def _by_cycle(
     The value is the cycle time, or stations x cycle time; what is below it at any number
     of stations m of the range is a plan of at most m stations at a limit of (value - 1) / m.
     """
-    last = min(settings.stations or 1, problem.size)
+    last = min(settings.stations or 1, problem.most_stations)
     is_product = settings.goal == Goal.BEST_EFFICIENCY
-    first = min(settings.stations_from or 1, problem.size) if is_product else last
+    first = min(settings.stations_from or 1, problem.most_stations) if is_product else last
+    if result.ending == Ending.IMPOSSIBLE:
+        return _Claim(
+            problem=problem,
+            proven=((last, max(problem.total, problem.longest)),),
+            proven_words=f"no plan of {count(last, 'station')} keeps the limits of the line",
+        )
     time_of = dict(zip(work.numbers, problem.times, strict=True))
     cycle = max((sum(time_of[n] for n in s.tasks) for s in result.stations), default=0)
     value = len(result.stations) * cycle if is_product else cycle

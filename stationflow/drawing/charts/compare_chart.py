@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from stationflow.drawing.palette import ON_PAPER, Inks
-from stationflow.drawing.text_size import plain
 from stationflow.model import BalanceResult
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
 Spec = dict[str, Any]
@@ -219,7 +219,7 @@ def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
             "shown": show_seconds(station.work, unit),
             "number": show_seconds(station.work, unit).removesuffix(f" {unit.label}"),
             "idle": show_seconds(limit - station.work, unit) if station.work <= limit else "none",
-            "tasks": plain(", ".join(station.tasks)),
+            "tasks": one_line(", ".join(station.tasks)),
         }
         for station in result.stations
     ]
@@ -258,5 +258,5 @@ def _limit(limit: float, y: Spec, unit: TimeUnit, inks: Inks) -> list[Spec]:
 
 def _short(label: str) -> str:
     """Return a label that fits below a bar."""
-    said = plain(label)
+    said = one_line(label)
     return said if len(said) <= LONGEST_LABEL else f"{said[: LONGEST_LABEL - 1]}…"

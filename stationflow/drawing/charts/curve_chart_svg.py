@@ -8,8 +8,8 @@ from xml.sax.saxutils import escape
 from stationflow.drawing.charts.curve_rows import CurveRows, Row, curve_rows
 from stationflow.drawing.charts.svg_parts import opening, round_times, text_line, time_axis
 from stationflow.drawing.palette import IDLE_EDGE, INK, LIMIT, OVER, PAPER
-from stationflow.drawing.text_size import plain
 from stationflow.model import CycleCurve
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
 WIDTH = 900
@@ -80,7 +80,7 @@ def curve_chart_svg(
     parts = [
         opening(width, height, drawn.summary),
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
-        text_line(LEFT, 20, plain(title), size=15, weight="bold"),
+        text_line(LEFT, 20, one_line(title), size=15, weight="bold"),
         text_line(LEFT, 40, drawn.summary, size=12),
         *time_axis(
             [(time, plot.y(time)) for time in _round_times(drawn)],

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from stationflow.drawing.charts.load_rows import shown_number, unit_label
+from stationflow.balancing.load_rows import shown_number, unit_label
 from stationflow.model import CurvePoint, CycleCurve
 from stationflow.units import TimeUnit, seconds_in_unit
 

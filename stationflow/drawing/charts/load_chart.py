@@ -9,6 +9,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from stationflow.balancing.load_rows import (
+    Row,
+    StationSum,
+    in_shown_unit,
+    load_chart_rows,
+    shown_number,
+    station_sums,
+    summary,
+    unit_label,
+)
 from stationflow.drawing.charts.load_chart_svg import load_chart_svg
 from stationflow.drawing.charts.load_labels import (
     POINTS,
@@ -20,16 +30,6 @@ from stationflow.drawing.charts.load_labels import (
     limit_place,
     limit_words,
     station_words,
-)
-from stationflow.drawing.charts.load_rows import (
-    Row,
-    StationSum,
-    in_shown_unit,
-    load_chart_rows,
-    shown_number,
-    station_sums,
-    summary,
-    unit_label,
 )
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width

@@ -4,16 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
-from stationflow.drawing.charts.load_labels import (
-    ROW_HEIGHT,
-    StationWords,
-    axis_top,
-    clear_of_limit,
-    idle_words,
-    limit_words,
-    station_words,
-)
-from stationflow.drawing.charts.load_rows import (
+from stationflow.balancing.load_rows import (
     Row,
     StationSum,
     bar_step,
@@ -22,6 +13,15 @@ from stationflow.drawing.charts.load_rows import (
     station_sums,
     summary,
     unit_label,
+)
+from stationflow.drawing.charts.load_labels import (
+    ROW_HEIGHT,
+    StationWords,
+    axis_top,
+    clear_of_limit,
+    idle_words,
+    limit_words,
+    station_words,
 )
 from stationflow.drawing.charts.svg_parts import TEXT, opening, round_times, text_line, time_axis
 from stationflow.drawing.palette import (
@@ -33,7 +33,8 @@ from stationflow.drawing.palette import (
     PAPER,
     SEGMENT_FILLS,
 )
-from stationflow.drawing.text_size import plain, text_width
+from stationflow.drawing.text_size import text_width
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
 HEIGHT = 360
@@ -107,10 +108,10 @@ def load_chart_svg(
     height = TOP + HEIGHT + BOTTOM
     place = {s.number: column for column, s in enumerate(sums)}
     parts = [
-        opening(width, height, plain(f"Load chart. {words}")),
+        opening(width, height, one_line(f"Load chart. {words}")),
         HATCH,
         f'<rect width="100%" height="100%" fill="{PAPER}"/>',
-        text_line(LEFT, 20, plain(title), size=15, weight="bold"),
+        text_line(LEFT, 20, one_line(title), size=15, weight="bold"),
         text_line(LEFT, 40, words, size=12),
         *time_axis(
             [(time, plot.y(time)) for time in round_times(plot.top)],

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stationflow.drawing.charts.load_rows import StationSum, shown_number
+from stationflow.balancing.load_rows import StationSum, shown_number
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit, half_up
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from stationflow.balancing.precedence import columns, topological_order
+from stationflow.balancing.arrows import columns, topological_order
 
 Rows = tuple[tuple[int, ...], ...]
 WISHED_ASPECT = 1.6

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from stationflow.drawing.diagram.diagram_work import DiagramWork, DrawnArrows, shown_time
 from stationflow.drawing.palette import ARROW, INK, OVER, UNASSIGNED, station_fill
-from stationflow.drawing.text_size import FONT_FAMILY, plain, shortened, text_width, wrapped
+from stationflow.drawing.text_size import FONT_FAMILY, shortened, text_width, wrapped
 from stationflow.model import StationLoad
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
 if TYPE_CHECKING:
@@ -88,8 +89,8 @@ def task_nodes(
     nodes = []
     for number, ticks, words in zip(work.numbers, work.times, names, strict=True):
         station = stations.get(number, 0)
-        time, name = shown_time(work, ticks, unit), plain(words)
-        shown = shortened(plain(number), form.name_width, form.points) or "(no number)"
+        time, name = shown_time(work, ticks, unit), one_line(words)
+        shown = shortened(one_line(number), form.name_width, form.points) or "(no number)"
         head = [shown, time]
         if station:
             head.append(f"S{station}")
@@ -99,7 +100,7 @@ def task_nodes(
         else:
             rows = [dot.join([shown, *head[2:]]), time]
         where = f", station {station}" if station else ""
-        tip = f"{plain(number)} {name}, {time}{where}"
+        tip = f"{one_line(number)} {name}, {time}{where}"
         nodes.append(Node(number=number, rows=tuple(rows), tip=tip, station=station))
     return nodes
 
@@ -210,7 +211,7 @@ def add_arrows(
     for (before, after), look in looks.items():
         way = {"pos": routes[before, after]} if routes else {}
         if numbers:
-            words = f"{plain(numbers[before])} before {plain(numbers[after])}"
+            words = f"{one_line(numbers[before])} before {one_line(numbers[after])}"
             way["tooltip"] = label_of([words])
         graph.edge(f"{prefix}{before}", f"{prefix}{after}", **look, **way)
 

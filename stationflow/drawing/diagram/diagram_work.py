@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from stationflow.balancing.precedence import find_circle, longest_path, redundant_arrows
+from stationflow.balancing.arrows import knots, longest_path, redundant_arrows
 from stationflow.balancing.work import mean_time_ms
 from stationflow.model import Product, Task
 from stationflow.units import TimeUnit, show_seconds
@@ -111,14 +111,16 @@ class DrawnArrows:
 
 def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnArrows:
     """Return which arrows are drawn how. A task without a time counts as 0 in the longest path."""
-    rest = [list(row) for row in work.predecessors]
+    knot = {at: n for n, members in enumerate(knots(work.predecessors)) for at in members}
     on_circle: list[Arrow] = []
-    while circle := find_circle(rest):
-        arrows = list(zip(circle, circle[1:] + circle[:1], strict=True))
-        on_circle += arrows
-        for before, after in arrows:
-            rest[after].remove(before)
-    sound = tuple(tuple(row) for row in rest)
+    rest: list[list[int]] = [[] for _ in work.predecessors]
+    for after, row in enumerate(work.predecessors):
+        for before in row:
+            if after in knot and knot[after] == knot.get(before):
+                on_circle.append((before, after))
+            else:
+                rest[after].append(before)
+    sound = tuple(map(tuple, rest))
     redundant = set(redundant_arrows(sound))
     path: tuple[int, ...] = ()
     if with_longest_path and not on_circle:

@@ -22,8 +22,9 @@ from stationflow.drawing.diagram.diagram_parts import (
     task_nodes,
 )
 from stationflow.drawing.diagram.diagram_work import DiagramWork, drawn_arrows
-from stationflow.drawing.text_size import plain, text_width
+from stationflow.drawing.text_size import text_width
 from stationflow.model import StationLoad
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ def precedence_diagram(
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
     nodes = task_nodes(work, names, station, form, unit)
-    rows = ([plain(title)] if title else []) + legend_rows(work, arrows, station, unit)
+    rows = ([one_line(title)] if title else []) + legend_rows(work, arrows, station, unit)
     graph = new_graph("precedence", "LR", form)
     if not nodes:
         graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))

@@ -21,8 +21,8 @@ from stationflow.drawing.diagram.diagram_work import (
     drawn_arrows,
 )
 from stationflow.drawing.palette import ARROW, INK, OVER, PAPER
-from stationflow.drawing.text_size import plain
 from stationflow.model import BalanceResult, Line, Product
+from stationflow.model.schema.cells import one_line
 
 if TYPE_CHECKING:
     from graphviz import Digraph
@@ -106,10 +106,10 @@ def _add_line(
     size: tuple[float, float],
 ) -> None:
     """Add the frame of one line with its tasks and arrows."""
-    kind = "main line" if line.is_main else f"feeder of {plain(line.feeds)}"
+    kind = "main line" if line.is_main else f"feeder of {one_line(line.feeds)}"
     with graph.subgraph(name=f"cluster_{at}") as frame:
         frame.attr(
-            label=label_of([f"{plain(line.label)} ({kind})"]),
+            label=label_of([f"{one_line(line.label)} ({kind})"]),
             labelloc="t",
             color=INK if line.is_main else ARROW,
             penwidth="1.6" if line.is_main else "1",

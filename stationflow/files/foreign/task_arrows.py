@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from stationflow.balancing.arrows import find_circle
+from stationflow.balancing.arrows import circles
 from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import is_empty
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, column_letters
@@ -133,11 +133,8 @@ class Arrows:
         place = {number: n for n, number in enumerate(self.before)}
         arrows = [tuple(place[b] for b in before if b in place) for before in self.before.values()]
         numbers = list(self.before)
-        for _ in range(MOST_CIRCLES):
-            circle = find_circle(arrows)
-            if not circle:
-                return
-            first, last = circle[0], circle[-1]
+        for circle in circles(arrows)[:MOST_CIRCLES]:
+            first = circle[0]
             path = " > ".join(numbers[n] for n in (*circle, first))
             row = self.own[numbers[first]].row
             column = self.columns[0].position if self.columns else None
@@ -149,7 +146,6 @@ class Arrows:
                 became="; ".join(self.before[numbers[first]]),
                 hint="Take away one of the arrows named; a circle cannot be built.",
             )
-            arrows[first] = tuple(n for n in arrows[first] if n != last)
 
 
 def _cells(count: int) -> str:

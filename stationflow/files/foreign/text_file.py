@@ -14,7 +14,6 @@ from stationflow.files.foreign.sheet_reading import MOST_CELLS, MOST_COLUMNS, MO
 from stationflow.model import Finding, note, warning
 
 DELIMITERS = (";", ",", "\t", "|")
-DELIMITER_WORDS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "bar"}
 SAMPLE_LINES = 6
 JUDGED_LINES = 50
 MOST_LINES_IN_CELL = 200

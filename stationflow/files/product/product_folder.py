@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from stationflow.errors import SourceError
-from stationflow.files.codec import plan_from_json, plan_to_json
+from stationflow.errors import DocumentError, SourceError
+from stationflow.files.codec import PLAN
 from stationflow.files.csv_text import read_csv, write_csv
 from stationflow.files.pictures import (
     LARGEST_PICTURE,
@@ -224,10 +224,9 @@ def _read_plans(folder: Path, found: Found) -> tuple[Plan, ...]:
 def read_plan(data: bytes | str, where: str, found: Found) -> Plan | None:
     """Return a stored plan, or note that it is broken."""
     try:
-        return plan_from_json(data)
-    except ValueError as cause:
-        reason = str(cause).splitlines()[:2]
-        found.add(error("plan-file-broken", where, f"It is no stored plan: {'; '.join(reason)}."))
+        return PLAN.from_json(data)
+    except DocumentError as cause:
+        found.add(error("plan-file-broken", where, cause.message, cause.hint))
         return None
 
 
@@ -259,7 +258,7 @@ def write_product_folder(
         for name in names:
             write_inside(folder, f"{PICTURES}/{name}", pictures[name])
         for number, plan in enumerate(plans, start=1):
-            fields = json.loads(plan_to_json(plan))
+            fields = json.loads(PLAN.to_json(plan))
             text = json.dumps(fields, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
             write_inside(folder, f"{PLANS}/{number:03d}.json", text.encode("utf-8"))
     except OSError as cause:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from stationflow.files.codec import plan_to_json
+from stationflow.files.codec import PLAN
 from stationflow.files.product.product_rows import Values, rows_of
 from stationflow.model import Finding, Plan, Product, error
 from stationflow.model.schema.cells import LONGEST_TEXT, written_value
@@ -211,7 +211,7 @@ def _write_plans(book: "Workbook", plans: Sequence[Plan]) -> None:
     row = 1
     for number, plan in enumerate(plans, start=1):
         # The reading library drops "x005F_"; as JSON this says the same without it.
-        text = plan_to_json(plan).replace("x005F_", "x\\u003005F_")
+        text = PLAN.to_json(plan).replace("x005F_", "x\\u003005F_")
         for start in range(0, len(text), PIECE):
             sheet.write_number(row, 0, number)
             sheet.write_string(row, 1, text[start : start + PIECE])

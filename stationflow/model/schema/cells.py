@@ -20,6 +20,7 @@ THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", re.ASCII)
 POINTS_THEN_COMMA = re.compile(r"[+-]?[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]+", re.ASCII)
 COMMAS_THEN_POINT = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]+", re.ASCII)
 
+CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\ufffe\uffff\ud800-\udfff]+")
 YES = {"yes", "y", "true", "1", "x"}
 NO = {"no", "n", "false", "0"}
 NO_DAYS = "none"
@@ -93,6 +94,15 @@ def read_cell(column: Column, raw: object, unit: TimeUnit = TimeUnit.SECOND) -> 
 def tidy(text: str) -> str:
     """Return text without blanks at its ends, non-breaking and invisible ones included."""
     return text.strip().strip(INVISIBLE).strip()
+
+
+def one_line(text: str) -> str:
+    r"""Return a text on one line without control characters, which no picture can hold.
+
+    >>> one_line("Fit\tgear \x00 wheel")
+    'Fit gear wheel'
+    """
+    return " ".join(CONTROL.sub(" ", text).split())
 
 
 LISTS = {Kind.KEYS, Kind.NAMES, Kind.DAYS}

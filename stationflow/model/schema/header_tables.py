@@ -81,10 +81,29 @@ HEADER_TABLES: tuple[Table, ...] = (
         is_single=True,
         in_toml=True,
         columns=(
-            number_column("quantity", "Good units wanted in the period."),
-            choice_column("period", Period),
-            share_column("yield_share", "Share of started units that become good: 0.95 for 95 %."),
-            share_column("availability", "Share of working time the line runs: 0.95 for 95 %."),
+            number_column(
+                "quantity", "Good units wanted in the period.", form=Shown("Good units wanted")
+            ),
+            choice_column("period", Period, form=Shown("in each", at=(1, 0))),
+            share_column(
+                "yield_share",
+                "Share of started units that become good: 0.95 for 95 %.",
+                form=Shown(
+                    "Yield (share)",
+                    help="Share of the started units that become good in the end: 0.98 for 98 %.",
+                    at=(0, 1),
+                ),
+            ),
+            share_column(
+                "availability",
+                "Share of working time the line runs: 0.95 for 95 %.",
+                form=Shown(
+                    "Availability (share)",
+                    help="Share of the working time the line really runs; planned stops belong to "
+                    "the shifts.",
+                    at=(1, 1),
+                ),
+            ),
         ),
     ),
     Table(
@@ -96,10 +115,27 @@ HEADER_TABLES: tuple[Table, ...] = (
         is_single=True,
         in_toml=True,
         columns=(
-            number_column("overtime_limit_h", "Overtime hours a week allowed at most.", "h"),
-            number_column("overtime_cost", "Cost of one overtime hour of the line."),
-            number_column("shift_cost", "Cost of one further shift, a week."),
-            number_column("line_cost", "Cost of one further line, a week."),
+            number_column(
+                "overtime_limit_h",
+                "Overtime hours a week allowed at most.",
+                "h",
+                form=Shown("Overtime allowed by law and agreement (h a week)"),
+            ),
+            number_column(
+                "overtime_cost",
+                "Cost of one overtime hour of the line.",
+                form=Shown("Cost of one overtime hour of the line"),
+            ),
+            number_column(
+                "shift_cost",
+                "Cost of one further shift, a week.",
+                form=Shown("Cost of a further shift a week"),
+            ),
+            number_column(
+                "line_cost",
+                "Cost of one further line, a week.",
+                form=Shown("Cost of a further copy of the line a week"),
+            ),
         ),
     ),
     Table(

@@ -223,6 +223,18 @@ TASK_TABLES: tuple[Table, ...] = (
                 said="fixed station",
                 form=Shown("Only at station"),
             ),
+            whole_column(
+                "earliest_station",
+                "The first station allowed.",
+                1,
+                form=Shown("Not before station"),
+            ),
+            whole_column(
+                "latest_station",
+                "The last station allowed.",
+                1,
+                form=Shown("Not after station"),
+            ),
             key_column("zone", form=Shown("Zone", at=(0, 1))),
             key_column(
                 "together",

@@ -142,11 +142,11 @@ def _settle(code: str, path: Path, take_mine: bool) -> None:
     kept = notes()
     waiting = kept.clashes[code]
     if path in waiting and take_mine:
-        store, who = session.store(), session.who()
+        store, by = session.store(), session.author()
         try:
             draft = store.draft(code)
             product = with_value(draft.product, path, waiting[path].conflict.mine)
-            saved = save_edit(store, product, base=draft, **who)
+            saved = save_edit(store, product, base=draft, by=by)
         except LookupError:
             kept.say(
                 f"{place_words(path)} is not there any more; your value cannot be put in. "

@@ -108,8 +108,8 @@ def _store(state: GridState, cells: Cells, notes: Notes) -> None:
             Conflict(c.path, theirs=c.before, mine=c.after) for c in differences(product, wished)
         )
     last, base = state.chain or (state.draft.product, state.draft)
-    store, who = session.store(), session.who()
-    saved = save_edit(store, product, base=replace(base, product=last), **who)
+    store, by = session.store(), session.author()
+    saved = save_edit(store, product, base=replace(base, product=last), by=by)
     state.new_numbers.update(saved.new_numbers)
     is_merged = saved.theirs is not None or (state.chain is not None and not base.checksum)
     # A checksum of nothing makes the next save bring both sides together again.
@@ -208,7 +208,9 @@ def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = 
         Whether it was stored; if not, the page says why.
     """
     with show.errors():
-        saved = save_edit(session.store(), product, base=draft, contents=contents, **session.who())
+        saved = save_edit(
+            session.store(), product, base=draft, contents=contents, by=session.author()
+        )
         notes = saved_elsewhere.notes()
         notes.note(saved)
         notes.turn += 1

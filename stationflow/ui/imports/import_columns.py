@@ -53,7 +53,11 @@ def _from_where(job: ImportJob) -> None:
         if st.button(
             "Guess again", key="import.forget", type="tertiary", icon=":material/restart_alt:"
         ):
-            job.take_columns(bringing_in.forget_columns(session.store(), job.sheet, job.mapping))
+            job.take_columns(
+                bringing_in.forget_columns(
+                    session.store(), job.sheet, job.mapping, by=session.author()
+                )
+            )
             session.rerun()
 
 

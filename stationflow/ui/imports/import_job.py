@@ -10,7 +10,9 @@ from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.bringing_in import FoundColumns, Preview
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind, Target
+from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet
+from stationflow.files.foreign.headings import likeliest_sheet
 from stationflow.files.foreign.into_product import MergeMode
 from stationflow.model import Product
 from stationflow.storage import Draft, RememberedColumns
@@ -81,7 +83,7 @@ class ImportJob:
 
     def read_again(self, encoding: str | None, delimiter: str | None) -> None:
         """Read the same bytes with another encoding or delimiter."""
-        self.file = bringing_in.read_foreign(
+        self.file = read_foreign(
             self.content, self.file.name, encoding=encoding, delimiter=delimiter
         )
         self.take_sheet(self.file.sheets[0])
@@ -145,7 +147,7 @@ def current() -> ImportJob | None:
 
 def begin(content: bytes, file: ForeignFile) -> None:
     """Begin with a file that was read."""
-    sheet = bringing_in.likeliest_sheet(file)
+    sheet = likeliest_sheet(file)
     found = bringing_in.columns_of(session.store(), sheet)
     st.session_state[JOB] = ImportJob(
         content=content, file=file, sheet=sheet, mapping=found.mapping, remembered=found.remembered

@@ -4,10 +4,10 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
 from stationflow.actions.products import product_upkeep
 from stationflow.files.foreign.column_mapping import TableKind
+from stationflow.files.foreign.foreign_file import read_foreign, read_pasted
 from stationflow.files.foreign.foreign_sheet import FileKind
 from stationflow.model import Severity
 from stationflow.ui import session, show
@@ -42,7 +42,7 @@ def choose_source() -> None:
         if given is not None:
             with show.errors(), st.spinner("Reading the file"):
                 content = given.getvalue()
-                import_job.begin(content, bringing_in.read_foreign(content, given.name))
+                import_job.begin(content, read_foreign(content, given.name))
                 session.rerun()
     with paste:
         st.text_area(
@@ -52,7 +52,7 @@ def choose_source() -> None:
         )
         if st.button("Read the block", key="import.read_block", icon=":material/content_paste:"):
             with show.errors():
-                import_job.begin(b"", bringing_in.read_pasted(st.session_state.get(TEXT, "")))
+                import_job.begin(b"", read_pasted(st.session_state.get(TEXT, "")))
                 session.rerun()
     st.markdown("##### What a good sheet looks like")
     lesson, sample = st.columns(2, gap="large")
@@ -118,7 +118,7 @@ def own_workbook(job: ImportJob) -> None:
         if pressed:
             with show.errors():
                 came = product_upkeep.import_workbook(
-                    session.store(), job.content, new_code=job.new_code, **session.who()
+                    session.store(), job.content, new_code=job.new_code, by=session.author()
                 )
                 code = came.draft.product.code
                 import_job.end()

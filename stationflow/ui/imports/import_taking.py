@@ -126,12 +126,12 @@ def _bring_in(job: ImportJob, draft: Draft | None, looked_at: Preview) -> None:
                 raise DraftChangedError(draft.product.code, draft.by, draft.version)
             came = bringing_in.bring_in(
                 session.store(), looked_at, job.sheet, job.file.name, base=job.looked_at,
-                keep_today=job.keep_today, **session.who(),
+                keep_today=job.keep_today, by=session.author(),
             )  # fmt: skip
         else:
             came = bringing_in.bring_in_as_new(
                 session.store(), looked_at, job.sheet, job.file.name, code=job.new_code,
-                name=job.new_name, keep_today=job.keep_today, **session.who(),
+                name=job.new_name, keep_today=job.keep_today, by=session.author(),
             )  # fmt: skip
     except DraftChangedError as changed:
         st.warning(

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from stationflow.actions.plans.methods import methods
+from stationflow.balancing.methods import METHODS
 from stationflow.model import Goal, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session
@@ -101,7 +101,7 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
             best += f", cycle {show_seconds(job.limit, unit)}"
     bound = "" if job.bound is None else f", proven: not under {_bound(job, unit)}"
     return (
-        f"Balancing line {job.line}, {methods()[job.method].title}{several}: "
+        f"Balancing line {job.line}, {METHODS[job.method].title}{several}: "
         f"{best}{bound} ({job.elapsed_s:.0f} s, by {job.by})"
     )
 

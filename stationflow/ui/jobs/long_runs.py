@@ -16,7 +16,7 @@ import streamlit as st
 
 from stationflow.actions.jobs.balancing_jobs import job_request, plan_of_job
 from stationflow.actions.jobs.curve_jobs import curve_request, curve_so_far, point_of_job
-from stationflow.actions.plans.methods import methods
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
@@ -264,7 +264,7 @@ def _timed(settings: BalanceSettings) -> BalanceSettings:
     """Return settings with the method's own time limit where none is given."""
     if settings.seconds is not None:
         return settings
-    return replace(settings, seconds=methods()[settings.method].seconds)
+    return replace(settings, seconds=METHODS[settings.method].seconds)
 
 
 @st.cache_resource(show_spinner=False)

@@ -1,22 +1,18 @@
 """The form for demand, working days, and what may be done when demand outgrows the line."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 import streamlit as st
 
-from stationflow.model import Calendar, Demand, Period, Product, ReachOptions, Weekday
+from stationflow.model import Calendar, Product, Weekday
+from stationflow.model.schema.columns import Kind, Table
+from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.text import plain
-
-REACH_FIELDS = {
-    "overtime_limit_h": "Overtime allowed by law and agreement (h a week)",
-    "overtime_cost": "Cost of one overtime hour of the line",
-    "shift_cost": "Cost of a further shift a week",
-    "line_cost": "Cost of a further copy of the line a week",
-}
 
 
 def demand_form(draft: Draft) -> None:
@@ -26,10 +22,10 @@ def demand_form(draft: Draft) -> None:
     key = f"{product.code}{form.suffix}"
     with st.form("pace.demand"):
         entries = _Entries(key)
-        demand = _demand(product, entries)
+        demand = _record(TABLE["demand"], product.demand, entries, st.columns(2))
         calendar = _days(product, key)
         with st.expander("What may be done when demand outgrows the line, and what it costs"):
-            reach = _reach(product, entries)
+            reach = _record(TABLE["reach"], product.reach, entries, [st])
         for words in entries.refused:
             st.error(plain(words))
         if (
@@ -89,40 +85,22 @@ class _Entries:
         return stored
 
 
-def _demand(product: Product, entries: _Entries) -> Demand:
-    """Ask for the demand."""
-    demand = product.demand
-    left, right = st.columns(2)
-    quantity = entries.number(left, "Good units wanted", "quantity", demand.quantity)
-    period = right.selectbox(
-        "in each",
-        list(Period),
-        list(Period).index(demand.period),
-        key=f"pace.period.{entries.code}",
-    )
-    yield_share = entries.number(
-        left,
-        "Yield (share)",
-        "yield",
-        demand.yield_share,
-        most=1,
-        help="Share of the started units that become good in the end: 0.98 for 98 %.",
-    )
-    availability = entries.number(
-        right,
-        "Availability (share)",
-        "availability",
-        demand.availability,
-        most=1,
-        help="Share of the working time the line really runs; planned stops belong to the shifts.",
-    )
-    return replace(
-        demand,
-        quantity=quantity,
-        period=period or demand.period,
-        yield_share=demand.yield_share if yield_share is None else yield_share,
-        availability=demand.availability if availability is None else availability,
-    )
+def _record(table: Table, record: Any, entries: _Entries, places: Sequence[Any]) -> Any:
+    """Ask for the fields of a record, each where its column says; return the record entered."""
+    entered: dict[str, Any] = {}
+    for column in table.columns:
+        assert column.form is not None
+        now, place = getattr(record, column.field), places[column.form.at[0]]
+        if column.kind == Kind.CHOICE:
+            words = list(column.words or ())
+            key = f"pace.{column.name}.{entries.code}"
+            new = place.selectbox(column.form.label, words, words.index(now), key=key)
+        else:
+            most = 1 if column.kind == Kind.SHARE else None
+            label, help = column.form.label, column.form.help
+            new = entries.number(place, label, column.name, now, most=most, help=help)
+        entered[column.field] = now if new is None and table.usual(column) is not None else new
+    return replace(record, **entered)
 
 
 def _days(product: Product, code: str) -> Calendar:
@@ -136,12 +114,3 @@ def _days(product: Product, code: str) -> Calendar:
         key=f"pace.days.{code}",
     )
     return replace(product.calendar, days=tuple(d for d in Weekday if d in (days or ())))
-
-
-def _reach(product: Product, entries: _Entries) -> ReachOptions:
-    """Ask what overtime, shifts and lines are allowed and cost."""
-    entered = {
-        name: entries.number(st, label, name, getattr(product.reach, name))
-        for name, label in REACH_FIELDS.items()
-    }
-    return replace(product.reach, **entered)

@@ -6,15 +6,18 @@ from dataclasses import replace
 
 import streamlit as st
 
+from stationflow.actions.opening.opened import Opened
 from stationflow.actions.showing import pacing
-from stationflow.actions.showing.pacing import LinePace
+from stationflow.balancing.explained.capacity_explained import capacity_numbers
 from stationflow.editing.renaming import with_list
 from stationflow.model import Explained, Product
 from stationflow.model.references import Thing
 from stationflow.model.schema.tables import TABLE
 from stationflow.model.terms import meaning
+from stationflow.pace.capacity import ways_to_reach
+from stationflow.pace.takt import LinePace
 from stationflow.storage import Draft
-from stationflow.ui import session, show
+from stationflow.ui import show
 from stationflow.ui.grids import detail_tables as tables
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.text import plain
@@ -117,14 +120,15 @@ def _units(units: float) -> str:
     return f"{units:,.{decimals}f}".replace(",", " ")
 
 
-def ways(product: Product) -> None:
+def ways(opened: Opened) -> None:
     """Show whether the demand is reached, and what would reach it, at the pace the line holds."""
-    cycle_time_s = pacing.cycle_time_of_plan(session.store(), product)
-    found = pacing.ways(product, cycle_time_s)
+    product = opened.product
+    cycle_time_s = pacing.cycle_in_force_s(opened)
+    found = ways_to_reach(product, cycle_time_s)
     if not found:
         st.text("Enter demand and calendar to see the ways to reach it.")
         return
-    numbers = pacing.capacity_numbers(product, cycle_time_s)
+    numbers = capacity_numbers(product, cycle_time_s)
     if cycle_time_s is None:  # at its operating takt a line reaches every demand
         st.text(
             "Whether the line reaches the demand shows once a plan is in force: what its slowest "

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.ui import show
+from stationflow.ui import session, show
 from stationflow.ui.plans import card_views
 
 draft = show.product_heading(
@@ -12,14 +12,15 @@ draft = show.product_heading(
     "checks; looked at here, then printed.",
 )
 line = show.line_choice(draft, "cards.line")
-state = card_views.plan_in_force(draft, line)
+opened = session.opened(draft)
+state = card_views.plan_in_force(draft, opened, line)
 
 settings, preview = st.columns([1, 3], gap="large")
 with settings, st.container(border=True):
     language = card_views.language_choice()
     form = card_views.form_choice()
-    card_views.print_button(state, language, form)
+    card_views.print_button(opened, state, language, form)
     st.caption("The preview shows the very pages of the PDF.")
 with preview, st.container(key="card-pages"):
-    card_views.preview(state, language, form)
-card_views.self_check(state, language)
+    card_views.preview(opened, state, language, form)
+card_views.self_check(opened, state, language)

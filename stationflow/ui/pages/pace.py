@@ -3,7 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.showing import pacing
-from stationflow.ui import downloads, show, undo
+from stationflow.ui import downloads, session, show, undo
 from stationflow.ui.pace import demand_form, pace_views
 
 draft = show.product_heading(
@@ -30,7 +30,7 @@ with numbers:
         pace_views.pace_numbers(product, next(p for p in paces if p.line == line))
     pace_views.pace_table(product, paces)
     st.subheader("Ways to reach the demand", anchor=False)
-    pace_views.ways(product)
+    pace_views.ways(session.opened(draft))
     show.findings(pacing.findings(product), nothing="The pace can be computed.")
 
 st.subheader("Lines and models", anchor=False)

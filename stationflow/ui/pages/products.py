@@ -12,7 +12,7 @@ FORM_WIDTH = 560
 
 show.heading("Products", "What am I working on?")
 store = session.store()
-who = session.who()
+by = session.author()
 
 with_archived = st.toggle("Show archived products", key="products.with_archived")
 rows = store.products(archived=with_archived)
@@ -38,7 +38,7 @@ with new, st.form("products.new", border=False, width=FORM_WIDTH):
     new_name = st.text_input("Name", max_chars=200, key="products.new_name")
     if st.form_submit_button("Make the product", key="products.make"):
         with show.errors():
-            made = product_upkeep.create_product(store, new_code, new_name, **who)
+            made = product_upkeep.create_product(store, new_code, new_name, by=by)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
             session.rerun()
@@ -47,7 +47,7 @@ with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
     if st.form_submit_button("Copy the product", disabled=code is None, key="products.do_copy"):
         with show.errors():
-            made = product_upkeep.copy_product(store, code or "", copy_code, **who)
+            made = product_upkeep.copy_product(store, code or "", copy_code, by=by)
             session.open_product(made.product.code)
             session.notice(f"{made.product.code} is made as a copy.")
             session.rerun()
@@ -68,7 +68,7 @@ with imported, st.form("products.import", border=False, width=FORM_WIDTH):
         else:
             with show.errors():
                 came = product_upkeep.import_workbook(
-                    store, file.getvalue(), new_code=other_code, **who
+                    store, file.getvalue(), new_code=other_code, by=by
                 )
                 session.open_product(came.draft.product.code)
                 st.success(f"{plain(came.draft.product.code)} is in the store and open.")
@@ -82,6 +82,6 @@ with demos:
     st.text("Invented products to learn with. Those in the store already are left alone.")
     if st.button("Bring in the demo products", key="products.demo"):
         with show.errors():
-            brought = restore_demo_products(store, **who)
+            brought = restore_demo_products(store, by=by)
             session.notice(f"Brought in: {', '.join(brought) or 'none, all are there already'}.")
             session.rerun()

@@ -2,8 +2,9 @@
 
 import streamlit as st
 
-from stationflow.actions.plans.methods import methods, settings_problems
 from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.balancing.balance_check import settings_problems
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session, show
@@ -42,7 +43,7 @@ def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
 
 def is_long(settings: BalanceSettings) -> bool:
     """Return whether a balance may take longer than a page should wait."""
-    uses = methods()[settings.method].uses
+    uses = METHODS[settings.method].uses
     return ("seconds" in uses and "trials" not in uses) or (settings.trials or 0) > LONG_TRIALS
 
 
@@ -65,9 +66,7 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
         session.rerun()
     with show.errors():
         plans: list[Plan] = [
-            balance_and_keep(
-                session.store(), draft, line, settings, by=session.user(), at=session.now()
-            )
+            balance_and_keep(session.store(), draft, line, settings, by=session.author())
             for line in lines
         ]
         for plan in plans:

@@ -6,7 +6,8 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.plans.methods import MethodInfo, methods
+from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.method import MethodInfo
 from stationflow.model import BalanceSettings, Direction, Product
 from stationflow.model.terms import meaning
 from stationflow.ui.text import plain
@@ -64,16 +65,15 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
         )
     if goal == EFFICIENT:
         asked |= _range(product, line)
-    known = methods()
     name = st.selectbox(
         "Method",
-        list(known),
-        index=list(known).index(DEFAULT_METHOD),
-        format_func=lambda n: known[n].title,
+        list(METHODS),
+        index=list(METHODS).index(DEFAULT_METHOD),
+        format_func=lambda n: METHODS[n].title,
         key="balance.method",
     )
-    st.caption(plain(known[name].source))
-    return BalanceSettings(method=name, **asked, **_options(known[name]))
+    st.caption(plain(METHODS[name].source))
+    return BalanceSettings(method=name, **asked, **_options(METHODS[name]))
 
 
 def _range(product: Product, line: str) -> dict[str, Any]:

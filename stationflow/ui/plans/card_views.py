@@ -4,7 +4,8 @@ from functools import partial
 
 import streamlit as st
 
-from stationflow.actions.plans.plan_keeping import PlanState, plan_state
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.showing.card_printing import (
     LANGUAGES,
     PAPERS,
@@ -19,16 +20,16 @@ from stationflow.ui import downloads, session, show
 from stationflow.ui.text import plain
 
 
-def plan_in_force(draft: Draft, line: str) -> PlanState:
+def plan_in_force(draft: Draft, opened: Opened, line: str) -> PlanState:
     """Return the plan in force of a line; without one, say how to make one and stop."""
-    plan = session.store().plan_in_force(draft.product.code, line)
+    plan = opened.plan_in_force(line)
     if plan is None:
         st.info(
             "This line has no plan in force. Balance it first; its cards are made from the plan."
         )
         show.to_do_first(draft, "cards")
         st.stop()
-    state = plan_state(session.store(), draft, plan)
+    state = plan_state(opened, plan)
     st.markdown(f"Plan in force: {plain(plan.name)}, made from version {plan.product_version}.")
     if state.is_out_of_date:
         st.warning(
@@ -71,9 +72,9 @@ def form_choice() -> PrintForm:
     )
 
 
-def print_button(state: PlanState, language: str | None, form: PrintForm) -> None:
+def print_button(opened: Opened, state: PlanState, language: str | None, form: PrintForm) -> None:
     """Offer the cards as a file, made when the button is pressed."""
-    cards = _card_set(state, language)
+    cards = _card_set(opened, state, language)
     today = session.now().date()
     kinds = tuple(FileKind)
     picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
@@ -91,9 +92,9 @@ def print_button(state: PlanState, language: str | None, form: PrintForm) -> Non
     )
 
 
-def preview(state: PlanState, language: str | None, form: PrintForm) -> None:
+def preview(opened: Opened, state: PlanState, language: str | None, form: PrintForm) -> None:
     """Show the card of one station as it prints."""
-    cards = _card_set(state, language)
+    cards = _card_set(opened, state, language)
     numbers = [card.station for card in cards.cards]
     if len(numbers) > 1:
         page = st.pagination(len(numbers), key=f"cards.station.{state.plan.plan_id}")
@@ -106,23 +107,27 @@ def preview(state: PlanState, language: str | None, form: PrintForm) -> None:
             st.image(png, width="stretch", alt=f"Card of station {station}")
 
 
-def self_check(state: PlanState, language: str | None) -> None:
+def self_check(opened: Opened, state: PlanState, language: str | None) -> None:
     """Show what should be known before the cards are hung up."""
     st.subheader("Self-check", anchor=False)
-    show.findings(_card_set(state, language).findings, nothing="The cards are complete.")
+    show.findings(_card_set(opened, state, language).findings, nothing="The cards are complete.")
 
 
-def _card_set(state: PlanState, language: str | None) -> CardSet:
+def _card_set(opened: Opened, state: PlanState, language: str | None) -> CardSet:
     """Return the cards of a plan, made once for each state of the plan and language."""
-    return _made(state.plan.plan_id, state.differences, language, state)
+    return _made(state.plan.plan_id, state.differences, language, opened, state)
 
 
 @st.cache_data(show_spinner=False, max_entries=16)
 def _made(
-    plan_id: int, differences: tuple[str, ...], language: str | None, _state: PlanState
+    plan_id: int,
+    differences: tuple[str, ...],
+    language: str | None,
+    _opened: Opened,
+    _state: PlanState,
 ) -> CardSet:
     """Return the cards of a plan."""
-    return cards_of_plan(session.store(), _state, language)
+    return cards_of_plan(_opened, _state, language)
 
 
 @st.cache_data(show_spinner="Setting the card ...", max_entries=64)

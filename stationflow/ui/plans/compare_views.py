@@ -6,16 +6,17 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.comparison_tables import (
+from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.showing.comparing import compare_stored
+from stationflow.balancing.compare.plans_compared import Comparison
+from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
+from stationflow.files.exports.comparison_tables import (
     comparison_tables,
     figures_table,
     moved_table,
     words_table,
 )
-from stationflow.actions.exporting import tables_xlsx
-from stationflow.actions.plans.plan_upkeep import ListedPlan
-from stationflow.actions.showing.comparing import Comparison, compare_stored
-from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
+from stationflow.files.exports.sheets_out import tables_xlsx
 from stationflow.model import Product
 from stationflow.storage import Draft
 from stationflow.ui import theme
@@ -44,7 +45,7 @@ TALL = 16
 TALL_PX = 480
 
 
-def choose_plans(draft: Draft, line: str, listed: Sequence[ListedPlan]) -> tuple[list[int], int]:
+def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[list[int], int]:
     """Let the engineer choose plans and the base plan; return their numbers."""
     by_id = {each.plan.plan_id: each for each in listed}
     key, base_key = _key("plans", draft, line), _key("base", draft, line)
@@ -91,13 +92,13 @@ def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
     st.session_state[f"{key}.kept"] = chosen
 
 
-def plan_label(each: ListedPlan) -> str:
+def plan_label(each: PlanState) -> str:
     """Return a plan as it stands in a narrow box, where its name would be cut."""
     in_force = ", in force" if each.plan.in_force else ""
     return f"Plan {each.plan.plan_id}{in_force}"
 
 
-def _usual(listed: Sequence[ListedPlan]) -> list[int]:
+def _usual(listed: Sequence[PlanState]) -> list[int]:
     """Return the plan in force and the newest others."""
     in_force = [each.plan.plan_id for each in listed if each.plan.in_force]
     newest = [each.plan.plan_id for each in listed if not each.plan.in_force][:NEWEST]
@@ -110,7 +111,7 @@ def _key(field: str, draft: Draft, line: str) -> str:
 
 
 def compared_plans(
-    draft: Draft, listed: Sequence[ListedPlan], chosen: Sequence[int], base: int
+    draft: Draft, listed: Sequence[PlanState], chosen: Sequence[int], base: int
 ) -> Comparison:
     """Return the chosen plans side by side."""
     by_id = {each.plan.plan_id: each for each in listed}

@@ -15,7 +15,7 @@ def second_opinion(plan: Plan) -> None:
     """Show what was said of a stored plan, and let the engineer ask (again)."""
     if not confirming.can_be_confirmed(plan):
         return
-    said = plan.result.confirmation
+    said = plan.confirmation
     with st.container(horizontal=True, vertical_alignment="center"):
         asked = st.button(
             "Ask a second solver" if said is None else "Ask again",
@@ -28,7 +28,7 @@ def second_opinion(plan: Plan) -> None:
             _say(said)
     if asked:
         with show.errors(), st.spinner(f"A second solver is asked, at most {SECONDS:g} s ..."):
-            confirming.confirm_plan(session.store(), plan, seconds=SECONDS)
+            confirming.confirm_plan(session.store(), plan, seconds=SECONDS, by=session.author())
             session.rerun()
 
 

@@ -2,10 +2,10 @@
 
 import streamlit as st
 
-from stationflow.actions.curve_tables import answer_words, flat_words, proven_words
 from stationflow.actions.plans import curves
 from stationflow.actions.plans.curves import CurveState
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
+from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session, show, theme
@@ -24,7 +24,7 @@ TALL = 14  # more rows than this scroll
 
 def curve_section(draft: Draft, line: str) -> None:
     """Show the curve of a line: the one being made, or the last one."""
-    limit = curves.demand_limit(draft.product, line)
+    limit = session.opened(draft).limit(line)
     state = curves.curve_state(session.store(), draft, line)
     job = job_views.curve_job(draft, line)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
@@ -144,7 +144,9 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             key="compare.curve.make",
         ):
             with show.errors():
-                plan = curves.plan_of_point(session.store(), draft, line, stations, **session.who())
+                plan = curves.plan_of_point(
+                    session.store(), draft, line, stations, by=session.author()
+                )
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.notice(f"Plan {plan.plan_id} is stored: {plan.name}.")

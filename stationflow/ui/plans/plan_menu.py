@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from stationflow.actions.plans import plan_keeping, plan_upkeep
-from stationflow.actions.plans.methods import methods, settings_problems
-from stationflow.actions.plans.plan_upkeep import ListedPlan
+from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.plans import plan_upkeep
+from stationflow.balancing.balance_check import settings_problems
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -20,7 +21,7 @@ BALANCE_PAGE = "stationflow/ui/pages/balance.py"
 DEFAULT_SECONDS = 20.0
 
 
-def actions(draft: Draft, line: str, listed: Sequence[ListedPlan], chosen: Sequence[int]) -> None:
+def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequence[int]) -> None:
     """Show the buttons for one of the plans that are compared."""
     by_id = {each.plan.plan_id: each for each in listed}
     key = f"compare.plan.{draft.product.code}.{line}"
@@ -55,12 +56,12 @@ def _put_in_force(plan: Plan) -> None:
         key="compare.put_in_force",
     ):
         with show.errors():
-            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
+            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
             session.notice(f"Plan {plan.plan_id} is in force.")
             session.rerun()
 
 
-def _name(each: ListedPlan) -> None:
+def _name(each: PlanState) -> None:
     """Let the engineer name a plan and write a remark."""
     plan = each.plan
     with (
@@ -68,11 +69,16 @@ def _name(each: ListedPlan) -> None:
         st.form(f"compare.name.{plan.plan_id}", border=False),
     ):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
-        remark = st.text_area("Remark", each.remark, max_chars=plan_upkeep.LONGEST_REMARK)
+        remark = st.text_area("Remark", each.plan.remark, max_chars=plan_upkeep.LONGEST_REMARK)
         if st.form_submit_button("Keep", key="compare.keep_name"):
             with show.errors():
                 plan_upkeep.describe_plan(
-                    session.store(), plan.product, plan.plan_id, name=name, remark=remark
+                    session.store(),
+                    plan.product,
+                    plan.plan_id,
+                    name=name,
+                    remark=remark,
+                    by=session.author(),
                 )
                 session.notice(f"Name and remark of plan {plan.plan_id} are kept.")
                 session.rerun()
@@ -91,7 +97,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         balance_run.start(draft, line, plan.settings)
         session.rerun()
     with show.errors():
-        made = plan_upkeep.make_again(session.store(), draft, plan, **session.who())
+        made = plan_upkeep.make_again(session.store(), draft, plan, by=session.author())
         if not made.plan.plan_id:
             st.error(plain(made.words))
             show.findings(made.plan.result.findings)
@@ -101,13 +107,13 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         session.rerun()
 
 
-def _archive(each: ListedPlan) -> None:
+def _archive(each: PlanState) -> None:
     """Take a plan out of the lists, or put it back."""
     plan = each.plan
-    if each.archived:
+    if each.plan.archived:
         if st.button("Bring back", key="compare.bring_back"):
             with show.errors():
-                plan_upkeep.bring_back_plan(session.store(), plan.product, plan.plan_id)
+                _set_archived(plan, archived=False)
                 session.rerun()
     elif st.button(
         "Archive",
@@ -116,12 +122,18 @@ def _archive(each: ListedPlan) -> None:
         key="compare.archive",
     ):
         with show.errors():
-            plan_upkeep.archive_plan(session.store(), plan.product, plan.plan_id)
+            _set_archived(plan, archived=True)
             session.notice(f"Plan {plan.plan_id} is archived. Nothing of it is lost.")
             session.rerun()
 
 
-def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
+def _set_archived(plan: Plan, *, archived: bool) -> None:
+    """Keep whether a plan is out of the lists."""
+    store, by = session.store(), session.author()
+    store.note_plan(plan.product, plan.plan_id, archived=archived, by=by)
+
+
+def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
     """Show all plans of the line as a table that can be sorted."""
     unit = draft.product.time_unit
     st.dataframe(
@@ -132,14 +144,14 @@ def plan_list(draft: Draft, listed: Sequence[ListedPlan]) -> None:
                 "State": _state(each),
                 "Stations": len(each.plan.result.stations),
                 "Cycle time": show_seconds(max(s.work for s in each.plan.result.stations), unit),
-                "Method": methods()[each.plan.result.method].title
-                if each.plan.result.method in methods()
+                "Method": METHODS[each.plan.result.method].title
+                if each.plan.result.method in METHODS
                 else each.plan.result.method,
                 "From version": each.plan.product_version,
-                "Out of date": "yes" if each.state.is_out_of_date else "no",
+                "Out of date": "yes" if each.is_out_of_date else "no",
                 "Made by": each.plan.by,
                 "Made (UTC)": f"{each.plan.at:%Y-%m-%d %H:%M}" if each.plan.at else "",
-                "Remark": each.remark,
+                "Remark": each.plan.remark,
             }
             for each in listed
         ],
@@ -156,16 +168,16 @@ def _has_own_limit(plan: Plan) -> bool:
     return bool(plan.settings.takt or plan.settings.stations)
 
 
-def _state(each: ListedPlan) -> str:
+def _state(each: PlanState) -> str:
     """Return the state of a plan in words."""
     if each.plan.in_force:
         return "in force"
-    return "archived" if each.archived else "kept"
+    return "archived" if each.plan.archived else "kept"
 
 
 def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     """Let the engineer balance the line by several methods at once."""
-    known = methods()
+    known = METHODS
     asks = [PACE]
     if base is not None and plan_upkeep.can_be_made_again(base) and _has_own_limit(base):
         asks.append(AS_BASE.format(number=base.plan_id))

@@ -8,9 +8,9 @@ from typing import TypeVar
 
 import streamlit as st
 
-from stationflow.actions.plans import plan_keeping
-from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.explaining import Numbers
+from stationflow.balancing.work import balanced_times
 from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
@@ -64,7 +64,7 @@ def _chart(state: PlanState, numbers: Numbers) -> None:
     tasks = product.tasks_of(result.line)
     rows = load_chart_rows(
         result,
-        numbers.times or plan_keeping.balanced_times(product, result.line),
+        numbers.times or balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
     chart = load_chart(rows, result.takt, product.time_unit, height=370, inks=theme.chart_inks())

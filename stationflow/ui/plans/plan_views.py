@@ -5,11 +5,12 @@ from collections.abc import Sequence
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from stationflow.actions.plans import plan_keeping
-from stationflow.actions.plans.methods import methods, result_gap, stop_words
-from stationflow.actions.plans.plan_keeping import PlanState
+from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.plans.plan_upkeep import plans_of_line
 from stationflow.actions.showing.explaining import Numbers, numbers_of, pick
+from stationflow.balancing.explained.summary import stop_words
+from stationflow.balancing.methods import METHODS
+from stationflow.balancing.metrics import gap
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
@@ -51,7 +52,7 @@ def show_plans(draft: Draft, line: str) -> None:
         show.to_do_first(draft, "balance")
         return
     plan, beside = _chosen(stored, key)
-    state = plan_keeping.plan_state(session.store(), draft, plan)
+    state = plan_state(session.opened(draft), plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
@@ -83,7 +84,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
         key="balance.put_in_force",
     ):
         with show.errors():
-            plan_keeping.put_in_force(session.store(), plan.product, plan.plan_id)
+            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
             session.rerun()
     return plan, row
 
@@ -163,7 +164,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.direction.value}" if result.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
-    known = methods().get(result.method)
+    known = METHODS.get(result.method)
     st.markdown(
         f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
         f"{plain(_effort(plan))}"
@@ -203,7 +204,7 @@ def _bound(draft: Draft, result: BalanceResult) -> str:
 
 def _gap(result: BalanceResult) -> str:
     """Return how far a plan is from its lower bound, in words."""
-    over = result_gap(result)
+    over = gap(result)
     if result.ending != Ending.FOUND or over is None:
         return ""
     if result.goal != Goal.FEWEST_STATIONS:

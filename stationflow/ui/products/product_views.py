@@ -79,7 +79,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
 
 def _state_of_work(draft: Draft) -> None:
     """Show how far the work is, page by page, each a step to its page."""
-    for column, state in zip(st.columns(4), work_state(session.store(), draft), strict=True):
+    for column, state in zip(st.columns(4), work_state(session.opened(draft)), strict=True):
         with column.container(border=True, height="stretch"):
             st.page_link(
                 f"stationflow/ui/pages/{state.page}.py",
@@ -94,11 +94,11 @@ def _archive_button(product: Product, is_archived: bool) -> None:
     if is_archived:
         if st.button("Bring back", icon=":material/unarchive:", key="products.bring_back"):
             with show.errors():
-                product_upkeep.bring_back_product(session.store(), product.code)
+                session.store().set_archived(product.code, False, by=session.author())
                 session.rerun()
     elif st.button("Archive", icon=":material/archive:", key="products.archive"):
         with show.errors():
-            product_upkeep.archive_product(session.store(), product.code)
+            session.store().set_archived(product.code, True, by=session.author())
             session.close_product()
             session.notice(f"{product.code} is archived. Nothing of it is lost.")
             session.rerun()

@@ -1,13 +1,11 @@
 """The curve as a table that goes out, and as a document."""
 
+from collections.abc import Sequence
 from typing import Any
 
-from stationflow.actions.plans.curves import CurveAnswer
-from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
-from stationflow.drawing.render import Kind, render_svg
+from stationflow.files.exports.sheets_out import SheetColumn, SheetTable
 from stationflow.files.plan_document import finding_document
-from stationflow.files.sheets_out import SheetColumn, SheetTable
-from stationflow.model import CurvePoint, CycleCurve
+from stationflow.model import CurvePoint, CycleCurve, Finding
 from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
 
@@ -101,7 +99,13 @@ def flat_words(curve: CycleCurve, unit: TimeUnit | str) -> str:
     return f"From {from_here} on it is flat: the longest task takes {longest} and is not split."
 
 
-def curve_document(source: str, answer: CurveAnswer) -> dict[str, Any]:
+def curve_document(
+    source: str,
+    line: str,
+    curve: CycleCurve | None,
+    limit: float | None,
+    findings: Sequence[Finding],
+) -> dict[str, Any]:
     """Return a curve, ready for JSON.
 
     Returns
@@ -113,14 +117,13 @@ def curve_document(source: str, answer: CurveAnswer) -> dict[str, Any]:
         ``flat_from``, ``points`` with ``stations``, ``cycle_time``, ``lower_bound``,
         ``proven``, ``balance_efficiency`` and ``plan``; ``runtime_s``, ``findings``.
     """
-    curve, limit = answer.curve, answer.limit
-    findings = [finding_document(finding) for finding in answer.findings]
+    found = [finding_document(finding) for finding in findings]
     if curve is None:
-        return {"source": source, "line": answer.line, "points": [], "findings": findings}
+        return {"source": source, "line": line, "points": [], "findings": found}
     point = None if limit is None else curve.answer(limit)
     return {
         "source": source,
-        "line": answer.line,
+        "line": line,
         "method": curve.method,
         "engine": curve.engine,
         "time_unit": curve.time_unit,
@@ -142,18 +145,5 @@ def curve_document(source: str, answer: CurveAnswer) -> dict[str, Any]:
             for each in curve.points
         ],
         "runtime_s": curve.runtime_s,
-        "findings": findings,
+        "findings": found,
     }
-
-
-def curve_picture(
-    curve: CycleCurve, limit: float | None, unit: TimeUnit | str, title: str, kind: Kind
-) -> bytes:
-    """Return the curve as a picture.
-
-    Raises
-    ------
-    DrawingError
-        If it cannot be drawn.
-    """
-    return render_svg(curve_chart_svg(curve, limit, unit, title=title), kind)

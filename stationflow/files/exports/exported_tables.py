@@ -3,11 +3,11 @@
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
+from stationflow.balancing.load_rows import Row, in_shown_unit, unit_label
 from stationflow.balancing.metrics import cycle_time
 from stationflow.balancing.work import LineWork
-from stationflow.drawing.charts.load_rows import Row, in_shown_unit, unit_label
+from stationflow.files.exports.sheets_out import LoadColumns, SheetColumn, SheetTable, Value
 from stationflow.files.product.product_rows import Values, rows_of
-from stationflow.files.sheets_out import LoadColumns, SheetColumn, SheetTable, Value
 from stationflow.model import BalanceResult, Explained, Finding, Product
 from stationflow.model.schema.cells import join_list, written_value
 from stationflow.model.schema.columns import Column, Kind, Table
@@ -209,23 +209,6 @@ def matrix_table(
     )
     return SheetTable(name="matrix", title="Precedence matrix", columns=columns, rows=rows,
                       about=about)  # fmt: skip
-
-
-def comparison_table(
-    names: Sequence[str], rows: Sequence[tuple[str, Sequence[Value]]], about: str = ""
-) -> SheetTable:
-    """Return plans side by side: one row for each thing compared, one column for each plan.
-
-    Parameters
-    ----------
-    names
-        What the plans are called.
-    rows
-        What is compared, with its unit in words, and its value in each plan.
-    """
-    columns = (SheetColumn(title="Compared"), *(SheetColumn(title=name) for name in names))
-    return SheetTable(name="comparison", title="Comparison", columns=columns, about=about,
-                      rows=tuple((title, *values) for title, values in rows))  # fmt: skip
 
 
 NUMBER_COLUMNS = tuple(

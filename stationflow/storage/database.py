@@ -1,13 +1,56 @@
-"""The connection to the database file."""
+"""The connection to the database file, for reading and for writing."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.exc import DBAPIError
 
-from stationflow.errors import StoreError
+from stationflow.errors import RightMissingError, StoreError
+from stationflow.model import Author, Right
 
 BUSY_MS = 10_000  # how long a save waits for another program's save
+
+
+class Database:
+    """A database that is read by anybody and written by those who may."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+        self._writer = engine.execution_options(writing=True)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give a connection for reading."""
+        with kindly(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self, by: Author, right: Right = Right.PLAN) -> Iterator[Connection]:
+        """Give a connection inside one transaction: all of it is written, or nothing."""
+        if not by.may(right):
+            raise RightMissingError(by.name, right)
+        with kindly(), self._writer.begin() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Close all connections."""
+        self._engine.dispose()
+
+
+@contextmanager
+def kindly() -> Iterator[None]:
+    """Say in a sentence what the database refused."""
+    try:
+        yield
+    except DBAPIError as problem:
+        raise StoreError(
+            f"The store did not answer: {problem.orig}.",
+            "Nothing was changed. Check that the disk is not full and the file is a store, "
+            "then try again.",
+        ) from problem
 
 
 def open_engine(address: str) -> Engine:

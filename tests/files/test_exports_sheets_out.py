@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from stationflow.files.csv_text import read_csv
-from stationflow.files.sheets_out import (
+from stationflow.files.exports.sheets_out import (
     LoadColumns,
     SheetColumn,
     SheetTable,

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from stationflow.drawing.text_size import plain
 from stationflow.model import BalanceResult
+from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit, exact, half_up
 
 Row = dict[str, Any]
@@ -47,8 +47,8 @@ def load_chart_rows(
                 {
                     "station": station.number,
                     "order": order,
-                    "task": plain(number),
-                    "name": plain((names or {}).get(number, "")),
+                    "task": one_line(number),
+                    "name": one_line((names or {}).get(number, "")),
                     "time": float(time),
                     "start": float(start),
                     "end": float(start + time),

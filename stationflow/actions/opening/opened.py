@@ -1,0 +1,185 @@
+"""What pages and commands work on: one thing, whether it came from files or out of the store."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+from stationflow.actions.opening.starting import open_own_store
+from stationflow.balancing.work import LineWork, line_work
+from stationflow.errors import NoSourceError, ProductNotFoundError, SourceError, StoreError
+from stationflow.files.codec import product_checksum
+from stationflow.files.instances import Instance
+from stationflow.files.product.product_folder import ProductFile
+from stationflow.files.source import read_source_file
+from stationflow.model import MAIN_LINE, Finding, Plan, Product
+from stationflow.pace.takt import line_pace
+from stationflow.storage import Draft, Store
+from stationflow.units import TimeUnit
+
+
+class Shelf(Protocol):
+    """Where plans, pictures and earlier states of a product lie: in the store, or in its files."""
+
+    def plan_in_force(self, code: str, line: str) -> Plan | None:
+        """Return the plan in force of a line, or None."""
+
+    def pictures(self, product: Product) -> dict[str, bytes]:
+        """Return the bytes of a product's pictures by name."""
+
+    def saved_product(self, code: str, checksum: str) -> Product:
+        """Return an earlier state of a product; a StoreError says that it is not there."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileShelf:
+    """The shelf of a product that was read from files, which hold no earlier states."""
+
+    file: ProductFile
+
+    def plan_in_force(self, code: str, line: str) -> Plan | None:
+        """Return the plan in force of a line, or None."""
+        return next((p for p in self.file.plans if p.line == line and p.in_force), None)
+
+    def pictures(self, product: Product) -> dict[str, bytes]:
+        """Return the bytes of the pictures by name."""
+        return dict(self.file.pictures)
+
+    def saved_product(self, code: str, checksum: str) -> Product:
+        """Say that files hold the newest state only."""
+        raise StoreError("The files do not hold the version the plan was made from.", "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opened:
+    """A product, or a published instance, with all that belongs to it.
+
+    Attributes
+    ----------
+    name
+        What the command line named; a product's code on a page.
+    read
+        The product or the instance.
+    shelf
+        Where a product's plans, pictures and earlier states lie.
+    version, checksum
+        Of the product; version 0: it does not come from the store.
+    findings
+        What was found when it was read.
+    """
+
+    name: str
+    read: Product | Instance
+    shelf: Shelf | None = None
+    version: int = 0
+    checksum: str = ""
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def instance(self) -> Instance | None:
+        """The published instance; None: it is a product."""
+        return self.read if isinstance(self.read, Instance) else None
+
+    @property
+    def product(self) -> Product:
+        """The product; ask for it only when it is no instance."""
+        assert isinstance(self.read, Product)
+        return self.read
+
+    @property
+    def unit(self) -> TimeUnit | str:
+        """The unit in which times are shown."""
+        instance = self.instance
+        return instance.work.time_unit if instance else self.product.time_unit
+
+    @property
+    def lines(self) -> list[str]:
+        """The names of all lines."""
+        return [MAIN_LINE] if self.instance else [line.name for line in self.product.lines]
+
+    def line(self, asked: str | None) -> str:
+        """Return the line that is meant: the one asked for, else the main line."""
+        main = None if self.instance else self.product.main_line
+        return asked or (main.name if main else MAIN_LINE)
+
+    def work(self, line: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
+        """Return the work of a line, and what is wrong with it."""
+        instance = self.instance
+        return (instance.work, ()) if instance else line_work(self.product, line)
+
+    def limit(self, line: str) -> float | None:
+        """Return the limit that demand sets or the instance has; None: there is none."""
+        if instance := self.instance:
+            return None if instance.cycle_time is None else float(instance.cycle_time)
+        return line_pace(self.product, line).station_time_s if self.product.line(line) else None
+
+    def plan_in_force(self, line: str) -> Plan | None:
+        """Return the plan in force of a line, or None."""
+        return self.shelf.plan_in_force(self.product.code, line) if self.shelf else None
+
+    def pictures(self, product: Product) -> dict[str, bytes]:
+        """Return the bytes of the pictures of a state of the product, by name."""
+        return self.shelf.pictures(product) if self.shelf else {}
+
+    def made_from(self, checksum: str) -> Product | None:
+        """Return the state of the product with this checksum; None: it is not there."""
+        if checksum == self.checksum:
+            return self.product
+        try:
+            return self.shelf.saved_product(self.product.code, checksum) if self.shelf else None
+        except StoreError:
+            return None
+
+
+def opened_draft(store: Store, draft: Draft) -> Opened:
+    """Return a draft of the store as pages and commands take it."""
+    product = draft.product
+    return Opened(
+        name=product.code,
+        read=product,
+        shelf=store,
+        version=draft.version,
+        checksum=draft.checksum,
+    )
+
+
+def open_source(name: str) -> Opened:
+    """Open a source by path or product code. A path wins over an equal code.
+
+    Raises
+    ------
+    NoSourceError
+        If it is neither a path nor a product code in the store.
+    SourceError
+        If it cannot be read.
+    """
+    if _is_path(name):
+        return _from_path(name)
+    try:
+        store = open_own_store()
+        return opened_draft(store, store.draft(name))
+    except ProductNotFoundError:
+        raise NoSourceError(name) from None
+
+
+def _is_path(name: str) -> bool:
+    """Return whether there is a file or folder of this name; raise if we may not look."""
+    try:
+        return bool(name) and Path(name).exists()
+    except OSError as problem:  # too long for a name, or a folder that may not be read
+        raise SourceError(
+            name[:80], f"it cannot be looked up ({problem.strerror}).", "Check the path."
+        ) from problem
+
+
+def _from_path(name: str) -> Opened:
+    """Read a source from files; the store is not touched."""
+    file = read_source_file(Path(name))
+    if isinstance(file, Instance):
+        return Opened(name=name, read=file, findings=tuple(file.findings))
+    return Opened(
+        name=name,
+        read=file.product,
+        shelf=FileShelf(file),
+        checksum=product_checksum(file.product),
+        findings=tuple(file.findings),
+    )

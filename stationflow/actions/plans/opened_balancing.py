@@ -1,0 +1,37 @@
+"""Balance what is opened: a line of a product, or a published instance."""
+
+from dataclasses import replace
+
+from stationflow.actions.opening.opened import Opened
+from stationflow.balancing.balance import balance, balance_product
+from stationflow.balancing.explained.bound_reasons import why_not_less
+from stationflow.balancing.progress import Progress
+from stationflow.errors import NoLimitError
+from stationflow.model import BalanceResult, BalanceSettings, by_severity
+
+
+def balance_opened(
+    opened: Opened, line: str, settings: BalanceSettings, progress: Progress | None = None
+) -> BalanceResult:
+    """Balance one line; without a limit, at the line's pace or the instance's own cycle time.
+
+    Raises
+    ------
+    NoLimitError
+        If an instance has no cycle time and none is asked for.
+    """
+    if opened.instance is None:
+        result = balance_product(opened.product, line, settings, progress)
+    else:
+        if settings.takt is None and settings.stations is None:
+            if opened.limit(line) is None:
+                raise NoLimitError(opened.name)
+            settings = replace(settings, takt=opened.limit(line))
+        result = balance(opened.instance.work, settings, progress)
+    return replace(result, findings=by_severity((*opened.findings, *result.findings)))
+
+
+def why_of_result(opened: Opened, result: BalanceResult, settings: BalanceSettings) -> str:
+    """Return why no plan of a line can have less, in words; empty: nothing is proven."""
+    work, _ = opened.work(result.line)
+    return "" if work is None else why_not_less(work, result, settings)

@@ -1,0 +1,84 @@
+"""Limits that cannot all hold, found by counting: nothing has to be tried."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from stationflow.balancing.limits.forms import earliest, from_station
+from stationflow.balancing.limits.joining import Narrowed, narrowed, own_stations
+
+if TYPE_CHECKING:
+    from stationflow.balancing.bounds import Windows
+    from stationflow.balancing.limits.contraction import Contraction
+
+Clash = tuple[str, ...]
+"""What cannot all hold, each in a clause; empty: nothing was found."""
+
+
+def find_clash(line: Contraction, limit: int | None) -> Clash:
+    """Return limits that cannot hold together on a line of any length.
+
+    Tasks kept together and apart, a group longer than the limit of a station, a task for
+    which its own limits and those of the tasks before and after it leave no station.
+    """
+    problem = line.problem
+    for pairs in problem.forms.pairs:
+        if shared := set(pairs.tasks) & set(pairs.others):
+            return (pairs.said, *(said for task in shared for said in _groups_of(line, task)))
+    for task, row in enumerate(line.members):
+        if limit is not None and len(row) > 1 and problem.times[task] > limit:
+            return (*_groups_of(line, task), "their work is longer than the limit of a station")
+    left = narrowed(own_stations(problem.size, problem.forms), problem.predecessors)
+    return _lost(line, left)
+
+
+def stations_needed(
+    line: Contraction, windows: Windows | None, most: int | None
+) -> tuple[int, Clash]:
+    """Return how many stations the limits need, and what cannot hold with so few allowed.
+
+    Parameters
+    ----------
+    line
+        A line whose limits do not clash by themselves.
+    windows
+        Between which stations the work leaves each task; None: there is no limit of time.
+    most
+        How many stations are allowed; None: any number.
+    """
+    problem = line.problem
+    if not problem.forms.stations:
+        return 0, ()
+    heads = windows.earliest if windows else (1,) * problem.size
+    tails = windows.tail if windows else (1,) * problem.size
+    own = own_stations(problem.size, problem.forms)
+    left = narrowed(
+        [s & from_station(e) for s, e in zip(own, heads, strict=True)], problem.predecessors
+    )
+    if clash := _lost(line, left):
+        return 0, (*clash, "the work that comes before takes more stations")
+    needed = [earliest(s) + t - 1 for s, t in zip(left.stations, tails, strict=True)]
+    if most is not None and max(needed) > most:
+        task = needed.index(max(needed))
+        short = replace(left, lost=task, high_by=tuple(range(problem.size)))
+        return max(needed), (*_lost(line, short), f"{max(needed)} stations are needed")
+    return max(needed), ()
+
+
+def _lost(line: Contraction, left: Narrowed) -> Clash:
+    """Return the limits that leave a task no station."""
+    if left.lost is None:
+        return ()
+    tasks = dict.fromkeys((left.lost, left.low_by[left.lost], left.high_by[left.lost]))
+    said = [f.said for task in tasks for f in line.problem.forms.stations if f.task == task]
+    groups = [said for task in tasks for said in _groups_of(line, task)]
+    before = ["the order of the tasks"] if len(tasks) > 1 else []
+    return tuple(dict.fromkeys((*said, *groups, *before)))
+
+
+def _groups_of(line: Contraction, task: int) -> Iterable[str]:
+    """Yield the groups that a task of the contracted line is made of."""
+    inside = set(line.members[task])
+    return (group.said for group in line.whole.forms.groups if inside & set(group.tasks))

@@ -1,0 +1,46 @@
+"""What the engineer entered for a line beyond times and order, as it stands in the product."""
+
+from dataclasses import dataclass
+
+from stationflow.model import Line, LineForm, Product, StationSetting, TaskLimits, TimeLag
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EnteredLimits:
+    """What was entered for a line; the default is nothing at all.
+
+    Attributes
+    ----------
+    numbers
+        Task numbers of the line in listed order, where any limit is entered.
+    tasks
+        The limits of these tasks, in the same order.
+    stations
+        What is special about single stations.
+    lags
+        Times between tasks of which at least one is on the line.
+    line_form
+        Straight, U-line or two-sided.
+    """
+
+    numbers: tuple[str, ...] = ()
+    tasks: tuple[TaskLimits, ...] = ()
+    stations: tuple[StationSetting, ...] = ()
+    lags: tuple[TimeLag, ...] = ()
+    line_form: LineForm = LineForm.STRAIGHT
+
+
+NOTHING = EnteredLimits()
+
+
+def entered_limits(product: Product, line: Line) -> EnteredLimits:
+    """Return what is entered for one line of a product."""
+    tasks = product.tasks_of(line.name)
+    numbers = {task.number for task in tasks}
+    return EnteredLimits(
+        numbers=tuple(task.number for task in tasks),
+        tasks=tuple(task.limits for task in tasks),
+        stations=line.stations,
+        lags=tuple(lag for lag in product.lags if {lag.before, lag.after} & numbers),
+        line_form=line.form,
+    )

@@ -1,0 +1,72 @@
+"""What is entered and kept, and what is entered and not kept: named, never silently dropped."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import fields
+
+from stationflow.balancing.limits.entered import EnteredLimits
+from stationflow.balancing.limits.forms import Form
+from stationflow.balancing.limits.kinds import LIMITS
+from stationflow.balancing.task_check import shortened
+from stationflow.model import LineForm, StationSetting, TaskLimits
+from stationflow.model.schema.tables import TABLE
+
+
+def kept_limits(entered: EnteredLimits, keeps: frozenset[Form]) -> tuple[str, ...]:
+    """Return, in words, the limits that are entered and that a method keeps."""
+    names = [name for kind in LIMITS if kind.kept_by(entered, keeps) for name in kind.task_fields]
+    return tuple(_words("limits", name) for name in names if _having(entered, name))
+
+
+def not_kept_by_method(entered: EnteredLimits, keeps: frozenset[Form]) -> tuple[str, ...]:
+    """Return, in words, the limits that are entered and that other methods keep."""
+    kinds = [kind for kind in LIMITS if not kind.kept_by(entered, keeps)]
+    return tuple(_named(entered, (name for kind in kinds for name in kind.task_fields)))
+
+
+def not_kept_by_any(entered: EnteredLimits) -> tuple[str, ...]:
+    """Return, in words, all that is entered and that no method keeps yet."""
+    known = {name for kind in LIMITS for name in kind.task_fields}
+    others = (field.name for field in fields(TaskLimits) if field.name not in known)
+    return (*_named(entered, others), *_lags(entered), *_settings(entered))
+
+
+def _words(table: str, field: str) -> str:
+    """Return what a column is called in sentences."""
+    return next(column.in_words for column in TABLE[table].columns if column.field == field)
+
+
+def _having(entered: EnteredLimits, name: str) -> list[str]:
+    """Return the tasks that have a limit."""
+    unset = getattr(TaskLimits(), name)
+    tasks = zip(entered.numbers, entered.tasks, strict=True)
+    return [number for number, limits in tasks if getattr(limits, name) != unset]
+
+
+def _named(entered: EnteredLimits, names: Iterable[str]) -> Iterator[str]:
+    """Yield each limit with the tasks that have it."""
+    for name in names:
+        if having := _having(entered, name):
+            yield f"{_words('limits', name)} (task {shortened(having)})"
+
+
+def _lags(entered: EnteredLimits) -> Iterator[str]:
+    """Yield the times between tasks."""
+    if entered.lags:
+        pairs = shortened([f"{lag.before} to {lag.after}" for lag in entered.lags])
+        yield f"time between tasks ({pairs})"
+
+
+def _settings(entered: EnteredLimits) -> Iterator[str]:
+    """Yield what is special about stations, and the form of the line."""
+    known = {"number", *(name for kind in LIMITS for name in kind.station_fields)}
+    having: dict[str, list[str]] = defaultdict(list)
+    for setting in entered.stations:
+        plain = StationSetting(number=setting.number)
+        for name in (field.name for field in fields(StationSetting) if field.name not in known):
+            if getattr(setting, name) != getattr(plain, name):
+                having[name].append(str(setting.number))
+    for name, stations in having.items():
+        yield f"{_words('stations', name)} (station {shortened(stations)})"
+    if entered.line_form != LineForm.STRAIGHT:
+        yield f"form of the line ({entered.line_form})"

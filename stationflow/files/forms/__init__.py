@@ -1,0 +1,1 @@
+"""The forms that stored documents have had, and the steps from each to the next."""

@@ -1,0 +1,230 @@
+"""Products with all their saves and pictures."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, and_, exists, func, insert, select, update
+
+from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
+from stationflow.model import Author, Plan, Product
+from stationflow.storage.database import Database
+from stationflow.storage.saves import (
+    LIGHT,
+    Draft,
+    Newest,
+    add_save,
+    newest_draft,
+    newest_save,
+    next_version,
+    restore,
+    save_of,
+    stored_product,
+    undone_save,
+)
+from stationflow.storage.store_tables import as_utc, pictures, plans, products, saves
+from stationflow.storage.stored_plans import insert_plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductRow(Newest):
+    """One row of the list of products; `has_plan` says whether any plan is in force."""
+
+    code: str
+    name: str
+    tasks: int
+    archived: bool
+    has_plan: bool
+
+
+class StoredProducts(Database):
+    """All products."""
+
+    def products(self, *, archived: bool = False) -> list[ProductRow]:
+        """Return the products in the store, by code; archived ones only if asked for."""
+        newest = select(func.max(saves.c.save_id)).group_by(saves.c.code)
+        planned = exists().where(and_(plans.c.code == products.c.code, plans.c.in_force))
+        query = (
+            select(products.c.archived, *LIGHT, planned.label("has_plan"))
+            .join(saves, saves.c.code == products.c.code)
+            .where(saves.c.save_id.in_(newest))
+            .order_by(products.c.code)
+        )
+        if not archived:
+            query = query.where(~products.c.archived)
+        with self.reading() as connection:
+            return [
+                ProductRow(
+                    code=row.code,
+                    name=row.name,
+                    version=row.version,
+                    checksum=row.checksum,
+                    tasks=row.task_count,
+                    by=row.author,
+                    at=as_utc(row.at),
+                    archived=row.archived,
+                    has_plan=row.has_plan,
+                )
+                for row in connection.execute(query)
+            ]
+
+    def has_products(self) -> bool:
+        """Return whether any product was ever put into the store."""
+        with self.reading() as connection:
+            return connection.execute(select(products.c.code).limit(1)).first() is not None
+
+    def add_product(
+        self,
+        product: Product,
+        contents: Mapping[str, bytes],
+        *,
+        by: Author,
+        plans: Sequence[Plan] = (),
+        begun_as: Product | None = None,
+    ) -> Draft:
+        """Put a new product into the store.
+
+        Parameters
+        ----------
+        contents
+            Bytes of its pictures, by checksum.
+        plans
+            Its plans, oldest first, those in force marked.
+        begun_as
+            A state of the same product, mostly an empty one, that an undo goes back to;
+            None: there is nothing to go back to.
+
+        Raises
+        ------
+        ProductExistsError
+            If the product code is taken.
+        """
+        with self.writing(by) as connection:
+            taken = select(products.c.code).where(products.c.code == product.code)
+            if connection.execute(taken).first():
+                raise ProductExistsError(product.code)
+            connection.execute(insert(products).values(code=product.code, archived=False))
+            _add_pictures(connection, contents)
+            begun = None
+            if begun_as is not None:
+                begun = add_save(connection, begun_as, version=1, by=by)
+            add_save(connection, product, version=1, by=by, came_from=begun)
+            for plan in plans:
+                insert_plan(connection, plan)
+            return newest_draft(connection, product.code)
+
+    def draft(self, code: str) -> Draft:
+        """Return the newest state of a product.
+
+        Raises
+        ------
+        ProductNotFoundError
+            If there is none of this code.
+        """
+        with self.reading() as connection:
+            return newest_draft(connection, code)
+
+    def newest(self, code: str) -> Newest:
+        """Return which state of a product is the newest: quick enough to be asked often.
+
+        Raises
+        ------
+        ProductNotFoundError
+            If there is none of this code.
+        """
+        with self.reading() as connection:
+            row = newest_save(connection, code)
+        return Newest(version=row.version, checksum=row.checksum, by=row.author, at=as_utc(row.at))
+
+    def save(
+        self,
+        product: Product,
+        *,
+        base: str,
+        by: Author,
+        contents: Mapping[str, bytes] | None = None,
+    ) -> Draft:
+        """Save an edited product; one without a change adds no version.
+
+        Parameters
+        ----------
+        base
+            Checksum of the draft the edit started from.
+        contents
+            Bytes of pictures that are new, by checksum.
+
+        Raises
+        ------
+        DraftChangedError
+            If the newest state is no longer the one the edit started from.
+        """
+        with self.writing(by) as connection:
+            newest = newest_save(connection, product.code)
+            if newest.checksum != base:
+                raise DraftChangedError(product.code, newest.author, newest.version)
+            _add_pictures(connection, contents or {})
+            if product != stored_product(connection, newest):
+                version = next_version(connection, newest, by)
+                shown = newest.restores or newest.save_id
+                add_save(connection, product, version=version, by=by, came_from=shown)
+            return newest_draft(connection, product.code)
+
+    def undo(self, code: str, *, by: Author) -> Draft:
+        """Go back to the state before the last edit; the undone one is kept."""
+        with self.writing(by) as connection:
+            newest = newest_save(connection, code)
+            shown = save_of(connection, newest.restores or newest.save_id)
+            if shown.came_from is not None:
+                restore(connection, newest, shown.came_from, by)
+            return newest_draft(connection, code)
+
+    def redo(self, code: str, *, by: Author) -> Draft:
+        """Bring back the state that the last undo left."""
+        with self.writing(by) as connection:
+            newest = newest_save(connection, code)
+            undone = undone_save(connection, newest)
+            if undone is not None:
+                restore(connection, newest, undone, by)
+            return newest_draft(connection, code)
+
+    def saved_product(self, code: str, checksum: str) -> Product:
+        """Return a product exactly as one of its saves left it.
+
+        Raises
+        ------
+        StoreError
+            If the product has no such save.
+        """
+        query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
+        with self.reading() as connection:
+            save = connection.execute(query.limit(1)).first()
+            if save is not None:
+                return stored_product(connection, save)
+        raise StoreError(
+            f"Product {code!r} has no version with the checksum {checksum[:12]}.",
+            "Balance again to make a plan from the version that is there.",
+        )
+
+    def set_archived(self, code: str, archived: bool, *, by: Author) -> None:
+        """Archive a product, or bring it back. Nothing of it is lost."""
+        with self.writing(by) as connection:
+            newest_save(connection, code)
+            connection.execute(
+                update(products).where(products.c.code == code).values(archived=archived)
+            )
+
+    def pictures(self, product: Product) -> dict[str, bytes]:
+        """Return the bytes of a product's pictures by name."""
+        checksums = {p.checksum for p in product.pictures}
+        query = select(pictures).where(pictures.c.checksum.in_(checksums))
+        with self.reading() as connection:
+            found = {row.checksum: row.content for row in connection.execute(query)}
+        return {p.name: found[p.checksum] for p in product.pictures if p.checksum in found}
+
+
+def _add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:
+    """Add the pictures that are not there yet."""
+    chosen = pictures.c.checksum.in_(list(contents))
+    there = set(connection.scalars(select(pictures.c.checksum).where(chosen)))
+    new = [{"checksum": c, "content": b} for c, b in contents.items() if c not in there]
+    if new:
+        connection.execute(insert(pictures), new)

@@ -1,0 +1,85 @@
+"""What was ever stored is read for ever: an example of each form, frozen when it was written."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from stationflow.model import Author
+from stationflow.storage import open_store
+
+FORMS = Path(__file__).parent / "forms"
+
+
+@pytest.fixture
+def old_file(tmp_path):
+    """Return a store file as it was before documents had forms.
+
+    It holds the product R-1 (five saves, one undone and redone), three plans, a curve of its
+    main line and remembered columns; and the archived product Z-0.
+    """
+    with sqlite3.connect(tmp_path / "store.db") as file:
+        file.executescript((FORMS / "store_1.sql").read_text("utf-8"))
+    file.close()
+    return tmp_path / "store.db"
+
+
+@pytest.fixture
+def old(old_file):
+    store = open_store(f"sqlite:///{old_file}")
+    yield store
+    store.close()
+
+
+def test_names_and_opinions_of_old_plans_stand_beside_them(old):
+    said = [(p.name, p.remark, p.archived, p.in_force) for p in old.plans("R-1")]
+    assert said == [
+        ("2 stations, shortest cycle, exact", "", False, True),
+        ("1 station, limit 0.750 min, largest candidate rule", "", True, False),
+        ("Summer line", "For the new jig.", False, True),
+    ]
+    assert [p.confirmation and p.confirmation.said for p in old.plans("R-1")] == [
+        "It agrees.",
+        None,
+        None,
+    ]
+
+
+def test_documents_of_old_plans_hold_no_notes_any_more(old, old_file):
+    with sqlite3.connect(old_file) as file:
+        documents = " ".join(row[0] for row in file.execute("SELECT document FROM plans"))
+    assert [
+        word for word in ("Summer", "largest candidate rule", "agrees") if word in documents
+    ] == []
+
+
+def test_old_saves_keep_their_checksums(old):
+    # As sha256 of the stored text, read from the file when it was frozen.
+    assert old.draft("R-1").checksum == (
+        "af053a4e3a8a0ae98e401b821c1e3e4d09a20308be3f085c3d5369a01f0f0bf5"
+    )
+
+
+def test_opening_an_old_product_and_saving_it_unedited_makes_no_version(old):
+    draft = old.draft("R-1")
+    saved = old.save(draft.product, base=draft.checksum, by=Author("ben", draft.at))
+    assert (saved.version, saved.checksum) == (draft.version, draft.checksum)
+
+
+def test_of_two_old_plans_in_force_the_newer_stays(old_file):
+    with sqlite3.connect(old_file) as file:
+        file.execute("UPDATE plans SET in_force = 1")
+    file.close()
+    store = open_store(f"sqlite:///{old_file}")
+    in_force = [(p.line, p.plan_id) for p in store.plans("R-1") if p.in_force]
+    store.close()
+    assert in_force == [("motor", 3), ("main", 2)]
+
+
+def test_an_old_curve_is_read(old):
+    kept = old.last_curve("R-1", "main")
+    assert [(p.stations, p.cycle) for p in kept.curve.points] == [(1, 42.6), (2, 30.1), (3, 30.0)]
+
+
+def test_remembered_columns_of_an_old_store_are_read(old):
+    assert old.remembered_columns("s1").file_name == "tasks.xlsx"
