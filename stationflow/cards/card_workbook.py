@@ -7,8 +7,8 @@ from typing import Any
 from stationflow.cards.card import Card
 from stationflow.cards.card_sheet import EM_OF_LETTER, LINE, CardSheet
 from stationflow.cards.card_workbook_styles import PAPER_CODES, Styles, as_number
+from stationflow.cards.cell_text import line_count
 from stationflow.cards.code import kind_and_version
-from stationflow.cards.lettering import line_count
 from stationflow.cards.paper import Paper
 from stationflow.cards.picture_files import readable_picture
 from stationflow.errors import CardError

@@ -219,6 +219,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
             Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit)),
             Fact(name=say(language, "Work"), value=f"{work} {unit.label}"),
             Fact(name=say(language, kind.capitalize()), value=version),
+            *([Fact(name=say(language, "Date"), value=sheet.dated.isoformat())] if sheet.dated else []),
         ),
         tasks=tuple(
             _card_task(sheet, place, task, times[place - 1], [c[place - 1] for c in model_times])
