@@ -158,9 +158,7 @@ def _tables(card: Card) -> list[dict[str, Any]]:
             "rows": rows,
             "columns": [
                 {
-                    "natural": sorted((" ".join(w for w, _ in cell) for cell in column), key=len)[
-                        -3:
-                    ],
+                    "natural": sorted({" ".join(w for w, _ in cell) for cell in column}),
                     "words": _longest(w for cell in column for w, _ in cell),
                 }
                 for column in zip(*rows, strict=True)
