@@ -1,6 +1,7 @@
 """Cards on paper: PDF, and the same pages as pictures."""
 
 import json
+import math
 import shutil
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -17,6 +18,8 @@ from stationflow.cards.printed_data import card_data
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
+SAMPLE = 8
+"""Cards of a line whose texts are measured to choose one size for all."""
 
 
 def cards_pdf(
@@ -27,6 +30,7 @@ def cards_pdf(
     portrait: bool = False,
     created: date | None = None,
     large_print: bool = False,
+    stations: Collection[int] | None = None,
 ) -> bytes:
     """Return the cards as one PDF.
 
@@ -39,6 +43,8 @@ def cards_pdf(
         None: 1970-01-01.
     large_print
         No text smaller than 16 points: the same content on more pages.
+    stations
+        Numbers of the stations to print; None: all. Text is as large as on all cards together.
 
     Raises
     ------
@@ -46,7 +52,7 @@ def cards_pdf(
         If the cards could not be set.
     """
     sheet = sheet_for(paper, portrait, large_print)
-    return _set_cards(cards, pictures, sheet, {"format": "pdf"}, created)[0]
+    return _set_cards(cards, stations, pictures, sheet, {"format": "pdf"}, created)[0]
 
 
 def cards_png(
@@ -58,6 +64,7 @@ def cards_png(
     ppi: float = 110,
     pages: Collection[int] | None = None,
     large_print: bool = False,
+    stations: Collection[int] | None = None,
 ) -> list[bytes]:
     """Return the pages of the same document as PNG pictures.
 
@@ -67,6 +74,8 @@ def cards_png(
         Pixels per inch of paper.
     pages
         Page numbers from 1 to return; None: all.
+    stations
+        Numbers of the stations to print; None: all.
 
     Raises
     ------
@@ -74,25 +83,29 @@ def cards_png(
         If the cards could not be set.
     """
     sheet = sheet_for(paper, portrait, large_print)
-    shown = _set_cards(cards, pictures, sheet, {"format": "png", "ppi": ppi})
+    shown = _set_cards(cards, stations, pictures, sheet, {"format": "png", "ppi": ppi})
     return [png for n, png in enumerate(shown, start=1) if pages is None or n in pages]
 
 
 def _set_cards(
     cards: Sequence[Card],
+    stations: Collection[int] | None,
     pictures: Mapping[str, bytes],
     sheet: Sheet,
     form: dict[str, Any],
     created: date | None = None,
 ) -> list[bytes]:
     """Set the cards in a folder of their own and return the files made."""
-    if not cards:
+    printed = [card for card in cards if stations is None or card.station in stations]
+    if not printed:
         raise CardError("There are no cards to print.", "Balance the line first.")
     with tempfile.TemporaryDirectory(prefix="cards-") as folder:
         root = Path(folder)
         shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
         shutil.copytree(HERE / "symbols", root / "symbols")
-        letters = _write(root / "cards.json", [card_data(card) for card in cards])
+        sample = cards[:: math.ceil(len(cards) / SAMPLE)]
+        letters = _write(root / "sample.json", [card_data(card) for card in sample])
+        letters |= _write(root / "cards.json", [card_data(card) for card in printed])
         document = {
             **_document(cards[0], sheet),
             "fonts": families_of(letters),
