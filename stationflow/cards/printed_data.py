@@ -10,11 +10,12 @@ from stationflow.cards.code import code_svg
 from stationflow.cards.marks import with_marks
 
 # East Asian characters stand without spaces between words; a line may end after each.
-WORD = re.compile(r"[^\s\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef]+")
+WORD = re.compile(r"(?:\u00a0|[^\s\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\uff00-\uffef])+")
 WIDE = re.compile(r"[MWmw@%&\u2190-\u2bff]")
 LONGEST = 20
 """Width in em, roughly, from which on a word may be broken anywhere: no column holds it."""
 BREAK = "\N{ZERO WIDTH SPACE}"
+NO_BREAK = "\N{NO-BREAK SPACE}"
 MASS = 300
 """Letters of one text that count when columns share the room."""
 LONG_FACT = 30
@@ -139,7 +140,7 @@ def _tables(card: Card) -> list[dict[str, Any]]:
     """Return parts and tools as rows of cells, a cell as words and how they look."""
     parts = [
         (
-            [(said.amount(p), "bold")],
+            [(said.amount(p).replace(" ", NO_BREAK), "bold")],
             [(p.name or p.number, "bold"), *([(p.number, "quiet")] if p.name else [])],
             [(p.container, "bold")],
         )
