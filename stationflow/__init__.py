@@ -7,7 +7,7 @@ What a programmer needs first::
     product, findings = sf.read_product("demo_products/desk_fan")
     pace = sf.line_pace(product, "main")
     result = sf.balance_line(
-        product, takt_s=pace.station_time_s, method="ranked-positional-weight"
+        product, limit_s=pace.station_time_s, method="ranked-positional-weight"
     )
     print(sf.summary(result))
     sf.write_cards("demo_products/desk_fan", result, "cards.pdf")
@@ -106,7 +106,7 @@ def write_cards(
     from stationflow.cards import Paper, cards_pdf, station_cards
 
     file = _product_file(Path(path))
-    plan = Plan(product=file.product.code, settings=BalanceSettings(), result=result)
+    plan = Plan(product=file.product.code, result=result)
     cards, findings = station_cards(file.product, plan, version_label="file")
     Path(out).write_bytes(cards_pdf(cards, dict(file.pictures), paper=Paper(paper)))
     return findings

@@ -72,7 +72,7 @@ def balanced(name: str, line: str) -> BalanceResult:
     work, _ = line_work(product(name), line)
     assert work is not None
     takt = line_pace(product(name), line).station_time_s
-    return balance(work, BalanceSettings(method="ranked-positional-weight", takt=takt))
+    return balance(work, BalanceSettings(method="ranked-positional-weight", limit=takt))
 
 
 def to_be_cured(findings: tuple[Finding, ...]) -> list[str]:
@@ -183,7 +183,7 @@ def test_every_line_balances_at_its_own_pace(name: str, line: str):
     work, _ = line_work(product(name), line)
     assert work is not None
     assert result.has_plan
-    assert verify(work, [s.tasks for s in result.stations], takt=result.takt) == ()
+    assert verify(work, [s.tasks for s in result.stations], takt=result.limit) == ()
 
 
 def test_the_station_time_of_the_fan_is_the_one_worked_out_by_hand():

@@ -51,15 +51,15 @@ def check_settings(settings: BalanceSettings) -> list[str]:
 
 def settings_problems(settings: BalanceSettings) -> list[str]:
     """Return the same of settings that leave the limit to the source, which is known later."""
-    if settings.takt is None and settings.stations is None:
-        settings = replace(settings, takt=1.0)
+    if settings.limit is None and settings.stations is None:
+        settings = replace(settings, limit=1.0)
     return check_settings(settings)
 
 
 def _out_of_range(settings: BalanceSettings) -> list[str]:
     """Return the values that cannot be."""
     wrong = []
-    for name, number in (("takt", settings.takt), ("seconds", settings.seconds)):
+    for name, number in (("limit", settings.limit), ("seconds", settings.seconds)):
         if number is not None and not (isfinite(number) and number > 0):
             wrong.append(f"{name} must be a number above zero, got {number}.")
     counts = (
@@ -82,12 +82,12 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
 def _goal_problems(settings: BalanceSettings) -> list[str]:
     """Return what does not fit together as a goal."""
     if settings.goal == Goal.BEST_EFFICIENCY:
-        if settings.takt is not None:
-            return ["Best efficiency finds its own cycle time; leave the takt out."]
+        if settings.limit is not None:
+            return ["Best efficiency finds its own cycle time; leave the limit out."]
         if settings.stations is None or settings.stations < (settings.stations_from or 1):
             return ["Best efficiency needs a range of stations, such as 3..6."]
-    elif settings.takt is None and settings.stations is None:
-        return ["Give a takt, a number of stations, or both."]
+    elif settings.limit is None and settings.stations is None:
+        return ["Give a limit, a number of stations, or both."]
     return []
 
 
@@ -110,7 +110,7 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
 
 
 def tasks_longer_than(
-    work: LineWork, takt: float, *, by_demand: bool = False
+    work: LineWork, limit: float, *, by_demand: bool = False
 ) -> tuple[Finding, ...]:
     """Return a finding for each task that is longer than the limit of a station.
 
@@ -118,20 +118,20 @@ def tasks_longer_than(
     ----------
     work
         The line.
-    takt
-        The limit, in the time unit of the work.
+    limit
+        In the time unit of the work.
     by_demand
         Whether demand sets the limit; else it was given by hand.
     """
-    limit, words = exact(takt) * work.ticks, _words(work)
+    most, words = exact(limit) * work.ticks, _words(work)
     last = "lower the demand so that the takt grows" if by_demand else "allow a longer limit"
     findings = []
     for number, time in zip(work.numbers, work.times, strict=True):
-        if time > limit:
-            copies = int((time / limit).to_integral_value(rounding=ROUND_CEILING))
+        if time > most:
+            copies = int((time / most).to_integral_value(rounding=ROUND_CEILING))
             message = (
                 f"Its time {words.show(in_time_unit(work, time))} is longer than the limit of a "
-                f"station, {words.show(takt)}{', which the demand sets' if by_demand else ''}."
+                f"station, {words.show(limit)}{', which the demand sets' if by_demand else ''}."
             )
             hint = f"Split the task, shorten it, plan {copies} parallel stations for it, or {last}."
             findings.append(error("task-longer-than-takt", f"Task {number}", message, hint))
@@ -139,42 +139,42 @@ def tasks_longer_than(
 
 
 def impossible(
-    work: LineWork, problem: BalanceProblem, takt: float, most: int, low: int
+    work: LineWork, problem: BalanceProblem, limit: float, most: int, low: int
 ) -> Finding:
-    """Return the finding that says why so few stations cannot do at this takt.
+    """Return the finding that says why so few stations cannot do at this limit.
 
     Parameters
     ----------
     work, problem
         The line.
-    takt
-        The limit, in the time unit of the work.
+    limit
+        In the time unit of the work.
     most
         Stations allowed.
     low
         The proven number of stations needed.
     """
     message = (
-        f"{count(most, 'station')} at {_words(work).show(takt)} cannot do "
-        f"the work: {_clash(work, problem, takt, most)} "
+        f"{count(most, 'station')} at {_words(work).show(limit)} cannot do "
+        f"the work: {_clash(work, problem, limit, most)} "
         f"At least {count(low, 'station')} {'is' if low == 1 else 'are'} needed."
     )
     return error("line-impossible", f"Line {work.line}", message)
 
 
-def _clash(work: LineWork, problem: BalanceProblem, takt: float, most: int) -> str:
+def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> str:
     """Return the simplest reason in words."""
-    limit, words = problem.limit or 0, _words(work)
-    if bounds.lb1(problem.times, limit) > most:
+    units, words = problem.limit or 0, _words(work)
+    if bounds.lb1(problem.times, units) > most:
         return (
-            f"{most} x {words.figure(takt)} = {words.show(float(exact(takt) * most))}, but the "
+            f"{most} x {words.figure(limit)} = {words.show(float(exact(limit) * most))}, but the "
             f"work content is {words.show(work.total)} in tasks that are not split."
         )
-    long = [at for at, time in enumerate(problem.times) if 2 * time > limit]
+    long = [at for at, time in enumerate(problem.times) if 2 * time > units]
     if len(long) > most:
         named = shortened([work.numbers[at] for at in long])
         return f"no two of the tasks {named} fit into one station."
-    windows = bounds.reach(problem).windows(limit)
+    windows = bounds.reach(problem).windows(units)
     narrow = [at for at, last in enumerate(windows.latest(most)) if last < windows.earliest[at]]
     if narrow:
         at = narrow[0]
@@ -183,8 +183,8 @@ def _clash(work: LineWork, problem: BalanceProblem, takt: float, most: int) -> s
             f"with all that comes before it, task {number} is at station {early} or later; with "
             f"all that comes after it, it needs {count(tail, 'station')} to the end."
         )
-    if bounds.lb3(problem.times, limit) > most:
-        third = [at for at, time in enumerate(problem.times) if 3 * time >= limit]
+    if bounds.lb3(problem.times, units) > most:
+        third = [at for at, time in enumerate(problem.times) if 3 * time >= units]
         return f"the long tasks {shortened(_names(work, third))} do not fit together well enough."
     return "every way of sharing out the tasks was ruled out."
 

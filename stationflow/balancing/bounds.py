@@ -10,10 +10,13 @@ References
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.arrows import closure, closure_matrix, topological_order
+from stationflow.balancing.limits.clashes import stations_needed
+from stationflow.balancing.limits.contraction import contracted
+from stationflow.balancing.limits.forms import NO_FORMS
 from stationflow.balancing.problem import BalanceProblem
 
 if TYPE_CHECKING:
@@ -21,22 +24,16 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
 HEADS_AND_TAILS = "heads and tails"
+LIMITS = "limits"
+"""Name of the bound that follows from what is entered beyond times and order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Windows:
-    """Between which stations each task can be.
+    """Between which stations each task can be."""
 
-    Attributes
-    ----------
-    earliest
-        First station, from 1, that a task can be at.
-    tail
-        Stations needed from the task's own to the end of the line.
-    """
-
-    earliest: tuple[int, ...]
-    tail: tuple[int, ...]
+    earliest: tuple[int, ...]  # first station, from 1, that a task can be at
+    tail: tuple[int, ...]  # stations needed from the task's own to the end of the line
 
     def latest(self, stations: int) -> tuple[int, ...]:
         """Return the last station each task can be at, on a line of so many stations."""
@@ -129,12 +126,30 @@ def bounds(problem: BalanceProblem) -> tuple[tuple[str, int], ...]:
         raise ValueError("bounds need a limit that no task exceeds")
     if not problem.size:
         return ()
+    plain = _plain_bounds(problem, problem.limit)
+    line = contracted(problem)
+    if not problem.forms or line.problem.longest > problem.limit:
+        return plain
+    needed, _ = stations_needed(line, reach(line.problem).windows(problem.limit), None)
+    return _with_limits(plain, needed, _plain_bounds(line.problem, problem.limit))
+
+
+def _plain_bounds(problem: BalanceProblem, limit: int) -> tuple[tuple[str, int], ...]:
+    """Return the bounds on the number of stations that follow from times and order."""
     return (
-        ("LB1", max(1, lb1(problem.times, problem.limit))),
-        ("LB2", lb2(problem.times, problem.limit)),
-        ("LB3", lb3(problem.times, problem.limit)),
-        (HEADS_AND_TAILS, reach(problem).windows(problem.limit).bound),
+        ("LB1", max(1, lb1(problem.times, limit))),
+        ("LB2", lb2(problem.times, limit)),
+        ("LB3", lb3(problem.times, limit)),
+        (HEADS_AND_TAILS, reach(problem).windows(limit).bound),
     )
+
+
+def _with_limits(
+    plain: tuple[tuple[str, int], ...], needed: int, grouped: tuple[tuple[str, int], ...]
+) -> tuple[tuple[str, int], ...]:
+    """Return bounds with that of the limits, where it is more than all of them."""
+    by_limits = max(needed, *(bound for _, bound in grouped))
+    return (*plain, (LIMITS, by_limits)) if by_limits > max(b for _, b in plain) else plain
 
 
 def cycle_bounds(
@@ -151,6 +166,9 @@ def cycle_bounds(
     ready
         The problem's closures, if they are at hand.
     """
+    if problem.forms.groups:
+        plain = cycle_bounds(replace(problem, forms=NO_FORMS), stations)
+        return _with_limits(plain, 0, cycle_bounds(contracted(problem).problem, stations, ready))
     if not problem.size:
         return ()
     simple = (

@@ -1,13 +1,16 @@
 """Stations that somebody gave, measured on the line's own times."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.bounds import bounds, cycle_bounds
-from stationflow.balancing.limits.not_kept import not_kept_by_any
+from stationflow.balancing.limits.forms import ALL_FORMS
+from stationflow.balancing.limits.not_kept import kept_limits, not_kept_by_any
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
-from stationflow.model import BalanceResult, Ending, Goal, StationLoad, has_errors
+from stationflow.model import BalanceResult, BalanceSettings, DemandPace, Ending, Proof, has_errors
 from stationflow.pace.takt import LinePace
 
 GIVEN = "given"
@@ -42,29 +45,29 @@ def given_result(
     most_stations
         How many stations the bounds on the cycle allow; None: as many as are given.
     """
-    time = dict(zip(work.numbers, work.times, strict=True))
     held = [(number, tuple(tasks)) for number, tasks in stations]
-    loads = [sum(time.get(task, 0) for task in tasks) for _, tasks in held]
+    made = assignment(work, held)
     verdict = verify(work, [tasks for _, tasks in held], takt=limit)
-    proved, is_best = _proved(work, loads, limit, most_stations or len(held))
+    most = most_stations or len(held)
+    proved, is_best = _proved(work, [s.work_ticks for s in made.stations], limit, most)
     # `verify` knows every kind of limit that some method keeps; more may be entered.
     is_proven = is_best and not not_kept_by_any(work.limits)
     ending = Ending.OPTIMAL if is_proven else Ending.FOUND
+    is_at_pace = pace is not None and limit is not None and limit == pace.station_time_s
+    asked = BalanceSettings(method=method, stations=most if limit is None else None)
     return BalanceResult(
         line=work.line,
-        goal=Goal.FEWEST_STATIONS if limit else Goal.SHORTEST_CYCLE,
-        ending=None if has_errors(verdict) else ending,
-        method=method,
-        stations=tuple(
-            StationLoad(number=number, tasks=tasks, work=in_time_unit(work, load))
-            for (number, tasks), load in zip(held, loads, strict=True)
+        asked=asked if is_at_pace else replace(asked, limit=limit),
+        pace=pace.in_plan if pace and is_at_pace else DemandPace(),
+        assignment=made,
+        proof=Proof(
+            ending=None if has_errors(verdict) else ending,
+            lower_bound=max((bound for _, bound in proved), default=0.0),
+            bounds=proved,
+            limits_kept=() if has_errors(verdict) else kept_limits(work.limits, ALL_FORMS),
         ),
-        takt=limit,
-        takt_time=pace.takt_time_s if pace else None,
-        operating_takt=pace.operating_takt_s if pace else None,
-        lower_bound=max((bound for _, bound in proved), default=0.0),
-        bounds=proved,
         time_unit=work.time_unit,
+        ticks=work.ticks,
         findings=verdict,
     )
 

@@ -12,48 +12,26 @@ from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
 
-LIMITS_BOUND = "limits"
-"""Name of the bound that follows from the limits of the line."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """What came of a goal.
+    """What came of a goal."""
 
-    Attributes
-    ----------
-    answer
-        The assignment and the bound, in stations or whole units of time by the goal.
-    ending
-        How it ended.
-    bounds
-        The single bounds by name, before the method began.
-    clash
-        Limits of the line that cannot all hold, in clauses.
-    """
-
-    answer: Answer
-    ending: Ending
-    bounds: tuple[tuple[str, int], ...]
-    clash: Clash = ()
+    answer: Answer  # the assignment and the bound, in stations or whole units of time by the goal
+    ending: Ending  # how it ended
+    bounds: tuple[tuple[str, int], ...]  # the single bounds by name, before the method began
+    clash: Clash = ()  # limits of the line that cannot all hold, in clauses
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """A line as it is, and as the method sees it: groups as single tasks, limits it keeps."""
+    """A line as it is, with the limits that the method keeps, and with groups as single tasks."""
 
     line: Contraction
+    told: BalanceProblem
     seen: BalanceProblem
     solver: Solver
     watch: Watch
-    keeps: frozenset[Form]
-
-    def needed(self, windows: bounds.Windows | None, most: int | None) -> tuple[int, Clash]:
-        """Return the stations that the limits need, and the clash if that is too many."""
-        if not self.line.whole.forms:
-            return 0, ()
-        needed, clash = stations_needed(self.line, windows, most)
-        return (needed if clash or Form.STATIONS in self.keeps else 0), clash
 
 
 def reach_goal(
@@ -79,12 +57,10 @@ def reach_goal(
         The forms of limits that the method keeps; it does not see the others.
     """
     line = contracted(problem)
-    seen = line.problem
-    if problem.forms:
-        if clash := find_clash(line, problem.limit):
-            return _ruled_out(problem, settings.stations or 1, clash)
-        seen = replace(seen, forms=seen.forms.only(keeps))
-    asked = _Asked(line, seen, solver, watch, keeps)
+    if clash := find_clash(line, problem.limit):
+        return _ruled_out(problem, settings.stations or 1, clash)
+    told, seen = (replace(p, forms=p.forms.only(keeps)) for p in (problem, line.problem))
+    asked = _Asked(line, told, seen, solver, watch)
     if settings.goal == Goal.SHORTEST_CYCLE:
         outcome = _shortest_cycle(asked, settings.stations or 1)
     elif settings.goal == Goal.BEST_EFFICIENCY:
@@ -101,25 +77,21 @@ def _ruled_out(problem: BalanceProblem, most: int, clash: Clash, needed: int = 0
     """Return that no plan keeps the limits of the line."""
     at_limit = problem.limit is not None
     named = bounds.bounds(problem) if at_limit else bounds.cycle_bounds(problem, most)
-    low = max(needed if at_limit else 0, *(bound for _, bound in named))
+    low = max(needed, *(bound for _, bound in named))
     answer = Answer(lower_bound=low)
     return Outcome(answer=answer, ending=Ending.IMPOSSIBLE, bounds=named, clash=clash)
 
 
 def _at_takt(asked: _Asked, most: int | None) -> Outcome:
     """Ask for few stations at the limit, or for at most `most` of them."""
-    problem, seen, solver, watch = asked.line.whole, asked.seen, asked.solver, asked.watch
-    limit = problem.limit or 0
-    named = bounds.bounds(problem)
+    seen, solver, watch = asked.seen, asked.solver, asked.watch
+    limit = seen.limit or 0
+    named = bounds.bounds(asked.told)
     low = max(bound for _, bound in named)
-    if problem.forms:
-        windows = bounds.reach(seen).windows(limit)
-        needed, clash = asked.needed(windows, most if most is None or low <= most else None)
-        if clash:
-            return _ruled_out(problem, most or 1, clash, needed)
-        by_limits = max(needed, *(bound for _, bound in bounds.bounds(seen)))
-        if by_limits > low:
-            low, named = by_limits, (*named, (LIMITS_BOUND, by_limits))
+    windows = bounds.reach(seen).windows(limit) if asked.line.whole.forms else None
+    needed, clash = stations_needed(asked.line, windows, most)
+    if clash:
+        return _ruled_out(asked.line.whole, most or 1, clash, needed)
     watch.station_bound(low)
     if most is not None and low > most:
         return Outcome(answer=Answer(lower_bound=low), ending=Ending.IMPOSSIBLE, bounds=named)
@@ -141,16 +113,11 @@ def _at_takt(asked: _Asked, most: int | None) -> Outcome:
 
 def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     """Ask for the shortest cycle time of at most `most` stations."""
-    problem, seen, watch = asked.line.whole, asked.seen, asked.watch
-    named = bounds.cycle_bounds(problem, most)
+    seen, watch = asked.seen, asked.watch
+    if clash := stations_needed(asked.line, None, most)[1]:
+        return _ruled_out(asked.line.whole, most, clash)
+    named = bounds.cycle_bounds(asked.told, most)
     low = max(bound for _, bound in named)
-    if problem.forms:
-        needed, clash = asked.needed(None, most)
-        if clash:
-            return _ruled_out(problem, most, clash, needed)
-        by_limits = max(bound for _, bound in bounds.cycle_bounds(seen, most))
-        if by_limits > low:
-            low, named = by_limits, (*named, (LIMITS_BOUND, by_limits))
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
@@ -165,14 +132,13 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
     asked only for cycle times that would be better.
     """
     seen, watch = asked.seen, asked.watch
-    _, clash = asked.needed(None, last)
-    if clash:
+    if clash := stations_needed(asked.line, None, last)[1]:
         return _ruled_out(asked.line.whole, last, clash)
     ready = bounds.reach(seen)
     low = {
         m: max(bound for _, bound in bounds.cycle_bounds(seen, m, ready))
         for m in range(first, last + 1)
-        if not asked.needed(None, m)[1]
+        if not stations_needed(asked.line, None, m)[1]
     }
     named = tuple((count(m, "station"), m * cycle) for m, cycle in low.items())
     watch.cycle_bound(min(bound for _, bound in named))

@@ -37,7 +37,7 @@ def load_chart_rows(
         `station`, `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (whether the
         task ends after the limit). A station without tasks has one row of order 0.
     """
-    ceiling = result.takt if limit is None else limit
+    ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
         start = Decimal(0)
@@ -68,23 +68,13 @@ def load_chart_rows(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationSum:
-    """The load of one station against the limit, in the unit of the rows.
-
-    Attributes
-    ----------
-    idle
-        Time left to the limit; without a limit, to the longest station.
-    over
-        Time over the limit.
-    is_bottleneck
-        Whether no station takes longer.
-    """
+    """The load of one station against the limit, in the unit of the rows."""
 
     number: int
     load: float
-    idle: float
-    over: float
-    is_bottleneck: bool
+    idle: float  # time left to the limit; without a limit, to the longest station
+    over: float  # time over the limit
+    is_bottleneck: bool  # whether no station takes longer
 
 
 def station_sums(rows: Sequence[Row], limit: float | None) -> tuple[StationSum, ...]:

@@ -88,16 +88,16 @@ def gap(result: BalanceResult) -> float | None:
     float or None
         None without a plan or a bound, and where only possible or not was asked.
     """
-    if not result.has_plan or not result.lower_bound or result.goal == Goal.FEASIBLE:
+    if not result.has_plan or not result.proof.lower_bound or result.goal == Goal.FEASIBLE:
         return None
     stations = len(result.stations)
-    cycle = cycle_time([station.work for station in result.stations])
+    cycle = result.cycle_time
     reached = {
         Goal.FEWEST_STATIONS: stations,
         Goal.SHORTEST_CYCLE: cycle,
         Goal.BEST_EFFICIENCY: cycle * stations,
     }[result.goal]
-    return reached / result.lower_bound - 1
+    return reached / result.proof.lower_bound - 1
 
 
 def _base(loads: Sequence[float], limit: float | None) -> float:

@@ -1,92 +1,72 @@
-"""Whether a plan still speaks of the product as it is now."""
+"""What differs, in words, between two states of a product for the plan or curve of a line."""
 
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
+from typing import Any
 
-from stationflow.model import Product, Task
+from stationflow.balancing.plan_inputs import curve_inputs, plan_inputs
+from stationflow.model import Product
 from stationflow.network.line_tree import line_tree
-from stationflow.units import show_time
+from stationflow.units import TimeUnit, show_time
+
+WORDS = {
+    "models": "The mix of models differs.",
+    "calendar": "The calendar differs.",
+    "demand": "The demand differs.",
+    "lags": "The times between tasks differ.",
+}
+OF_TASK = {"model_times": "times by model differ.", "limits": "limits differ."}
 
 
 def plan_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
-    """Return, in words, what differs between two states of a product for one line's plan.
-
-    Task times, precedence, lines, models and pace count; names, steps, parts and
-    pictures do not, because they change no balance.
-
-    Parameters
-    ----------
-    made_from
-        The product the plan was made from.
-    now
-        The product as it is.
-    line
-        Name of the line.
-
-    Returns
-    -------
-    tuple of str
-        Empty: the plan is up to date.
-    """
+    """Return what differs for one line's plan; empty: the plan is up to date."""
+    before, after = plan_inputs(made_from, line), plan_inputs(now, line)
     return (
-        *_task_differences(made_from, now, line),
-        *_line_differences(made_from, now, line),
-        *_pace_differences(made_from, now),
+        *_task_differences(before["tasks"], after["tasks"], now.time_unit),
+        *_line_differences(before["lines"], after["lines"], now),
+        *_other_differences(before, after),
     )
 
 
-def _task_differences(made_from: Product, now: Product, line: str) -> Iterable[str]:
+def curve_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
+    """Return what differs for one line's curve; empty: the curve is up to date."""
+    before, after = curve_inputs(made_from, line), curve_inputs(now, line)
+    tasks = _task_differences(before["tasks"], after["tasks"], now.time_unit)
+    return (*tasks, *_other_differences(before, after))
+
+
+def _task_differences(
+    before: Mapping[str, Any], after: Mapping[str, Any], unit: TimeUnit
+) -> Iterable[str]:
     """Say which tasks of the line differ in what a balance uses."""
-    before = {task.number: task for task in made_from.tasks_of(line)}
-    after = {task.number: task for task in now.tasks_of(line)}
-    for number in before:
-        if number not in after:
-            yield f"Task {number} is gone."
-    for number in after:
-        if number not in before:
-            yield f"Task {number} is new."
-    for number, task in after.items():
+    yield from (f"Task {number} is gone." for number in before if number not in after)
+    yield from (f"Task {number} is new." for number in after if number not in before)
+    for number, is_now in after.items():
         if number in before:
-            yield from _changes_of(before[number], task, now)
+            for said in _changes_of(before[number], is_now, unit):
+                yield f"Task {number}: {said}"
 
 
-def _changes_of(before: Task, after: Task, now: Product) -> Iterable[str]:
+def _changes_of(was: Mapping[str, Any], is_now: Mapping[str, Any], unit: TimeUnit) -> Iterable[str]:
     """Say what differs in one task."""
-    if before.time_ms != after.time_ms:
-        was, is_now = (show_time(t.time_ms, now.time_unit) for t in (before, after))
-        yield f"Task {after.number}: time was {was}, is {is_now}."
-    if set(before.predecessors) != set(after.predecessors):
-        yield (
-            f"Task {after.number}: predecessors were {', '.join(before.predecessors) or 'none'}, "
-            f"are {', '.join(after.predecessors) or 'none'}."
-        )
-    if before.model_times != after.model_times:
-        yield f"Task {after.number}: times by model differ."
-    if before.limits != after.limits:
-        yield f"Task {after.number}: limits differ."
+    if was["time"] != is_now["time"]:
+        yield f"time was {show_time(was['time'], unit)}, is {show_time(is_now['time'], unit)}."
+    if was["predecessors"] != is_now["predecessors"]:
+        old, new = (", ".join(each["predecessors"]) or "none" for each in (was, is_now))
+        yield f"predecessors were {old}, are {new}."
+    yield from (said for name, said in OF_TASK.items() if was[name] != is_now[name])
 
 
-def _line_differences(made_from: Product, now: Product, line: str) -> Iterable[str]:
+def _line_differences(
+    before: Mapping[str, Any], after: Mapping[str, Any], now: Product
+) -> Iterable[str]:
     """Say which lines on the way from this line to the main line differ."""
-    tree = line_tree(now)
-    way = tree.ways.get(line, ())
-    for is_now in way:
-        was = made_from.line(is_now.name)
-        if was is None or replace(was, title="") != replace(is_now, title=""):
-            yield f"Line {is_now.name}: its settings differ."
-    last = way[-1].feeds if way else line
-    if last and last not in tree.lines:
-        yield f"Line {last} is gone."
+    for name in {**after, **before}:
+        if name not in line_tree(now).lines:
+            yield f"Line {name} is gone."
+        elif name in after and before.get(name) != after[name]:
+            yield f"Line {name}: its settings differ."
 
 
-def _pace_differences(made_from: Product, now: Product) -> Iterable[str]:
-    """Say what differs in models, calendar and demand."""
-    shares = [[(m.name, m.share) for m in p.models] for p in (made_from, now)]
-    if shares[0] != shares[1]:
-        yield "The mix of models differs."
-    if made_from.calendar != now.calendar:
-        yield "The calendar differs."
-    if made_from.demand != now.demand:
-        yield "The demand differs."
-    if made_from.lags != now.lags:
-        yield "The times between tasks differ."
+def _other_differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterable[str]:
+    """Say what differs in models, calendar, demand and lags."""
+    return (said for name, said in WORDS.items() if before.get(name) != after.get(name))

@@ -14,28 +14,15 @@ from stationflow.units import exact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceProblem:
-    """What a method sees of a line.
+    """What a method sees of a line."""
 
-    Attributes
-    ----------
-    times
-        Whole times by position, divided by their greatest common divisor.
-    predecessors, successors
-        Positions at the ends of the arrows.
-    limit
-        Limit of a station in the same whole units; None: no limit was given.
-    scale
-        Ticks in one whole unit.
-    forms
-        The limits of the line.
-    """
-
-    times: tuple[int, ...]
+    times: tuple[int, ...]  # whole times by position, divided by their greatest common divisor
+    # predecessors, successors: positions at the ends of the arrows
     predecessors: tuple[tuple[int, ...], ...]
     successors: tuple[tuple[int, ...], ...]
-    limit: int | None = None
-    scale: int = 1
-    forms: Forms = NO_FORMS
+    limit: int | None = None  # limit of a station in the same whole units; None: no limit was given
+    scale: int = 1  # ticks in one whole unit
+    forms: Forms = NO_FORMS  # the limits of the line
 
     @property
     def size(self) -> int:

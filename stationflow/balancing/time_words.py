@@ -3,20 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stationflow.pace.figures import figure
+from stationflow.pace.figures import figure, fraction
+from stationflow.pace.formula import Value
 from stationflow.units import TimeUnit, seconds_in_unit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeWords:
-    """The unit in which opened numbers speak.
+    """The unit in which opened numbers speak."""
 
-    Attributes
-    ----------
-    unit
-        Unit of the product; None: the times are counts of a published instance.
-    """
-
+    # unit of the product; None: the times are counts of a published instance
     unit: TimeUnit | None = TimeUnit.SECOND
 
     @property
@@ -27,6 +23,11 @@ class TimeWords:
     def number(self, time: float) -> float:
         """Return a time of the plan in this unit."""
         return time if self.unit is None else seconds_in_unit(time, self.unit)
+
+    def value(self, time: float) -> Value:
+        """Return a time of the plan as it is put into a formula."""
+        of_unit = 1000 if self.unit is None else self.unit.milliseconds
+        return Value(fraction(time) * 1000 / of_unit, self.figure(time))
 
     def figure(self, time: float) -> str:
         """Return a time of the plan as a figure, two places finer than the unit is shown."""

@@ -116,19 +116,22 @@ def _numbered(work: LineWork, places: Places) -> Iterator[Finding]:
             continue
         at = places[number][0]
         for is_broken, said in (
-            (limits.station not in (None, at), f"it is fixed at station {limits.station}"),
-            (at < (limits.earliest_station or 1), f"station {limits.earliest_station} or later"),
-            (at > (limits.latest_station or at), f"station {limits.latest_station} or earlier"),
+            (limits.station not in (None, at), f"is fixed at station {limits.station}"),
+            (
+                at < (limits.earliest_station or 1),
+                f"may be no earlier than {limits.earliest_station}",
+            ),
+            (at > (limits.latest_station or at), f"may be no later than {limits.latest_station}"),
         ):
             if is_broken:
-                message = f"It is at station {at}, but entered is: {said}."
+                message = f"It is at station {at}, but {said}."
                 yield error("station-not-allowed", f"Task {number}", message)
 
 
 def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
     """Yield groups that are split, and tasks and zones that share a station but may not."""
     stations_of: dict[str, dict[int, str]] = defaultdict(dict)
-    zones_at: dict[int, dict[str, str]] = defaultdict(dict)
+    zones_at: dict[int, set[str]] = defaultdict(set)
     stated = {setting.number: setting.zone for setting in work.limits.stations if setting.zone}
     for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
         if number not in places:
@@ -141,19 +144,19 @@ def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
                 message = f"It is at station {at} with task {other}, from which it is kept apart."
                 yield error("tasks-not-apart", f"Task {number}", message)
         if limits.zone:
-            zones_at[at].setdefault(limits.zone, number)
+            zones_at[at].add(limits.zone)
             if limits.zone in stated.values() and stated.get(at) != limits.zone:
                 message = f"It needs zone {limits.zone}, and station {at} is not in it."
                 yield error("station-not-allowed", f"Task {number}", message)
     for label, where in stations_of.items():
         if len(where) > 1:
-            said = ", ".join(f"{number} at station {at}" for at, number in where.items())
-            message = f"The tasks of group {label} are kept together, but task {said}."
+            said = ", ".join(f"task {number} at station {at}" for at, number in where.items())
+            message = f"The tasks of group {label} are not at one station: {said}."
             yield error("group-split", f"Line {work.line}", message)
     for at, zones in zones_at.items():
-        named = {**({stated[at]: ""} if at in stated else {}), **zones}
+        named = zones | ({stated[at]} if at in stated else set())
         if len(named) > 1:
-            message = f"It would lie in more than one zone: {', '.join(named)}."
+            message = f"It would lie in more than one zone: {', '.join(sorted(named))}."
             yield error("zones-mixed", f"Station {at}", message)
 
 
@@ -166,5 +169,6 @@ def _equipped(work: LineWork, places: Places) -> Iterator[Finding]:
     for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
         for name in limits.equipment:
             if number in places and name in having and places[number][0] not in having[name]:
-                message = f"It needs {name}, which station {places[number][0]} does not have."
+                at = places[number][0]
+                message = f"It needs {name}, which station {at} does not have, but another has."
                 yield error("equipment-missing", f"Task {number}", message)

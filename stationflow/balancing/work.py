@@ -13,37 +13,21 @@ from stationflow.units import TimeUnit, exact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineWork:
-    """The work of one line.
+    """The work of one line."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    numbers
-        Task numbers in listed order.
-    times
-        Task times in whole ticks.
-    predecessors
-        For each task the positions of its direct predecessors on the same line.
-    ticks
-        How many ticks one `time_unit` has: 1000 for seconds kept to the
-        millisecond, 1 for published instances.
-    time_unit
-        "s" for products, "unit" for published instances.
-    shown
-        The unit in which findings speak of the times of a product.
-    limits
-        What is entered beyond times and order.
-    """
-
-    line: str
-    numbers: tuple[str, ...]
-    times: tuple[int, ...]
+    line: str  # name of the line
+    numbers: tuple[str, ...]  # task numbers in listed order
+    times: tuple[int, ...]  # task times in whole ticks
+    # for each task the positions of its direct predecessors on the same line
     predecessors: tuple[tuple[int, ...], ...]
+    # how many ticks one `time_unit` has: 1000 for seconds kept to the millisecond, 1 for published
+    # instances
     ticks: int = 1000
-    time_unit: str = "s"
-    shown: TimeUnit = TimeUnit.SECOND
-    limits: EnteredLimits = NOTHING
+    time_unit: str = "s"  # "s" for products, "unit" for published instances
+    shown: TimeUnit = TimeUnit.SECOND  # the unit in which findings speak of the times of a product
+    # for each model of the mix its name and the task times in whole ticks
+    model_times: tuple[tuple[str, tuple[int, ...]], ...] = ()
+    limits: EnteredLimits = NOTHING  # what is entered beyond times and order
 
     def __post_init__(self) -> None:
         """Refuse rows that do not belong together."""
@@ -133,6 +117,10 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         times=tuple(mean_time_ms(product, task) for task in tasks),
         predecessors=predecessors,
         shown=product.time_unit,
+        model_times=tuple(
+            (model.name, tuple(task.time_ms_for(model.name) or 0 for task in tasks))
+            for model in product.models
+        ),
         limits=entered_limits(product, line),
     )
     return work, findings

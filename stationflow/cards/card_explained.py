@@ -54,7 +54,7 @@ def card_numbers(product: Product, result: BalanceResult, station: int) -> tuple
                 key=f"station-{station}-card-sum",
                 where=f"station {station}",
             ),
-            float(unit.rounded(load.work)),
+            float(unit.rounded(result.in_time_unit(load.work_ticks))),
             "the load of the station in the plan, rounded,",
         ),
     )

@@ -32,12 +32,12 @@ from stationflow.model import (
     Plan,
     Product,
     Severity,
-    StationLoad,
+    Station,
     Task,
     error,
     warning,
 )
-from stationflow.units import milliseconds, rounded_to_sum
+from stationflow.units import rounded_to_sum
 
 OF_THE_WHOLE_LINE = "limits-not-kept"
 
@@ -152,22 +152,21 @@ def balanced_time_ms(product: Product, task: Task) -> int:
 
 def _limit(result: BalanceResult) -> tuple[float, str]:
     """Return the limit of a station and its name."""
-    longest = max((load.work for load in result.stations), default=0.0)
-    if result.takt is None or result.goal == Goal.SHORTEST_CYCLE:
-        return longest if result.takt is None else result.takt, "Cycle time"
-    return result.takt, "Station time"
+    if result.limit is None or result.goal == Goal.SHORTEST_CYCLE:
+        return result.cycle_time if result.limit is None else result.limit, "Cycle time"
+    return result.limit, "Station time"
 
 
 def _pace(result: BalanceResult, unit: PrintedUnit, line_pace_s: float | None) -> tuple[Fact, ...]:
     """Return takt time and operating takt as far as they are known."""
     paces = (
-        ("Takt time", result.takt_time),
-        ("Operating takt", result.operating_takt or line_pace_s),
+        ("Takt time", result.pace.takt_time),
+        ("Operating takt", result.pace.operating_takt or line_pace_s),
     )
     return tuple(Fact(name=n, value=unit.show(time)) for n, time in paces if time is not None)
 
 
-def _disagreements(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Iterable[Finding]:
+def _disagreements(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Iterable[Finding]:
     """Name what the plan says otherwise than the product."""
     where = f"Station {load.number}"
     known = {task.number for task in tasks}
@@ -178,16 +177,16 @@ def _disagreements(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) ->
             )
     total = sum(balanced_time_ms(sheet.product, task) for task in tasks)
     # Weighted times may be rounded once more on the way into the plan: 1 ms for each task.
-    if len(known) == len(load.tasks) and abs(total - milliseconds(load.work)) > len(tasks):
+    if len(known) == len(load.tasks) and abs(total - load.work_ticks) > len(tasks):
         yield warning(
             "plan-out-of-date",
             where,
-            f"the plan counts {sheet.unit.show(load.work)} of work, "
+            f"the plan counts {sheet.unit.show(load.work_ticks / 1000)} of work, "
             f"its tasks now take {sheet.unit.show(total / 1000)}.",
         )
 
 
-def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
+def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     """Return the card of one station."""
     product, unit, plan = sheet.product, sheet.unit, sheet.plan
     line = product.line(plan.line)
@@ -210,7 +209,7 @@ def _card(sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...]) -> Card:
         dated=sheet.dated.isoformat() if sheet.dated else "",
         prepared_by=product.author,
         approved_by=sheet.approved_by,
-        operators=max(load.operators, own.operators if own else 1),
+        operators=max(len(load.operators), own.operators if own else 1),
         copies=own.copies if own else 1,
         unit=unit.label,
         work=str(work),
@@ -353,7 +352,7 @@ def _time_bar(sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...]) -> T
 
 
 def _remarks(
-    sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...], bar: TimeBar
+    sheet: _Sheet, load: Station, tasks: tuple[Task, ...], bar: TimeBar
 ) -> tuple[str, ...]:
     """Return what the plan's findings say about this station or one of its tasks."""
     places = "|".join([f"station {load.number}", *(f"task {re.escape(t)}" for t in load.tasks)])
@@ -370,7 +369,7 @@ def _remarks(
 
 
 def _not_kept(
-    sheet: _Sheet, load: StationLoad, tasks: tuple[Task, ...], finding: Finding
+    sheet: _Sheet, load: Station, tasks: tuple[Task, ...], finding: Finding
 ) -> Iterable[str]:
     """Yield the limits not kept that concern this station; the finding names the whole line's."""
     line, method = sheet.product.line(sheet.plan.line), sheet.plan.result.method

@@ -1,5 +1,6 @@
 """Arguments and options that several commands share."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -17,9 +18,9 @@ SourceArgument = Annotated[
 LineOption = Annotated[
     str | None, typer.Option("--line", help="The line; without it the main line.")
 ]
-TaktOption = Annotated[
+LimitOption = Annotated[
     str | None,
-    typer.Option("--takt", help="Limit of a station in the source's unit (seconds for products)."),
+    typer.Option("--limit", help="Limit of a station in the source's unit (seconds for products)."),
 ]
 StationsOption = Annotated[
     str | None,
@@ -44,4 +45,9 @@ NodesOption = Annotated[
         "--nodes", help="Most partial plans looked at, for exact; without it no limit but time."
     ),
 ]
+ProgressOption = Annotated[
+    bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
+]
+PlanOption = Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")]
+PictureOption = Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]

@@ -17,20 +17,23 @@ from stationflow.cli.arguments import (
     CoresOption,
     DirectionOption,
     JsonOption,
+    LimitOption,
     LineOption,
     MemoryOption,
     NodesOption,
+    PictureOption,
+    PlanOption,
+    ProgressOption,
     SecondsOption,
     SeedOption,
     SourceArgument,
     StationsOption,
-    TaktOption,
     TrialsOption,
 )
 from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import CurveSettings, Finding, has_errors
+from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
@@ -50,7 +53,7 @@ app = typer.Typer(
 EXPORTED = (
     "tasks", "parts", "findings", "pace", "matrix", "stations", "assignment", "numbers",
 )  # fmt: skip
-"""What can be exported, as `actions.exporting.What` names it."""
+"""What can be exported, as `actions.showing.exporting.What` names it."""
 INTERRUPTED = 130
 """How typer ends a command that was interrupted."""
 
@@ -60,7 +63,7 @@ def balance(
     source: SourceArgument,
     line: LineOption = None,
     all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
-    takt: TaktOption = None,
+    limit: LimitOption = None,
     stations: StationsOption = None,
     best_efficiency: Annotated[
         bool, typer.Option("--best-efficiency", help="Smallest stations x cycle time.")
@@ -76,9 +79,7 @@ def balance(
     confirm: Annotated[
         bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
     ] = False,
-    progress: Annotated[
-        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
-    ] = False,
+    progress: ProgressOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
@@ -88,7 +89,7 @@ def balance(
         raise typer.BadParameter("Give --line or --all-lines, not both.")
     settings = balance_settings(
         method=method,
-        takt=takt,
+        limit=limit,
         stations=stations,
         best_efficiency=best_efficiency,
         direction=direction,
@@ -109,15 +110,17 @@ def balance(
     names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
     results = [balance_opened(opened, name, settings, watcher) for name in names]
+    said: list[Confirmation | None] = [None] * len(results)
     if confirm:
         from stationflow.actions.plans.confirming import confirmed
 
-        results = [confirmed(opened, settings, result, watcher) for result in results]
+        said = [confirmed(opened, result, watcher) for result in results]
+    answers = list(zip(results, said, strict=True))
     if as_json:
-        reports.print_balances(opened, results, in_list=all_lines)
+        reports.print_balances(opened, answers, in_list=all_lines)
     else:
-        reports.tell_balances(opened, results, settings)
-    contradicted = any(r.confirmation and r.confirmation.agrees is False for r in results)
+        reports.tell_balances(opened, answers)
+    contradicted = any(each is not None and each.agrees is False for each in said)
     if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
 
@@ -139,7 +142,7 @@ def compare(
     plans: Annotated[list[Path] | None, typer.Option("--plan", help="A PLAN.json; repeat.")] = None,
     methods: Annotated[list[str] | None, typer.Option("--method", help="A method; repeat.")] = None,
     line: LineOption = None,
-    takt: TaktOption = None,
+    limit: LimitOption = None,
     stations: StationsOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -148,18 +151,18 @@ def compare(
 
     if bool(plans) == bool(methods):
         raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
-    if plans and (takt or stations):
-        raise typer.BadParameter("--takt and --stations go with --method; plans have theirs.")
+    if plans and (limit or stations):
+        raise typer.BadParameter("--limit and --stations go with --method; plans have theirs.")
     every = [
         balance_settings(
             method=method,
-            takt=takt,
+            limit=limit,
             stations=stations,
         )
         for method in methods or []
     ]
     opened = _opened(source)
-    compared = compare_plans(opened, plans) if plans else compare_methods(opened, line, every)
+    compared = compare_plans(opened, line, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
     if not all(each.plan.result.has_plan for each in compared.plans):
         raise typer.Exit(1)
@@ -176,7 +179,7 @@ def explain(
         ),
     ] = None,
     line: LineOption = None,
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    plan: PlanOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
@@ -199,8 +202,8 @@ def explain(
 @app.command()
 def diagram(
     source: SourceArgument,
-    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json for stations.")] = None,
+    out: PictureOption,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -215,13 +218,13 @@ def diagram(
 @app.command()
 def chart(
     source: SourceArgument,
-    out: Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    out: PictureOption,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
-    from stationflow.actions.exporting import chart_opened
+    from stationflow.actions.showing.exporting import chart_opened
 
     kind = cast(Literal["svg", "png", "pdf"], ending_of(out, ("svg", "png", "pdf")))
     made = chart_opened(_opened(source), line=line, plan=plan, kind=kind)
@@ -233,14 +236,12 @@ def export(
     source: SourceArgument,
     what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
     out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
-    plan: Annotated[
-        Path | None, typer.Option("--plan", help="A PLAN.json, for stations, assignment, numbers.")
-    ] = None,
+    plan: PlanOption = None,
     line: LineOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
-    from stationflow.actions.exporting import What, export_opened
+    from stationflow.actions.showing.exporting import What, export_opened
 
     wanted = What(one_of("--what", what, EXPORTED))
     ending = cast(Literal["csv", "xlsx"], ending_of(out, ("csv", "xlsx")))
@@ -252,7 +253,7 @@ def export(
 def cards(
     source: SourceArgument,
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
-    plan: Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")] = None,
+    plan: PlanOption = None,
     line: LineOption = None,
     paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
     portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
@@ -303,9 +304,7 @@ def curve(
     seed: SeedOption = None,
     cores: CoresOption = None,
     memory: MemoryOption = None,
-    progress: Annotated[
-        bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
-    ] = False,
+    progress: ProgressOption = False,
     as_json: JsonOption = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""

@@ -3,32 +3,32 @@
 import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import typer
 
-from stationflow.model import BalanceSettings, Direction
+from stationflow.model import BalanceSettings
 
 if TYPE_CHECKING:
     from stationflow.actions.showing.card_printing import FileKind
 
-LONGEST_TAKT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
+LONGEST_LIMIT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
 
 
-def takt_option(text: str | None) -> float | None:
-    """Return the limit of a station from ``--takt``, in the source's unit."""
+def limit_option(text: str | None) -> float | None:
+    """Return the limit of a station from ``--limit``, in the source's unit."""
     if text is None:
         return None
     try:
-        takt = float(text)
+        limit = float(text)
     except ValueError:
-        takt = math.nan
-    if not (0 < takt <= LONGEST_TAKT):
+        limit = math.nan
+    if not (0 < limit <= LONGEST_LIMIT):
         raise typer.BadParameter(
-            f"--takt is {text!r}; give a number above 0, at most {LONGEST_TAKT:g}, in the "
-            "source's unit (seconds for products), for example --takt 52.5."
+            f"--limit is {text!r}; give a number above 0, at most {LONGEST_LIMIT:g}, in the "
+            "source's unit (seconds for products), for example --limit 52.5."
         )
-    return takt
+    return limit
 
 
 def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
@@ -54,33 +54,24 @@ def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None
 def balance_settings(
     *,
     method: str,
-    takt: str | None,
+    limit: str | None,
     stations: str | None,
     best_efficiency: bool = False,
-    direction: Direction | None = None,
-    seconds: float | None = None,
-    trials: int | None = None,
-    seed: int | None = None,
-    cores: int | None = None,
-    memory_mb: int | None = None,
-    nodes: int | None = None,
+    **options: Any,
 ) -> BalanceSettings:
-    """Return what a balance is asked for; a misfit among the options is wrong usage."""
+    """Return what a balance is asked for; `options` as in `BalanceSettings`.
+
+    A misfit among them is wrong usage.
+    """
     from stationflow.balancing.balance_check import settings_problems
 
     first, last = stations_option(stations, best_efficiency)
     settings = BalanceSettings(
         method=method,
-        takt=takt_option(takt),
+        limit=limit_option(limit),
         stations=last,
         stations_from=first,
-        direction=direction,
-        seconds=seconds,
-        trials=trials,
-        seed=seed,
-        cores=cores,
-        memory_mb=memory_mb,
-        nodes=nodes,
+        **options,
     )
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))

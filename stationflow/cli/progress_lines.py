@@ -1,10 +1,11 @@
-"""Progress of a long balance on the command line, and stopping it kindly."""
+"""What happens on the way as JSON lines, on the command line and in jobs, and stopping kindly."""
 
 import json
 import signal
 import threading
 import time
 from types import FrameType
+from typing import Any
 
 import typer
 
@@ -13,17 +14,48 @@ from stationflow.balancing.progress import Progress
 from stationflow.model import CurvePoint
 
 
-class PlainProgress(Progress, CurveProgress):
-    """Says nothing; an interrupt or a request to end stops the method, which keeps its best."""
+class EventProgress(Progress, CurveProgress):
+    """Tells of everything as an event: its name and what belongs to it."""
 
     def __init__(self) -> None:
         self._stop = threading.Event()
-        for request in (signal.SIGINT, signal.SIGTERM):
-            signal.signal(request, self._ask)
+
+    def tell(self, **event: Any) -> None:
+        """Tell of one event; this one keeps it to itself."""
 
     def should_stop(self) -> bool:
         """Return whether somebody asked to stop."""
         return self._stop.is_set()
+
+    def on_prepare(self) -> None:
+        """Tell that the search is made ready."""
+        self.tell(event="prepare")
+
+    def on_better(self, stations: int, limit: float) -> None:
+        """Tell that a better plan was found."""
+        self.tell(event="better", stations=stations, limit=limit)
+
+    def on_bound(self, bound: float) -> None:
+        """Tell that less is proven impossible."""
+        self.tell(event="bound", bound=bound)
+
+    def on_point(self, point: CurvePoint) -> None:
+        """Tell that more is known of a point of a curve."""
+        self.tell(
+            event="point",
+            stations=point.stations,
+            cycle_time=point.cycle,
+            lower_bound=point.lower_bound,
+        )
+
+
+class PlainProgress(EventProgress):
+    """Says little; an interrupt or a request to end stops the method, which keeps its best."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        for request in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(request, self._ask)
 
     def on_prepare(self) -> None:
         """Say that the search is made ready."""
@@ -37,36 +69,17 @@ class PlainProgress(Progress, CurveProgress):
 
 
 class LineProgress(PlainProgress):
-    """Writes what happens as JSON lines to standard error."""
+    """Writes each event to standard error, with the time since the start in seconds."""
 
     def __init__(self) -> None:
         super().__init__()
         self._started = time.monotonic()
 
     def on_prepare(self) -> None:
-        """Write that the search is made ready."""
-        self._write({"event": "prepare"})
+        """Tell that the search is made ready."""
+        self.tell(event="prepare")
 
-    def on_better(self, stations: int, limit: float) -> None:
-        """Write that a better plan was found."""
-        self._write({"event": "better", "stations": stations, "limit": limit})
-
-    def on_bound(self, bound: float) -> None:
-        """Write that less is proven impossible."""
-        self._write({"event": "bound", "bound": bound})
-
-    def on_point(self, point: CurvePoint) -> None:
-        """Write that more is known of a point of a curve."""
-        self._write(
-            {
-                "event": "point",
-                "stations": point.stations,
-                "cycle_time": point.cycle,
-                "lower_bound": point.lower_bound,
-            }
-        )
-
-    def _write(self, line: dict[str, object]) -> None:
-        """Write one line with the time since the start, in seconds."""
-        line["seconds"] = round(time.monotonic() - self._started, 3)
-        typer.echo(json.dumps(line), err=True)
+    def tell(self, **event: Any) -> None:
+        """Write one event."""
+        seconds = round(time.monotonic() - self._started, 3)
+        typer.echo(json.dumps(event | {"seconds": seconds}), err=True)

@@ -12,6 +12,7 @@ from stationflow.model import (
     MAIN_LINE,
     BalanceResult,
     BalanceSettings,
+    Confirmation,
     Finding,
     Severity,
     error,
@@ -22,25 +23,25 @@ if TYPE_CHECKING:
     from stationflow.balancing.compare.plans_compared import Comparison
 
 
-def print_balances(opened: "Opened", results: Sequence[BalanceResult], *, in_list: bool) -> None:
+Answers = Sequence[tuple[BalanceResult, Confirmation | None]]
+"""Balanced lines, each with what a second solver says of it."""
+
+
+def print_balances(opened: "Opened", answers: Answers, *, in_list: bool) -> None:
     """Print the JSON document of one line, or a list of them."""
     from stationflow.files.plan_document import plan_document
 
-    documents = [plan_document(opened.name, result) for result in results]
+    documents = [plan_document(opened.name, result, said) for result, said in answers]
     print_json({"lines": documents} if in_list else documents[0])
 
 
-def tell_balances(
-    opened: "Opened", results: Sequence[BalanceResult], settings: BalanceSettings
-) -> None:
+def tell_balances(opened: "Opened", answers: Answers) -> None:
     """Print the balances as text."""
     from stationflow.actions.plans.opened_balancing import why_of_result
-    from stationflow.actions.plans.plan_keeping import complete_settings
     from stationflow.balancing.explained.summary import summary
 
-    asked = complete_settings(settings)
-    for result in results:
-        typer.echo(summary(result, opened.name, asked, why_of_result(opened, result, asked)))
+    for result, said in answers:
+        typer.echo(summary(result, opened.name, why_of_result(opened, result), said))
         tell_findings(result.findings)
         typer.echo("")
 

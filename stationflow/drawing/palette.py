@@ -34,28 +34,18 @@ LIMIT = "#004488"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inks:
-    """The colours of a chart on one ground.
+    """The colours of a chart on one ground."""
 
-    Attributes
-    ----------
-    ground
-        What the chart lies on.
-    ink
-        Words on the ground.
-    limit, over
-        The limit line, and what is above it.
-    segments
-        Fills of the tasks, in turn; their numbers are written in `segment_ink`.
-    idle, idle_narrow, idle_edge, idle_ink
-        Fill, fill of narrow bars, outline and words of idle time.
-    """
-
-    ground: str
-    ink: str
+    ground: str  # what the chart lies on
+    ink: str  # words on the ground
+    # limit, over: the limit line, and what is above it
     limit: str
     over: str
+    # fills of the tasks, in turn; their numbers are written in `segment_ink`
     segments: tuple[str, str]
     segment_ink: str
+    # idle, idle_narrow, idle_edge, idle_ink: fill, fill of narrow bars, outline and words of idle
+    # time
     idle: str
     idle_narrow: str
     idle_edge: str

@@ -6,6 +6,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
@@ -67,27 +68,46 @@ def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
     with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
-        settings = _font_settings(Path(folder))
-        try:
-            done = subprocess.run(
-                _command(kind),
-                input=source.encode("utf-8", "replace"),
-                capture_output=True,
-                timeout=timeout_s,
-                check=False,
-                env={**os.environ, "FONTCONFIG_FILE": str(settings)},
-            )
-        except subprocess.TimeoutExpired as caught:
-            raise DrawingError(
-                f"The diagram was not drawn within {timeout_s:g} s.", TOO_LARGE
-            ) from caught
-        except OSError as caught:
-            raise DrawingError(f"The layout program did not start: {caught}.", REPORT) from caught
+        fonts = {"FONTCONFIG_FILE": str(_font_settings(Path(folder)))}
+        source_text = source.encode("utf-8", "replace")
+        drawn = drawn_by_child(_command(kind), source_text, "diagram", timeout_s, fonts)
+    return TITLE.sub(rb"\1\3\2", drawn) if kind == "svg" else drawn
+
+
+def drawn_by_child(
+    command: list[str],
+    given: bytes,
+    what: str,
+    timeout_s: float = 20,
+    more: Mapping[str, str] | None = None,
+) -> bytes:
+    """Return what a program draws in a process of its own; `more` is put into its environment.
+
+    Raises
+    ------
+    DrawingError
+        If it takes longer than `timeout_s`, or fails.
+    """
+    try:
+        done = subprocess.run(
+            command,
+            input=given,
+            capture_output=True,
+            timeout=timeout_s,
+            check=False,
+            env={**os.environ, **(more or {})},
+        )
+    except subprocess.TimeoutExpired as caught:
+        raise DrawingError(
+            f"The {what} was not drawn within {timeout_s:g} s.", TOO_LARGE
+        ) from caught
+    except OSError as caught:
+        raise DrawingError(f"The program that draws did not start: {caught}.", REPORT) from caught
     if done.returncode or not done.stdout:
         said = done.stderr.decode("utf-8", "replace").strip().splitlines()
         last = said[-1] if said else f"exit code {done.returncode}"
-        raise DrawingError(f"The layout program failed: {last[:300]}.", REPORT)
-    return TITLE.sub(rb"\1\3\2", done.stdout) if kind == "svg" else done.stdout
+        raise DrawingError(f"The program that draws failed: {last[:300]}.", REPORT)
+    return done.stdout
 
 
 def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:

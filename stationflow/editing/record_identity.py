@@ -17,20 +17,11 @@ KEYS = {record: table.keys for record, table in TABLE_OF.items() if table.keys}
 
 @dataclass(frozen=True, slots=True)
 class At:
-    """Which record of a list is meant.
+    """Which record of a list is meant."""
 
-    Attributes
-    ----------
-    key
-        Its key: ("30",).
-    turn
-        0 for the first record of that key, 1 for the second ...
-    place
-        Where it stood in the list; a record brought back is put there.
-    """
-
-    key: tuple[Any, ...]
-    turn: int = 0
+    key: tuple[Any, ...]  # its key: ("30",)
+    turn: int = 0  # 0 for the first record of that key, 1 for the second ...
+    # where it stood in the list; a record brought back is put there
     place: int = field(default=0, compare=False)
 
 

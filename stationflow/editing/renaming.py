@@ -15,13 +15,6 @@ def renumbered(product: Product, new_numbers: Mapping[str, str]) -> Product:
     The tasks themselves carry their new numbers already. A number that another
     task still bears is left alone, and nothing is carried to a number that several
     bear: what points to them could never be told apart again.
-
-    Parameters
-    ----------
-    product
-        The product.
-    new_numbers
-        New number by old number.
     """
     there = Counter(task.number for task in product.tasks)
     changed = {
@@ -37,8 +30,6 @@ def with_list(
 
     Parameters
     ----------
-    records
-        The list as edited.
     came_from
         For each record its place in the list before; None: it is new.
     """
@@ -57,8 +48,6 @@ def new_names(
 
     Parameters
     ----------
-    before, after
-        Names before and after an edit.
     came_from
         For each name after the edit its place before; None: it is new.
     """

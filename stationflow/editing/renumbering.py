@@ -115,10 +115,6 @@ def renumber_line(
 
     Parameters
     ----------
-    product
-        The product.
-    line
-        Name of the line.
     start, step
         First number, and from each to the next.
     width
@@ -184,20 +180,6 @@ def read_numbers(text: str, product: Product, own: str = "") -> tuple[str, ...]:
     are on one line. It leaves out the task itself. What is known as a whole number of a
     task is never taken for a range, and a range with an unknown end stays as it was typed,
     so that it is named as unknown.
-
-    Parameters
-    ----------
-    text
-        "10; 20", "10, 20-40", "10/20" or "10 20".
-    product
-        The product; tells which numbers exist and in what order.
-    own
-        Number of the task the text belongs to.
-
-    Returns
-    -------
-    tuple of str
-        The numbers, each once.
     """
     known = frozenset(task.number for task in product.tasks)
     if not known.issuperset(split_list(text, r"[,/\s]+", known)):

@@ -18,15 +18,6 @@ def insert_task(product: Product, place: int, *, after: bool) -> TaskChange:
 
     The number lies between the neighbours' when one is free there, else it is the next.
     The new task has no arrows: the place in the list says nothing about precedence.
-
-    Parameters
-    ----------
-    product
-        The product.
-    place
-        Place of the other task in `product.tasks`.
-    after
-        Whether the new task comes after it.
     """
     beside = product.tasks[place]
     at = place + 1 if after else place
@@ -118,8 +109,6 @@ def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> Ta
 
     Parameters
     ----------
-    places
-        Places of the tasks in `product.tasks`.
     heal
         Whether the tasks that waited for a deleted one wait for its predecessors instead,
         so that the order of the tasks that are left does not change.

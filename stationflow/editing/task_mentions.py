@@ -13,21 +13,11 @@ class TaskChangeError(StationflowError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskChange:
-    """What a change of tasks would make of a product; not yet stored.
+    """What a change of tasks would make of a product; not yet stored."""
 
-    Attributes
-    ----------
-    product
-        The product after the change.
-    chosen
-        Place of the task to look at next in `product.tasks`; None: none is left.
-    words
-        What happens, in whole sentences, for the preview and for the report.
-    """
-
-    product: Product
-    chosen: int | None
-    words: str
+    product: Product  # the product after the change
+    chosen: int | None  # place of the task to look at next in `product.tasks`; None: none is left
+    words: str  # what happens, in whole sentences, for the preview and for the report
 
 
 def is_named(product: Product, place: int) -> bool:

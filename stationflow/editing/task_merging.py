@@ -35,13 +35,6 @@ from stationflow.units import exact, rooted, show_time
 def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
     """Return the product with some tasks of one line merged into one.
 
-    Parameters
-    ----------
-    product
-        The product.
-    places
-        Places of the tasks in `product.tasks`, two or more.
-
     Raises
     ------
     TaskChangeError
@@ -152,36 +145,32 @@ def _refuse_circle(product: Product, order: Sequence[int]) -> None:
         )
 
 
-def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
-    """Return the shortest path from one of some tasks over others back to one of them.
+INSIDE = "\n"
+"""A node that no task number can be."""
 
-    Breadth-first search along the arrows, in listed order. Empty: there is none.
-    """
+
+def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
+    """Return the shortest path from one of some tasks over others back to one of them, or none."""
+    import networkx as nx
+
     inside = {product.tasks[at].number for at in places if is_named(product, at)}
-    after: dict[str, list[str]] = {}
+    graph: Any = nx.DiGraph()  # in which all tasks inside are one node
     for at, task in enumerate(product.tasks):
         if is_named(product, at) or at in places:
             for number in task.predecessors:
-                after.setdefault(number, []).append(task.number)
-    came: dict[str, str] = {}
-    waiting = []
-    for number in (product.tasks[at].number for at in sorted(places)):
-        for follower in after.get(number, ()):
-            if number in inside and follower not in inside and follower not in came:
-                came[follower] = number
-                waiting.append(follower)
-    while waiting:
-        number = waiting.pop(0)
-        for follower in after.get(number, ()):
-            if follower in inside:
-                path = [follower, number]
-                while path[-1] in came and path[-1] not in inside:
-                    path.append(came[path[-1]])
-                return tuple(reversed(path))
-            if follower not in came:
-                came[follower] = number
-                waiting.append(follower)
-    return ()
+                ends = [INSIDE if n in inside else n for n in (number, task.number)]
+                if ends != [INSIDE, INSIDE] and not graph.has_edge(*ends):
+                    graph.add_edge(*ends, of=(number, task.number))
+    if INSIDE not in graph:
+        return ()
+    ways = nx.single_source_shortest_path(graph, INSIDE)
+    rounds: list[list[str]] = [ways[n] for n in graph.predecessors(INSIDE) if n in ways]
+    if not rounds:
+        return ()
+    _, *outside = min(rounds, key=len)
+    first, _ = graph.edges[INSIDE, outside[0]]["of"]
+    _, last = graph.edges[outside[-1], INSIDE]["of"]
+    return (first, *outside, last)
 
 
 def _refuse_lag(product: Product, numbers: Sequence[str]) -> None:

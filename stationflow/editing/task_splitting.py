@@ -32,10 +32,6 @@ def split_by_times(product: Product, place: int, times_ms: Sequence[int]) -> Tas
 
     Parameters
     ----------
-    product
-        The product.
-    place
-        Place of the task in `product.tasks`.
     times_ms
         Time of each part in ms, two or more.
 
@@ -71,10 +67,6 @@ def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskC
 
     Parameters
     ----------
-    product
-        The product.
-    place
-        Place of the task in `product.tasks`.
     counts
         How many steps each part has, in listed order; two or more parts.
 

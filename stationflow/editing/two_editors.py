@@ -40,39 +40,20 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """One value that two editors changed differently.
+    """One value that two editors changed differently."""
 
-    Attributes
-    ----------
-    path
-        Where it is in the stored product.
-    theirs
-        The value that is stored.
-    mine
-        The value of the edit that came later.
-    """
-
-    path: Path
-    theirs: Any
-    mine: Any
+    path: Path  # where it is in the stored product
+    theirs: Any  # the value that is stored
+    mine: Any  # the value of the edit that came later
 
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """The outcome of bringing two edits together.
+    """The outcome of bringing two edits together."""
 
-    Attributes
-    ----------
-    product
-        The product with the changes of both; at conflicts as the other side has it.
-    conflicts
-        What a person has to decide.
-    new_numbers
-        Task numbers that were given afresh because both sides used them for new tasks.
-    """
-
-    product: Product
-    conflicts: tuple[Conflict, ...] = ()
+    product: Product  # the product with the changes of both; at conflicts as the other side has it
+    conflicts: tuple[Conflict, ...] = ()  # what a person has to decide
+    # task numbers that were given afresh because both sides used them for new tasks
     new_numbers: tuple[tuple[str, str], ...] = ()
 
 

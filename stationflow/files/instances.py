@@ -14,6 +14,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from stationflow.balancing.arrows import circles
+from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
@@ -38,24 +39,13 @@ SECTION = re.compile(r"<\s*(.*?)\s*>?")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instance:
-    """A published instance.
+    """A published instance."""
 
-    Attributes
-    ----------
-    name
-        File name without its ending.
-    work
-        The tasks, times in file units.
-    cycle_time
-        The cycle time that stands in the file, in file units; None: the file has none.
-    findings
-        What is wrong in the file, with line numbers.
-    """
-
-    name: str
-    work: LineWork
+    name: str  # file name without its ending
+    work: LineWork  # the tasks, times in file units
+    # the cycle time that stands in the file, in file units; None: the file has none
     cycle_time: int | float | None = None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what is wrong in the file, with line numbers
 
 
 @dataclass(slots=True)
@@ -67,6 +57,7 @@ class _Draft:
     times: dict[int, Decimal] = field(default_factory=dict)
     pairs: list[tuple[int, int]] = field(default_factory=list)
     cycle_time: Decimal | None = None
+    unread: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
     def broken(self, line: int, message: str) -> None:
@@ -166,6 +157,7 @@ def _read_sections(lines: list[tuple[int, str]], draft: _Draft, path: Path) -> N
         if name:
             section = name
             if name not in READ_SECTIONS:
+                draft.unread.append(text[:60])
                 message = f"The section {text[:60]!r} is not read; balancing does not keep it."
                 draft.findings.append(
                     warning("limits-not-kept", f"{draft.file}, line {number}", message)
@@ -266,4 +258,5 @@ def _work(draft: _Draft) -> LineWork:
         predecessors=_predecessors(draft),
         ticks=ticks,
         time_unit="unit",
+        limits=EnteredLimits(unread=tuple(draft.unread)),
     )

@@ -8,10 +8,9 @@ from typing import Any
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
-    cycle_time,
     smoothness_index,
 )
-from stationflow.model import BalanceResult, Confirmation, Finding, error
+from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
 TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
@@ -19,24 +18,20 @@ TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanDocument:
-    """A plan as it was written by `balance --json`, or made elsewhere.
+    """A plan as it was written by `balance --json`, or made elsewhere."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    stations
-        Station numbers and task numbers, in the order of the document.
-    document
-        The whole document, for what else it says.
-    """
-
-    line: str
+    line: str  # name of the line
+    # station numbers and task numbers, in line order
     stations: tuple[tuple[int, tuple[str, ...]], ...]
-    document: dict[str, Any]
+    method: str = ""  # what it says to have made it; empty: nothing
+    # limit of a station it was made for; None: it had none, or the document does not say
+    limit: float | None = None
+    says_limit: bool = False  # whether the document says anything of a limit
 
 
-def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
+def plan_document(
+    source: str, result: BalanceResult, confirmation: Confirmation | None = None
+) -> dict[str, Any]:
     """Return the document of one balanced line, ready for JSON.
 
     Parameters
@@ -56,44 +51,61 @@ def plan_document(source: str, result: BalanceResult) -> dict[str, Any]:
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
     """
-    loads = [station.work for station in result.stations]
+    loads = result.loads
     has_plan = result.has_plan
     return {
         "source": source,
         "line": result.line,
         "goal": result.goal.value,
         "method": result.method,
-        "engine": result.engine,
-        "direction": result.direction.value if result.direction else None,
+        "engine": result.effort.engine,
+        "direction": result.effort.direction.value if result.effort.direction else None,
         "ending": result.ending.value if result.ending else None,
-        "stations": [
-            {
-                "number": station.number,
-                "tasks": list(station.tasks),
-                "work": station.work,
-                "operators": station.operators,
-            }
-            for station in result.stations
-        ],
+        "limits_kept": list(result.proof.limits_kept),
+        "stations": [_station_document(station, result) for station in result.stations],
         "station_count": len(result.stations) if has_plan else None,
-        "takt": result.takt,
-        "takt_time": result.takt_time,
-        "operating_takt": result.operating_takt,
-        "cycle_time": cycle_time(loads) if has_plan else None,
-        "lower_bound": result.lower_bound,
-        "balance_efficiency": balance_efficiency(loads, result.takt) if has_plan else None,
-        "balance_delay": balance_delay(loads, result.takt) if has_plan else None,
+        "limit": result.limit,
+        "takt_time": result.pace.takt_time,
+        "operating_takt": result.pace.operating_takt,
+        "cycle_time": result.cycle_time if has_plan else None,
+        "lower_bound": result.proof.lower_bound,
+        "balance_efficiency": balance_efficiency(loads, result.limit) if has_plan else None,
+        "balance_delay": balance_delay(loads, result.limit) if has_plan else None,
         "smoothness_index": smoothness_index(loads) if has_plan else None,
         "time_unit": result.time_unit,
-        "seed": result.seed,
-        "trials": result.trials,
-        "cores": result.cores,
-        "nodes": result.nodes,
-        "memory_mb": result.memory_mb,
-        "stopped": result.stopped.value if result.stopped else None,
-        "runtime_s": result.runtime_s,
-        "confirmation": confirmation_document(result.confirmation),
+        "seed": result.asked.seed,
+        "trials": result.effort.trials,
+        "cores": result.asked.cores or 1,
+        "nodes": result.effort.nodes,
+        "memory_mb": result.effort.memory_mb,
+        "stopped": result.proof.stopped.value if result.proof.stopped else None,
+        "runtime_s": result.effort.runtime_s,
+        "confirmation": confirmation_document(confirmation),
         "findings": [finding_document(finding) for finding in result.findings],
+    }
+
+
+def _station_document(station: Station, result: BalanceResult) -> dict[str, Any]:
+    """Return one station, ready for JSON."""
+    return {
+        "number": station.number,
+        "place": station.place or str(station.number),
+        "side": station.side,
+        "copies": station.copies,
+        "tasks": list(station.tasks),
+        "work": result.in_time_unit(station.work_ticks),
+        "work_by_model": {m: result.in_time_unit(t) for m, t in station.model_ticks},
+        "operators": len(station.operators),
+        "operator_work": [
+            {
+                "operator": number,
+                "tasks": [
+                    {"task": task, "start": result.in_time_unit(start)}
+                    for task, start in operator.tasks
+                ],
+            }
+            for number, operator in enumerate(station.operators, 1)
+        ],
     }
 
 
@@ -120,13 +132,21 @@ def finding_document(finding: Finding) -> dict[str, str]:
     }
 
 
-def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
-    """Read a plan from a JSON document; only line and stations are needed.
+def read_plan_document(
+    source: str | Path, line: str | None = None, main: str = MAIN_LINE
+) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
+    """Read a plan from the JSON document of one line, or of all lines.
+
+    Of each line only its name and the stations with number and tasks are needed.
 
     Parameters
     ----------
     source
         The text of the document, or the path of its file.
+    line
+        The line whose plan is wanted; None: the only one, or the main line of several.
+    main
+        Name of the main line.
 
     Returns
     -------
@@ -142,23 +162,56 @@ def read_plan_document(source: str | Path) -> tuple[PlanDocument | None, tuple[F
         return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
     except (ValueError, RecursionError) as cause:
         return None, (_broken(where, _why_not_json(cause)),)
+    if not isinstance(document, dict):
+        document = {}
+    if isinstance(document.get("lines"), list):
+        lines = [each for each in document["lines"] if isinstance(each, dict)]
+        document = _of_line(lines, line or main) or (lines[0] if len(lines) == 1 else {})
+        if not document:
+            names = ", ".join(str(each.get("line"))[:40] for each in lines) or "none"
+            said = f"It has no plan for line {line or main}; its lines are: {names}."
+            return None, (_broken(where, said, "Give the plan of the line asked for."),)
+    return _line_plan(document, where, line)
+
+
+def _of_line(documents: list[dict[str, Any]], line: str) -> dict[str, Any] | None:
+    """Return the document of a line, if it is among them."""
+    return next((each for each in documents if each.get("line") == line), None)
+
+
+def _line_plan(
+    document: dict[str, Any], where: str, wanted: str | None
+) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
+    """Read the document of one line."""
     findings: list[Finding] = []
-    line = document.get("line") if isinstance(document, dict) else None
-    stations = document.get("stations") if isinstance(document, dict) else None
+    line, stations = document.get("line"), document.get("stations")
     if not isinstance(line, str) or not line:
         findings.append(_broken(where, "It does not name the line."))
+    elif wanted is not None and line != wanted:
+        other = f"The plan is for line {line}, not for line {wanted}."
+        findings.append(_broken(where, other, "Give the plan of the line asked for."))
     if not isinstance(stations, list) or not stations:
         findings.append(_broken(where, "It has no list of stations."))
         stations = []
     read = [_station(station, f"{where}, station {n}") for n, station in enumerate(stations, 1)]
     findings += [station for station in read if isinstance(station, Finding)]
+    kept = sorted(station for station in read if not isinstance(station, Finding))
+    numbers = [number for number, _ in kept]
+    if twice := next((n for n in numbers if numbers.count(n) > 1), None):
+        findings.append(_broken(where, f"Station {twice} stands there more than once."))
     if findings:
         return None, tuple(findings)
-    kept = tuple(station for station in read if not isinstance(station, Finding))
-    numbers = [number for number, _ in kept]
-    if twice := sorted({n for n in numbers if numbers.count(n) > 1}):
-        return None, (_broken(where, f"Station {twice[0]} stands there more than once."),)
-    return PlanDocument(line=str(line), stations=kept, document=document), ()
+    said: Any = document.get("limit", document.get("takt"))  # the older word for it
+    limit = float(said) if type(said) in (int, float) and said > 0 else None
+    plan = PlanDocument(
+        line=str(line),
+        stations=tuple(kept),
+        method=str(document.get("method") or ""),
+        limit=limit,
+        says_limit=limit is not None
+        or (said is None and ("limit" in document or "takt" in document)),
+    )
+    return plan, ()
 
 
 def _why_not_json(cause: ValueError | RecursionError) -> str:
@@ -196,9 +249,9 @@ def _text(source: str | Path) -> str:
     return data.decode("utf-8-sig")
 
 
-def _broken(where: str, message: str) -> Finding:
+def _broken(where: str, message: str, hint: str = "") -> Finding:
     """Return the finding of a document that cannot be used."""
-    return error("plan-file-broken", where, message)
+    return error("plan-file-broken", where, message, hint)
 
 
 def _station(station: object, where: str) -> tuple[int, tuple[str, ...]] | Finding:

@@ -56,7 +56,7 @@ CODES: dict[str, str] = {
     "no-station-time": "Lower the demand or the repositioning time: nothing is left for work.",
     # balancing
     "task-longer-than-takt": "Split the task, allow parallel stations, or lower the demand.",
-    "line-impossible": "Allow more stations or a longer takt.",
+    "line-impossible": "Allow more stations or a longer limit.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",
     "limits-broken": "Choose a method that keeps the limits named, or move the tasks by hand.",

@@ -1,25 +1,27 @@
-"""A balanced line: what was asked, what came out, and the stored plan."""
+"""A balanced line: what was asked, the assignment, its proof, the effort; and the stored plan."""
 
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from enum import StrEnum
 
 from stationflow.model.finding import Finding
+from stationflow.model.task import Side
 
 
 class Goal(StrEnum):
     """What a balance is asked for."""
 
-    FEWEST_STATIONS = "fewest-stations"  # for a takt
+    FEWEST_STATIONS = "fewest-stations"  # at a limit
     SHORTEST_CYCLE = "shortest-cycle"  # for a number of stations
-    FEASIBLE = "feasible"  # at most so many stations at a takt: possible or not
+    FEASIBLE = "feasible"  # at most so many stations at a limit: possible or not
     BEST_EFFICIENCY = "best-efficiency"  # smallest stations x cycle time over a range
 
 
 class Ending(StrEnum):
     """How a balance ended."""
 
-    OPTIMAL = "optimal"  # proven best for the goal
+    OPTIMAL = "optimal"  # proven best for the goal and all limits entered
     FOUND = "found"  # valid, best not proven
     IMPOSSIBLE = "impossible"  # proven: what is asked cannot be
     NOTHING_FOUND = "nothing-found"  # stopped before finding a valid one
@@ -50,10 +52,11 @@ class BalanceSettings:
     ----------
     method
         Name of the method: "ranked-positional-weight", "comsoal", "exact" ...
-    takt
-        Limit of a station in the source's unit (seconds for products); None: no limit given.
+    limit
+        Limit of a station in the source's unit (seconds for products); None: none was given,
+        and without a number of stations the demand sets it.
     stations
-        Number of stations (at most so many, with a takt); None: as few as possible.
+        Number of stations (at most so many, with a limit); None: as few as possible.
     stations_from
         First number of the range `stations_from` to `stations` for best efficiency.
     direction
@@ -72,7 +75,7 @@ class BalanceSettings:
     """
 
     method: str = "exact"
-    takt: float | None = None
+    limit: float | None = None
     stations: int | None = None
     stations_from: int | None = None
     direction: Direction | None = None
@@ -90,29 +93,128 @@ class BalanceSettings:
             return Goal.BEST_EFFICIENCY
         if self.stations is None:
             return Goal.FEWEST_STATIONS
-        return Goal.SHORTEST_CYCLE if self.takt is None else Goal.FEASIBLE
+        return Goal.SHORTEST_CYCLE if self.limit is None else Goal.FEASIBLE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StationLoad:
-    """One station of a balanced line.
+class DemandPace:
+    """The pace of a line where demand set the limit, in the time unit; all None: it did not."""
+
+    takt_time: float | None = None
+    operating_takt: float | None = None
+    station_time: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OperatorWork:
+    """The tasks of one operator at a station in order, each with its start.
+
+    A start is in ticks from the moment the station begins its unit.
+    """
+
+    tasks: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Station:
+    """One station of an assignment.
 
     Attributes
     ----------
     number
         From 1, in the direction of flow.
-    tasks
-        Task numbers in the order they are done.
-    work
-        Sum of the task times, in the result's unit.
     operators
-        Operators working there.
+        What each operator does.
+    work_ticks
+        Sum of the task times, the mean over the mix.
+    model_ticks
+        The same for each model; empty: the product has no models.
+    place
+        What the station is called in the hall; empty: its number.
+    side
+        The side of the line it stands at; None: the line has none.
+    copies
+        Parallel stations that share this work, each doing every so many-th unit.
     """
 
     number: int
-    tasks: tuple[str, ...]
-    work: float
-    operators: int = 1
+    operators: tuple[OperatorWork, ...] = (OperatorWork(),)
+    work_ticks: int = 0
+    model_ticks: tuple[tuple[str, int], ...] = ()
+    place: str = ""
+    side: Side | None = None
+    copies: int = 1
+
+    @property
+    def tasks(self) -> tuple[str, ...]:
+        """Task numbers in the order they are begun."""
+        begun = [task for operator in self.operators for task in operator.tasks]
+        return tuple(number for number, _ in sorted(begun, key=lambda task: task[1]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assignment:
+    """Which task at which station, the stations in line order.
+
+    Times are whole ticks: milliseconds for products, so that nothing is rounded between
+    the cell of a task and its card; the smallest unit in the file for published instances.
+    """
+
+    stations: tuple[Station, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """How a balance ended and what is proven.
+
+    Attributes
+    ----------
+    ending
+        None: data errors, or nothing was tried.
+    lower_bound
+        No plan has fewer stations (or, for the shortest cycle, a shorter time). For best
+        efficiency: stations x cycle time is at least this.
+    bounds
+        The single bounds by name ("LB1": 5, ...), for showing why.
+    limits_kept
+        The kinds of limits entered that the method kept, beside the limit of a station.
+    stopped
+        Why the search ended before its proof; None: it did not, or the method proves nothing.
+    """
+
+    ending: Ending | None = None
+    lower_bound: float = 0.0
+    bounds: tuple[tuple[str, float], ...] = ()
+    limits_kept: tuple[str, ...] = ()
+    stopped: Stopped | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """What was done for an answer.
+
+    Attributes
+    ----------
+    engine
+        What did the work: "stationflow 0.1.0", "ortools 9.15".
+    direction
+        The direction of the plan kept, for rule methods.
+    trials
+        Trials done by comsoal; else 0.
+    nodes
+        Partial plans looked at by exact; else 0.
+    memory_mb
+        Memory of the search in MiB; 0: not measured.
+    runtime_s
+        From the problem object to the verified answer, monotonic time in seconds.
+    """
+
+    engine: str = ""
+    direction: Direction | None = None
+    trials: int = 0
+    nodes: int = 0
+    memory_mb: float = 0.0
+    runtime_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,72 +241,81 @@ class Confirmation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceResult:
-    """The answer of a balance for one line. Times are in `time_unit`.
+    """The answer of a balance for one line. Times are in `time_unit`, but for the assignment.
 
     Attributes
     ----------
     line
         Name of the line.
-    goal, ending
-        What was asked and how it ended; ending None: data errors, nothing was tried.
-    method, engine
-        The method asked for, and what did the work: "stationflow 0.1.0", "ortools 9.15".
-    direction
-        The direction of the plan kept, for rule methods; else None.
-    stations
-        The stations; empty without a plan.
-    takt
-        The limit used; None when the cycle time was the goal.
-    takt_time, operating_takt
-        From demand; None unless demand set the limit.
-    lower_bound
-        Proven: no plan has fewer stations (or, for the shortest cycle, a shorter time).
-        For best efficiency: stations x cycle time is at least this.
-    bounds
-        The single bounds by name ("LB1": 5, ...), for showing why.
+    asked
+        What was asked, with every option that the method used, so that it can be asked again.
+    pace
+        The pace that set the limit, where demand did.
+    assignment
+        None: there is no plan.
+    proof, effort
+        What is proven, and what was done for it.
     time_unit
         "s" for products, "unit" for published instances.
-    trials
-        Trials done by comsoal; else 0.
-    nodes
-        Partial plans looked at by exact; else 0.
-    memory_mb
-        Memory of the search in MiB; 0: not measured.
-    stopped
-        Why the search ended before its proof; None: it did not, or the method proves nothing.
-    runtime_s
-        From the problem object to the verified answer, monotonic time in seconds.
-    confirmation
-        What a second solver says of the answer; None: it was not asked.
+    ticks
+        How many ticks of the assignment one time unit has.
+    findings
+        Why there is no plan; what to watch.
     """
 
     line: str
-    goal: Goal
-    ending: Ending | None
-    method: str
-    engine: str = ""
-    direction: Direction | None = None
-    stations: tuple[StationLoad, ...] = ()
-    takt: float | None = None
-    takt_time: float | None = None
-    operating_takt: float | None = None
-    lower_bound: float = 0.0
-    bounds: tuple[tuple[str, float], ...] = ()
+    asked: BalanceSettings
+    pace: DemandPace = DemandPace()
+    assignment: Assignment | None = None
+    proof: Proof = Proof()
+    effort: Effort = Effort()
     time_unit: str = "s"
-    seed: int | None = None
-    trials: int = 0
-    cores: int = 1
-    nodes: int = 0
-    memory_mb: float = 0.0
-    stopped: Stopped | None = None
-    runtime_s: float = 0.0
-    confirmation: Confirmation | None = None
+    ticks: int = 1000
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def goal(self) -> Goal:
+        """What was asked for."""
+        return self.asked.goal
+
+    @property
+    def method(self) -> str:
+        """Name of the method asked for."""
+        return self.asked.method
+
+    @property
+    def limit(self) -> float | None:
+        """The limit of a station: as given, or as demand set it; None: there was none."""
+        return self.pace.station_time if self.asked.limit is None else self.asked.limit
+
+    @property
+    def ending(self) -> Ending | None:
+        """How it ended; None: data errors, or nothing was tried."""
+        return self.proof.ending
 
     @property
     def has_plan(self) -> bool:
         """Whether there is an assignment."""
-        return bool(self.stations)
+        return self.assignment is not None
+
+    @property
+    def stations(self) -> tuple[Station, ...]:
+        """The stations in line order; empty without a plan."""
+        return () if self.assignment is None else self.assignment.stations
+
+    @property
+    def loads(self) -> tuple[float, ...]:
+        """The work of each station."""
+        return tuple(self.in_time_unit(station.work_ticks) for station in self.stations)
+
+    @property
+    def cycle_time(self) -> float:
+        """The load of the slowest station; 0 without a plan."""
+        return max(self.loads, default=0.0)
+
+    def in_time_unit(self, ticks: int) -> float:
+        """Return a number of ticks in the time unit."""
+        return float(Decimal(ticks) / self.ticks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,20 +324,18 @@ class Plan:
 
     Attributes
     ----------
+    product
+        Product code.
+    result
+        What was asked and what came out.
     plan_id
         Identifies the plan in the store; 0: not stored.
     name
         What the engineer calls it.
-    product
-        Product code.
     product_version
         Version number of the product it was made from; 0: made from a file.
     product_checksum
         Checksum of that version.
-    settings
-        What was asked.
-    result
-        What came out.
     by, at
         Who stored it, and when (UTC).
     inputs
@@ -240,7 +349,6 @@ class Plan:
     """
 
     product: str
-    settings: BalanceSettings
     result: BalanceResult
     plan_id: int = 0
     name: str = ""
@@ -258,3 +366,8 @@ class Plan:
     def line(self) -> str:
         """Name of the line the plan is for."""
         return self.result.line
+
+    @property
+    def asked(self) -> BalanceSettings:
+        """What was asked."""
+        return self.result.asked

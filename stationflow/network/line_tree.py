@@ -13,19 +13,11 @@ from stationflow.units import exact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineTree:
-    """The lines of a product by name, and where each leads.
+    """The lines of a product by name, and where each leads."""
 
-    Attributes
-    ----------
-    lines
-        The lines in listed order; of lines named alike the first.
-    ways
-        For each line itself and the lines it feeds, directly or through others, nearest
-        first. A way ends at the main line, before an unknown line, or where a circle of
-        lines comes round.
-    """
-
-    lines: Mapping[str, Line]
+    lines: Mapping[str, Line]  # the lines in listed order; of lines named alike the first
+    # for each line itself and the lines it feeds, directly or through others, nearest first. A way
+    # ends at the main line, before an unknown line, or where a circle of lines comes round.
     ways: Mapping[str, tuple[Line, ...]]
 
     def way_to_main(self, name: str) -> tuple[Line, ...]:

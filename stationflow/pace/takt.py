@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.model import (
+    DemandPace,
     Explained,
     Finding,
     Line,
@@ -12,14 +13,13 @@ from stationflow.model import (
     Severity,
     error,
 )
-from stationflow.network.line_tree import line_tree, units_per_start
+from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure, fraction, is_number
-from stationflow.pace.pace_explained import LineFacts, line_numbers
+from stationflow.pace.pace_explained import feeder_facts, main_facts
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
     exact_time_per_period,
-    exact_units_per_week,
 )
 
 
@@ -53,7 +53,9 @@ def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> fl
     >>> takt_time_s(27_000, 450)
     60.0
     """
-    return float(_takt_time(fraction(working_time_s), fraction(good_units), copies))
+    if good_units <= 0:
+        raise ValueError(f"good_units must be above 0, got {good_units}")
+    return float(fraction(working_time_s) * copies / fraction(good_units))
 
 
 def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: float = 1.0) -> float:
@@ -100,33 +102,27 @@ def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinePace:
-    """The pace of one line. Times are in seconds; None: it cannot be computed.
+    """The pace of one line. Times are in seconds; None: it cannot be computed."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    takt_time_s
-        Working time / good units wanted of this line.
-    operating_takt_s
-        Takt time less what stops and rejects take.
-    station_time_s
-        Operating takt less repositioning: the limit of a station.
-    starts_per_week
-        Units to be started on the line in a week, all copies together.
-    numbers
-        Every number opened: formula, values put in, source, other definition.
-    findings
-        What is wrong with calendar, demand or lines, as far as this pace needs them.
-    """
-
-    line: str
-    takt_time_s: float | None = None
-    operating_takt_s: float | None = None
-    station_time_s: float | None = None
+    line: str  # name of the line
+    takt_time_s: float | None = None  # working time / good units wanted of this line
+    operating_takt_s: float | None = None  # takt time less what stops and rejects take
+    station_time_s: float | None = None  # operating takt less repositioning: the limit of a station
+    # units to be started on the line in a week, all copies together
     starts_per_week: float | None = None
+    # every number opened: formula, values put in, source, other definition
     numbers: tuple[Explained, ...] = ()
+    # what is wrong with calendar, demand or lines, as far as this pace needs them
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def in_plan(self) -> DemandPace:
+        """The pace as a plan made at it keeps it."""
+        return DemandPace(
+            takt_time=self.takt_time_s,
+            operating_takt=self.operating_takt_s,
+            station_time=self.station_time_s,
+        )
 
 
 def line_pace(product: Product, line_name: str) -> LinePace:
@@ -152,21 +148,22 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     """
     chain, findings = _chain_to_main(product, line_name)
     findings += _check_demand(product)
-    for line in chain:
-        findings += _check_line(line)
-    facts = _facts(product, chain) if chain else None
-    if facts is None:
+    of_lines = tuple(finding for line in chain for finding in _check_line(line))
+    findings += of_lines
+    if not chain or of_lines or not _sets_a_pace(product):
         return LinePace(line=line_name, findings=findings)
-    limit = facts.operating_takt - Fraction(chain[0].repositioning_ms, 1000)
-    if limit <= 0:
+    facts = main_facts(product, chain[-1])
+    for feeder in reversed(chain[:-1]):
+        facts = feeder_facts(product, feeder, facts)
+    if facts.station_time <= 0:
         findings += (_nothing_left(chain[0], facts.operating_takt),)
     return LinePace(
         line=line_name,
         takt_time_s=float(facts.takt_time),
         operating_takt_s=float(facts.operating_takt),
-        station_time_s=float(limit) if limit > 0 else None,
+        station_time_s=float(facts.station_time) if facts.station_time > 0 else None,
         starts_per_week=None if facts.starts is None else float(facts.starts),
-        numbers=line_numbers(product, facts),
+        numbers=facts.numbers,
         findings=findings,
     )
 
@@ -181,13 +178,6 @@ def check_pace(product: Product) -> tuple[Finding, ...]:
         own = line_pace(product, line.name).findings
         found += [f for f in own if f.code not in ("unknown-line", "line-circle")]
     return tuple(dict.fromkeys(found))
-
-
-def _takt_time(working_time: Fraction, good_units: Fraction, copies: int) -> Fraction:
-    """Return working time x copies / good units, exactly."""
-    if good_units <= 0:
-        raise ValueError(f"good_units must be above 0, got {good_units}")
-    return working_time * copies / good_units
 
 
 def _chain_to_main(
@@ -277,46 +267,9 @@ def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
     )
 
 
-def _facts(product: Product, chain: tuple[Line, ...]) -> LineFacts | None:
-    """Follow the pace from the main line down to the line wanted, exactly."""
-    demand, main = product.demand, chain[-1]
-    time = exact_time_per_period(product.calendar, demand.period)
-    shares = (demand.yield_share, demand.availability)
-    is_impossible = any(_check_line(line) for line in chain) or any(map(_is_bad, shares))
-    if not time or not demand.quantity or not is_number(demand.quantity) or is_impossible:
-        return None
-    takt = _takt_time(time, fraction(demand.quantity), main.copies)
-    good = exact_units_per_week(product.calendar, demand)
-    facts = LineFacts(
-        line=main,
-        fed=None,
-        period_time=time,
-        takt_time=takt,
-        operating_takt=takt * fraction(demand.yield_share) * fraction(demand.availability),
-        good_units=good,
-        starts=None if good is None else good / fraction(demand.yield_share),
-    )
-    for feeder in reversed(chain[:-1]):
-        facts = _feeder_facts(facts, feeder, fraction(demand.availability))
-    return facts
-
-
-def _feeder_facts(fed: LineFacts, line: Line, availability: Fraction) -> LineFacts:
-    """Return the pace of a feeder from that of the line it feeds.
-
-    Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
-    """
-    per_start = units_per_start(line)
-    copies = Fraction(line.copies, fed.line.copies)
-    share = fraction(line.yield_share)
-    operating = fed.operating_takt * copies * share / per_start
-    good = None if fed.starts is None else fed.starts * per_start
-    return LineFacts(
-        line=line,
-        fed=fed,
-        period_time=fed.period_time,
-        takt_time=operating / (share * availability),
-        operating_takt=operating,
-        good_units=good,
-        starts=None if good is None else good / share,
-    )
+def _sets_a_pace(product: Product) -> bool:
+    """Return whether there are working time and demand to compute a pace from."""
+    demand = product.demand
+    is_asked = bool(demand.quantity) and is_number(demand.quantity)
+    are_shares = not (_is_bad(demand.yield_share) or _is_bad(demand.availability))
+    return is_asked and are_shares and exact_time_per_period(product.calendar, demand.period) > 0

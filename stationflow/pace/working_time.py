@@ -12,11 +12,6 @@ WEEK_MINUTES = 7 * DAY_MINUTES
 STOP_WORDS = ("stop", "breakdown", "failure")
 
 
-def working_time_per_week_s(calendar: Calendar) -> float:
-    """Return the working time of one week in seconds: time per day x working days."""
-    return float(exact_time_per_week(calendar))
-
-
 def working_days(calendar: Calendar) -> int:
     """Return the number of working days in a week; a day named twice counts once."""
     return len(set(calendar.days))

@@ -19,35 +19,22 @@ SITTING = timedelta(minutes=1)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Newest:
-    """Which state of a product is the newest.
+    """Which state of a product is the newest."""
 
-    Attributes
-    ----------
-    version
-        Version number, from 1.
-    checksum
-        Checksum of the stored text; a save states the one it started from.
-    by, at
-        Who saved it, and when (UTC).
-    """
-
-    version: int
-    checksum: str
+    version: int  # version number, from 1
+    checksum: str  # checksum of the stored text; a save states the one it started from
+    # by, at: who saved it, and when (UTC)
     by: str
     at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft(Newest):
-    """A product as it was saved.
-
-    Attributes
-    ----------
-    undo_to, redo_to
-        Checksums of the state to go back to, and of the undone one to bring back; empty: none.
-    """
+    """A product as it was saved."""
 
     product: Product
+    # undo_to, redo_to: checksums of the state to go back to, and of the undone one to bring back;
+    # empty: none
     undo_to: str = ""
     redo_to: str = ""
 

@@ -5,7 +5,7 @@ from decimal import Decimal
 from stationflow.model import Explained, Product
 from stationflow.model.explanation import key_word
 from stationflow.network.line_tree import line_tree
-from stationflow.supply.parts_list import quantities_used
+from stationflow.supply.parts_list import plain_quantity, quantities_used
 from stationflow.units import exact
 
 MOST_SHOWN = 8
@@ -36,31 +36,25 @@ def _quantity(product: Product, number: str, used: Decimal) -> Explained:
         units = tree.units_per_product(task.line)
         fitted = sum((exact(u.quantity) for u in task.parts if u.part == number), Decimal(0))
         if fitted:
-            times = "" if units == 1 else f" x {_plain(units or Decimal(0))}"
-            terms.append(f"{_plain(fitted)}{times} (task {task.number})")
+            times = "" if units == 1 else f" x {plain_quantity(units or Decimal(0))}"
+            terms.append(f"{plain_quantity(fitted)}{times} (task {task.number})")
     shown = " + ".join(terms[:MOST_SHOWN])
     more = "" if len(terms) <= MOST_SHOWN else f" + {len(terms) - MOST_SHOWN} more tasks"
     check = ""
     if part is not None and part.quantity is not None:
         wanted = exact(part.quantity)
         said = "Agrees" if wanted == used else "Differs"
-        check = f"{said}: the parts list says {_plain(wanted)} {unit}."
+        check = f"{said}: the parts list says {plain_quantity(wanted)} {unit}."
     return Explained(
         name="quantity in one product",
         value=float(used),
         unit=unit,
         formula="quantity = sum over the tasks of quantity fitted x units of the task's line in "
         "one product",
-        worked=f"{shown or 'no task fits it'}{more} = {_plain(used)} {unit}",
+        worked=f"{shown or 'no task fits it'}{more} = {plain_quantity(used)} {unit}",
         source="definition of the parts list",
         other="Units that replace damaged ones are not in it: they do not leave with the product.",
         key=f"part-{key_word(number)}-quantity",
         where=f"part {number}",
         check=check,
     )
-
-
-def _plain(quantity: Decimal) -> str:
-    """Return a quantity without trailing zeros."""
-    text = f"{quantity:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -84,19 +84,19 @@ def _quantities(product: Product) -> Iterator[Finding]:
         if quantity != exact(part.quantity):
             some = ", ".join(tasks[:6]) + (" ..." if len(tasks) > 6 else "")
             by = (
-                f"the tasks fit {_plain(quantity)} {part.unit_label} ({some})"
+                f"the tasks fit {plain_quantity(quantity)} {part.unit_label} ({some})"
                 if tasks
                 else "no task fits it"
             )
             yield warning(
                 "part-quantity-differs",
                 f"Part {part.number}",
-                f"The parts list says {_plain(exact(part.quantity))} {part.unit_label} "
+                f"The parts list says {plain_quantity(exact(part.quantity))} {part.unit_label} "
                 f"in one product, {by}.",
             )
 
 
-def _plain(quantity: Decimal) -> str:
+def plain_quantity(quantity: Decimal) -> str:
     """Return a quantity without trailing zeros."""
     text = f"{quantity:f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -8,15 +8,14 @@ from uuid import uuid4
 
 import streamlit as st
 
-from stationflow.actions import exporting
-from stationflow.actions.exporting import What
 from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.showing import exporting
 from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
-from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
-from stationflow.drawing.render import render_svg
+from stationflow.actions.showing.exporting import What
+from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
 from stationflow.files.exports.sheets_out import SheetTable, table_csv, tables_xlsx
-from stationflow.model import Product, StationLoad, StoredCurve
+from stationflow.model import Product, Station, StoredCurve
 from stationflow.storage import Draft
 from stationflow.ui import show
 from stationflow.ui.components.file_saver import ReadyFile, file_saver
@@ -149,7 +148,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
     ]
 
 
-def diagram_offer(product: Product, line: str, stations: Sequence[StationLoad] = ()) -> Offer:
+def diagram_offer(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
     """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
         "Precedence diagram",
@@ -198,7 +197,7 @@ def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> li
         _pictures(
             "Stations against cycle time",
             (*name, "curve chart"),
-            lambda kind: render_svg(curve_chart_svg(kept.curve, limit, unit, title=title), kind),
+            lambda kind: curve_file(kept.curve, limit, unit, title, kind),
         ),
     ]
 

@@ -9,9 +9,11 @@ from datetime import timedelta
 import pytest
 from small_products import ANA, LAMP, MORNING, put_in
 
-from stationflow.actions.exporting import table_csv, tables_xlsx
-from stationflow.actions.plans import plan_keeping, plan_upkeep
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_states
+from stationflow.actions.plans import plan_keeping
 from stationflow.actions.showing.comparing import compare_stored
+from stationflow.actions.showing.exporting import table_csv, tables_xlsx
 from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
 from stationflow.model import Author, BalanceSettings
 
@@ -27,8 +29,8 @@ def compared(store):
     tasks = tuple(replace(t, time_ms=28_000) if t.number == "20" else t for t in LAMP.tasks)
     edited = replace(draft.product, tasks=tasks)
     draft = store.save(edited, base=draft.checksum, **LATER)
-    plan_keeping.balance_and_keep(store, draft, "main", replace(rule, takt=75.0), **LATER)
-    listed = plan_upkeep.listed_plans(store, draft, "main", archived=False)
+    plan_keeping.balance_and_keep(store, draft, "main", replace(rule, limit=75.0), **LATER)
+    listed = plan_states(opened_draft(store, draft), "main", archived=False)
     return compare_stored(listed[::-1], 0, draft.product)
 
 

@@ -48,12 +48,12 @@ def test_every_plan_of_a_demo_product_holds(balanced):
     for plan in plans:
         work, _ = line_work(draft.product, plan.line)
         stations = [station.tasks for station in plan.result.stations]
-        assert verify(work, stations, takt=plan.result.takt) == ()
+        assert verify(work, stations, takt=plan.result.limit) == ()
 
 
 def test_no_plan_of_a_demo_product_is_below_its_bound(balanced):
     _, _, plans = balanced
-    assert [p.line for p in plans if len(p.result.stations) < p.result.lower_bound] == []
+    assert [p.line for p in plans if len(p.result.stations) < p.result.proof.lower_bound] == []
 
 
 def test_the_printed_cards_name_every_task_of_the_shortest_line(balanced):

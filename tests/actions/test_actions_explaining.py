@@ -7,7 +7,7 @@ import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
 
 from stationflow.actions.opening.opened import open_source
-from stationflow.actions.showing.explaining import explain, nearest, numbers_of, pick
+from stationflow.actions.showing.explaining import Numbers, nearest, pick
 from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Explained, Plan, Product
 from stationflow.units import TimeUnit
@@ -20,7 +20,11 @@ SETTINGS = BalanceSettings(method="ranked-positional-weight")
 
 def planned(product: Product, line: str = "main", settings: BalanceSettings = SETTINGS) -> Plan:
     result = balance_product(product, line, settings)
-    return Plan(product=product.code, settings=settings, result=result)
+    return Plan(product=product.code, result=result)
+
+
+def explain(product: Product, plan: Plan | None = None) -> tuple[Explained, ...]:
+    return Numbers(product, plan.line if plan else "main", plan).all()
 
 
 NUMBERS = explain(LAMP, planned(LAMP))
@@ -88,7 +92,7 @@ def test_a_misspelt_word_finds_its_neighbour():
 
 
 def test_a_feeder_has_its_own_numbers():
-    takt = pick(explain(BOARD_LAMP, line="board"), "takt-time")[0]
+    takt = pick(Numbers(BOARD_LAMP, "board", None).all(), "takt-time")[0]
     assert (takt.value, takt.where) == (30, "line board")  # two boards in 60 s, by hand
 
 
@@ -98,7 +102,7 @@ def test_without_a_plan_the_pace_gives_the_bounds():
 
 
 def test_the_sum_on_a_card_is_opened():
-    numbers = numbers_of(LAMP, "main", planned(LAMP)).station(1)
+    numbers = Numbers(LAMP, "main", planned(LAMP)).station(1)
     assert "station-1-card-sum" in keys(numbers)
 
 
@@ -113,4 +117,4 @@ def test_a_draft_that_cannot_be_computed_opens_what_it_can(product: Product):
 
 
 def test_a_task_that_is_gone_has_no_numbers():
-    assert numbers_of(LAMP, "main", planned(LAMP)).task("99") == ()
+    assert Numbers(LAMP, "main", planned(LAMP)).task("99") == ()

@@ -4,13 +4,15 @@ The lamp on three stations: 10 and 20 take 30 + 25 = 55 s, 30 and 40 take 35 + 2
 40 s; at a limit of 60 s they are idle for 5 s, 5 s and 20 s.
 """
 
+import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
+from small_plans import answer, changed, station
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.actions.exporting import (
+from stationflow.actions.showing.exporting import (
     PLAN_TABLES,
     What,
     file_name,
@@ -23,31 +25,22 @@ from stationflow.actions.exporting import (
 from stationflow.files.csv_text import read_csv
 from stationflow.files.product.table_reading import Found, read_table
 from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
     Ending,
-    Goal,
     Plan,
     Product,
-    StationLoad,
     warning,
 )
 from stationflow.model.schema.tables import TABLE
 from stationflow.units import TimeUnit
 
-RESULT = BalanceResult(
-    line="main",
-    goal=Goal.FEWEST_STATIONS,
+RESULT = answer(
+    station(1, ("10", "20"), 55.0),
+    station(2, ("30", "40"), 55.0),
+    station(3, ("50",), 40.0),
+    limit=60.0,
     ending=Ending.OPTIMAL,
-    method="exact",
-    takt=60.0,
-    stations=(
-        StationLoad(number=1, tasks=("10", "20"), work=55.0),
-        StationLoad(number=2, tasks=("30", "40"), work=55.0),
-        StationLoad(number=3, tasks=("50",), work=40.0),
-    ),
 )
-PLAN = Plan(product="L-100", settings=BalanceSettings(takt=60.0), result=RESULT, name="by hand")
+PLAN = Plan(product="L-100", result=RESULT, name="by hand")
 IN_CENTIMINUTES = replace(LAMP, time_unit=TimeUnit.CENTIMINUTE)
 
 
@@ -70,7 +63,7 @@ def test_idle_time_is_what_the_limit_leaves():
 
 
 def test_a_station_over_the_limit_is_exported_with_how_far():
-    plan = replace(PLAN, result=replace(RESULT, takt=50.0))
+    plan = replace(PLAN, result=changed(RESULT, limit=50.0))
     table = plan_tables(plan, LAMP)[What.STATIONS]
     place = [c.title for c in table.columns].index("Over")
     assert [row[place] for row in table.rows] == [5, 5, 0]
@@ -84,7 +77,7 @@ def test_loads_are_exported_in_the_unit_shown():
 
 
 def test_without_a_takt_the_cycle_time_is_the_limit():
-    plan = replace(PLAN, result=replace(RESULT, takt=None))
+    plan = replace(PLAN, result=changed(RESULT, limit=None, stations=3))
     table = plan_tables(plan, LAMP)[What.STATIONS]
     place = [c.heading for c in table.columns].index("Cycle time (s)")
     assert {row[place] for row in table.rows} == {55.0}
@@ -188,28 +181,34 @@ def test_a_file_name_is_one_that_every_system_holds(words: tuple[str, ...], name
     assert file_name(*words, ending="svg") == name
 
 
-SVG = "{http://www.w3.org/2000/svg}"
+SAID = re.compile(r"Station (\d+), task (\S+) .*, ([\d.]+) (?:s|1/100 min)$")
+"""What a bar of the load chart says: station, task, time."""
 
 
-def bars(product: Product = LAMP) -> list[ElementTree.Element]:
-    """Return the tasks in the load chart."""
+def bars(product: Product = LAMP) -> list[tuple[int, float, float]]:
+    """Return station, time and height in pixels of each task in the load chart."""
     drawn = ElementTree.fromstring(plan_chart(PLAN, product, "svg"))
-    return [group for group in drawn.iter(f"{SVG}g") if group.get("data-task")]
+    told = [(SAID.match(part.get("aria-label", "")), part.get("d", "")) for part in drawn.iter()]
+    return [
+        (int(said[1]), float(said[3]), float(re.search(r"v(-?[\d.]+)", path)[1]))
+        for said, path in told
+        if said
+    ]
 
 
 def test_times_in_the_load_chart_add_up_to_the_loads_of_the_plan():
     loads = {1: 0.0, 2: 0.0, 3: 0.0}
-    for bar in bars():
-        loads[int(bar.get("data-station", ""))] += float(bar.get("data-time", ""))
+    for number, time, _ in bars():
+        loads[number] += time
     assert loads == {1: 55, 2: 55, 3: 40}
 
 
 def test_bars_in_the_load_chart_are_as_high_as_their_times():
-    heights = [float(bar.find(f"{SVG}rect").get("height")) for bar in bars()]
+    heights = [height for _, _, height in bars()]
     times = [30, 25, 35, 20, 40]
     assert [h / heights[0] for h in heights] == pytest.approx([t / 30 for t in times], rel=1e-3)
 
 
 def test_the_load_chart_stands_in_the_unit_shown():
-    times = [float(bar.get("data-time", "")) for bar in bars(IN_CENTIMINUTES)]
-    assert times == pytest.approx([50, 41.66666667, 58.33333333, 33.33333333, 66.66666667])
+    times = [time for _, time, _ in bars(IN_CENTIMINUTES)]  # to a tenth of 1/100 min
+    assert times == pytest.approx([50, 41.67, 58.33, 33.33, 66.67], abs=0.05)

@@ -199,7 +199,7 @@ def test_stations_of_today_are_kept_as_a_plan(store):
 def test_the_plan_of_today_has_the_loads_of_the_sheet(store):
     # By hand: 20 + 15 = 35 s and 25 + 5 = 30 s.
     plan = bring_new(store, TWO_STATIONS, keep_today=True).plans[0]
-    assert [station.work for station in plan.result.stations] == [35, 30]
+    assert plan.result.loads == (35, 30)
 
 
 def test_the_plan_of_today_is_called_so(store):
@@ -258,7 +258,7 @@ def test_a_good_plan_of_today_with_a_pace_has_a_bound(store):
     station = {"10": 1, "20": 1, "30": 2, "40": 2, "50": 3}
     text = "No;Station\n" + "".join(f"{number};{at}\n" for number, at in station.items())
     result = bring(store, put_in(store, LAMP), text, keep_today=True).plans[0].result
-    assert (result.lower_bound, result.ending) == (3, Ending.OPTIMAL)
+    assert (result.proof.lower_bound, result.ending) == (3, Ending.OPTIMAL)
 
 
 def test_stations_of_today_cannot_be_kept_when_a_task_has_none(store):

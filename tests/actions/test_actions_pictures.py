@@ -55,6 +55,11 @@ def test_a_webp_photo_is_turned_as_its_camera_data_say():
     assert opened(next(iter(contents.values()))).size == (20, 40)
 
 
+def test_a_picture_is_added_under_its_name():
+    product, _, _ = picture_edits.take_picture(LAMP, "arm.png", a_picture("red"))
+    assert [p.name for p in product.pictures] == ["base.png", "arm.png"]
+
+
 def test_a_picture_of_a_taken_name_gets_another_name():
     product, _, name = picture_edits.take_picture(LAMP, "base.png", a_picture("red"))
     assert (name, [p.name for p in product.pictures]) == ("base-2.png", ["base.png", "base-2.png"])

@@ -4,9 +4,13 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from small_plans import changed
 from small_products import ANA, LAMP, MORNING, TOO_LONG, put_in
 
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_states
 from stationflow.actions.plans import confirming, plan_keeping, plan_upkeep
+from stationflow.balancing.balance import complete_settings
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError, StoreError
 from stationflow.model import Author, BalanceSettings
@@ -33,7 +37,8 @@ def second(store, lamp, first):
 
 
 def listed(store, *, archived: bool = False) -> list[int]:
-    return [p.plan_id for p in plan_upkeep.plans_of_line(store, "L-100", "main", archived=archived)]
+    opened = opened_draft(store, store.draft("L-100"))
+    return [plan.plan_id for plan in opened.plans("main", archived=archived)]
 
 
 def with_foot(store, time_ms: int):
@@ -69,7 +74,7 @@ def test_a_remark_stands_in_the_list(store, lamp, first):
     plan_upkeep.describe_plan(
         store, "L-100", first.plan_id, name="", remark="For the new jig", **LATER
     )
-    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    rows = plan_states(opened_draft(store, lamp), "main", archived=False)
     assert rows[0].plan.remark == "For the new jig"
 
 
@@ -87,7 +92,7 @@ def test_an_archived_plan_is_brought_back_with_its_remark(store, lamp, first, se
     plan_upkeep.describe_plan(store, "L-100", second.plan_id, name="", remark="Keep", **LATER)
     store.note_plan("L-100", second.plan_id, archived=True, **LATER)
     store.note_plan("L-100", second.plan_id, archived=False, **LATER)
-    rows = plan_upkeep.listed_plans(store, lamp, "main", archived=False)
+    rows = plan_states(opened_draft(store, lamp), "main", archived=False)
     assert (rows[0].plan.plan_id, rows[0].plan.remark) == (second.plan_id, "Keep")
 
 
@@ -130,16 +135,16 @@ def test_a_plan_that_cannot_be_made_any_more_says_why(store, first):
 
 
 def test_a_given_plan_cannot_be_made_again(first):
-    given = replace(first, settings=replace(first.settings, method="given"))
+    given = replace(first, result=changed(first.result, method="given"))
     assert not plan_upkeep.can_be_made_again(given)
 
 
 def test_a_stored_plan_says_all_options_of_its_method(first):
-    assert (first.settings.trials, first.settings.seed) == (1000, 1)
+    assert (first.asked.trials, first.asked.seed) == (1000, 1)
 
 
 def test_a_stored_exact_plan_says_the_bound_on_its_memory():
-    asked = plan_keeping.complete_settings(BalanceSettings(method="exact", takt=60, nodes=9))
+    asked = complete_settings(BalanceSettings(method="exact", limit=60, nodes=9))
     assert (asked.memory_mb, asked.nodes) == (2048, 9)
 
 
@@ -164,9 +169,9 @@ def test_of_a_plan_that_is_not_there_nothing_is_kept(store, first):
 
 def test_settings_of_several_methods_ask_all_for_the_same():
     asked = plan_upkeep.settings_of_methods(
-        ["comsoal", "exact"], BalanceSettings(takt=75, seconds=9), seconds=20
+        ["comsoal", "exact"], BalanceSettings(limit=75, seconds=9), seconds=20
     )
-    assert [(s.method, s.takt, s.seconds) for s in asked] == [
+    assert [(s.method, s.limit, s.seconds) for s in asked] == [
         ("comsoal", 75, None),
         ("exact", 75, 20),
     ]
@@ -175,4 +180,4 @@ def test_settings_of_several_methods_ask_all_for_the_same():
 def test_a_line_that_cannot_be_balanced_keeps_no_plan(store):
     draft = put_in(store, TOO_LONG)
     plan_keeping.balance_and_keep(store, draft, "main", BalanceSettings(method="comsoal"), **ANA)
-    assert plan_upkeep.plans_of_line(store, "L-500", "main") == []
+    assert opened_draft(store, store.draft("L-500")).plans("main") == []

@@ -8,9 +8,10 @@ import pytest
 from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions.opening.opened import opened_draft
-from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.opening.plan_states import GONE, plan_state
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.products.product_upkeep import add_picture
+from stationflow.actions.products.picture_edits import replace_picture
+from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import Author, BalanceSettings, Demand
 
@@ -181,7 +182,7 @@ def test_cards_of_an_out_of_date_plan_keep_their_old_times(store, plan):
 def test_cards_of_an_out_of_date_plan_keep_their_old_picture(store, plan):
     before = cards_of(store, plan).pictures
     draft = store.draft("L-100")
-    product, contents = add_picture(draft.product, "base.png", a_picture("red"))
+    product, contents = replace_picture(draft.product, "base.png", "red.png", a_picture("red"))
     product = replace(product, tasks=with_task("20", time_ms=58_000))
     store.save(product, base=draft.checksum, contents=contents, **LATER)
     assert cards_of(store, plan).pictures == before
@@ -197,3 +198,52 @@ def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):
     cards = cards_of(store, plan)
     pages = cards.pages(2, PrintForm(portrait=True), ppi=30)
     assert [page[:4] for page in pages] == [b"\x89PNG"]
+
+
+def test_a_corrected_picture_stands_on_the_cards_of_a_plan_that_is_still_up_to_date(store, plan):
+    before = cards_of(store, plan).pictures
+    draft = store.draft("L-100")
+    product, contents = replace_picture(draft.product, "base.png", "red.png", a_picture("red"))
+    store.save(product, base=draft.checksum, contents=contents, **LATER)
+    assert not state_of(store, plan).is_out_of_date
+    assert cards_of(store, plan).pictures != before
+
+
+def test_a_corrected_name_stands_on_the_cards_of_a_plan_that_is_still_up_to_date(store, plan):
+    edited(store, tasks=with_task("20", name="Glue on foot"))
+    text = " ".join(" ".join(printed(store, plan)).split())
+    assert ("Screw on foot" in text, "Glue on foot" in text) == (False, True)
+    assert "OUT OF DATE" not in text
+
+
+def test_a_plan_that_keeps_no_inputs_is_compared_with_the_version_it_was_made_from(store, plan):
+    older = replace(plan, inputs="")
+    edited(store, name="Reading lamp")
+    assert not state_of(store, older).is_out_of_date
+    edited(store, demand=Demand(quantity=500))
+    assert state_of(store, older).differences == ("The demand differs.",)
+
+
+def test_a_plan_keeps_what_it_rests_on_in_a_workbook(store, plan):
+    edited(store, name="Reading lamp")  # so that its version is not that of the file
+    content = export_workbook(store, "L-100")
+    draft = import_workbook(store, content, new_code="L-102", **ANA).draft
+    (came,) = store.plans("L-102")
+    assert plan_state(opened_draft(store, draft), came).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "differences"),
+    [
+        ({"name": "Reading lamp"}, ()),
+        ({"tasks": with_task("20", time_ms=25_001)}, (GONE,)),
+        ({"tasks": with_task("10", predecessors=("50",))}, (GONE,)),
+        ({"demand": Demand(quantity=500)}, (GONE,)),
+    ],
+    ids=["a name", "a time", "a circle", "the demand"],
+)
+def test_a_plan_of_old_files_holds_while_its_loads_and_pace_do(store, plan, changes, differences):
+    # As the release before wrote it into a workbook: no inputs, the checksum of another form.
+    old = replace(plan, inputs="", product_checksum="0" * 64)
+    edited(store, **changes)
+    assert state_of(store, old).differences == differences

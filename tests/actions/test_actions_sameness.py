@@ -9,10 +9,16 @@ from small_products import ANA
 from stationflow.actions.opening import starting
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import open_source, opened_draft
+from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.products.product_upkeep import import_product
-from stationflow.actions.showing.card_printing import FileKind, PrintForm, print_cards
+from stationflow.actions.showing.card_printing import (
+    FileKind,
+    PrintForm,
+    cards_of_plan,
+    print_cards,
+)
 from stationflow.actions.showing.checking import check_opened
 from stationflow.actions.showing.drawings import draw_opened
 from stationflow.actions.showing.explaining import explain_opened
@@ -77,6 +83,17 @@ def test_a_diagram_is_the_same(both):
 
     files, stored = of_both(both, drawn)
     assert files == stored
+
+
+def test_a_page_and_a_command_give_the_same_cards(both):
+    _, stored = both
+    form = PrintForm(paper="a3", large_print=True)
+    for line in stored.lines:
+        content, findings = print_cards(
+            stored, line=line, plan=None, kind=FileKind.HTML, form=form, on=TODAY
+        )
+        page = cards_of_plan(stored, plan_state(stored, stored.plan_in_force(line)))
+        assert (page.file(FileKind.HTML, form, TODAY), page.findings) == (content, findings)
 
 
 @pytest.mark.parametrize("kind", [FileKind.PDF, FileKind.HTML])

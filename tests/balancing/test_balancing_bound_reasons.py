@@ -1,10 +1,9 @@
 """Why it cannot be less: the simplest reason that is true. Lines are worked out by hand."""
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from small_plans import answer, changed
 from test_balancing_properties import FEW, lines
 from textbook_lines import SPREADER, TWELVE, line
 
@@ -13,7 +12,7 @@ from stationflow.balancing.bounds import bounds, cycle_bounds
 from stationflow.balancing.explained.bound_reasons import WORDS, why_not_less
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal, Stopped
+from stationflow.model import BalanceSettings, Ending, Stopped
 
 BIG = line("A40 B40 C30")
 """At 60 s: A and B are above half, C is half; 110 s would fit into two stations."""
@@ -25,13 +24,13 @@ CHAIN = line("A82 B39:A C82:B")
 
 def why(work: LineWork, changes: dict | None = None, **asked) -> str:
     """Balance a line and return why it cannot be less."""
-    settings = BalanceSettings(**asked)
-    return why_not_less(work, replace(balance(work, settings), **(changes or {})), settings)
+    result = balance(work, BalanceSettings(**asked))
+    return why_not_less(work, changed(result, **(changes or {})))
 
 
 def test_the_work_content_is_the_first_reason():
     # 244 / 60 = 4.07
-    assert why(SPREADER, takt=60) == (
+    assert why(SPREADER, limit=60) == (
         "Not fewer than 5 stations: the work content of 244 s needs 5 at 60 s; 4 stations hold "
         "only 240 s."
     )
@@ -39,24 +38,24 @@ def test_the_work_content_is_the_first_reason():
 
 def test_what_times_can_fill_is_said_where_the_limit_alone_would_do():
     # Times in steps of 10 s fill 50 of 59 s: 2 x 50 < 110 <= 2 x 59.
-    said = why(line("A20 B20 C20 D20 E30"), takt=59)
+    said = why(line("A20 B20 C20 D20 E30"), limit=59)
     assert said.endswith("of which times can fill 50 s; 2 stations hold only 100 s.")
 
 
 def test_tasks_longer_than_half_are_named():
-    said = why(BIG, takt=60)
+    said = why(BIG, limit=60)
     assert said.startswith("Not fewer than 3 stations: tasks A, B are longer than half of 60 s")
     assert "C takes exactly half, two to a station (1)" in said
 
 
 def test_tasks_longer_than_a_third_are_named():
-    said = why(THIRDS, takt=60)
+    said = why(THIRDS, limit=60)
     assert said.startswith("Not fewer than 3 stations: of the tasks of a third of 60 s and more,")
     assert "5 longer than a third share stations two by two (A, B, C, D, E)" in said
 
 
 def test_what_comes_before_and_after_a_task_is_told():
-    said = why(CHAIN, takt=120)
+    said = why(CHAIN, limit=120)
     assert "with all that comes before it, task A is at station 1 or later" in said
     assert "from it to the end 3 stations are needed" in said
 
@@ -66,36 +65,35 @@ def test_where_no_simple_bound_reaches_the_search_is_the_reason():
     # to be impossible; the bounds stop at 4.
     assert max(bound for _, bound in bounds(balance_problem(TWELVE, 1.0))) == 4
     searched = {"nodes": 1234, "runtime_s": 0.5, "bounds": ()}
-    assert why(TWELVE, searched, takt=1.0) == (
+    assert why(TWELVE, searched, limit=1.0) == (
         "Not fewer than 5 stations: no simple reason; the search tried every way of filling "
         "4 stations and found none (1 234 partial plans in 0.5 s)."
     )
 
 
 def test_a_bound_of_another_name_is_said_in_its_words():
-    settings = BalanceSettings(takt=1.0)
-    result = balance(TWELVE, settings)
-    more = replace(result, bounds=(*result.bounds, ("packing", 5.0)))
-    assert f"{WORDS['packing']} need 5 stations" in why_not_less(TWELVE, more, settings)
+    result = balance(TWELVE, BalanceSettings(limit=1.0))
+    more = changed(result, bounds=(*result.proof.bounds, ("packing", 5.0)))
+    assert f"{WORDS['packing']} need 5 stations" in why_not_less(TWELVE, more)
 
 
 def test_what_is_not_decided_is_said():
     # Ranked positional weight gives five stations there, and 4.00 / 1.00 is the bound.
-    said = why(TWELVE, method="ranked-positional-weight", takt=1.0)
+    said = why(TWELVE, method="ranked-positional-weight", limit=1.0)
     assert said.startswith("Between 4 and 5 stations is not decided. At least 4 stations: the work")
 
 
 def test_what_stopped_the_search_is_said():
-    said = why(TWELVE, {"stopped": Stopped.TIME}, method="ranked-positional-weight", takt=1.0)
+    said = why(TWELVE, {"stopped": Stopped.TIME}, method="ranked-positional-weight", limit=1.0)
     assert said.startswith("Between 4 and 5 stations is not decided: the time limit was reached.")
 
 
 def test_too_few_stations_are_refused_with_a_reason():
-    assert why(SPREADER, takt=60, stations=4).startswith("Not with 4 stations: the work content")
+    assert why(SPREADER, limit=60, stations=4).startswith("Not with 4 stations: the work content")
 
 
 def test_a_task_longer_than_the_limit_is_named():
-    said = why(SPREADER, takt=45)
+    said = why(SPREADER, limit=45)
     assert said == "No number of stations is enough: task C is longer than the limit."
 
 
@@ -117,8 +115,8 @@ def test_the_search_bounds_the_cycle():
 
 def test_a_cycle_that_is_not_decided_is_said():
     result = balance(TWELVE, BalanceSettings(stations=4))
-    loose = replace(result, ending=Ending.FOUND, lower_bound=1.0)
-    said = why_not_less(TWELVE, loose, BalanceSettings(stations=4))
+    loose = changed(result, ending=Ending.FOUND, lower_bound=1.0)
+    said = why_not_less(TWELVE, loose)
     assert said.startswith("Between 1 s and 1.02 s is not decided. Not under 1 s: ")
 
 
@@ -127,24 +125,19 @@ def test_best_efficiency_has_a_reason():
 
 
 def test_a_plan_from_a_file_has_none():
-    given_plan = BalanceResult(line="main", goal=Goal.FEASIBLE, ending=None, method="given")
-    assert why_not_less(SPREADER, given_plan, BalanceSettings()) == ""
+    assert why_not_less(SPREADER, answer(method="given", limit=60.0, stations=5)) == ""
 
 
 @FEW
 @given(work=lines(), takt=st.integers(20, 40))
 def test_what_is_proven_is_what_is_said(work: LineWork, takt: int):
-    settings = BalanceSettings(takt=takt)
-    result = balance(work, settings)
+    result = balance(work, BalanceSettings(limit=takt))
     many = len(result.stations)
-    said = why_not_less(work, result, settings)
+    said = why_not_less(work, result)
     assert said.startswith(f"Not fewer than {many} station{'' if many == 1 else 's'}: ")
 
 
 @pytest.mark.parametrize("stations", range(1, 10))
 def test_every_cycle_of_the_spreader_has_a_reason(stations: int):
-    settings = BalanceSettings(stations=stations)
-    result = balance(SPREADER, settings)
-    assert why_not_less(SPREADER, result, settings).startswith(
-        f"Not under {result.lower_bound:g} s"
-    )
+    result = balance(SPREADER, BalanceSettings(stations=stations))
+    assert why_not_less(SPREADER, result).startswith(f"Not under {result.proof.lower_bound:g} s")

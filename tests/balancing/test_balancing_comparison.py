@@ -1,6 +1,7 @@
 """Plans side by side: figures, differences, the best value. All values worked out by hand."""
 
 import pytest
+from small_plans import answer, changed, station
 
 from stationflow.balancing.compare.comparison import (
     Figure,
@@ -13,13 +14,8 @@ from stationflow.balancing.compare.comparison import (
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
 from stationflow.balancing.compare.station_pairs import pair_stations, task_moves
 from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
     Direction,
-    Ending,
-    Goal,
     Plan,
-    StationLoad,
 )
 
 TIMES = {"10": 30, "20": 25, "30": 35, "40": 20, "50": 40}  # 150 s
@@ -27,37 +23,26 @@ TIMES = {"10": 30, "20": 25, "30": 35, "40": 20, "50": 40}  # 150 s
 
 def plan(
     *held: str,
-    takt: float | None = 60,
+    limit: float | None = 60,
     method: str = "comsoal",
     direction: Direction | None = None,
     seed: int | None = 1,
     times: dict[str, float] = TIMES,
 ) -> Plan:
     """Return a plan from texts of tasks: "10 20" holds two."""
-    loads = tuple(
-        StationLoad(number=n, tasks=tuple(row.split()), work=sum(times[t] for t in row.split()))
-        for n, row in enumerate(held, 1)
-    )
-    goal = Goal.FEWEST_STATIONS if takt else Goal.SHORTEST_CYCLE
-    bound = 3 if takt else 50.0
-    result = BalanceResult(
-        line="main",
-        goal=goal,
-        ending=Ending.FOUND,
-        method=method,
-        stations=loads,
-        takt=takt,
-        direction=direction,
-        lower_bound=bound,
-        seed=seed,
-    )
-    settings = BalanceSettings(method=method, takt=takt, stations=None if takt else len(held))
-    return Plan(product="L", settings=settings, result=result)
+    stations = [
+        station(n, row.split(), sum(times[t] for t in row.split())) for n, row in enumerate(held, 1)
+    ]
+    result = answer(*stations, limit=limit, method=method, seed=seed)
+    many = None if limit else len(held)
+    bound = 3 if limit else 50.0
+    result = changed(result, stations=many, direction=direction, lower_bound=bound)
+    return Plan(product="L", result=result)
 
 
 THREE = plan("10 20", "30 40", "50")  # loads 55, 55, 40
 FOUR = plan("10", "20 30", "40", "50")  # loads 30, 60, 20, 40
-LONGER = plan("10 20", "30 40", "50", takt=75)
+LONGER = plan("10 20", "30 40", "50", limit=75)
 
 
 def words(time: float) -> str:
@@ -142,20 +127,19 @@ def test_different_limits_give_the_efficiency_on_the_limit_of_the_base():
 
 
 def test_a_plan_over_the_limit_of_the_base_is_told():
-    over = plan("10 20 40", "30", "50", takt=75)  # loads 75, 35, 40
+    over = plan("10 20 40", "30", "50", limit=75)  # loads 75, 35, 40
     assert rows(THREE, over)["balance efficiency on the limit of P1"].texts[1] == "over the limit"
 
 
 def test_the_lower_bound_is_stations_or_a_time_by_the_goal():
-    shortest = plan("10 20", "30 40", "50", takt=None)
+    shortest = plan("10 20", "30 40", "50", limit=None)
     assert rows(THREE, shortest)["lower bound"].texts == ("3 stations", "50 s")
 
 
 def test_the_figures_of_a_plan_without_stations_are_left_open():
     nothing = Plan(
         product="L",
-        settings=BalanceSettings(),
-        result=BalanceResult(line="main", goal=Goal.FEASIBLE, ending=None, method="given"),
+        result=answer(method="given", limit=60.0, stations=3),
     )
     assert rows(THREE, nothing)["stations"].texts == ("3", "-")
 

@@ -1,8 +1,10 @@
 """The parts of the exact search: weights, packing, exchanges, tails, growth, stretches."""
 
+import importlib
 from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 
+import numba
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -12,6 +14,7 @@ from test_balancing_properties import lines
 from textbook_lines import all_plans, fewest_by_trying
 
 from stationflow.balancing.arrows import closure, members, turned
+from stationflow.balancing.exact import preparation
 from stationflow.balancing.exact import tree as tree_module
 from stationflow.balancing.exact.both_ends import both_ends, made_ready, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
@@ -458,3 +461,36 @@ def test_a_short_line_is_left_to_the_search():
     hunt = Hunt(problem, 1000, 1, problem.size + 1, Means())
     hunt.start(never)
     assert not Turns(hunt).is_walking
+
+
+@pytest.fixture
+def double(monkeypatch):
+    """Let a function that is not compiled yet, and lies nowhere on disk, be all of the search."""
+    function = numba.njit(lambda number: 2 * number)
+    monkeypatch.setattr(preparation, "_search_once", lambda: [function(1), function(0.5)])
+    return function
+
+
+def test_compiling_is_announced_once(double):
+    told = []
+    preparation.prepare(lambda: told.append("compiling"))
+    assert (told, len(double.signatures)) == (["compiling"], 2)
+
+
+def test_what_is_compiled_already_is_not_announced(double):
+    preparation.prepare(lambda: None)
+    told = []
+    preparation.prepare(lambda: told.append("compiling"))
+    assert told == []
+
+
+def test_what_lies_on_disk_is_loaded_without_a_word(monkeypatch, tmp_path):
+    (tmp_path / "halved.py").write_text("def halve(number):\n    return number / 2\n", "utf-8")
+    monkeypatch.syspath_prepend(tmp_path)
+    halve = importlib.import_module("halved").halve
+    said = []
+    for _ in range(2):  # as two processes would, one after the other
+        function = numba.njit(cache=True)(halve)
+        monkeypatch.setattr(preparation, "_search_once", lambda f=function: f(3))
+        preparation.prepare(lambda: said.append("compiling"))
+    assert said == ["compiling"]

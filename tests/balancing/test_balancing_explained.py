@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from small_plans import changed
 from textbook_lines import BOOKS, SPREADER, TWELVE, WAGON, line
 
 from stationflow.balancing.balance import balance
@@ -33,18 +34,18 @@ def opened(work: LineWork, **asked: float) -> dict[str, Explained]:
     result = balance(work, settings)
     words = time_words(work.time_unit)
     found = [*plan_numbers(result, words, times_of(work)), order_number(work)]
-    found += bound_numbers(work, result, settings, words)
+    found += bound_numbers(work, result, words)
     for station in result.stations:
         found += station_numbers(result, station.number, times_of(work), words)
-    facts = order_facts(work, result.takt)
+    facts = order_facts(work, result.limit)
     at = {n: s.number for s in result.stations for n in s.tasks}
     for number in work.numbers:
         found += task_numbers(facts, number, words, len(result.stations), at[number])
     return {number.key: number for number in found}
 
 
-WAGON_NUMBERS = opened(WAGON, takt=50.4)
-SPREADER_NUMBERS = opened(SPREADER, takt=60)
+WAGON_NUMBERS = opened(WAGON, limit=50.4)
+SPREADER_NUMBERS = opened(SPREADER, limit=60)
 
 
 def test_the_work_content_needs_four_stations():
@@ -98,7 +99,7 @@ def test_the_first_weight_of_the_twelve_elements():
 @pytest.mark.parametrize("book", BOOKS)
 def test_no_cross_check_differs(book: str):
     work, takt = BOOKS[book]
-    differing = [n.key for n in opened(work, takt=takt).values() if n.check.startswith("Differs")]
+    differing = [n.key for n in opened(work, limit=takt).values() if n.check.startswith("Differs")]
     assert differing == []
 
 
@@ -108,15 +109,15 @@ def test_no_cross_check_of_a_shortest_cycle_differs(asked: dict[str, float]):
     result = balance(WAGON, settings)
     found = (
         *plan_numbers(result, SECONDS, times_of(WAGON)),
-        *bound_numbers(WAGON, result, settings),
+        *bound_numbers(WAGON, result),
     )
     assert [n.key for n in found if n.check.startswith("Differs")] == []
 
 
 def test_a_plan_that_says_more_work_than_its_tasks_have_is_caught():
-    result = balance(WAGON, BalanceSettings(takt=50.4, method=RULE))
-    first = replace(result.stations[0], work=result.stations[0].work + 1)
-    wrong = replace(result, stations=(first, *result.stations[1:]))
+    result = balance(WAGON, BalanceSettings(limit=50.4, method=RULE))
+    first = replace(result.stations[0], work_ticks=result.stations[0].work_ticks + 1000)
+    wrong = changed(result, stations=(first, *result.stations[1:]))
     assert station_numbers(wrong, 1, times_of(WAGON))[0].check.startswith("Differs")
 
 
@@ -133,7 +134,7 @@ def test_a_level_line_has_a_smoothness_of_zero_that_agrees():
 
 
 def test_numbers_speak_in_the_unit_of_the_product():
-    result = balance(WAGON, BalanceSettings(takt=50.4))
+    result = balance(WAGON, BalanceSettings(limit=50.4))
     cycle = next(
         n
         for n in plan_numbers(result, TimeWords(unit=TimeUnit.CENTIMINUTE))
@@ -161,7 +162,7 @@ def test_a_mean_time_over_the_mix_is_weighted():
 
 
 def test_a_station_that_is_not_there_has_no_numbers():
-    result = balance(WAGON, BalanceSettings(takt=50.4))
+    result = balance(WAGON, BalanceSettings(limit=50.4))
     assert station_numbers(result, 99, times_of(WAGON)) == ()
 
 

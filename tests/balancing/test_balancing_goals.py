@@ -8,7 +8,9 @@ from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 from stationflow.balancing import balance as balance_module
 from stationflow.balancing.balance import balance, balance_line
 from stationflow.balancing.balance_check import check_settings
+from stationflow.balancing.goals import reach_goal
 from stationflow.balancing.methods import METHODS, comsoal
+from stationflow.balancing.methods import method as method_module
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
 from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
@@ -32,12 +34,12 @@ def test_the_methods_have_the_names_of_the_command_line():
 @pytest.mark.parametrize("method", ALL)
 def test_a_line_without_tasks_is_a_finding(method: str):
     empty = LineWork(line="main", numbers=(), times=(), predecessors=())
-    result = balance(empty, BalanceSettings(method=method, takt=10))
+    result = balance(empty, BalanceSettings(method=method, limit=10))
     assert (result.ending, [f.code for f in result.findings]) == (None, ["empty-line"])
 
 
 @pytest.mark.parametrize("method", ALL)
-@pytest.mark.parametrize("asked", [{"takt": 5.0}, {"stations": 3}, {"takt": 5.0, "stations": 1}])
+@pytest.mark.parametrize("asked", [{"limit": 5.0}, {"stations": 3}, {"limit": 5.0, "stations": 1}])
 def test_a_single_task_takes_a_single_station(method: str, asked: dict[str, float]):
     result = balance(ONE, BalanceSettings(method=method, **asked))  # type: ignore[arg-type]
     assert (tasks_of(result.stations), result.ending) == (["10"], Ending.OPTIMAL)
@@ -45,7 +47,7 @@ def test_a_single_task_takes_a_single_station(method: str, asked: dict[str, floa
 
 @pytest.mark.parametrize("method", ALL)
 @pytest.mark.parametrize(
-    "asked", [{"takt": 0.5}, {"stations": 2}, {"stations_from": 2, "stations": 4}]
+    "asked", [{"limit": 0.5}, {"stations": 2}, {"stations_from": 2, "stations": 4}]
 )
 def test_tasks_of_time_zero_are_all_placed(method: str, asked: dict[str, float]):
     nothing = replace(SPREADER, times=(0,) * 9)
@@ -57,52 +59,52 @@ def test_tasks_of_time_zero_are_all_placed(method: str, asked: dict[str, float])
 def test_equal_tasks_fill_equal_stations(method: str):
     # By hand: nine tasks of 10, three to a station of 30.
     same = replace(SPREADER, times=(10_000,) * 9, predecessors=((),) * 9)
-    result = balance(same, BalanceSettings(method=method, takt=30))
-    assert [s.work for s in result.stations] == [30, 30, 30]
+    result = balance(same, BalanceSettings(method=method, limit=30))
+    assert result.loads == (30, 30, 30)
 
 
 def test_tasks_longer_than_the_takt_are_each_named():
-    result = balance(WAGON, BalanceSettings(takt=40))
+    result = balance(WAGON, BalanceSettings(limit=40))
     assert [f.where for f in result.findings] == ["Task A", "Task D"]
 
 
 def test_a_line_with_tasks_too_long_is_impossible():
-    assert balance(WAGON, BalanceSettings(takt=40)).ending == Ending.IMPOSSIBLE
+    assert balance(WAGON, BalanceSettings(limit=40)).ending == Ending.IMPOSSIBLE
 
 
 def test_the_ways_out_of_a_long_task_count_the_parallel_stations():
     # By hand: 45 s at a takt of 20 s need 3 places.
-    hint = balance(WAGON, BalanceSettings(takt=20)).findings[0].hint
+    hint = balance(WAGON, BalanceSettings(limit=20)).findings[0].hint
     assert "3 parallel stations" in hint
 
 
 @pytest.mark.parametrize("method", ALL)
 def test_too_few_stations_for_the_work_are_impossible(method: str):
-    result = balance(SPREADER, BalanceSettings(method=method, takt=60, stations=4))
+    result = balance(SPREADER, BalanceSettings(method=method, limit=60, stations=4))
     assert [f.code for f in result.findings] == ["line-impossible"]
 
 
 def test_the_clash_is_told_in_words():
     # By hand: 4 x 60 = 240 < 244.
-    result = balance(SPREADER, BalanceSettings(takt=60, stations=4))
+    result = balance(SPREADER, BalanceSettings(limit=60, stations=4))
     assert "4 x 60 = 240 s, but the work content is 244 s" in result.findings[0].message
 
 
 def test_what_no_bound_sees_the_exact_method_proves():
     # Four stations are not enough for the twelve elements at 1.0, though LB1 is 4.
-    result = balance(TWELVE, BalanceSettings(takt=1.0, stations=4))
-    assert (result.ending, result.lower_bound) == (Ending.IMPOSSIBLE, 5)
+    result = balance(TWELVE, BalanceSettings(limit=1.0, stations=4))
+    assert (result.ending, result.proof.lower_bound) == (Ending.IMPOSSIBLE, 5)
 
 
 def test_a_rule_that_finds_nothing_does_not_call_it_impossible():
-    asked = BalanceSettings(method="largest-candidate", takt=1.0, stations=4)
+    asked = BalanceSettings(method="largest-candidate", limit=1.0, stations=4)
     assert balance(TWELVE, asked).ending in (Ending.NOTHING_FOUND, Ending.IMPOSSIBLE)
 
 
 def test_best_efficiency_finds_the_smallest_product():
     # Reference tables: the spreader takes 70 on 4, 55 on 5 and 50 on 6 stations.
     result = balance(SPREADER, BalanceSettings(stations_from=4, stations=6))
-    assert (result.goal, result.lower_bound) == (Goal.BEST_EFFICIENCY, 275)
+    assert (result.goal, result.proof.lower_bound) == (Goal.BEST_EFFICIENCY, 275)
 
 
 @pytest.mark.parametrize("name", ["ranked-positional-weight", "kilbridge-wester"])
@@ -119,16 +121,16 @@ def test_a_rule_finds_its_own_smallest_cycle(name: str, stations: int):
 
 def test_both_directions_keep_the_better_and_name_it():
     ways = {
-        way: balance(WAGON, BalanceSettings(method="most-followers", takt=50.4, direction=way))
+        way: balance(WAGON, BalanceSettings(method="most-followers", limit=50.4, direction=way))
         for way in Direction
     }
     fewest = min(len(r.stations) for r in ways.values())
     assert len(ways[Direction.BOTH].stations) == fewest
-    assert ways[Direction.BOTH].direction in (Direction.FORWARDS, Direction.BACKWARDS)
+    assert ways[Direction.BOTH].effort.direction in (Direction.FORWARDS, Direction.BACKWARDS)
 
 
 @pytest.mark.parametrize("method", ["comsoal", "exact"])
-@pytest.mark.parametrize("asked", [{"takt": 10.0}, {"stations": 4}])
+@pytest.mark.parametrize("asked", [{"limit": 10.0}, {"stations": 4}])
 def test_the_same_seed_gives_the_same_plan(method: str, asked: dict[str, float]):
     settings = BalanceSettings(method=method, seed=7, **asked)  # type: ignore[arg-type]
     assert balance(JACKSON, settings).stations == balance(JACKSON, settings).stations
@@ -147,12 +149,12 @@ def test_the_compiled_kernel_does_what_the_plain_one_does():
 
 def test_trials_are_counted():
     # Nothing can be gained below the bound of 4 stations that no plan reaches.
-    result = balance(TWELVE, BalanceSettings(method="comsoal", takt=1.0, trials=300))
-    assert result.trials == 300
+    result = balance(TWELVE, BalanceSettings(method="comsoal", limit=1.0, trials=300))
+    assert result.effort.trials == 300
 
 
 def test_comsoal_stops_when_the_bound_is_reached():
-    assert balance(SPREADER, BalanceSettings(method="comsoal", takt=60)).trials < 1000
+    assert balance(SPREADER, BalanceSettings(method="comsoal", limit=60)).effort.trials < 1000
 
 
 class Stopping(Progress):
@@ -170,13 +172,13 @@ class Stopping(Progress):
 
 @pytest.mark.parametrize("method", ["comsoal", "exact"])
 def test_a_method_that_is_stopped_keeps_what_it_found(method: str):
-    result = balance(TWELVE, BalanceSettings(method=method, takt=1.0), Stopping())
+    result = balance(TWELVE, BalanceSettings(method=method, limit=1.0), Stopping())
     assert result.has_plan
 
 
 def test_progress_hears_of_the_plan():
     listener = Stopping()
-    result = balance(TWELVE, BalanceSettings(method="exact", takt=1.0), listener)
+    result = balance(TWELVE, BalanceSettings(method="exact", limit=1.0), listener)
     assert listener.better[-1] == len(result.stations)
 
 
@@ -191,23 +193,23 @@ def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(balance_module, "METHODS", {"exact": info})
     chain = replace(SPREADER, numbers=("a", "b", "c"), times=(1, 1, 1), predecessors=((), (0,), ()))
     with pytest.raises(RuntimeError, match="fails"):
-        balance(chain, BalanceSettings(takt=2))
+        balance(chain, BalanceSettings(limit=2))
 
 
 @pytest.mark.parametrize(
     "settings",
     [
-        BalanceSettings(method="unknown", takt=1),
-        BalanceSettings(method="largest-candidate", takt=1, seed=1),
-        BalanceSettings(method="exact", takt=1, direction=Direction.BOTH),
-        BalanceSettings(method="exact", takt=1, trials=5),
-        BalanceSettings(method="comsoal", takt=1, cores=2),
-        BalanceSettings(method="comsoal", takt=1, memory_mb=512),
-        BalanceSettings(method="comsoal", takt=1, nodes=10),
-        BalanceSettings(method="exact", takt=1, memory_mb=63),
-        BalanceSettings(method="exact", takt=1, nodes=0),
-        BalanceSettings(method="comsoal", takt=1, trials=0),
-        BalanceSettings(takt=1, seconds=-1),
+        BalanceSettings(method="unknown", limit=1),
+        BalanceSettings(method="largest-candidate", limit=1, seed=1),
+        BalanceSettings(method="exact", limit=1, direction=Direction.BOTH),
+        BalanceSettings(method="exact", limit=1, trials=5),
+        BalanceSettings(method="comsoal", limit=1, cores=2),
+        BalanceSettings(method="comsoal", limit=1, memory_mb=512),
+        BalanceSettings(method="comsoal", limit=1, nodes=10),
+        BalanceSettings(method="exact", limit=1, memory_mb=63),
+        BalanceSettings(method="exact", limit=1, nodes=0),
+        BalanceSettings(method="comsoal", limit=1, trials=0),
+        BalanceSettings(limit=1, seconds=-1),
         BalanceSettings(stations=0),
         BalanceSettings(stations_from=4, stations=3),
         BalanceSettings(),
@@ -242,8 +244,8 @@ A_STATION_EACH = ((0,), (1,), (2,))
 def test_how_far_a_search_went_is_said(monkeypatch: pytest.MonkeyPatch):
     answer = Answer(stations=A_STATION_EACH, nodes=70, memory_mb=5.5, stopped=Stopped.MEMORY)
     monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(answer)})
-    result = balance(CHAIN, BalanceSettings(takt=8))  # 12 s of work: LB1 is 2
-    assert (result.ending, result.nodes, result.memory_mb, result.stopped) == (
+    result = balance(CHAIN, BalanceSettings(limit=8))  # 12 s of work: LB1 is 2
+    assert (result.ending, result.effort.nodes, result.effort.memory_mb, result.proof.stopped) == (
         Ending.FOUND, 70, 5.5, Stopped.MEMORY,
     )  # fmt: skip
 
@@ -251,8 +253,8 @@ def test_how_far_a_search_went_is_said(monkeypatch: pytest.MonkeyPatch):
 def test_nothing_stopped_what_is_proven(monkeypatch: pytest.MonkeyPatch):
     answer = Answer(stations=A_STATION_EACH, lower_bound=3, stopped=Stopped.TIME)
     monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(answer)})
-    result = balance(CHAIN, BalanceSettings(takt=6))
-    assert (result.ending, result.stopped) == (Ending.OPTIMAL, None)
+    result = balance(CHAIN, BalanceSettings(limit=6))
+    assert (result.ending, result.proof.stopped) == (Ending.OPTIMAL, None)
 
 
 def test_a_range_of_stations_adds_up_what_was_searched(monkeypatch: pytest.MonkeyPatch):
@@ -263,9 +265,26 @@ def test_a_range_of_stations_adds_up_what_was_searched(monkeypatch: pytest.Monke
     )
     monkeypatch.setattr(balance_module, "METHODS", {"exact": searching(*answers)})
     result = balance(CHAIN, BalanceSettings(stations_from=2, stations=3))
-    assert (result.ending, result.nodes, result.memory_mb, result.stopped) == (
+    assert (result.ending, result.effort.nodes, result.effort.memory_mb, result.proof.stopped) == (
         Ending.FOUND, 15, 8.0, Stopped.NODES,
     )  # fmt: skip
+
+
+def test_the_numbers_of_a_range_share_the_time_that_is_left(monkeypatch: pytest.MonkeyPatch):
+    # By hand: a third of 90 s for the first of three; no time passes, so half of 90 s for the next.
+    monkeypatch.setattr(method_module, "monotonic", lambda: 0.0)
+    deadlines = []
+
+    class Timed:
+        engine = "timed"
+
+        def shortest(self, _problem, _most, _low, _high, watch: Watch) -> Answer:
+            deadlines.append(watch.deadline)
+            return Answer()
+
+    settings = BalanceSettings(stations_from=1, stations=3)
+    reach_goal(balance_problem(CHAIN), settings, Timed(), Watch(deadline=90.0))
+    assert deadlines == [30.0, 45.0, 90.0]
 
 
 def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):
@@ -276,24 +295,24 @@ def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):
         return METHODS["exact"].make(options)
 
     monkeypatch.setattr(balance_module, "METHODS", {"exact": replace(METHODS["exact"], make=make)})
-    balance(CHAIN, BalanceSettings(takt=8, memory_mb=99, nodes=7))
-    balance(CHAIN, BalanceSettings(takt=8))
+    balance(CHAIN, BalanceSettings(limit=8, memory_mb=99, nodes=7))
+    balance(CHAIN, BalanceSettings(limit=8))
     assert [(o.memory_mb, o.nodes) for o in given] == [(99, 7), (2048, None)]
 
 
 def test_wrong_settings_are_a_mistake_of_the_caller():
-    with pytest.raises(ValueError, match="takt"):
-        balance(ONE, BalanceSettings(takt=-1))
+    with pytest.raises(ValueError, match="limit"):
+        balance(ONE, BalanceSettings(limit=-1))
 
 
 def test_balance_line_takes_the_main_line():
     product = Product(code="P", tasks=(Task(number="10", time_ms=30_000),))
-    assert tasks_of(balance_line(product, takt_s=30).stations) == ["10"]
+    assert tasks_of(balance_line(product, limit_s=30).stations) == ["10"]
 
 
 def test_a_product_that_cannot_be_balanced_says_why():
     product = Product(code="P", tasks=(Task(number="10"),))
-    assert [f.code for f in balance_line(product, takt_s=30).findings] == ["task-without-time"]
+    assert [f.code for f in balance_line(product, limit_s=30).findings] == ["task-without-time"]
 
 
 def test_a_thousand_tasks_in_a_row_are_balanced():
@@ -304,5 +323,5 @@ def test_a_thousand_tasks_in_a_row_are_balanced():
         predecessors=((), *((j,) for j in range(999))),
     )
     # By hand: 3 tasks of 7 ms to a station of 21 ms.
-    result = balance(chain, BalanceSettings(method="ranked-positional-weight", takt=0.021))
+    result = balance(chain, BalanceSettings(method="ranked-positional-weight", limit=0.021))
     assert len(result.stations) == 334

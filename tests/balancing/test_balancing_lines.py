@@ -22,28 +22,28 @@ def with_task(product, number: str, **changes):
 
 
 def test_demand_sets_the_limit():
-    assert balance_product(LAMP, "main", RULE).takt == 60.0  # 28 800 s a day for 480
+    assert balance_product(LAMP, "main", RULE).limit == 60.0  # 28 800 s a day for 480
 
 
 def test_stops_and_rejects_make_the_limit_shorter():
     # Station time = takt x availability x yield when nothing is lost to repositioning: by hand
     # 60 s x 0.9 = 54 s.
     lossy = replace(LAMP, demand=replace(LAMP.demand, availability=0.9))
-    assert balance_product(lossy, "main", RULE).takt == pytest.approx(54.0)
+    assert balance_product(lossy, "main", RULE).limit == pytest.approx(54.0)
 
 
 def test_repositioning_makes_the_limit_shorter():
     line = replace(LAMP.lines[0], repositioning_ms=4000)
-    assert balance_product(replace(LAMP, lines=(line,)), "main", RULE).takt == pytest.approx(56.0)
+    assert balance_product(replace(LAMP, lines=(line,)), "main", RULE).limit == pytest.approx(56.0)
 
 
 def test_a_takt_asked_for_is_kept():
-    asked = replace(RULE, takt=75.0)
-    assert balance_product(LAMP, "main", asked).takt == 75.0
+    asked = replace(RULE, limit=75.0)
+    assert balance_product(LAMP, "main", asked).limit == 75.0
 
 
 def test_a_takt_asked_for_needs_no_demand():
-    asked = replace(RULE, takt=75.0)
+    asked = replace(RULE, limit=75.0)
     assert balance_product(replace(LAMP, demand=Demand()), "main", asked).has_plan
 
 
@@ -53,14 +53,14 @@ def test_without_demand_nothing_is_balanced_at_the_pace():
 
 
 def test_a_feeder_is_balanced_at_its_own_pace():
-    assert balance_product(BOARD_LAMP, "board", RULE).takt == 30.0  # two boards in 60 s
+    assert balance_product(BOARD_LAMP, "board", RULE).limit == 30.0  # two boards in 60 s
 
 
 def test_yield_of_a_feeder_makes_its_pace_faster():
     board = replace(BOARD_LAMP.lines[1], yield_share=0.9)
     product = replace(BOARD_LAMP, lines=(BOARD_LAMP.lines[0], board))
     # 60 s / 2 boards x 0.9 good = 27 s
-    assert balance_product(product, "board", RULE).takt == pytest.approx(27.0)
+    assert balance_product(product, "board", RULE).limit == pytest.approx(27.0)
 
 
 def test_what_the_method_does_not_keep_is_warned_of_once():
@@ -100,7 +100,7 @@ def test_a_circle_is_an_answer_and_not_an_exception():
 
 
 def test_an_empty_line_is_an_answer():
-    result = balance_product(EMPTY, "main", replace(RULE, takt=60.0))
+    result = balance_product(EMPTY, "main", replace(RULE, limit=60.0))
     assert codes(result.findings) == ["empty-line"]
 
 
@@ -111,7 +111,7 @@ def test_an_unknown_line_is_named_once():
 def test_a_mix_is_balanced_at_the_weighted_times():
     # Task 10 takes 20 s or 40 s, half of the units each: 30 s, as in the plain lamp.
     stations = balance_product(MIXED, "main", RULE).stations
-    assert sum(station.work for station in stations) == pytest.approx(150.0)
+    assert sum(station.work_ticks for station in stations) == 150_000
 
 
 def test_a_station_where_one_model_is_over_the_limit_is_named():

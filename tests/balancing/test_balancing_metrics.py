@@ -1,8 +1,7 @@
 """Metrics of loads whose values were computed for the reference tables with another program."""
 
-from dataclasses import replace
-
 import pytest
+from small_plans import answer, changed, station
 from textbook_lines import WAGON
 
 from stationflow.balancing.balance import balance
@@ -16,16 +15,14 @@ from stationflow.balancing.metrics import (
     smoothness_index,
 )
 from stationflow.model import (
-    BalanceResult,
     BalanceSettings,
     Confirmation,
-    Goal,
-    StationLoad,
+    Ending,
     Stopped,
 )
 
 TWELVE_LOADS = [1.00, 0.81, 0.98, 0.59, 0.62]
-RESULT = balance(WAGON, BalanceSettings(takt=50.4))
+RESULT = balance(WAGON, BalanceSettings(limit=50.4))
 
 
 @pytest.mark.parametrize(
@@ -60,7 +57,7 @@ def test_a_single_station_is_perfectly_smooth():
 
 
 def test_metrics_without_a_plan_are_none():
-    refused = balance(WAGON, BalanceSettings(takt=49))
+    refused = balance(WAGON, BalanceSettings(limit=49))
     assert plan_numbers(refused) == ()
 
 
@@ -78,14 +75,21 @@ def test_the_summary_names_bound_and_gap():
 
 
 def test_the_summary_says_seed_and_trials_of_a_random_method():
-    said = summary(replace(RESULT, method="comsoal", seed=5, trials=300))
+    said = summary(
+        changed(answer(method="comsoal", seed=5, limit=60), trials=300, ending=Ending.FOUND)
+    )
     assert "comsoal, seed 5, 300 trials" in said
 
 
 def test_the_summary_says_how_far_a_search_went_and_what_stopped_it():
     said = summary(
-        replace(RESULT, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY),
-        settings=BalanceSettings(memory_mb=512),
+        changed(
+            RESULT,
+            nodes=1234,
+            memory_mb=511.7,
+            stopped=Stopped.MEMORY,
+            asked=BalanceSettings(limit=50.4, memory_mb=512),
+        )
     )
     found = {" ".join(line.split()) for line in said.splitlines()}
     assert {
@@ -109,28 +113,23 @@ def test_the_summary_of_a_proof_names_no_stop():
     ],
 )
 def test_what_stopped_a_search_is_said_with_its_limit(stopped: Stopped, words: str):
-    assert stop_words(stopped, BalanceSettings(seconds=2.5, memory_mb=64, nodes=9)) == words
+    result = answer(stopped=stopped, asked=BalanceSettings(seconds=2.5, memory_mb=64, nodes=9))
+    assert stop_words(result) == words
 
 
 def test_the_summary_says_what_a_second_solver_says():
     said = Confirmation(engine="e", agrees=True, said="It agrees.")
-    assert "It agrees." in summary(replace(RESULT, confirmation=said))
+    assert "It agrees." in summary(RESULT, confirmation=said)
 
 
 def test_the_gap_is_measured_on_what_the_goal_asks_for():
     """Worked out by hand: 2 stations over 1; 60 s over 50; 2 x 60 over 100."""
-    stations = tuple(
-        StationLoad(number=n, tasks=(str(n),), work=work) for n, work in ((1, 60.0), (2, 40.0))
-    )
+    held = (station(1, ("1",), 60.0), station(2, ("2",), 40.0))
 
-    def at(goal: Goal, bound: float) -> float | None:
-        result = BalanceResult(
-            line="main", goal=goal, ending=None, method="exact", stations=stations,
-            lower_bound=bound,
-        )  # fmt: skip
-        return gap(result)
+    def at(bound: float, **asked: float) -> float | None:
+        return gap(changed(answer(*held, **asked), lower_bound=bound))
 
-    assert at(Goal.FEWEST_STATIONS, 1) == 1
-    assert at(Goal.SHORTEST_CYCLE, 50) == pytest.approx(0.2)
-    assert at(Goal.BEST_EFFICIENCY, 100) == pytest.approx(0.2)
-    assert at(Goal.FEASIBLE, 1) is None
+    assert at(1, limit=60) == 1
+    assert at(50, stations=2) == pytest.approx(0.2)
+    assert at(100, stations=2, stations_from=1) == pytest.approx(0.2)
+    assert at(1, limit=60, stations=2) is None

@@ -37,14 +37,14 @@ def test_no_rule_undercuts_an_optimum_or_exceeds_it_with_its_bound(rule: str, in
     # Every plan is verified inside `balance`, which raises if one fails.
     lines = scholl_lines(instances)
     for graph, limit, optimum in scholl_cases(instances):
-        result = balance(lines[graph], BalanceSettings(method=rule, takt=limit))
-        assert result.lower_bound <= optimum <= len(result.stations), (graph, limit)
+        result = balance(lines[graph], BalanceSettings(method=rule, limit=limit))
+        assert result.proof.lower_bound <= optimum <= len(result.stations), (graph, limit)
 
 
 def test_comsoal_undercuts_no_optimum(instances: Path):
     lines = scholl_lines(instances)
     for graph, limit, optimum in scholl_cases(instances):
-        result = balance(lines[graph], BalanceSettings(method="comsoal", takt=limit, trials=10))
+        result = balance(lines[graph], BalanceSettings(method="comsoal", limit=limit, trials=10))
         assert len(result.stations) >= optimum, (graph, limit)
 
 
@@ -52,7 +52,7 @@ def test_exact_proves_the_published_optimum_of_every_small_graph(instances: Path
     lines = scholl_lines(instances)
     for graph, limit, optimum in scholl_cases(instances):
         if len(lines[graph].times) <= SMALL:
-            result = balance(lines[graph], BalanceSettings(takt=limit, seconds=20))
+            result = balance(lines[graph], BalanceSettings(limit=limit, seconds=20))
             assert (len(result.stations), result.ending) == (optimum, Ending.OPTIMAL), (
                 graph, limit
             )  # fmt: skip
@@ -75,7 +75,7 @@ def test_the_shortest_cycle_is_confirmed_by_the_neighbouring_limits(
     work = scholl_lines(instances)[graph]
     result = balance(work, BalanceSettings(stations=stations, seconds=60))
     assert result.ending == Ending.OPTIMAL
-    cycle = round(max(station.work for station in result.stations))
+    cycle = round(result.cycle_time)
     problem = balance_problem(work)
     limit = cycle // problem.scale
     ends = [within(problem, limit, stations), within(problem, limit - 1, stations)]
@@ -101,8 +101,8 @@ def test_exact_proves_the_published_optima(instances: Path):
     lines = scholl_lines(instances)
     proven = 0
     for graph, limit, optimum in scholl_cases(instances):
-        result = balance(lines[graph], BalanceSettings(takt=limit, seconds=10))
-        assert result.lower_bound <= optimum <= len(result.stations), (graph, limit)
+        result = balance(lines[graph], BalanceSettings(limit=limit, seconds=10))
+        assert result.proof.lower_bound <= optimum <= len(result.stations), (graph, limit)
         proven += result.ending == Ending.OPTIMAL
     assert proven >= 266
 
@@ -115,11 +115,11 @@ def test_exact_keeps_the_published_bounds_of_the_instances_of_2013(
 ):
     proven = 0
     for case in otto_cases(instances, group):
-        result = balance(case.work, BalanceSettings(takt=case.limit, seconds=5))
+        result = balance(case.work, BalanceSettings(limit=case.limit, seconds=5))
         proven += result.ending == Ending.OPTIMAL
         if len(result.stations) > case.upper:
             assert result.ending == Ending.FOUND, case.name  # and not called best
-            result = balance(case.work, BalanceSettings(takt=case.limit, seconds=60))
+            result = balance(case.work, BalanceSettings(limit=case.limit, seconds=60))
         assert case.lower <= len(result.stations) <= case.upper, case.name
-        assert result.lower_bound <= case.upper, case.name
+        assert result.proof.lower_bound <= case.upper, case.name
     assert proven >= least

@@ -2,12 +2,12 @@
 
 import ast
 import inspect
-from dataclasses import replace
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 from published_lines import scholl_cases, scholl_lines
+from small_plans import changed, station
 from textbook_lines import BOOKS, JACKSON, SPREADER, WAGON
 
 from stationflow.balancing.balance import balance
@@ -17,7 +17,7 @@ from stationflow.balancing.second import constraint_model, second_opinion
 from stationflow.balancing.second.constraint_model import Verdict, ask_solver
 from stationflow.balancing.second.second_opinion import confirm
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending, StationLoad
+from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending
 
 
 def asked(**settings: object) -> BalanceSettings:
@@ -26,23 +26,22 @@ def asked(**settings: object) -> BalanceSettings:
 
 def opinion(work: LineWork, settings: BalanceSettings, **forged: object) -> Confirmation:
     """Balance a line, change the answer, and ask the second solver."""
-    result = replace(balance(work, settings), **forged)  # type: ignore[arg-type]
-    return confirm(work, settings, result, seconds=60)
+    return confirm(work, changed(balance(work, settings), **forged), seconds=60)
 
 
 def one_to_a_station(work: LineWork, settings: BalanceSettings, **forged: object) -> BalanceResult:
     """Return an answer whose plan has a station for each task, in listed order."""
     stations = tuple(
-        StationLoad(number=n, tasks=(number,), work=time / work.ticks)
+        station(n, (number,), time / 1000)
         for n, (number, time) in enumerate(zip(work.numbers, work.times, strict=True), 1)
     )
-    return replace(balance(work, settings), stations=stations, **forged)  # type: ignore[arg-type]
+    return changed(balance(work, settings), stations=stations, **forged)
 
 
 @pytest.mark.parametrize("book", BOOKS)
 def test_the_fewest_stations_of_a_textbook_are_agreed_to(book: str):
     work, limit = BOOKS[book]
-    assert opinion(work, asked(takt=limit)).agrees is True
+    assert opinion(work, asked(limit=limit)).agrees is True
 
 
 @pytest.mark.parametrize("book", BOOKS)
@@ -57,7 +56,7 @@ def test_the_best_efficiency_of_a_textbook_is_agreed_to(book: str):
 
 # Spreader at 60 s: 244 s of work need five stations at least, and the book's plan has five.
 def test_what_is_agreed_to_is_said():
-    said = opinion(SPREADER, asked(takt=60)).said
+    said = opinion(SPREADER, asked(limit=60)).said
     assert said == "CP-SAT 9.15 agrees: no plan has fewer than 5 stations."
 
 
@@ -65,13 +64,13 @@ def test_the_cycle_that_is_agreed_to_is_said():
     # 244 s in four stations are 61 s at least; by enumeration (see the tests of the textbook
     # lines) the shortest cycle is what the answer says.
     result = balance(SPREADER, asked(stations=4))
-    cycle = max(station.work for station in result.stations)
-    said = confirm(SPREADER, asked(stations=4), result).said
+    cycle = result.cycle_time
+    said = confirm(SPREADER, result).said
     assert said.endswith(f"no plan of 4 stations has a cycle time below {cycle:g} s.")
 
 
 def test_what_is_impossible_is_agreed_to():
-    said = opinion(SPREADER, asked(takt=60, stations=4))
+    said = opinion(SPREADER, asked(limit=60, stations=4))
     assert (said.agrees, said.said) == (
         True,
         "CP-SAT 9.15 agrees: 4 stations cannot do the work at 60 s.",
@@ -79,18 +78,18 @@ def test_what_is_impossible_is_agreed_to():
 
 
 def test_what_is_possible_is_agreed_to():
-    assert opinion(SPREADER, asked(takt=60, stations=5)).agrees is True
+    assert opinion(SPREADER, asked(limit=60, stations=5)).agrees is True
 
 
 def test_a_task_longer_than_the_limit_is_agreed_to():
-    said = opinion(WAGON, asked(takt=49))  # task D takes 50
+    said = opinion(WAGON, asked(limit=49))  # task D takes 50
     assert said.agrees is True
     assert said.said == "CP-SAT 9.15 was not needed: counted anew, no number of stations can do it."
 
 
 def test_a_plan_called_best_that_is_not_is_contradicted():
-    forged = one_to_a_station(WAGON, asked(takt=50.4), ending=Ending.OPTIMAL, lower_bound=11.0)
-    said = confirm(WAGON, asked(takt=50.4), forged)
+    forged = one_to_a_station(WAGON, asked(limit=50.4), ending=Ending.OPTIMAL, lower_bound=11.0)
+    said = confirm(WAGON, forged)
     assert said.agrees is False
     assert said.said.startswith("CP-SAT 9.15 found a plan of ")
     assert said.said.endswith(" stations: please report this.")
@@ -98,13 +97,13 @@ def test_a_plan_called_best_that_is_not_is_contradicted():
 
 def test_a_bound_that_is_too_high_is_contradicted():
     # Chase and Jacobs fill five stations at 50.4 s with the wagon; seven is forged.
-    settings = asked(takt=50.4)
+    settings = asked(limit=50.4)
     forged = one_to_a_station(WAGON, settings, ending=Ending.FOUND, lower_bound=7.0)
-    assert confirm(WAGON, settings, forged).agrees is False
+    assert confirm(WAGON, forged).agrees is False
 
 
 def test_a_bound_above_its_own_plan_is_contradicted():
-    said = opinion(SPREADER, asked(takt=60), ending=Ending.FOUND, lower_bound=6.0)
+    said = opinion(SPREADER, asked(limit=60), ending=Ending.FOUND, lower_bound=6.0)
     assert (said.agrees, "Its bound is 6, but its own plan has 5." in said.said) == (False, True)
 
 
@@ -112,12 +111,12 @@ def test_a_cycle_as_short_as_the_longest_task_is_agreed_to():
     # By hand: the longest of the eleven tasks takes 7, so eleven stations have a cycle of 7.
     settings = asked(stations=11)
     forged = one_to_a_station(JACKSON, settings, ending=Ending.OPTIMAL)
-    assert confirm(JACKSON, settings, forged).agrees is True
+    assert confirm(JACKSON, forged).agrees is True
 
 
 def test_a_cycle_called_shortest_that_is_not_is_contradicted():
     settings = asked(stations=2)
-    everything = StationLoad(number=1, tasks=JACKSON.numbers, work=46)
+    everything = station(1, JACKSON.numbers, 0.046)
     said = opinion(JACKSON, settings, stations=(everything,), ending=Ending.OPTIMAL)
     assert (said.agrees, "a plan of 2 stations with a cycle time of" in said.said) == (False, True)
 
@@ -125,38 +124,38 @@ def test_a_cycle_called_shortest_that_is_not_is_contradicted():
 def test_an_efficiency_called_best_that_is_not_is_contradicted():
     settings = asked(stations_from=2, stations=11)
     forged = one_to_a_station(JACKSON, settings, ending=Ending.OPTIMAL, lower_bound=77.0)
-    said = confirm(JACKSON, settings, forged)  # 11 x 7 = 77, but 46 units of work fit into two x 23
+    said = confirm(JACKSON, forged)  # 11 x 7 = 77, but 46 units of work fit into two x 23
     assert (said.agrees, "with a cycle time of" in said.said) == (False, True)
 
 
 def test_something_called_impossible_that_is_not_is_contradicted():
-    settings = asked(takt=50.4, stations=5)
+    settings = asked(limit=50.4, stations=5)
     said = opinion(WAGON, settings, ending=Ending.IMPOSSIBLE, stations=(), lower_bound=6.0)
     assert said.agrees is False
 
 
 def test_a_plan_that_does_not_hold_is_contradicted():
-    settings = asked(takt=50.4)
+    settings = asked(limit=50.4)
     turned = tuple(reversed(balance(WAGON, settings).stations))
     assert opinion(WAGON, settings, stations=turned).agrees is False
 
 
 def test_a_better_plan_than_one_not_called_best_contradicts_nothing():
-    settings = asked(takt=50.4)
+    settings = asked(limit=50.4)
     found = one_to_a_station(WAGON, settings, ending=Ending.FOUND, lower_bound=4.0)
-    said = confirm(WAGON, settings, found)
+    said = confirm(WAGON, found)
     assert said.agrees is True
     assert "no plan has fewer than 4 stations. It found a plan of " in said.said
     assert said.said.endswith("which is better.")
 
 
 def test_a_proof_that_the_answer_lacked_is_said():
-    said = opinion(SPREADER, asked(takt=60), ending=Ending.FOUND, lower_bound=3.0)
+    said = opinion(SPREADER, asked(limit=60), ending=Ending.FOUND, lower_bound=3.0)
     assert said.said == "CP-SAT 9.15 agrees, and proves more: no plan has fewer than 5 stations."
 
 
 def test_a_plan_where_none_was_found_contradicts_nothing():
-    settings = asked(takt=50.4, stations=6)
+    settings = asked(limit=50.4, stations=6)
     said = opinion(WAGON, settings, ending=Ending.NOTHING_FOUND, stations=(), lower_bound=4.0)
     assert (said.agrees, "It found a plan of" in said.said) == (True, True)
 
@@ -172,9 +171,9 @@ PAIRS = LineWork(
 
 
 def test_without_time_it_could_not_tell():
-    settings = asked(takt=66)
+    settings = asked(limit=66)
     result = balance(PAIRS, settings)
-    said = confirm(PAIRS, settings, result, seconds=0.001)
+    said = confirm(PAIRS, result, seconds=0.001)
     assert (said.agrees, said.said) == (None, "CP-SAT 9.15 could not tell within 0.001 s.")
 
 
@@ -186,8 +185,8 @@ class Impatient(Progress):
 
 
 def test_when_stopped_it_says_so():
-    settings = asked(takt=66)
-    said = confirm(PAIRS, settings, balance(PAIRS, settings), progress=Impatient())
+    settings = asked(limit=66)
+    said = confirm(PAIRS, balance(PAIRS, settings), progress=Impatient())
     assert (said.agrees, said.said) == (None, "CP-SAT 9.15 was stopped before it could tell.")
 
 
@@ -217,11 +216,11 @@ def test_it_shares_no_code_with_the_methods_and_their_bounds(module: ModuleType)
 def test_data_errors_cannot_be_confirmed():
     empty = LineWork(line="main", numbers=(), times=(), predecessors=())
     with pytest.raises(ValueError, match="nothing was tried"):
-        opinion(empty, asked(takt=10))
+        opinion(empty, asked(limit=10))
 
 
 def test_the_solver_is_named():
-    assert opinion(WAGON, asked(takt=50.4)).engine.startswith("ortools 9.")
+    assert opinion(WAGON, asked(limit=50.4)).engine.startswith("ortools 9.")
 
 
 def test_what_counting_refutes_is_put_to_the_solver_all_the_same():
@@ -231,8 +230,8 @@ def test_what_counting_refutes_is_put_to_the_solver_all_the_same():
 
 
 def test_what_counting_refutes_needs_no_time():
-    settings = asked(takt=60)
-    said = confirm(SPREADER, settings, balance(SPREADER, settings), seconds=0.0001)
+    settings = asked(limit=60)
+    said = confirm(SPREADER, balance(SPREADER, settings), seconds=0.0001)
     assert (said.agrees, said.said) == (
         True,
         "CP-SAT 9.15 was not needed: counted anew, no plan has fewer than 5 stations.",
@@ -264,6 +263,6 @@ def test_published_optima_are_agreed_to(instances: Path):
     cases = [case for case in scholl_cases(instances) if len(lines[case[0]].times) <= 35]
     assert len(cases) > 50
     for graph, limit, stations in cases:
-        result = balance(lines[graph], asked(takt=limit))
+        result = balance(lines[graph], asked(limit=limit))
         assert (len(result.stations), result.ending) == (stations, Ending.OPTIMAL)
-        assert confirm(lines[graph], asked(takt=limit), result).agrees is True, (graph, limit)
+        assert confirm(lines[graph], result).agrees is True, (graph, limit)

@@ -2,17 +2,18 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
+from small_plans import station
 
 from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
-from stationflow.model import StationLoad
+from stationflow.model import Station
 
 
-def stations(*held: str) -> list[StationLoad]:
+def stations(*held: str) -> list[Station]:
     """Return stations from texts of one-letter tasks: "ab" holds a and b."""
-    return [StationLoad(number=n, tasks=tuple(row), work=0) for n, row in enumerate(held, 1)]
+    return [station(n, row) for n, row in enumerate(held, 1)]
 
 
-def moved(base: list[StationLoad], other: list[StationLoad]) -> list[str]:
+def moved(base: list[Station], other: list[Station]) -> list[str]:
     return [move.task for move in task_moves(base, other, pair_stations(base, other))]
 
 

@@ -1,27 +1,29 @@
 """From a product to a line's work, and the findings on the way."""
 
+from dataclasses import replace
+
 import pytest
+from small_plans import answer
 
 from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
+from stationflow.balancing.assignment import assignment
 from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.balancing.mix_loads import model_overloads
+from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.task_check import check_tasks
-from stationflow.balancing.work import line_work
+from stationflow.balancing.work import LineWork, line_work, mean_time_ms
 from stationflow.model import (
-    BalanceResult,
-    Ending,
-    Goal,
     Line,
     LineForm,
     Model,
     ModelTime,
     Product,
-    StationLoad,
     StationSetting,
     Task,
     TaskLimits,
     TimeLag,
 )
+from stationflow.units import TimeUnit
 
 
 def product(*tasks: Task, **more: object) -> Product:
@@ -128,6 +130,21 @@ def test_shares_that_do_not_add_up_to_one_are_still_weights():
     assert work.times == (16_667,)
 
 
+def test_half_a_millisecond_of_a_mean_is_rounded_up():
+    # By hand: (10.000 + 10.001) / 2 = 10.0005 s, half up 10.001 s.
+    mixed = product(
+        task("10", model_times=(ModelTime(model="B", time_ms=10_001),)),
+        models=(Model(name="A", share=1), Model(name="B", share=1)),
+    )
+    assert mean_time_ms(mixed, mixed.tasks[0]) == 10_001
+
+
+def test_a_limit_between_two_whole_units_is_rounded_down():
+    # By hand: 4 and 6 have the divisor 2; of these units 9.9 holds 4 (8), not 5 (10).
+    work = LineWork(line="main", numbers=("1", "2"), times=(4, 6), predecessors=((), ()), ticks=1)
+    assert balance_problem(work, 9.9).limit == 4
+
+
 def test_arrows_from_other_lines_are_left_out():
     two = product(
         task("F1", line="board"), task("10", "F1"), task("20", "10"),
@@ -174,13 +191,21 @@ def test_a_plain_line_needs_no_warning():
     assert limits_not_kept(product(task("10")), "main") is None
 
 
-def test_a_model_over_the_takt_is_a_warning_at_its_station():
+def overloaded(limit: float) -> list[str]:
+    """Return the stations over a limit of a line whose one task takes model B 20 s, mean 12.5 s."""
     mixed = product(
         task("10", model_times=(ModelTime(model="B", time_ms=20_000),)),
         models=(Model(name="A", share=0.75), Model(name="B", share=0.25)),
     )
-    result = BalanceResult(
-        line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="exact", takt=15.0,
-        stations=(StationLoad(number=1, tasks=("10",), work=12.5),),
-    )  # fmt: skip
-    assert [f.where for f in model_overloads(mixed, result)] == ["Station 1"]
+    work, _ = line_work(mixed, "main")
+    assert work is not None
+    result = replace(answer(limit=limit), assignment=assignment(work, [(1, ("10",))]))
+    return [finding.where for finding in model_overloads(result, TimeUnit.SECOND)]
+
+
+def test_a_model_over_the_takt_is_a_warning_at_its_station():
+    assert overloaded(15.0) == ["Station 1"]
+
+
+def test_a_model_that_takes_just_the_takt_is_not_over_it():
+    assert overloaded(20.0) == []

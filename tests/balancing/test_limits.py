@@ -12,6 +12,9 @@ from stationflow.balancing.limits.forms import mirrored, refusal, station_set
 from stationflow.balancing.limits.not_kept import kept_limits, not_kept_by_any, not_kept_by_method
 from stationflow.balancing.limits_findings import forms_kept
 from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods.comsoal import Trials
+from stationflow.balancing.methods.comsoal_kernel import plain_kernel
+from stationflow.balancing.methods.method import Watch
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.second.second_opinion import confirm
 from stationflow.balancing.verify import verify
@@ -25,7 +28,7 @@ LOOSE = line((4, 4, 4))
 
 
 def plan(work: LineWork, method: str = RULE, **asked: float) -> BalanceResult:
-    asked = asked or {"takt": 8}
+    asked = asked or {"limit": 8}
     return balance(work, BalanceSettings(method=method, **asked))  # type: ignore[arg-type]
 
 
@@ -39,7 +42,7 @@ def test_a_task_fixed_at_station_4_makes_a_line_of_four_with_an_empty_station(me
     result = plan(limited(CHAIN, T2=TaskLimits(station=4)), method)
     assert (len(result.stations), result.stations[3].tasks) == (4, ("T2",))
     assert () in [station.tasks for station in result.stations]
-    assert (result.lower_bound, result.ending) == (4, Ending.OPTIMAL)
+    assert (result.proof.lower_bound, result.ending) == (4, Ending.OPTIMAL)
 
 
 def test_an_earliest_station_is_waited_for():
@@ -61,13 +64,34 @@ def test_what_must_come_before_a_task_at_its_last_station_goes_first_too():
 @pytest.mark.parametrize("direction", ["forwards", "backwards"])
 def test_station_numbers_count_from_the_beginning_in_both_directions(direction: str):
     work = limited(LOOSE, T0=TaskLimits(station=2), T1=TaskLimits(station=1))
-    result = plan(work, takt=4, direction=direction)
+    result = plan(work, limit=4, direction=direction)
     assert [s.tasks for s in result.stations] == [("T1",), ("T0",), ("T2",)]
+
+
+def test_room_is_kept_for_tasks_that_their_last_station_will_need():
+    # T2 and T3 fill station 2 alone but T4 must be there by then too: it goes first, though
+    # T0 is longer and would fill station 1.
+    limits = {number: TaskLimits(station=2) for number in ("T2", "T3")}
+    work = limited(line((5, 3, 4, 4, 3)), **limits, T4=TaskLimits(latest_station=2))
+    assert stations(work) == ["T4 T0", "T2 T3", "T1"]
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_the_compiled_trials_keep_limits_as_the_plain_ones_do(seed: int):
+    import numpy as np
+
+    limits = {"T0": TaskLimits(station=2), "T1": TaskLimits(apart=("T2", "T3"), latest_station=3)}
+    problem = balance_problem(limited(line((3, 4, 2, 5, 1, 6), (0, 3), (4, 5)), **limits), 9)
+    plans = [
+        Trials(problem, np.random.default_rng(seed), 20, Watch(), kernel).better(9, 9)
+        for kernel in (None, plain_kernel(0, limited=True))
+    ]
+    assert plans[0] == plans[1] is not None
 
 
 def test_tasks_kept_together_take_along_what_lies_between():
     work = limited(CHAIN, T0=TaskLimits(together="a"), T2=TaskLimits(together="a"))
-    assert stations(work, takt=12) == ["T0 T1 T2"]
+    assert stations(work, limit=12) == ["T0 T1 T2"]
     assert contracted(balance_problem(work, 12)).members == ((0, 1, 2),)
 
 
@@ -83,7 +107,7 @@ def test_exact_keeps_groups_and_proves_them():
     work = limited(
         line((5, 3, 4, 4)), T0=TaskLimits(together="a"), T2=TaskLimits(together="a")
     )  # 5 + 4 is 9: at a limit of 9 the others fit into one station
-    result = plan(work, "exact", takt=9)
+    result = plan(work, "exact", limit=9)
     assert result.ending == Ending.OPTIMAL
     assert ("T0", "T2") in [station.tasks for station in result.stations]
 
@@ -209,13 +233,13 @@ def test_a_plan_that_breaks_a_limit_is_refused_for_its_own_reason(
 def test_no_limit_at_all_is_the_plain_line(method: str, work: LineWork):
     limit = 2 * max(work.times) / work.ticks
     bare = limited(work)
-    results = [plan(each, method, takt=limit) for each in (work, bare)]
-    assert results[0] == replace(results[1], runtime_s=results[0].runtime_s)
+    results = [plan(each, method, limit=limit) for each in (work, bare)]
+    assert results[0] == replace(results[1], effort=results[0].effort)
 
 
 def test_a_limit_of_another_kind_leaves_a_plan_unproven():
     result = plan(limited(CHAIN, T0=TaskLimits(skill="solder")))
-    assert (len(result.stations), result.lower_bound) == (2, 2)
+    assert (len(result.stations), result.proof.lower_bound) == (2, 2)
     assert result.ending == Ending.FOUND
 
 
@@ -223,7 +247,7 @@ def test_what_a_plan_of_exact_breaks_is_one_warning():
     work = limited(LOOSE, T0=TaskLimits(station=3, apart=("T1",)), T1=TaskLimits(apart=("T2",)))
     result = plan(work, "exact")
     assert [f.code for f in result.findings] == ["limits-broken"]
-    assert (result.ending, result.lower_bound) == (Ending.FOUND, 2)
+    assert (result.ending, result.proof.lower_bound) == (Ending.FOUND, 2)
 
 
 def test_kept_and_not_kept_follow_from_the_forms_of_a_method():
@@ -257,21 +281,21 @@ def test_a_set_of_stations_seen_from_the_other_end():
 def test_the_second_solver_keeps_limits():
     # T0 at station 2 alone needs two; the rule proves the same.
     work = limited(line((1, 1)), T0=TaskLimits(station=2))
-    settings = BalanceSettings(method=RULE, takt=8)
-    assert confirm(work, settings, balance(work, settings)).agrees
+    settings = BalanceSettings(method=RULE, limit=8)
+    assert confirm(work, balance(work, settings)).agrees
 
 
-@pytest.mark.parametrize("asked", [{"takt": 8}, {"stations": 2}, {"takt": 8, "stations": 2}])
+@pytest.mark.parametrize("asked", [{"limit": 8}, {"stations": 2}, {"limit": 8, "stations": 2}])
 def test_the_second_solver_agrees_that_limits_clash(asked: dict[str, int]):
     limits = {"T0": TaskLimits(together="a", apart=("T1",)), "T1": TaskLimits(together="a")}
     settings = BalanceSettings(method=RULE, **asked)  # type: ignore[arg-type]
     work = limited(CHAIN, **limits)
-    assert confirm(work, settings, balance(work, settings)).agrees
+    assert confirm(work, balance(work, settings)).agrees
 
 
-@pytest.mark.parametrize("asked", [{"takt": 8}, {"stations": 2}, {"takt": 8, "stations": 2}])
+@pytest.mark.parametrize("asked", [{"limit": 8}, {"stations": 2}, {"limit": 8, "stations": 2}])
 def test_of_a_plan_that_breaks_limits_the_second_solver_judges_the_bound(asked: dict[str, int]):
     work = limited(LOOSE, T0=TaskLimits(apart=("T1", "T2")), T1=TaskLimits(apart=("T2",)))
     settings = BalanceSettings(method="exact", **asked)  # type: ignore[arg-type]
-    opinion = confirm(work, settings, balance(work, settings))
+    opinion = confirm(work, balance(work, settings))
     assert opinion.agrees is not False

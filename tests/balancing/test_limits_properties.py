@@ -31,7 +31,7 @@ def keeps_all(work: LineWork, result: BalanceResult) -> bool:
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_every_plan_of_few_stations_keeps_all_limits(method: str, work: LineWork, limit: int):
-    result = balance(work, asked(method, takt=limit))
+    result = balance(work, asked(method, limit=limit))
     assert not result.stations or keeps_all(work, result)
 
 
@@ -47,12 +47,12 @@ def test_every_plan_of_short_cycle_keeps_all_limits(method: str, work: LineWork,
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_what_is_proven_of_stations_agrees_with_trying(method: str, work: LineWork, limit: int):
-    result, best = balance(work, asked(method, takt=limit)), fewest(work, limit)
+    result, best = balance(work, asked(method, limit=limit)), fewest(work, limit)
     if best is None:
         assert not result.stations or (method == "exact" and result.ending == Ending.FOUND)
     else:
         assert result.ending != Ending.IMPOSSIBLE
-        assert result.lower_bound <= best
+        assert result.proof.lower_bound <= best
         assert result.ending != Ending.OPTIMAL or len(result.stations) == best
 
 
@@ -65,8 +65,8 @@ def test_what_is_proven_of_the_cycle_agrees_with_trying(method: str, work: LineW
         assert not result.stations or (method == "exact" and result.ending == Ending.FOUND)
     else:
         assert result.ending != Ending.IMPOSSIBLE
-        assert result.lower_bound <= best
-        cycle = max((s.work for s in result.stations), default=0)
+        assert result.proof.lower_bound <= best
+        cycle = result.cycle_time
         assert result.ending != Ending.OPTIMAL or cycle == best
 
 
@@ -74,7 +74,7 @@ def test_what_is_proven_of_the_cycle_agrees_with_trying(method: str, work: LineW
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20), most=st.integers(1, 7))
 def test_possible_or_not_agrees_with_trying(method: str, work: LineWork, limit: int, most: int):
-    result = balance(work, asked(method, takt=limit, stations=most))
+    result = balance(work, asked(method, limit=limit, stations=most))
     is_possible = next(every_plan(work, limit, most), None) is not None
     if result.ending in (Ending.OPTIMAL, Ending.IMPOSSIBLE):
         assert is_possible == (result.ending == Ending.OPTIMAL)
@@ -104,8 +104,8 @@ def test_verify_refuses_just_the_plans_that_break_a_limit(work: LineWork, data: 
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_limits_never_improve_the_optimum(work: LineWork, limit: int):
-    plain = balance(work.without_limits(), BalanceSettings(takt=limit))
-    result = balance(work, asked("largest-candidate", takt=limit))
+    plain = balance(work.without_limits(), BalanceSettings(limit=limit))
+    result = balance(work, asked("largest-candidate", limit=limit))
     assert plain.ending == Ending.OPTIMAL
     assert not result.stations or len(result.stations) >= len(plain.stations)
 
@@ -113,7 +113,7 @@ def test_limits_never_improve_the_optimum(work: LineWork, limit: int):
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_a_limit_that_exact_does_not_keep_leaves_its_plan_unproven(work: LineWork, limit: int):
-    result = balance(work, BalanceSettings(takt=limit))
+    result = balance(work, BalanceSettings(limit=limit))
     if result.stations and not keeps_all(work, result):
         assert result.ending == Ending.FOUND
         assert [f.code for f in result.findings].count("limits-broken") == 1

@@ -40,7 +40,7 @@ PATIENCE_S = 120.0
 """How long after its limit a worker may still be writing its model or closing its search."""
 
 WARM_UP = (
-    BalanceSettings(method="exact", takt=1394, seconds=5),
+    BalanceSettings(method="exact", limit=1394, seconds=5),
     BalanceSettings(method="exact", stations=18, seconds=5),
 )
 """Asked of a line of 40 tasks first, hard enough that every compiled part is called."""
@@ -197,7 +197,7 @@ def _ask_ours(question: Question, asking: Asking) -> Answer:
         work,
         BalanceSettings(
             method="exact",
-            takt=question.takt,
+            limit=question.takt,
             stations=question.stations,
             seconds=asking.seconds,
             cores=asking.cores,
@@ -210,7 +210,7 @@ def _ask_ours(question: Question, asking: Asking) -> Answer:
             plan[at[number]] = k
     return Answer(
         plan=plan,
-        bound=result.lower_bound,
+        bound=result.proof.lower_bound,
         is_proved=result.ending == Ending.OPTIMAL,
         nodes=getattr(result, "nodes", None),
     )

@@ -45,7 +45,7 @@ def main() -> None:
     for title, settings in asked:
         started, deviations, proven = perf_counter(), [], 0
         for graph, limit, optimum in cases:
-            result = balance(lines[graph], replace(settings, takt=limit))
+            result = balance(lines[graph], replace(settings, limit=limit))
             deviations.append(len(result.stations) / optimum - 1)
             proven += result.ending == Ending.OPTIMAL
         mean = 100 * sum(deviations) / len(deviations)

@@ -17,11 +17,9 @@ A4_POINTS = (841.890, 595.276)  # ISO 216 in points, on its side; from memory
 def printed(browser: Browser, tmp_path_factory: pytest.TempPathFactory):
     """Print the cards of the desk fan; return the document and what the page asked for."""
     product = read_product(ROOT / "demo_products" / "desk_fan")[0]
-    settings = BalanceSettings(method="ranked-positional-weight", takt=75.0)
-    result = balance_line(product, takt_s=settings.takt, method=settings.method)
-    cards, _ = station_cards(
-        product, Plan(product=product.code, settings=settings, result=result), version_label="1"
-    )
+    settings = BalanceSettings(method="ranked-positional-weight", limit=75.0)
+    result = balance_line(product, limit_s=settings.limit, method=settings.method)
+    cards, _ = station_cards(product, Plan(product=product.code, result=result), version_label="1")
     path = tmp_path_factory.mktemp("web") / "cards.html"
     path.write_bytes(cards_html(cards, {}))
     page = browser.new_page()

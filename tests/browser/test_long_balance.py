@@ -108,7 +108,7 @@ def seen(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Seen:
         other.get_by_role("button", name="Stop and keep the best").click()
         expect(other.get_by_text(BUSY)).to_have_count(0, timeout=WAIT_MS)
         expect(other.get_by_test_id("stVegaLiteChart").first).to_be_visible(timeout=WAIT_MS)
-        stored = [plan.settings for plan in store.plans("L-700")]
+        stored = [plan.asked for plan in store.plans("L-700")]
         first.close()
         second.close()
     store.close()

@@ -5,22 +5,20 @@ from dataclasses import replace
 from functools import cache
 
 from PIL import Image, ImageDraw
+from small_plans import answer, changed, station
 
 from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
     Caution,
     Check,
     Ending,
-    Goal,
     Hazard,
     Line,
+    OperatorWork,
     Part,
     PartUse,
     Picture,
     Plan,
     Product,
-    StationLoad,
     Step,
     Task,
     ToolUse,
@@ -180,21 +178,15 @@ def fan(unit: TimeUnit = TimeUnit.SECOND, tasks: tuple[Task, ...] = TASKS) -> Pr
 def plan_of(product: Product, *stations: tuple[str, ...], takt: float = 60.0) -> Plan:
     """Return a plan with these tasks at the stations, the pace set by demand."""
     times = {task.number: (task.time_ms or 0) / 1000 for task in product.tasks}
-    result = BalanceResult(
-        line="main",
-        goal=Goal.FEWEST_STATIONS,
-        ending=Ending.OPTIMAL,
-        method="exact",
-        stations=tuple(
-            StationLoad(number=n, tasks=at, work=sum(times[t] for t in at))
-            for n, at in enumerate(stations, start=1)
-        ),
-        takt=takt,
+    result = answer(
+        *(station(n, at, sum(times[t] for t in at)) for n, at in enumerate(stations, start=1)),
         takt_time=64.8,
         operating_takt=62.0,
+        station_time=takt,
+        ending=Ending.OPTIMAL,
         lower_bound=2,
     )
-    return Plan(product=product.code, settings=BalanceSettings(), result=result)
+    return Plan(product=product.code, result=result)
 
 
 def fan_plan(product: Product | None = None) -> Plan:
@@ -223,8 +215,10 @@ def long_task(steps: int) -> Task:
 
 def with_operators(plan: Plan, operators: int) -> Plan:
     """Return the plan with so many operators at every station."""
-    stations = tuple(replace(s, operators=operators) for s in plan.result.stations)
-    return replace(plan, result=replace(plan.result, stations=stations))
+    more = (OperatorWork(),) * (operators - 1)
+    held = plan.result.stations
+    stations = tuple(replace(s, operators=(*s.operators, *more)) for s in held)
+    return replace(plan, result=changed(plan.result, stations=stations))
 
 
 @cache

@@ -178,6 +178,15 @@ def test_a_plan_from_other_times_is_named():
     assert [finding.code for finding in findings] == ["plan-out-of-date"]
 
 
+@pytest.mark.parametrize(("more_ms", "named"), [(6, []), (7, ["plan-out-of-date"])])
+def test_a_plan_may_differ_by_a_rounding_of_each_task_and_no_more(more_ms, named):
+    # The station has six tasks, and the time of each may be rounded by 1 ms.
+    first = replace(TASKS[0], time_ms=TASKS[0].time_ms + more_ms)
+    slower = fan(tasks=(first, *TASKS[1:]))
+    _, findings = station_cards(slower, fan_plan(fan()), version_label="version 8")
+    assert [finding.code for finding in findings] == named
+
+
 def test_a_task_the_product_lacks_is_named():
     _, findings = station_cards(
         fan(), plan_of(fan(tasks=(*TASKS, Task(number="999"))), ("999",)), version_label="1"

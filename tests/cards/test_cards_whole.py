@@ -22,7 +22,7 @@ from stationflow.cards import Language, Paper, cards_pdf, station_cards
 from stationflow.cards.card import Card
 from stationflow.cards.words import phrases
 from stationflow.files.source import read_source_file
-from stationflow.model import BalanceSettings, Caution, Check, Hazard, Plan, Step
+from stationflow.model import Caution, Check, Hazard, Plan, Step
 
 DEMO = Path(__file__).parents[2] / "demo_products"
 PRODUCTS = ("air_purifier", "control_cabinet", "desk_fan", "stand_mixer")
@@ -45,8 +45,8 @@ def read(name: str):
     for line in file.product.lines:
         takt = sf.line_pace(file.product, line.name).station_time_s
         method = "ranked-positional-weight"
-        result = sf.balance_line(file.product, line=line.name, takt_s=takt, method=method)
-        plans.append(Plan(product=file.product.code, settings=BalanceSettings(), result=result))
+        result = sf.balance_line(file.product, line=line.name, limit_s=takt, method=method)
+        plans.append(Plan(product=file.product.code, result=result))
     return file, plans
 
 
@@ -88,27 +88,37 @@ def in_order(said: str, text) -> str:
 
     On a page read from right to left they come out line by line in an order of their own.
     Each line is read by the places of its letters, from gap to gap, gaps being wider than spaces.
+    Two lines come out as one where a hyphen ends the first: they are read from the top.
     """
     lines, place = [], 0
-    for line in re.split(r"(?<=[\n\ufffe])", said):
+    for line in said.split("\n"):
         boxes = [
             (text.get_charbox(place + n, loose=True), n, c)
             for n, c in enumerate(line)
             if not c.isspace()
         ]
-        place += len(line)
-        if not boxes:
-            continue
-        height = max(top - bottom for (_, bottom, _, top), _, _ in boxes)
-        runs: list[list[tuple[int, str]]] = []
-        right = None
-        for box, n, character in sorted(boxes):
-            if right is None or box[0] - right > 0.4 * height:
-                runs.append([])
-            runs[-1].append((n, character))
-            right = max(box[2], right or box[2])
-        lines += ["".join(c for _, c in run) for run in sorted(runs, key=min)]
+        place += len(line) + 1
+        height = max((top - bottom for (_, bottom, _, top), _, _ in boxes), default=0.0)
+        row: list[tuple[Box, int, str]] = []
+        for letter in sorted(boxes, key=lambda letter: -letter[0][1]):
+            if row and row[-1][0][1] - letter[0][1] > 0.5 * height:
+                lines += runs_of(row, height)
+                row = []
+            row.append(letter)
+        lines += runs_of(row, height)
     return "\n".join(lines)
+
+
+def runs_of(row: list[tuple[Box, int, str]], height: float) -> list[str]:
+    """Return the runs of letters between gaps of a row, in the order they came out."""
+    runs: list[list[tuple[int, str]]] = []
+    right = None
+    for box, n, character in sorted(row):
+        if right is None or box[0] - right > 0.4 * height:
+            runs.append([])
+        runs[-1].append((n, character))
+        right = max(box[2], right or box[2])
+    return ["".join(c for _, c in run) for run in sorted(runs, key=min)]
 
 
 def plain(text: str) -> str:

@@ -5,7 +5,7 @@ import shutil
 
 import pypdfium2
 import pytest
-from small_products import LAMP, put_in, write_folder
+from small_products import BOARD_LAMP, LAMP, put_in, write_folder
 
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.model import Author, BalanceSettings, Product
@@ -92,6 +92,32 @@ def test_a_diagram_with_a_plan_names_the_stations(run, lamp, plan, tmp_path):
     run("diagram", lamp, "--plan", plan, "--out", tmp_path / "d.svg")
     svg = (tmp_path / "d.svg").read_text("utf-8")
     assert [f"station {n}" in svg for n in (1, 2, 3, 4)] == [True, True, True, False]
+
+
+@pytest.fixture
+def all_lines(run, board_lamp, tmp_path):
+    """Write the plans of the lamp with a board line as `balance --all-lines --json` prints them."""
+    path = tmp_path / "all.json"
+    path.write_text(run("balance", board_lamp, "--all-lines", *RULE, "--json").out, "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(("asked", "line"), [((), "main"), (("--line", "board"), "board")])
+@pytest.mark.parametrize(
+    ("command", "out"), [("diagram", "d.svg"), ("cards", "c.html"), ("chart", "l.svg")]
+)
+def test_a_plan_of_all_lines_is_taken(
+    run, board_lamp, all_lines, tmp_path, command, out, asked, line
+):
+    file = tmp_path / out
+    assert run(command, board_lamp, "--plan", all_lines, *asked, "--out", file).code == 0
+    own = [task.number for task in BOARD_LAMP.tasks_of(line)]
+    assert all(number in file.read_text("utf-8") for number in own)
+
+
+def test_plans_of_all_lines_are_compared(run, board_lamp, all_lines):
+    ran = run("compare", board_lamp, "--plan", all_lines, "--line", "board", "--json")
+    assert (ran.code, ran.document["plans"][0]["line"]) == (0, "board")
 
 
 def test_a_draft_with_a_circle_is_drawn(run, broken, tmp_path):
@@ -299,7 +325,7 @@ def test_a_comparison_is_a_table(run, lamp):
 
 
 def test_a_comparison_at_a_takt_uses_it(run, lamp):
-    ran = run("compare", lamp, "--method", "exact", "--takt", 150, "--json")
+    ran = run("compare", lamp, "--method", "exact", "--limit", 150, "--json")
     assert ran.document["plans"][0]["station_count"] == 1
 
 
@@ -310,7 +336,7 @@ def test_a_plan_that_does_not_hold_ends_a_comparison_with_one(run, lamp, tmp_pat
 
 
 @pytest.mark.parametrize(
-    "options", [(), ("--plan", "a.json", "--method", "exact"), ("--plan", "a.json", "--takt", "9")]
+    "options", [(), ("--plan", "a.json", "--method", "exact"), ("--plan", "a.json", "--limit", "9")]
 )
 def test_a_comparison_of_nothing_or_of_both_is_wrong_usage(run, lamp, options):
     assert run("compare", lamp, *options).code == 2
@@ -342,3 +368,8 @@ def test_cards_of_a_path_never_touch_the_store(run, lamp, plan, tmp_path):
 def test_a_balance_of_a_stored_product_adds_no_plan(run, stored):
     run("balance", "L-100", *RULE)
     assert len(stored.plans("L-100")) == 1
+
+
+def test_a_new_store_has_the_demo_products_for_a_command(run):
+    ran = run("check", "F-100", "--json")
+    assert (ran.code, ran.document["source"]) == (0, "F-100")

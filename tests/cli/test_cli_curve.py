@@ -89,7 +89,7 @@ def test_an_unknown_line_ends_with_one(run, lamp):
         ("--seconds-each", "0"),
         ("--cores", "0"),
         ("--memory", "1"),
-        ("--takt", "60"),
+        ("--limit", "60"),
     ],
 )
 def test_options_out_of_range_are_wrong_usage(run, lamp, options):

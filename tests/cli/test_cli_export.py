@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from openpyxl import load_workbook
 
-from stationflow.actions.exporting import What
+from stationflow.actions.showing.exporting import What
 from stationflow.cli.commands import EXPORTED
 from stationflow.files.csv_text import read_csv
 
@@ -32,7 +32,7 @@ def plan(tmp_path: Path) -> Path:
     file = tmp_path / "plan.json"
     stations = [["10", "20"], ["30", "40"], ["50"]]
     numbered = [{"number": n, "tasks": tasks} for n, tasks in enumerate(stations, 1)]
-    file.write_text(json.dumps({"line": "main", "takt": 60, "stations": numbered}))
+    file.write_text(json.dumps({"line": "main", "limit": 60, "stations": numbered}))
     return file
 
 
@@ -118,10 +118,10 @@ def test_the_load_chart_of_an_instance_is_drawn_from_a_plan(
 ):
     plan = tmp_path / "p.json"
     stations = [{"number": 1, "tasks": ["1", "2"]}, {"number": 2, "tasks": ["3"]}]
-    plan.write_text(json.dumps({"line": "main", "takt": 10, "stations": stations}))
+    plan.write_text(json.dumps({"line": "main", "limit": 10, "stations": stations}))
     out = tmp_path / "load.svg"
     assert run("chart", instance, "--plan", plan, "--out", out).code == 0
-    assert 'data-station="1" data-task="2" data-time="3"' in out.read_text()
+    assert "Station 1, task 2 , 3" in out.read_text()
 
 
 @pytest.mark.parametrize(("ending", "start"), [("png", b"\x89PNG"), ("pdf", b"%PDF")])

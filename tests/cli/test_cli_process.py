@@ -67,7 +67,7 @@ def test_a_real_balance_prints_one_document_and_nothing_else(lamp):
 
 
 def test_a_real_balance_that_is_impossible_ends_with_one(lamp):
-    assert stationflow("balance", lamp, "--takt", 60, "--stations", 2).returncode == 1
+    assert stationflow("balance", lamp, "--limit", 60, "--stations", 2).returncode == 1
 
 
 def test_a_real_unknown_option_ends_with_two(lamp):
@@ -90,7 +90,7 @@ def test_a_balance_that_is_interrupted_keeps_its_best(tmp_path, request_to_end):
         Task(number=str(n), time_ms=1000 * (31 + n * 7 % 23 + n * n % 11)) for n in range(1, 61)
     )
     folder = write_folder(tmp_path, Product(code="L-700", tasks=tasks))
-    options = ("--method", "comsoal", "--takt", "97", "--trials", "100000000", "--progress")
+    options = ("--method", "comsoal", "--limit", "97", "--trials", "100000000", "--progress")
     command = [sys.executable, "-m", "stationflow", "balance", str(folder), "--json", *options]
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT

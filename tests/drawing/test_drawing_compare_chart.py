@@ -1,18 +1,16 @@
 """Charts of plans side by side say in words what they show in bars."""
 
+from small_plans import answer, station
+
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.drawing.palette import ON_DARK
-from stationflow.model import BalanceResult, Goal, StationLoad
+from stationflow.model import BalanceResult
 from stationflow.units import TimeUnit
 
 
-def result(*loads: float, takt: float | None = 60) -> BalanceResult:
-    stations = tuple(
-        StationLoad(number=n, tasks=(str(n),), work=load) for n, load in enumerate(loads, 1)
-    )
-    return BalanceResult(
-        line="main", goal=Goal.FEASIBLE, ending=None, method="exact", stations=stations, takt=takt
-    )
+def result(*loads: float, limit: float | None = 60) -> BalanceResult:
+    stations = [station(n, (str(n),), load) for n, load in enumerate(loads, 1)]
+    return answer(*stations, limit=limit)
 
 
 def axis_tops(charts: list[dict]) -> set[float]:
@@ -24,12 +22,12 @@ def marks(chart: dict, kind: str) -> list[dict]:
 
 
 def test_all_plans_have_one_time_axis():
-    charts = loads_charts([("A", result(55, 40)), ("B", result(30, takt=90))], TimeUnit.SECOND)
+    charts = loads_charts([("A", result(55, 40)), ("B", result(30, limit=90))], TimeUnit.SECOND)
     assert len(axis_tops(charts)) == 1
 
 
 def test_a_plan_without_a_limit_has_no_limit_line():
-    (chart,) = loads_charts([("A", result(55, takt=None))], TimeUnit.SECOND)
+    (chart,) = loads_charts([("A", result(55, limit=None))], TimeUnit.SECOND)
     assert marks(chart, "rule") == []
 
 

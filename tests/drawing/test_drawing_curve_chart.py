@@ -5,8 +5,7 @@ from xml.etree import ElementTree
 import altair as alt
 import pytest
 
-from stationflow.drawing.charts.curve_chart import PICK, curve_chart
-from stationflow.drawing.charts.curve_chart_svg import curve_chart_svg
+from stationflow.drawing.charts.curve_chart import OPEN_POINTS, PICK, curve_chart, curve_file
 from stationflow.drawing.charts.curve_rows import curve_rows
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.model import CurvePoint, CycleCurve
@@ -31,10 +30,6 @@ NOTHING = curve((1, 0, 0))
 
 def marks(chart: dict, kind: str) -> list[dict]:
     return [layer for layer in chart["layer"] if layer["mark"]["type"] == kind]
-
-
-def texts(svg: str) -> list[str]:
-    return [element.text or "" for element in ElementTree.fromstring(svg).iter() if element.text]
 
 
 @pytest.mark.parametrize("limit", [None, 50.0])
@@ -118,29 +113,24 @@ def test_the_chart_says_what_it_shows_to_those_who_do_not_see_it():
     )
 
 
+def drawn(points: CycleCurve, limit: float | None) -> ElementTree.Element:
+    """Return the curve as a file."""
+    return ElementTree.fromstring(curve_file(points, limit, TimeUnit.SECOND, "A & B", "svg"))
+
+
 @pytest.mark.parametrize("points", [OPEN, STEEP, NOTHING])
 @pytest.mark.parametrize("limit", [None, 50.0])
 def test_the_file_has_every_point(points: CycleCurve, limit: float | None):
-    root = ElementTree.fromstring(curve_chart_svg(points, limit, title='Fan "A" & B'))
-    places = [e.get("data-stations") for e in root.iter() if e.get("data-stations")]
-    assert places == [str(point.stations) for point in points.points]
+    labels = [e.get("aria-label", "") for e in drawn(points, limit).iter()]
+    found = {label.split(";")[0] for label in labels if label.startswith("Stations: ")}
+    assert found >= {f"Stations: {point.stations}" for point in points.points}
 
 
 def test_the_file_names_demand_and_answer():
-    assert {"demand: 50.0 s", "3 stations"} <= set(texts(curve_chart_svg(OPEN, 50)))
+    texts = {element.text for element in drawn(OPEN, 50).iter()}
+    assert {"demand: 50.0 s", "3 stations"} <= texts
 
 
 def test_the_file_explains_its_open_points():
-    key = "best plan so far; the bar reaches down to what is proven"
-    assert key in texts(curve_chart_svg(OPEN, None))
-    assert key not in texts(curve_chart_svg(NOTHING, None))
-
-
-def test_a_higher_time_stands_higher_in_the_file():
-    root = ElementTree.fromstring(curve_chart_svg(OPEN, None))
-    heights = [
-        float(group.find("{http://www.w3.org/2000/svg}circle").get("cy"))  # type: ignore[union-attr]
-        for group in root.iter()
-        if group.get("data-stations")
-    ]
-    assert heights == sorted(heights)
+    assert OPEN_POINTS in {element.text for element in drawn(OPEN, None).iter()}
+    assert OPEN_POINTS not in {element.text for element in drawn(NOTHING, None).iter()}

@@ -5,9 +5,11 @@ from xml.etree import ElementTree
 
 import altair as alt
 import pytest
+from small_plans import answer, station
 
-from stationflow.balancing.load_rows import Row, bar_step, station_sums, summary
-from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows, load_chart_svg
+from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows, station_sums, summary
+from stationflow.drawing.charts.chart_file import chart_file
+from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.drawing.charts.load_labels import (
     StationWords,
     axis_top,
@@ -16,21 +18,14 @@ from stationflow.drawing.charts.load_labels import (
 )
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
-from stationflow.model import BalanceResult, Ending, Goal, StationLoad
 from stationflow.units import TimeUnit
 
 # Station 1 takes 0.3 s of a limit of 0.3 s; station 2 takes 0.4 s; station 3 has no task.
-RESULT = BalanceResult(
-    line="main",
-    goal=Goal.FEWEST_STATIONS,
-    ending=Ending.FOUND,
-    method="x",
-    takt=0.3,
-    stations=(
-        StationLoad(number=1, tasks=("20", "10"), work=0.3),
-        StationLoad(number=2, tasks=("30", "<40>"), work=0.4),
-        StationLoad(number=3, tasks=(), work=0.0),
-    ),
+RESULT = answer(
+    station(1, ("20", "10"), 0.3),
+    station(2, ("30", "<40>"), 0.4),
+    station(3, ()),
+    limit=0.3,
 )
 TIMES = {"10": 0.2, "20": 0.1, "30": 0.25, "<40>": 0.15}
 NAMES = {"<40>": 'Fit "A" & B\x00'}
@@ -85,28 +80,37 @@ def test_a_chart_of_many_stations_fits_a_page(stations: int):
     assert stations * bar_step(stations) <= 1080
 
 
-def test_the_svg_is_well_formed_whatever_the_text():
-    text = "".join(
-        ElementTree.fromstring(load_chart_svg(rows(), 0.3, title="<a> & \x01")).itertext()
-    )
-    assert 'task <40> Fit "A" & B' in text
+def file(
+    rows: list[Row], limit: float | None, unit: TimeUnit | str = TimeUnit.SECOND, title: str = ""
+) -> set[str]:
+    """Return the words in a load chart as a file: those drawn, and those said of its bars."""
+    svg = chart_file(load_chart(rows, limit, unit, title=title, step=60), "svg")
+    elements = list(ElementTree.fromstring(svg).iter())
+    return {e.text for e in elements if e.text} | {e.get("aria-label", "") for e in elements}
 
 
-def test_the_svg_says_over_the_limit_in_words():
-    assert "over the limit" in load_chart_svg(rows(), 0.3)
+def test_the_file_is_well_formed_whatever_the_text():
+    words = file(rows(), 0.3, title="<a> & \x01")
+    assert {"<a> &", 'Station 2, task <40> Fit "A" & B, 0.2 s, over the limit'} <= words
 
 
-def test_the_svg_labels_the_limit_in_the_unit_shown():
-    assert "limit 0.5 1/100 min" in load_chart_svg(rows(), 0.3, TimeUnit.CENTIMINUTE)
+def test_the_file_labels_the_limit_in_the_unit_shown():
+    assert "limit 0.5 1/100 min" in file(rows(), 0.3, TimeUnit.CENTIMINUTE)
 
 
-def test_the_svg_names_the_idle_time():
-    assert "Station 3, idle 0.3 s" in load_chart_svg(rows(), 0.3)
+def test_the_file_names_the_idle_time():
+    assert "Station 3, idle 0.3 s" in file(rows(), 0.3)
 
 
 @pytest.mark.parametrize("limit", [None, 0.3])
 def test_a_plan_without_tasks_is_drawn(limit: float | None):
-    assert "No work is assigned." in load_chart_svg([], limit)
+    assert "No work is assigned." in file([], limit, title="Lamp")
+
+
+@pytest.mark.parametrize("kind", ["png", "pdf"])
+def test_the_file_is_drawn_as_a_picture_too(kind):
+    start = {"png": b"\x89PNG", "pdf": b"%PDF"}[kind]
+    assert chart_file(load_chart(rows(), 0.3), kind).startswith(start)
 
 
 # The schema of Vega-Lite as the altair package carries it.
@@ -144,9 +148,8 @@ def test_every_line_of_a_wrapped_text_fits_its_width():
 
 
 def many(stations: int, load: float = 70.0) -> list[Row]:
-    found = tuple(StationLoad(number=n, tasks=(f"{n}",), work=load) for n in range(1, stations + 1))
-    result = BalanceResult(line="main", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="x",
-                           takt=80.0, stations=found)  # fmt: skip
+    found = [station(n, (f"{n}",), load) for n in range(1, stations + 1)]
+    result = answer(*found, limit=80.0)
     return load_chart_rows(result, {f"{n}": load for n in range(1, stations + 1)})
 
 

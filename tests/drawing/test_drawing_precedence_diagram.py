@@ -4,20 +4,17 @@ import re
 from xml.etree import ElementTree
 
 import pytest
+from small_plans import answer, station
 
 from stationflow.drawing.diagram.diagram_work import DraftWork, draft_work, drawn_arrows
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
 from stationflow.model import (
-    BalanceResult,
-    Ending,
-    Goal,
     Line,
     Model,
     ModelTime,
     Product,
-    StationLoad,
     Task,
 )
 from stationflow.units import TimeUnit
@@ -31,8 +28,8 @@ DIAMOND = DraftWork(
 )
 NAMES = {"10": "Fit gear wheel", "20": "Screw heat sink", "30": "Route loom", "40": "Test"}
 STATIONS = (
-    StationLoad(number=1, tasks=("10", "20"), work=6.0),
-    StationLoad(number=2, tasks=("30", "40"), work=6.0),
+    station(1, ("10", "20"), 6.0),
+    station(2, ("30", "40"), 6.0),
 )
 CIRCLE = DraftWork(
     line="main", numbers=("1", "2", "3"), times=(None, 0, 1), predecessors=((2,), (0,), (1,))
@@ -271,8 +268,7 @@ def test_every_line_is_a_frame_with_its_title():
 
 
 def test_the_stations_of_a_line_are_shown_in_the_product():
-    result = BalanceResult(line="board", goal=Goal.FEWEST_STATIONS, ending=Ending.FOUND, method="x",
-                           stations=(StationLoad(number=3, tasks=("B1",), work=0),))  # fmt: skip
+    result = answer(station(3, ("B1",)), line="board", limit=60.0)
     assert "S3" in node(product_diagram(PRODUCT, (result,)), "l1n0")
 
 

@@ -32,7 +32,7 @@ def test_a_layout_that_takes_too_long_is_stopped():
 
 
 def test_a_broken_source_is_said_in_a_sentence():
-    with pytest.raises(DrawingError, match="layout program failed"):
+    with pytest.raises(DrawingError, match="program that draws failed"):
         render_diagram("digraph {", "svg")
 
 

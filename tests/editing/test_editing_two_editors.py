@@ -282,6 +282,12 @@ def test_records_are_matched_by_their_keys():
         (("name",), "Name"),
         (("tasks", At(("30",))), "Task 30"),
         (("tasks",), "Tasks"),
+        (("tasks", At(("30",)), "limits", "station"), "Task 30, fixed station"),
+        (("tasks", At(("30",)), "steps"), "Task 30, important steps"),
+        (("tasks", At(("30",)), "time_sd_ms"), "Task 30, standard deviation of the time"),
+        (("lags", At(("30", "50")), "shortest_ms"), "Time between tasks 30, 50, shortest"),
+        (("pictures", At(("a.png",)), "checksum"), "Picture a.png, content"),
+        (("parts",), "Parts"),
     ],
 )
 def test_a_place_is_told_as(path, words):

@@ -5,22 +5,22 @@ from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
+from small_plans import answer, station
 
 from stationflow.errors import DocumentError
 from stationflow.files.codec import PLAN, PRODUCT, product_checksum
 from stationflow.model import (
-    BalanceResult,
     BalanceSettings,
     Confirmation,
     Demand,
+    Effort,
     Ending,
-    Goal,
     Line,
     Plan,
     Product,
+    Proof,
     QualityKind,
     QualityStep,
-    StationLoad,
     Step,
     Stopped,
     Task,
@@ -30,14 +30,8 @@ from stationflow.model import (
 PUMP = Product(code="P-1", name="Pumpe für Öl", tasks=(Task(number="010", time_ms=7500),))
 BALANCED = Plan(
     product="P-1",
-    settings=BalanceSettings(takt=60.0),
-    result=BalanceResult(
-        line="main",
-        goal=Goal.FEWEST_STATIONS,
-        ending=Ending.OPTIMAL,
-        method="exact",
-        stations=(StationLoad(number=1, tasks=("010",), work=7.5),),
-        bounds=(("LB1", 1.0),),
+    result=answer(
+        station(1, ("010",), 7.5), limit=60.0, ending=Ending.OPTIMAL, bounds=(("LB1", 1.0),)
     ),
     at=datetime(2026, 3, 1, 8, 30, tzinfo=UTC),
 )
@@ -53,12 +47,11 @@ def test_a_plan_comes_back_from_its_json():
 
 SEARCHED = replace(
     BALANCED,
-    settings=BalanceSettings(takt=60.0, memory_mb=512, nodes=1000),
     result=replace(
         BALANCED.result,
-        nodes=999,
-        memory_mb=12.5,
-        stopped=Stopped.NODES,
+        asked=BalanceSettings(limit=60.0, memory_mb=512, nodes=1000),
+        proof=Proof(stopped=Stopped.NODES),
+        effort=Effort(nodes=999, memory_mb=12.5),
     ),
     confirmation=Confirmation(engine="ortools", agrees=False, said="No.", runtime_s=0.5),
 )
@@ -77,6 +70,12 @@ def test_equal_products_have_equal_checksums():
     assert product_checksum(whole) == product_checksum(
         Product(code="P-1", demand=Demand(quantity=500.0))
     )
+
+
+def test_a_negative_zero_is_written_as_zero():
+    # -0.0 equals 0.0, and equal products have equal text.
+    text = PRODUCT.to_json(Product(code="P-1", demand=Demand(quantity=-0.0)))
+    assert text == PRODUCT.to_json(Product(code="P-1", demand=Demand(quantity=0.0)))
 
 
 def test_another_time_is_another_checksum():

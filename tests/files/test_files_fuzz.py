@@ -12,13 +12,13 @@ from product_strategies import drawn_picture
 from stationflow.errors import SourceError
 from stationflow.files.pictures import picture_checksum
 from stationflow.files.product.product_folder import read_product_folder, write_product_folder
-from stationflow.files.product.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Break,
     Calendar,
-    Goal,
     Picture,
     Plan,
     Product,
@@ -52,8 +52,7 @@ PRODUCT = Product(
 )
 PLAN = Plan(
     product="P-1",
-    settings=BalanceSettings(),
-    result=BalanceResult(line="main", goal=Goal.FEWEST_STATIONS, ending=None, method="exact"),
+    result=BalanceResult(line="main", asked=BalanceSettings()),
 )
 PIECES = (
     b"",

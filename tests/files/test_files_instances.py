@@ -5,8 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from stationflow.balancing.balance import balance
 from stationflow.errors import SourceError
 from stationflow.files.instances import Instance, read_instance
+from stationflow.model import BalanceSettings, Ending
 
 PLAIN = "4\r\n3\r\n2\r\n\r\n4\r\n1\r\n1,2\r\n\r\n1,3\r\n2,4\r\n3,4\r\n-1,-1\r\n"
 SECTIONS = """<number of tasks>
@@ -128,6 +130,12 @@ def test_a_decimal_cycle_time_is_read(read):
 def test_a_section_that_is_not_read_is_named(read):
     found = read(SECTIONS.replace("<end>", "<setup times>\n1,2:3\n<end>"), "a.alb").findings
     assert [f.code for f in found] == ["limits-not-kept"]
+
+
+def test_a_section_that_is_not_read_leaves_every_plan_unproven(read):
+    work = read(SECTIONS.replace("<end>", "<setup times>\n1,2:3\n<end>"), "a.alb").work
+    result = balance(work, BalanceSettings(method="largest-candidate", takt=1000))
+    assert (len(result.stations) == result.lower_bound, result.ending) == (True, Ending.FOUND)
 
 
 @pytest.mark.parametrize(

@@ -5,42 +5,35 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from small_plans import answer, changed, station
 
 from stationflow.files.plan_document import plan_document, read_plan_document
 from stationflow.model import (
-    BalanceResult,
     Confirmation,
     Direction,
-    Ending,
-    Goal,
-    StationLoad,
     Stopped,
     note,
 )
 
 # Loads 40, 50 and 30 against a limit of 60: 120 / (3 x 60) = 2/3 efficiency;
 # smoothness sqrt((50-40)^2 + 0 + (50-30)^2) = sqrt(500) = 22.36.
-BALANCED = BalanceResult(
-    line="main",
-    goal=Goal.FEWEST_STATIONS,
-    ending=Ending.FOUND,
+BALANCED = answer(
+    station(1, ("10", "20"), 40.0),
+    station(2, ("30",), 50.0, operators=2),
+    station(3, ("40",), 30.0),
     method="comsoal",
     engine="stationflow 0.1.0",
     direction=Direction.FORWARDS,
-    stations=(
-        StationLoad(number=1, tasks=("10", "20"), work=40.0),
-        StationLoad(number=2, tasks=("30",), work=50.0, operators=2),
-        StationLoad(number=3, tasks=("40",), work=30.0),
-    ),
-    takt=60.0,
+    limit=60.0,
     lower_bound=2,
     seed=1,
     trials=10,
 )
-WITHOUT_PLAN = BalanceResult(line="main", goal=Goal.FEASIBLE, ending=None, method="exact")
+WITHOUT_PLAN = answer(limit=60.0)
 FIELDS = [
-    "source", "line", "goal", "method", "engine", "direction", "ending", "stations",
-    "station_count", "takt", "takt_time", "operating_takt", "cycle_time", "lower_bound",
+    "source", "line", "goal", "method", "engine", "direction", "ending", "limits_kept",
+    "stations", "station_count", "limit", "takt_time", "operating_takt", "cycle_time",
+    "lower_bound",
     "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
     "cores", "nodes", "memory_mb", "stopped", "runtime_s", "confirmation", "findings",
 ]  # fmt: skip
@@ -58,7 +51,7 @@ def test_the_document_has_the_fields_that_are_promised():
         ("ending", "found"),
         ("direction", "forwards"),
         ("station_count", 3),
-        ("takt", 60.0),
+        ("limit", 60.0),
         ("takt_time", None),
         ("cycle_time", 50.0),
         ("balance_efficiency", pytest.approx(2 / 3)),
@@ -74,9 +67,17 @@ def test_a_field_says_what_was_worked_out(field: str, value: object):
 def test_a_station_lists_tasks_work_and_operators():
     assert plan_document("pump", BALANCED)["stations"][1] == {
         "number": 2,
+        "place": "2",
+        "side": None,
+        "copies": 1,
         "tasks": ["30"],
         "work": 50.0,
+        "work_by_model": {},
         "operators": 2,
+        "operator_work": [
+            {"operator": 1, "tasks": [{"task": "30", "start": 0.0}]},
+            {"operator": 2, "tasks": []},
+        ],
     }
 
 
@@ -90,18 +91,12 @@ def test_without_a_plan_a_field_is_null(field: str):
 
 def test_without_a_limit_the_cycle_time_is_the_base():
     # 120 / (3 x 50) = 0.8
-    free = BalanceResult(
-        line="main",
-        goal=Goal.SHORTEST_CYCLE,
-        ending=Ending.FOUND,
-        method="exact",
-        stations=BALANCED.stations,
-    )
+    free = changed(answer(*BALANCED.stations), stations=3)
     assert plan_document("pump", free)["balance_efficiency"] == pytest.approx(0.8)
 
 
 def test_how_far_a_search_went_is_written():
-    searched = replace(BALANCED, nodes=1234, memory_mb=56.5, stopped=Stopped.MEMORY)
+    searched = changed(BALANCED, nodes=1234, memory_mb=56.5, stopped=Stopped.MEMORY)
     document = plan_document("pump", searched)
     written = (document["nodes"], document["memory_mb"], document["stopped"])
     assert written == (1234, 56.5, "memory")
@@ -109,7 +104,7 @@ def test_how_far_a_search_went_is_written():
 
 def test_a_confirmation_is_written_with_all_its_fields():
     said = Confirmation(engine="ortools 9.15", agrees=None, said="It could not.", runtime_s=2.5)
-    assert plan_document("pump", replace(BALANCED, confirmation=said))["confirmation"] == {
+    assert plan_document("pump", BALANCED, said)["confirmation"] == {
         "engine": "ortools 9.15",
         "agrees": None,
         "said": "It could not.",
@@ -118,12 +113,8 @@ def test_a_confirmation_is_written_with_all_its_fields():
 
 
 def test_a_finding_is_written_with_all_its_fields():
-    result = BalanceResult(
-        line="main",
-        goal=Goal.FEASIBLE,
-        ending=None,
-        method="exact",
-        findings=(note("time-rounded", "Task 10", "It was rounded.", "Nothing to do."),),
+    result = answer(
+        findings=(note("time-rounded", "Task 10", "It was rounded.", "Nothing to do."),)
     )
     assert plan_document("pump", result)["findings"] == [
         {
@@ -176,3 +167,70 @@ def test_a_document_that_is_no_plan_is_a_finding(text: str):
 def test_a_document_that_is_not_there_is_a_finding(tmp_path: Path):
     _, findings = read_plan_document(tmp_path / "gone.json")
     assert [f.code for f in findings] == ["plan-file-broken"]
+
+
+ALL_LINES = json.dumps(
+    {
+        "lines": [
+            {"line": "board", "stations": [{"number": 1, "tasks": ["B1"]}]},
+            {"line": "main", "stations": [{"number": 1, "tasks": ["10"]}]},
+        ]
+    }
+)
+
+
+@pytest.mark.parametrize(("asked", "line"), [(None, "main"), ("board", "board")])
+def test_of_all_lines_the_one_asked_for_is_read_or_the_main_line(asked: str | None, line: str):
+    plan, findings = read_plan_document(ALL_LINES, asked)
+    assert (plan and plan.line, findings) == (line, ())
+
+
+def test_the_only_line_of_a_list_is_meant():
+    text = json.dumps({"lines": json.loads(ALL_LINES)["lines"][:1]})
+    plan, _ = read_plan_document(text)
+    assert plan is not None
+    assert plan.line == "board"
+
+
+def test_a_line_that_is_not_among_all_lines_is_a_finding():
+    _, findings = read_plan_document(ALL_LINES, "case")
+    assert [f.message for f in findings] == [
+        "It has no plan for line case; its lines are: board, main."
+    ]
+
+
+def test_a_plan_of_another_line_is_a_finding():
+    text = json.dumps(json.loads(ALL_LINES)["lines"][0])
+    _, findings = read_plan_document(text, "main")
+    assert [f.message for f in findings] == ["The plan is for line board, not for line main."]
+
+
+@pytest.mark.parametrize(
+    ("said", "limit", "says"),
+    [
+        ({"limit": 60}, 60.0, True),
+        ({"takt": 60}, 60.0, True),  # the older word
+        ({"limit": 55, "takt": 60}, 55.0, True),
+        ({"limit": None}, None, True),
+        ({}, None, False),
+        ({"limit": "soon"}, None, False),
+    ],
+)
+def test_the_limit_of_a_plan_is_read(said: dict[str, object], limit: float | None, says: bool):
+    text = json.dumps({"line": "main", "stations": [{"number": 1, "tasks": ["10"]}], **said})
+    plan, _ = read_plan_document(text)
+    assert plan is not None
+    assert (plan.limit, plan.says_limit) == (limit, says)
+
+
+def test_stations_are_read_in_line_order():
+    held = [{"number": 2, "tasks": ["20"]}, {"number": 1, "tasks": ["10"]}]
+    plan, _ = read_plan_document(json.dumps({"line": "main", "stations": held}))
+    assert plan is not None
+    assert plan.stations == ((1, ("10",)), (2, ("20",)))
+
+
+def test_a_station_says_its_work_for_each_model():
+    held = replace(station(1, ("10",), 40.0), model_ticks=(("A", 38_000), ("B", 44_500)))
+    document = plan_document("pump", answer(held, limit=60.0))
+    assert document["stations"][0]["work_by_model"] == {"A": 38.0, "B": 44.5}

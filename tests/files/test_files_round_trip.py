@@ -13,7 +13,8 @@ from stationflow.files.product.product_folder import (
     read_product_folder,
     write_product_folder,
 )
-from stationflow.files.product.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 
 PICTURES = {"b.png": drawn_picture("PNG"), "Ä 1.jpg": drawn_picture("JPEG", colour="red")}
 slow = settings(

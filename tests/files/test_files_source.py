@@ -7,7 +7,7 @@ import pytest
 from stationflow.errors import SourceError
 from stationflow.files.instances import Instance
 from stationflow.files.product.product_folder import ProductFile, write_product_folder
-from stationflow.files.product.workbook import write_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
 from stationflow.model import Product
 

@@ -10,7 +10,8 @@ from product_strategies import drawn_picture
 
 from stationflow.errors import SourceError
 from stationflow.files.pictures import picture_checksum
-from stationflow.files.product.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Picture, Product, Step, Task
 
 PUMP = Product(code="P-1", tasks=(Task(number="010", name="Press", time_ms=7500),))

@@ -15,7 +15,7 @@ from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.task_rows import read_task_rows
-from stationflow.files.product.workbook import write_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Product, Task
 
 HEAD = ["Number", "Task name", "Time [s]", "Predecessors"]

@@ -1,11 +1,13 @@
 """Single cells, and the schema. Expected values are worked out by hand."""
 
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from datetime import time
+from typing import get_args, get_type_hints
 
 import pytest
 
-from stationflow.model import Side, Weekday
+from stationflow.model import Product, Side, Weekday
+from stationflow.model.references import THING_AT
 from stationflow.model.schema.cells import join_list, read_cell, split_list
 from stationflow.model.schema.columns import Column, Kind
 from stationflow.model.schema.tables import TABLE, TABLES
@@ -105,3 +107,50 @@ def test_the_title_of_a_column_carries_its_unit():
     column = TABLE["quality"].column("power_w")
     assert column is not None
     assert column.title == "Power (W)"
+
+
+def _record_at(path: str) -> type:
+    """Return the data class at the end of a path from the product."""
+    record: type = Product
+    for step in filter(None, path.split(".")):
+        kind = get_type_hints(record)[step]
+        record = next(each for each in (kind, *get_args(kind)) if is_dataclass(each))  # type: ignore[assignment]
+    return record
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_the_path_of_a_table_leads_to_its_data_class(table):
+    assert _record_at(table.path) is table.record
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_the_keys_of_a_table_are_required_columns_of_it(table):
+    required = {column.field for column in table.columns if column.is_required}
+    assert set(table.keys) <= required | {"name"}  # a break may be without a name
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_a_list_of_records_has_a_word_in_sentences(table):
+    assert table.is_single or table.said
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_no_two_columns_of_an_editable_table_share_a_label(table):
+    labels = [column.grid.label for column in table.columns if column.grid]
+    assert len(set(labels)) == len(labels)
+
+
+def test_every_limit_of_a_task_can_be_entered_on_the_page():
+    assert [column.name for column in TABLE["limits"].columns[1:] if column.form is None] == []
+
+
+def test_what_is_chosen_from_names_that_are_there_is_a_reference():
+    chosen = {
+        f"{table.path}.{column.field}"
+        for table in TABLES
+        for column in table.columns
+        if column.name != table.parent
+        for shown in (column.grid, column.form)
+        if shown and shown.is_chosen
+    }
+    assert chosen <= THING_AT.keys()

@@ -8,7 +8,8 @@ import pytest
 from openpyxl import load_workbook
 from small_products import BOARD_LAMP, LAMP, MIXED, PICTURES
 
-from stationflow.files.product.workbook import read_workbook, write_workbook
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Product, Step, Task
 from stationflow.units import TimeUnit
 

@@ -5,15 +5,8 @@ from dataclasses import replace
 import pytest
 
 from stationflow.model import Calendar, Demand, Line, Period, Product, ReachOptions, Shift
-from stationflow.pace.capacity import (
-    Means,
-    Way,
-    explain_good_units,
-    explain_workers,
-    good_units_per_week,
-    ways_to_reach,
-    workers_needed,
-)
+from stationflow.pace.capacity import explain_good_units, explain_workers
+from stationflow.pace.reach import Means, Way, ways_to_reach
 from stationflow.pace.takt import operating_takt_s, takt_time_s
 
 # 40 h a week; 2 400 units a week are 60 s each.
@@ -52,8 +45,8 @@ def test_the_workers_are_groovers(
     source: str,
 ):
     takt = operating_takt_s(takt_time_s(hours * 3600, units), availability=e)
-    needed = workers_needed(work * 60, takt, repositioning_s=t_r, balance_efficiency=e_b)
-    assert needed == workers, source
+    needed = explain_workers(work * 60, takt, repositioning_s=t_r, balance_efficiency=e_b)
+    assert needed.value == workers, source
 
 
 # Work content in s, takt in s, fewest stations, source.
@@ -72,7 +65,7 @@ MINIMUM = [
 def test_the_fewest_workers_without_losses_are_the_published_minimum(
     work: float, takt: float, stations: int, source: str
 ):
-    assert workers_needed(work, takt) == stations, source
+    assert explain_workers(work, takt).value == stations, source
 
 
 def test_groovers_number_before_rounding_is_shown():
@@ -86,12 +79,14 @@ def test_workers_without_station_time_are_not_computed():
 
 
 def test_a_line_at_its_takt_delivers_the_demand():
-    assert good_units_per_week(40 * 3600, 60) == 2400
+    assert explain_good_units(PRODUCT.calendar, PRODUCT.demand, 60).value == 2400
 
 
 def test_yield_and_availability_lower_the_output():
-    units = good_units_per_week(40 * 3600, 60, copies=2, yield_share=0.9, availability=0.5)
-    assert units == 2160  # 2400 x 2 x 0.9 x 0.5
+    demand = Demand(yield_share=0.9, availability=0.5)
+    assert (
+        explain_good_units(PRODUCT.calendar, demand, 60, copies=2).value == 2160
+    )  # 2400 x 2 x 0.9 x 0.5
 
 
 def test_the_output_opens_with_its_values():

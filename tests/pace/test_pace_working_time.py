@@ -7,7 +7,7 @@ from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
     exact_time_per_day,
-    working_time_per_week_s,
+    exact_time_per_week,
 )
 
 EARLY = Shift(name="early", start="06:00", end="14:00")
@@ -27,7 +27,7 @@ def test_breaks_are_not_working_time():
 
 
 def test_a_week_has_as_many_days_as_are_worked():
-    assert working_time_per_week_s(Calendar(shifts=(EARLY,))) == 40 * 3600
+    assert exact_time_per_week(Calendar(shifts=(EARLY,))) == 40 * 3600
 
 
 def test_a_shift_over_midnight_has_its_full_length():
@@ -42,7 +42,7 @@ def test_tenths_of_minutes_add_up_exactly():
 
 def test_a_day_named_twice_counts_once():
     calendar = Calendar(days=(Weekday.MONDAY, Weekday.MONDAY), shifts=(EARLY,))
-    assert working_time_per_week_s(calendar) == 8 * 3600
+    assert exact_time_per_week(calendar) == 8 * 3600
 
 
 def test_three_shifts_round_the_clock_do_not_overlap():

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from threading import Thread
 
 import pytest
+from small_plans import answer, station
 
 from stationflow.errors import (
     DraftChangedError,
@@ -18,17 +19,13 @@ from stationflow.errors import (
 )
 from stationflow.model import (
     Author,
-    BalanceResult,
-    BalanceSettings,
     CurveSettings,
     CycleCurve,
     Ending,
-    Goal,
     Picture,
     Plan,
     Product,
     Right,
-    StationLoad,
     StoredCurve,
     Task,
 )
@@ -66,17 +63,11 @@ def ben(minutes: float) -> Author:
 def a_plan(draft, stations=(("10",),)) -> Plan:
     return Plan(
         product=draft.product.code,
-        settings=BalanceSettings(method="largest-candidate"),
-        result=BalanceResult(
-            line="main",
-            goal=Goal.FEWEST_STATIONS,
-            ending=Ending.OPTIMAL,
+        result=answer(
+            *(station(i, tasks, 12.5) for i, tasks in enumerate(stations, start=1)),
             method="largest-candidate",
-            stations=tuple(
-                StationLoad(number=i, tasks=tasks, work=12.5)
-                for i, tasks in enumerate(stations, start=1)
-            ),
-            takt=60.0,
+            limit=60.0,
+            ending=Ending.OPTIMAL,
             lower_bound=1.0,
         ),
         product_version=draft.version,

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from small_plans import changed
 from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
 
 from stationflow.actions.plans import plan_keeping
@@ -81,7 +82,7 @@ def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
     balance.press("balance.run")
     (job,) = job_views.registry().known("L-100")
     assert job.wait(60)
-    asked = store.plans("L-100")[0].settings
+    asked = store.plans("L-100")[0].asked
     assert (asked.seconds, asked.seed, asked.cores, asked.memory_mb) == (60.0, 7, 1, 512)
 
 
@@ -109,12 +110,12 @@ def test_a_contradiction_is_told_in_red(balanced, monkeypatch):
 def test_why_a_proof_is_missing_is_said(show, store):
     page = show(LAMP, "balance")
     draft = store.draft("L-100")
-    settings = BalanceSettings(method="exact", takt=60.0, memory_mb=512)
+    settings = BalanceSettings(method="exact", limit=60.0, memory_mb=512)
     result = balance_product(LAMP, "main", settings)
-    searched = replace(
+    searched = changed(
         result, ending=Ending.FOUND, nodes=1234, memory_mb=511.7, stopped=Stopped.MEMORY
     )
-    plan_keeping.save_plan(store, draft, settings, searched, **ANA)
+    plan_keeping.save_plan(store, draft, searched, **ANA)
     page.run()
     assert "1234 partial plans, 512 MiB of memory." in page.said
     assert "The proof is missing: the memory bound of 512 MiB was reached." in page.said
@@ -154,7 +155,7 @@ def test_a_second_plan_is_put_in_force_by_a_button(store, balanced):
 
 def test_a_limit_of_its_own_is_used(balance):
     ask(balance, LIMIT)
-    balance.test.number_input(key="balance.takt.L-100.main").set_value(150.0)
+    balance.test.number_input(key="balance.limit.L-100.main").set_value(150.0)
     balance.run()
     balance.press("balance.run")
     assert metrics(balance)["Stations"] == "1"
@@ -202,7 +203,7 @@ def test_without_demand_the_page_says_what_to_enter(show):
 
 def test_all_lines_are_balanced_at_their_own_pace(store, show):
     show(BOARD_LAMP, "balance").press("balance.run_all")
-    limits = {p.line: p.result.takt for p in store.plans("L-200")}
+    limits = {p.line: p.result.limit for p in store.plans("L-200")}
     assert limits == {"main": 60.0, "board": 30.0}
 
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from small_plans import changed
 from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.plans import plan_keeping
@@ -100,9 +101,8 @@ def test_without_any_plan_chosen_the_page_says_what_to_do(compare):
 
 def test_a_plan_that_was_given_can_be_compared(compare, store):
     plan = store.plans("L-100")[0]
-    result = replace(plan.result, method="given", ending=None)
-    settings = BalanceSettings(method="given")
-    store.add_plan(replace(plan, result=result, settings=settings, in_force=False), **ANA)
+    result = changed(plan.result, method="given", ending=None)
+    store.add_plan(replace(plan, result=result, in_force=False), **ANA)
     compare.run()
     compare.test.multiselect(key="compare.plans.L-100.main").set_value([1, 4])
     compare.run()

@@ -70,7 +70,7 @@ def test_a_chosen_point_becomes_a_plan(computed, store):
     computed.run()
     computed.press("compare.curve.make")
     (plan,) = store.plans("L-100")
-    assert (plan.settings.stations, [s.work for s in plan.result.stations]) == (4, [30, 35, 45, 40])
+    assert (plan.asked.stations, plan.result.loads) == (4, (30, 35, 45, 40))
 
 
 def test_the_plan_made_is_compared_and_shown_on_balance(computed):
@@ -105,7 +105,7 @@ def test_a_refused_curve_is_told(show, store):
     page = show(LAMP, "compare")
     draft = store.draft("L-100")
     job = job_views.registry().add_curve(
-        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), by="ana"
+        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), **ANA
     )
     assert job.wait(60)
     page.run()

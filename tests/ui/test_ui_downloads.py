@@ -30,7 +30,7 @@ def made(offers: list[Offer]) -> dict[str, set[str]]:
 def plan(store: Store) -> Any:
     """Return a plan of the lamp as it stands to the product."""
     draft = put_in(store, LAMP)
-    settings = BalanceSettings(method="ranked-positional-weight", takt=60)
+    settings = BalanceSettings(method="ranked-positional-weight", limit=60)
     return plan_state(
         opened_draft(store, draft), balance_and_keep(store, draft, "main", settings, **ANA)
     )

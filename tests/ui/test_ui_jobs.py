@@ -6,7 +6,7 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from small_products import BOARD_LAMP, LAMP, put_in
+from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
@@ -14,7 +14,7 @@ from stationflow.ui.jobs.job_views import progress_words
 from stationflow.ui.jobs.long_runs import JobRegistry, JobState
 from stationflow.units import TimeUnit
 
-ENDLESS = BalanceSettings(method="comsoal", takt=97, seconds=60, trials=100_000_000)
+ENDLESS = BalanceSettings(method="comsoal", limit=97, seconds=60, trials=100_000_000)
 LONG = Product(
     code="L-700",
     tasks=tuple(
@@ -39,7 +39,7 @@ class Server:
             if any(row.code == product.code for row in self.store.products())
             else put_in(self.store, product)
         )
-        return self.jobs.add(self.address, draft, line, settings, by="ana")
+        return self.jobs.add(self.address, draft, line, settings, **ANA)
 
 
 @pytest.fixture
@@ -65,7 +65,7 @@ def test_a_job_of_several_methods_keeps_a_plan_of_each(server):
     rules = [BalanceSettings(method=m) for m in ("largest-candidate", "most-followers")]
     job = server.add(LAMP, "main", *rules)
     assert job.wait(60)
-    assert [plan.settings.method for plan in job.plans] == ["largest-candidate", "most-followers"]
+    assert [plan.asked.method for plan in job.plans] == ["largest-candidate", "most-followers"]
 
 
 def test_a_stopped_job_keeps_its_best(server):
@@ -77,11 +77,11 @@ def test_a_stopped_job_keeps_its_best(server):
 
 
 def test_a_stopped_job_leaves_out_the_methods_it_has_not_begun(server):
-    job = server.add(LONG, "main", ENDLESS, BalanceSettings(method="most-followers", takt=97))
+    job = server.add(LONG, "main", ENDLESS, BalanceSettings(method="most-followers", limit=97))
     assert until(lambda: job.stations is not None)
     server.jobs.stop(job)
     assert job.wait(30)
-    assert [plan.settings.method for plan in job.plans] == ["comsoal"]
+    assert [plan.asked.method for plan in job.plans] == ["comsoal"]
 
 
 def test_a_job_waits_until_a_core_is_free(server):
@@ -177,9 +177,7 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
 
 def test_a_stopped_curve_keeps_what_is_known(server):
     draft = put_in(server.store, LONG)
-    job = server.jobs.add_curve(
-        server.address, draft, "main", CurveSettings(seconds=None), by="ana"
-    )
+    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=None), **ANA)
     assert until(lambda: job.curve is not None)
     server.jobs.stop(job)
     assert job.wait(60)
@@ -191,5 +189,5 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     server.jobs.most = 4
     server.add(LONG, "main", ENDLESS)
     draft = server.store.draft("L-700")
-    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), by="ana")
+    job = server.jobs.add_curve(server.address, draft, "main", CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING

@@ -90,7 +90,7 @@ def test_the_best_efficiency_is_sought_over_a_range(store, show):
     page.press("balance.run")
     (plan,) = store.plans("L-100")
     # By hand: one station of 150 s is loaded wholly.
-    assert (plan.settings.stations_from, plan.settings.stations, len(plan.result.stations)) == (
+    assert (plan.asked.stations_from, plan.asked.stations, len(plan.result.stations)) == (
         1,
         3,
         1,
@@ -108,7 +108,7 @@ def test_a_range_the_wrong_way_round_is_told(show):
 def test_a_limit_given_by_hand_is_not_blamed_on_the_demand(show):
     page = show(LAMP, "balance")
     ask(page, LIMIT)
-    page.test.number_input(key="balance.takt.L-100.main").set_value(38.0)
+    page.test.number_input(key="balance.limit.L-100.main").set_value(38.0)
     page.run()
     page.press("balance.run")
     assert ("allow a longer limit" in page.said, "lower the demand" in page.said) == (True, False)
@@ -117,7 +117,7 @@ def test_a_limit_given_by_hand_is_not_blamed_on_the_demand(show):
 def test_a_finding_speaks_in_the_unit_of_the_product(show):
     page = show(replace(LAMP, time_unit=TimeUnit.MINUTE), "balance")
     ask(page, LIMIT)
-    page.test.number_input(key="balance.takt.L-100.main").set_value(0.6)
+    page.test.number_input(key="balance.limit.L-100.main").set_value(0.6)
     page.run()
     page.press("balance.run")
     assert "longer than the limit of a station, 0.6 min" in page.said

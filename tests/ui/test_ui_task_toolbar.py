@@ -208,6 +208,17 @@ def test_a_limit_is_typed(store, tasks):
     assert product(store).tasks[0].limits.zone == "dry"
 
 
+@pytest.mark.parametrize(
+    ("label", "name"),
+    [("Not before station", "earliest_station"), ("Not after station", "latest_station")],
+)
+def test_an_earliest_and_a_latest_station_are_typed(store, tasks, label, name):
+    details(tasks, "Limits")
+    field(tasks.test.text_input, label).input("3")
+    tasks.run()
+    assert getattr(product(store).tasks[0].limits, name) == 3
+
+
 def test_a_word_as_a_station_is_told(tasks):
     details(tasks, "Limits")
     field(tasks.test.text_input, "Only at station").input("two")

@@ -33,47 +33,26 @@ from stationflow.units import TimeUnit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FoundColumns:
-    """What the columns of a sheet hold, and from where that is known.
+    """What the columns of a sheet hold, and from where that is known."""
 
-    Attributes
-    ----------
-    mapping
-        Guessed, or as it was the last time.
-    remembered
-        The last time; None: guessed.
-    """
-
-    mapping: ColumnMapping
-    remembered: RememberedColumns | None = None
+    mapping: ColumnMapping  # guessed, or as it was the last time
+    remembered: RememberedColumns | None = None  # the last time; None: guessed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preview:
-    """What a sheet would bring into a product.
+    """What a sheet would bring into a product."""
 
-    Attributes
-    ----------
-    base
-        The product as it is before.
-    mapping, choices
-        How the sheet was read, and the answers to its questions.
-    imported
-        Tasks or parts of the sheet, with report and questions.
-    merge
-        The product as it would be, and what is new, changed or the same.
-    today
-        For each line whose tasks all have a station of today, its stations.
-    today_obstacle
-        Why the stations of today cannot be kept as plans, in words; empty: they can, or the
-        sheet names none.
-    """
-
-    base: Product
+    base: Product  # the product as it is before
+    # mapping, choices: how the sheet was read, and the answers to its questions
     mapping: ColumnMapping
     choices: Mapping[str, str]
-    imported: TaskImport | PartImport
-    merge: Merge
+    imported: TaskImport | PartImport  # tasks or parts of the sheet, with report and questions
+    merge: Merge  # the product as it would be, and what is new, changed or the same
+    # for each line whose tasks all have a station of today, its stations
     today: Mapping[str, Stations]
+    # why the stations of today cannot be kept as plans, in words; empty: they can, or the sheet
+    # names none
     today_obstacle: str = ""
 
     @property

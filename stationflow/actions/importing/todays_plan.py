@@ -1,8 +1,8 @@
 """The stations a sheet names, kept as a plan "as it stands today"."""
 
-from stationflow.balancing.given_stations import GIVEN
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.todays_stations import Stations, station_names, todays_result
-from stationflow.model import Author, BalanceSettings, Plan, has_errors
+from stationflow.model import Author, Plan, has_errors
 from stationflow.storage import Draft, Store
 
 NAME = "as it stands today"
@@ -22,12 +22,12 @@ def keep_todays_plan(
     return store.add_plan(
         Plan(
             product=draft.product.code,
-            settings=BalanceSettings(method=GIVEN, takt=result.takt, stations=len(stations)),
             result=result,
             name=NAME,
             remark=station_names(stations),
             product_version=draft.version,
             product_checksum=draft.checksum,
+            inputs=plan_inputs_checksum(draft.product, line),
         ),
         by=by,
         if_first=not has_errors(result.findings),

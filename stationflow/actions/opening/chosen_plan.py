@@ -8,46 +8,22 @@ from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.balancing.given_stations import GIVEN, given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import read_plan_document
-from stationflow.model import BalanceSettings, Finding, Plan, Product, error
+from stationflow.model import Finding, Plan, Product, error
 from stationflow.pace.takt import line_pace
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChosenPlan:
-    """A line and the plan a command means.
+    """A line and the plan a command means."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    plan
-        The plan; None: there is none that can be used.
-    product
-        The product as it was when the plan was made; None: a published instance.
-    work
-        The work of the line in that state; None: its tasks have errors.
-    findings
-        What speaks against the plan, or why there is none.
-    state
-        How the plan in force stands to the product; None: it is no plan in force.
-    """
-
-    line: str
-    plan: Plan | None
+    line: str  # name of the line
+    plan: Plan | None  # the plan; None: there is none that can be used
+    # the product as it was when the plan was made; None: a published instance
     product: Product | None
-    work: LineWork | None
-    findings: tuple[Finding, ...] = ()
+    work: LineWork | None  # the work of the line in that state; None: its tasks have errors
+    findings: tuple[Finding, ...] = ()  # what speaks against the plan, or why there is none
+    # how the plan in force stands to the product; None: it is no plan in force
     state: PlanState | None = None
-
-    @property
-    def times(self) -> dict[str, float]:
-        """The time of each task as it is balanced, in the unit of the work."""
-        return self.work.times_by_number if self.work else {}
-
-    @property
-    def names(self) -> dict[str, str]:
-        """The name of each task; an instance has none."""
-        return {t.number: t.name for t in self.product.tasks} if self.product else {}
 
 
 def choose_plan(opened: Opened, line: str | None, file: Path | None) -> ChosenPlan:
@@ -85,33 +61,23 @@ def read_given_plan(
     opened: Opened, line: str | None, file: Path
 ) -> tuple[Plan | None, tuple[Finding, ...]]:
     """Return the plan of a file, its loads computed from the source's own times."""
-    document, findings = read_plan_document(file)
+    document, findings = read_plan_document(file, line, opened.line(None))
     if document is None:
         return None, findings
-    if line is not None and document.line != line:
-        finding = error(
-            "plan-file-broken",
-            file.name,
-            f"The plan is for line {document.line}, not for line {line}.",
-            "Give the plan of the line asked for.",
-        )
-        return None, (*findings, finding)
     work, more = opened.work(document.line)
     if work is None:
         return None, (*findings, *more)
     pace = None if opened.instance else line_pace(opened.product, work.line)
-    given = document.document.get("takt")
     own = pace.station_time_s if pace else None
     result = given_result(
         work,
         document.stations,
-        limit=float(given) if isinstance(given, int | float) and given > 0 else own,
+        limit=document.limit if document.says_limit else own,
         pace=pace,
-        method=str(document.document.get("method") or GIVEN),
+        method=document.method or GIVEN,
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,
-        settings=BalanceSettings(method="exact", takt=result.takt),
         result=result,
         product_version=opened.version,
         product_checksum=opened.checksum,

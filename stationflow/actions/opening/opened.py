@@ -11,7 +11,7 @@ from stationflow.files.codec import product_checksum
 from stationflow.files.instances import Instance
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.source import read_source_file
-from stationflow.model import MAIN_LINE, Finding, Plan, Product
+from stationflow.model import MAIN_LINE, Finding, Plan, Product, StoredCurve
 from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store
 from stationflow.units import TimeUnit
@@ -20,8 +20,14 @@ from stationflow.units import TimeUnit
 class Shelf(Protocol):
     """Where plans, pictures and earlier states of a product lie: in the store, or in its files."""
 
+    def plans(self, code: str, line: str | None = None) -> list[Plan]:
+        """Return the plans of a product, or of one of its lines, newest first."""
+
     def plan_in_force(self, code: str, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
+
+    def last_curve(self, code: str, line: str) -> StoredCurve | None:
+        """Return the last curve of a line, or None."""
 
     def pictures(self, product: Product) -> dict[str, bytes]:
         """Return the bytes of a product's pictures by name."""
@@ -36,9 +42,16 @@ class FileShelf:
 
     file: ProductFile
 
+    def plans(self, code: str, line: str | None = None) -> list[Plan]:
+        """Return the plans of the files, or of one line."""
+        return [plan for plan in self.file.plans if line in (None, plan.line)]
+
     def plan_in_force(self, code: str, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
-        return next((p for p in self.file.plans if p.line == line and p.in_force), None)
+        return next((plan for plan in self.plans(code, line) if plan.in_force), None)
+
+    def last_curve(self, code: str, line: str) -> StoredCurve | None:
+        """Return None: files hold no curves."""
 
     def pictures(self, product: Product) -> dict[str, bytes]:
         """Return the bytes of the pictures by name."""
@@ -51,28 +64,15 @@ class FileShelf:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """A product, or a published instance, with all that belongs to it.
+    """A product, or a published instance, with all that belongs to it."""
 
-    Attributes
-    ----------
-    name
-        What the command line named; a product's code on a page.
-    read
-        The product or the instance.
-    shelf
-        Where a product's plans, pictures and earlier states lie.
-    version, checksum
-        Of the product; version 0: it does not come from the store.
-    findings
-        What was found when it was read.
-    """
-
-    name: str
-    read: Product | Instance
-    shelf: Shelf | None = None
+    name: str  # what the command line named; a product's code on a page
+    read: Product | Instance  # the product or the instance
+    shelf: Shelf | None = None  # where a product's plans, pictures and earlier states lie
+    # version, checksum: of the product; version 0: it does not come from the store
     version: int = 0
     checksum: str = ""
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what was found when it was read
 
     @property
     def instance(self) -> Instance | None:
@@ -115,6 +115,15 @@ class Opened:
     def plan_in_force(self, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
         return self.shelf.plan_in_force(self.product.code, line) if self.shelf else None
+
+    def plans(self, line: str, *, archived: bool = False) -> list[Plan]:
+        """Return the plans of a line, newest first; archived ones only if asked for."""
+        plans = self.shelf.plans(self.product.code, line) if self.shelf else []
+        return [plan for plan in plans if archived or not plan.archived]
+
+    def last_curve(self, line: str) -> StoredCurve | None:
+        """Return the last curve of a line, or None."""
+        return self.shelf.last_curve(self.product.code, line) if self.shelf else None
 
     def pictures(self, product: Product) -> dict[str, bytes]:
         """Return the bytes of the pictures of a state of the product, by name."""

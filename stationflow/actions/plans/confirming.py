@@ -1,47 +1,31 @@
 """Ask a second, independent solver whether an answer is right."""
 
-from dataclasses import replace
-
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.second_opinion import SECONDS, confirm
 from stationflow.balancing.work import line_work
-from stationflow.model import Author, BalanceResult, BalanceSettings, Confirmation, Plan
+from stationflow.model import Author, BalanceResult, Confirmation, Plan
 from stationflow.storage import Store
 
 
 def confirmed(
-    opened: Opened,
-    settings: BalanceSettings,
-    result: BalanceResult,
-    progress: Progress | None = None,
-) -> BalanceResult:
-    """Return a result with what a second solver says of it; data errors stay as they are.
+    opened: Opened, result: BalanceResult, progress: Progress | None = None
+) -> Confirmation | None:
+    """Return what a second solver says of an answer; None: data errors, nothing was tried.
 
-    Parameters
-    ----------
-    opened
-        What was balanced.
-    settings
-        What was asked; time limit and cores hold for the second solver too.
-    result
-        The answer.
-    progress
-        Asked whether to stop.
+    Time limit and cores that were asked for hold for the second solver too.
     """
     if result.ending is None:
-        return result
+        return None
     work, _ = opened.work(result.line)
     assert work is not None  # it was balanced
-    said = confirm(
+    return confirm(
         work,
-        settings,
         result,
-        seconds=SECONDS if settings.seconds is None else settings.seconds,
-        cores=settings.cores or 1,
+        seconds=result.asked.seconds or SECONDS,
+        cores=result.asked.cores or 1,
         progress=progress,
     )
-    return replace(result, confirmation=said)
 
 
 def can_be_confirmed(plan: Plan) -> bool:
@@ -71,6 +55,6 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float, by: Author) -> Con
     made_from = store.saved_product(plan.product, plan.product_checksum)
     work, _ = line_work(made_from, plan.line)
     assert work is not None  # it was balanced
-    said = confirm(work, plan.settings, plan.result, seconds=seconds)
+    said = confirm(work, plan.result, seconds=seconds)
     store.note_plan(plan.product, plan.plan_id, by=by, confirmation=said)
     return said

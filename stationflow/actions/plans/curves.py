@@ -3,13 +3,14 @@
 from dataclasses import dataclass, replace
 
 from stationflow.actions.opening.opened import Opened, opened_draft
-from stationflow.actions.plans.plan_keeping import complete_settings, save_plan
-from stationflow.balancing.balance import with_told
+from stationflow.actions.plans.plan_keeping import save_plan
+from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
-from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_age import curve_differences
+from stationflow.balancing.plan_inputs import curve_inputs_checksum
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
@@ -21,10 +22,10 @@ from stationflow.model import (
     CurvePoint,
     CurveSettings,
     CycleCurve,
+    Effort,
     Ending,
     Finding,
     Plan,
-    Product,
     StoredCurve,
     by_severity,
     has_errors,
@@ -34,39 +35,21 @@ from stationflow.storage import Draft, Store
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveAnswer:
-    """The curve of a line, and what demand asks of it.
+    """The curve of a line, and what demand asks of it."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    curve
-        The curve; None: the findings say why there is none.
-    limit
-        Limit of a station as demand sets it, in the time unit of the curve; None: not set.
-    findings
-        What should be known about the line.
-    """
-
-    line: str
-    curve: CycleCurve | None
+    line: str  # name of the line
+    curve: CycleCurve | None  # the curve; None: the findings say why there is none
+    # limit of a station as demand sets it, in the time unit of the curve; None: not set
     limit: float | None
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what should be known about the line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveState:
-    """The last curve of a line and how it stands to the product as it is now.
+    """The last curve of a line and how it stands to the product as it is now."""
 
-    Attributes
-    ----------
-    kept
-        The curve with what was asked.
-    differences
-        What differs in the work of the line now, in words; empty: the curve holds.
-    """
-
-    kept: StoredCurve
+    kept: StoredCurve  # the curve with what was asked
+    # what differs in the work of the line now, in words; empty: the curve holds
     differences: tuple[str, ...] = ()
 
 
@@ -113,26 +96,26 @@ def curve_and_keep(
                 curve=answer.curve,
                 product_version=draft.version,
                 product_checksum=draft.checksum,
+                inputs=curve_inputs_checksum(draft.product, line),
             ),
             by=by,
         )
     return answer
 
 
-def curve_state(store: Store, draft: Draft, line: str) -> CurveState | None:
+def curve_state(opened: Opened, line: str) -> CurveState | None:
     """Return the last curve of a line and what has changed since; None: there is no curve."""
-    opened = opened_draft(store, draft)
-    kept = store.last_curve(draft.product.code, line)
+    kept = opened.last_curve(line)
     if kept is None:
         return None
+    if kept.inputs and kept.inputs == curve_inputs_checksum(opened.product, line):
+        return CurveState(kept=kept)
     made_from = opened.made_from(kept.product_checksum)
     if made_from is None:
         gone = "The version the curve was made from is not there."
         return CurveState(kept=kept, differences=(gone,))
-    if _arithmetic(made_from, line) == _arithmetic(draft.product, line):
-        return CurveState(kept=kept)
-    said = plan_differences(made_from, draft.product, line)
-    return CurveState(kept=kept, differences=said or ("The work of the line has changed.",))
+    said = curve_differences(made_from, opened.product, line)
+    return CurveState(kept=kept, differences=said)
 
 
 def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: Author) -> Plan:
@@ -151,7 +134,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     StoreError
         If there is no curve, or the plan does not hold as the product is now.
     """
-    state = curve_state(store, draft, line)
+    state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
     if state is None or work is None:
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
@@ -168,12 +151,11 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if warned := limits_broken(line, broken):
         findings = (*findings, warned)
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
-        result = replace(result, ending=Ending.FOUND)
+        result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     return save_plan(
         store,
         draft,
-        asked,
         with_told(draft.product, result, findings),
         by=by,
         name=name,
@@ -205,16 +187,11 @@ def _result(
     )
     return replace(
         result,
-        ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
-        engine=curve.engine,
-        lower_bound=point.lower_bound,
-        seed=asked.seed,
-        cores=asked.cores or 1,
-        runtime_s=curve.runtime_s,
+        asked=asked,
+        proof=replace(
+            result.proof,
+            ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
+            lower_bound=point.lower_bound,
+        ),
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )
-
-
-def _arithmetic(product: Product, line: str) -> tuple[object, ...] | None:
-    """Return all that a curve depends on; None: the work of the line has errors."""
-    work, _ = line_work(product, line)
-    return None if work is None else (work.numbers, work.times, work.predecessors, work.ticks)

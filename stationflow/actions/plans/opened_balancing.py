@@ -23,15 +23,15 @@ def balance_opened(
     if opened.instance is None:
         result = balance_product(opened.product, line, settings, progress)
     else:
-        if settings.takt is None and settings.stations is None:
+        if settings.limit is None and settings.stations is None:
             if opened.limit(line) is None:
                 raise NoLimitError(opened.name)
-            settings = replace(settings, takt=opened.limit(line))
+            settings = replace(settings, limit=opened.limit(line))
         result = balance(opened.instance.work, settings, progress)
     return replace(result, findings=by_severity((*opened.findings, *result.findings)))
 
 
-def why_of_result(opened: Opened, result: BalanceResult, settings: BalanceSettings) -> str:
+def why_of_result(opened: Opened, result: BalanceResult) -> str:
     """Return why no plan of a line can have less, in words; empty: nothing is proven."""
     work, _ = opened.work(result.line)
-    return "" if work is None else why_not_less(work, result, settings)
+    return "" if work is None else why_not_less(work, result)

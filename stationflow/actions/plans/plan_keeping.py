@@ -1,11 +1,8 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
-from dataclasses import replace
-from typing import Any
-
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.errors import StoreError
@@ -17,7 +14,6 @@ from stationflow.units import TimeUnit, show_seconds
 def save_plan(
     store: Store,
     draft: Draft,
-    settings: BalanceSettings,
     result: BalanceResult,
     *,
     by: Author,
@@ -35,18 +31,18 @@ def save_plan(
         raise StoreError("There are no stations to store as a plan.", "Balance the line first.")
     plan = Plan(
         product=draft.product.code,
-        settings=settings,
         result=result,
         name=name or plan_name(result, draft.product.time_unit),
         product_version=draft.version,
         product_checksum=draft.checksum,
+        inputs=plan_inputs_checksum(draft.product, result.line),
     )
     return store.add_plan(plan, by=by, if_first=if_first)
 
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
-    limit = f"limit {show_seconds(result.takt, unit)}" if result.takt else "shortest cycle"
+    limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
@@ -77,27 +73,7 @@ def balance_and_keep(
         The stored plan; `plan_id` is 0 when there were no stations to store, and
         the findings of its result say why.
     """
-    settings = complete_settings(settings)
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
-        return Plan(product=draft.product.code, settings=settings, result=result)
-    return save_plan(store, draft, settings, result, by=by)
-
-
-def complete_settings(settings: BalanceSettings) -> BalanceSettings:
-    """Return settings with every option that the method uses written out.
-
-    A stored plan then says all it needs to be made again, whatever the defaults become.
-    """
-    info, usual = METHODS[settings.method], Options()
-    given = {
-        "direction": settings.direction or usual.direction,
-        "seconds": info.seconds if settings.seconds is None else settings.seconds,
-        "trials": settings.trials or usual.trials,
-        "seed": usual.seed if settings.seed is None else settings.seed,
-        "cores": settings.cores or usual.cores,
-        "memory_mb": settings.memory_mb or usual.memory_mb,
-        "nodes": settings.nodes,
-    }
-    used: dict[str, Any] = {name: value for name, value in given.items() if name in info.uses}
-    return replace(settings, **used)
+        return Plan(product=draft.product.code, result=result)
+    return save_plan(store, draft, result, by=by)

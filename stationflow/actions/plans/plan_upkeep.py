@@ -1,9 +1,7 @@
-"""Look after stored plans: list, rename, remark, archive, make again."""
+"""Look after stored plans: name, remark, make again."""
 
 from dataclasses import dataclass, replace
 
-from stationflow.actions.opening.opened import opened_draft
-from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
@@ -13,18 +11,6 @@ from stationflow.storage import Draft, Store
 
 LONGEST_NAME = 200
 LONGEST_REMARK = 4000
-
-
-def plans_of_line(store: Store, code: str, line: str, *, archived: bool = False) -> list[Plan]:
-    """Return the plans of a line, newest first; archived ones only if asked for."""
-    return [plan for plan in store.plans(code, line) if archived or not plan.archived]
-
-
-def listed_plans(store: Store, draft: Draft, line: str, *, archived: bool) -> list[PlanState]:
-    """Return the plans of a line and whether they still hold, newest first."""
-    opened = opened_draft(store, draft)
-    plans = plans_of_line(store, draft.product.code, line, archived=archived)
-    return [plan_state(opened, plan) for plan in plans]
 
 
 def describe_plan(
@@ -43,26 +29,16 @@ def describe_plan(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeAgain:
-    """What came of making a plan again.
+    """What came of making a plan again."""
 
-    Attributes
-    ----------
-    plan
-        The plan that came out: the same one, or a new one.
-    is_same
-        Whether every task came to the same station as before.
-    words
-        What happened, in a sentence.
-    """
-
-    plan: Plan
-    is_same: bool
-    words: str
+    plan: Plan  # the plan that came out: the same one, or a new one
+    is_same: bool  # whether every task came to the same station as before
+    words: str  # what happened, in a sentence
 
 
 def can_be_made_again(plan: Plan) -> bool:
     """Return whether a method made the plan; one that was given has nothing to repeat."""
-    return plan.settings.method in METHODS
+    return plan.asked.method in METHODS
 
 
 def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAgain:
@@ -73,14 +49,14 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAga
     """
     if not any(p.plan_id == plan.plan_id for p in store.plans(plan.product, plan.line)):
         raise PlanNotFoundError(plan.product, plan.plan_id)
-    result = balance_product(draft.product, plan.line, plan.settings)
+    result = balance_product(draft.product, plan.line, plan.asked)
     if not result.has_plan:
-        made = Plan(product=plan.product, settings=plan.settings, result=result)
+        made = Plan(product=plan.product, result=result)
         return MadeAgain(plan=made, is_same=False, words="No plan came out; the findings say why.")
     if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
         words = f"The same stations came out: plan {plan.plan_id} can be made again."
         return MadeAgain(plan=plan, is_same=True, words=words)
-    new = save_plan(store, draft, plan.settings, result, by=by, if_first=False)
+    new = save_plan(store, draft, result, by=by, if_first=False)
     words = (
         f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
     )
@@ -102,7 +78,7 @@ def settings_of_methods(
         Time limit of the methods that need one.
     """
     bare = BalanceSettings(
-        takt=asked.takt, stations=asked.stations, stations_from=asked.stations_from
+        limit=asked.limit, stations=asked.stations, stations_from=asked.stations_from
     )
     return [
         replace(

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
-from stationflow.files.pictures import clean_picture, picture_checksum
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Author, Finding, Picture, Product
+from stationflow.model import Author, Finding, Plan, Product
 from stationflow.storage import Draft, Store
 
 
@@ -71,30 +71,22 @@ def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str =
 def export_workbook(store: Store, code: str) -> bytes:
     """Return a product as a workbook, with pictures and plans."""
     product = store.draft(code).product
-    content, _ = write_workbook(product, store.pictures(product), tuple(store.plans(code)))
+    plans = tuple(_with_inputs(store, plan) for plan in store.plans(code))
+    content, _ = write_workbook(product, store.pictures(product), plans)
     return content
+
+
+def _with_inputs(store: Store, plan: Plan) -> Plan:
+    """Return a plan with the checksum of what it rests on, also if it is older than those."""
+    if plan.inputs:
+        return plan
+    made_from = store.saved_product(plan.product, plan.product_checksum)
+    return replace(plan, inputs=plan_inputs_checksum(made_from, plan.line))
 
 
 def check_workbook(product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product."""
     return write_workbook(product, {})[1]
-
-
-def add_picture(product: Product, name: str, content: bytes) -> tuple[Product, Mapping[str, bytes]]:
-    """Return the product with one more picture, and the bytes to store with it.
-
-    Raises
-    ------
-    StoreError
-        If the file is not a picture that can be used.
-    """
-    cleaned, finding = clean_picture(content, name)
-    if cleaned is None:
-        assert finding is not None
-        raise StoreError(f"{finding.where}: {finding.message}", finding.hint)
-    picture = Picture(name=name, checksum=picture_checksum(cleaned))
-    others = tuple(p for p in product.pictures if p.name != name)
-    return replace(product, pictures=(*others, picture)), {picture.checksum: cleaned}
 
 
 def checked_code(code: str) -> str:
@@ -120,7 +112,8 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Impor
     before, now = product_checksum(file.product), product_checksum(product)
     plans = []
     for plan in reversed(file.plans):
-        if plan.product_checksum == before:  # up to date: under another code too
+        inputs = plan_inputs_checksum(product, plan.line)
+        if plan.product_checksum == before or plan.inputs == inputs:  # up to date, at any code
             plan = replace(plan, product_version=1, product_checksum=now)
         plans.append(replace(plan, product=product.code))
     contents = _contents(product, dict(file.pictures))

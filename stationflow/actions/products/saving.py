@@ -13,27 +13,14 @@ TRIES = 20  # saves of others that may come in between, one after the other
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """The outcome of a save.
+    """The outcome of a save."""
 
-    Attributes
-    ----------
-    draft
-        The newest state, with the edit in it.
-    elsewhere
-        What somebody else had changed since the edit's base.
-    conflicts
-        What both had changed; stored as the other has it.
-    new_numbers
-        Task numbers given afresh, because both had made a task of one number: old and new.
-    theirs
-        The state somebody else had saved; None: nobody had.
-    """
-
-    draft: Draft
-    elsewhere: tuple[Change, ...] = ()
-    conflicts: tuple[Conflict, ...] = ()
+    draft: Draft  # the newest state, with the edit in it
+    elsewhere: tuple[Change, ...] = ()  # what somebody else had changed since the edit's base
+    conflicts: tuple[Conflict, ...] = ()  # what both had changed; stored as the other has it
+    # task numbers given afresh, because both had made a task of one number: old and new
     new_numbers: tuple[tuple[str, str], ...] = ()
-    theirs: Draft | None = None
+    theirs: Draft | None = None  # the state somebody else had saved; None: nobody had
 
 
 def save_edit(

@@ -85,17 +85,11 @@ class Printed(TypedDict):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintForm:
-    """How cards are printed.
-
-    Attributes
-    ----------
-    large_print
-        No text smaller than 16 points.
-    """
+    """How cards are printed."""
 
     paper: str = Paper.A4
     portrait: bool = False
-    large_print: bool = False
+    large_print: bool = False  # no text smaller than 16 points
 
     @property
     def printed(self) -> Printed:
@@ -106,21 +100,11 @@ class PrintForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardSet:
-    """The cards of one plan with all they need to be printed.
+    """The cards of one plan with all they need to be printed."""
 
-    Attributes
-    ----------
-    cards
-        One card for each station.
-    pictures
-        Bytes of the pictures in use, by name.
-    findings
-        What should be known before hanging them up.
-    """
-
-    cards: tuple[Card, ...]
-    pictures: dict[str, bytes]
-    findings: tuple[Finding, ...]
+    cards: tuple[Card, ...]  # one card for each station
+    pictures: dict[str, bytes]  # bytes of the pictures in use, by name
+    findings: tuple[Finding, ...]  # what should be known before hanging them up
 
     @property
     def file_name(self) -> str:

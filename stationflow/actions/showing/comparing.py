@@ -17,7 +17,6 @@ from stationflow.balancing.compare.plans_compared import Comparison, compare
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
-    Goal,
     Plan,
     Product,
     has_errors,
@@ -66,36 +65,32 @@ def compare_methods(
     name = opened.line(line)
     results = [balance_opened(opened, name, each) for each in settings]
     plans = [
-        LabelledPlan(
-            label=each.method, plan=Plan(product=opened.name, settings=each, result=result)
-        )
-        for each, result in zip(settings, results, strict=True)
+        LabelledPlan(label=result.method, plan=Plan(product=opened.name, result=result))
+        for result in results
     ]
     return compare(plans, 0, _words(opened))
 
 
-def compare_plans(opened: Opened, files: Sequence[Path]) -> Comparison:
+def compare_plans(opened: Opened, line: str | None, files: Sequence[Path]) -> Comparison:
     """Put the plans of several files side by side, measured on the source's times.
 
     A plan that does not hold is shown without stations, and its findings say why.
     """
-    compared = [LabelledPlan(label=file.stem, plan=_given(opened, file)) for file in files]
+    compared = [LabelledPlan(label=file.stem, plan=_given(opened, line, file)) for file in files]
     return compare(compared, 0, _words(opened))
 
 
-def _given(opened: Opened, file: Path) -> Plan:
+def _given(opened: Opened, line: str | None, file: Path) -> Plan:
     """Return the plan of a file with what is proven about it."""
-    plan, findings = read_given_plan(opened, None, file)
+    plan, findings = read_given_plan(opened, line, file)
     if plan is not None and not has_errors(findings):
         return plan
     result = BalanceResult(
         line=plan.line if plan else "",
-        goal=Goal.FEASIBLE,
-        ending=None,
-        method="given",
+        asked=BalanceSettings(method="given", limit=1.0, stations=1),
         findings=tuple(findings),
     )
-    return Plan(product=opened.name, settings=BalanceSettings(), result=result)
+    return Plan(product=opened.name, result=result)
 
 
 def time_words(unit: TimeUnit) -> TimeWords:

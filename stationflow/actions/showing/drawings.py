@@ -10,12 +10,12 @@ from stationflow.drawing.diagram.diagram_work import draft_work
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
-from stationflow.model import Finding, Product, StationLoad, by_severity, has_errors
+from stationflow.model import Finding, Product, Station, by_severity, has_errors
 
 Kind = Literal["svg", "png", "pdf"]
 
 
-def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | None = None) -> str:
+def line_diagram(product: Product, line: str, stations: Sequence[Station] | None = None) -> str:
     """Return the precedence diagram of a line as SVG, drafts with a circle included.
 
     Raises
@@ -27,7 +27,7 @@ def line_diagram(product: Product, line: str, stations: Sequence[StationLoad] | 
 
 
 def diagram_file(
-    product: Product, line: str, stations: Sequence[StationLoad] | None, kind: Kind
+    product: Product, line: str, stations: Sequence[Station] | None, kind: Kind
 ) -> bytes:
     """Return the precedence diagram of a line as a file's bytes, like `line_diagram`."""
     names = [task.name for task in product.tasks_of(line)]

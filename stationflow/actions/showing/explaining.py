@@ -30,7 +30,7 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, note
 from stationflow.model.explanation import key_word
-from stationflow.pace.capacity import ways_to_reach
+from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import line_pace
 from stationflow.supply.parts_explained import part_numbers
 
@@ -39,24 +39,15 @@ NEAR = 5  # suggestions for a word that names nothing
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskRow:
-    """What the order of a line says of one task. Times in the unit of the work.
-
-    Attributes
-    ----------
-    weight
-        Positional weight.
-    earliest, latest
-        Stations it can be at; None: there is no limit, or no plan.
-    station
-        The station of the plan; None: no plan.
-    """
+    """What the order of a line says of one task. Times in the unit of the work."""
 
     number: str
     time: float
-    weight: float
+    weight: float  # positional weight
+    # earliest, latest: stations it can be at; None: there is no limit, or no plan
     earliest: int | None
     latest: int | None
-    station: int | None
+    station: int | None  # the station of the plan; None: no plan
 
 
 class Numbers:
@@ -102,7 +93,7 @@ class Numbers:
     @property
     def total_work(self) -> float:
         """The work content of the plan, in the unit of the work."""
-        return fsum(s.work for s in self.plan.result.stations) if self.plan else 0.0
+        return fsum(self.plan.result.loads) if self.plan else 0.0
 
     @cached_property
     def words(self) -> TimeWords:
@@ -133,7 +124,7 @@ class Numbers:
 
     def lower_bound(self) -> tuple[Explained, ...]:
         """Return the lower bound alone, from the single bounds stored with the plan."""
-        if self.plan is None or not self.plan.result.bounds:
+        if self.plan is None or not self.plan.result.proof.bounds:
             return ()
         return (lower_bound(self.plan.result, self.words),)
 
@@ -141,7 +132,7 @@ class Numbers:
         """Return why no plan can have less, in words; empty: nothing is proven."""
         if self.plan is None or self.work is None:
             return ""
-        return why_not_less(self.work, self.plan.result, self.plan.settings, self.words)
+        return why_not_less(self.work, self.plan.result, self.words)
 
     def bounds(self) -> tuple[Explained, ...]:
         """Return the lower bound and each single bound; without a plan, those of the pace."""
@@ -149,7 +140,7 @@ class Numbers:
             return ()
         if self.plan is None or not self.plan.result.has_plan:
             return station_bounds(self.work, self._limit(), self.words)
-        return bound_numbers(self.work, self.plan.result, self.plan.settings, self.words)
+        return bound_numbers(self.work, self.plan.result, self.words)
 
     def order(self) -> tuple[Explained, ...]:
         """Return the order strength."""
@@ -175,7 +166,7 @@ class Numbers:
         """Return the limit by which stations are counted, in the unit of the work."""
         if self.plan is not None and self.plan.result.has_plan:
             result = self.plan.result
-            return result.takt or max(station.work for station in result.stations)
+            return result.limit or result.cycle_time
         if self.product is None:
             return self._own_limit
         return line_pace(self.product, self.line).station_time_s
@@ -246,57 +237,13 @@ class Numbers:
         )
 
 
-def numbers_of(product: Product, line: str, plan: Plan | None = None) -> Numbers:
-    """Return the numbers of a line, computed group by group when asked for.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    line
-        Name of the line.
-    plan
-        One of its plans, or None.
-    """
-    return Numbers(product, line, plan)
-
-
-def explain(
-    product: Product, plan: Plan | None = None, line: str | None = None
-) -> tuple[Explained, ...]:
-    """Return every number of a line and its plan, opened.
-
-    Parameters
-    ----------
-    product
-        The product; with a plan, as it was when the plan was made.
-    plan
-        The plan; None: only numbers that need none.
-    line
-        Name of the line; None: the line of the plan, else the main line.
-    """
-    main = product.main_line
-    name = plan.line if plan else line or (main.name if main else "")
-    return Numbers(product, name, plan).all()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What a source can say of its numbers.
+    """What a source can say of its numbers."""
 
-    Attributes
-    ----------
-    line
-        Name of the line.
-    numbers
-        Every number, opened.
-    findings
-        What should be known about source and plan.
-    """
-
-    line: str
-    numbers: tuple[Explained, ...]
-    findings: tuple[Finding, ...]
+    line: str  # name of the line
+    numbers: tuple[Explained, ...]  # every number, opened
+    findings: tuple[Finding, ...]  # what should be known about source and plan
 
 
 def explain_opened(opened: Opened, line: str | None, plan_file: Path | None) -> Asked:

@@ -26,5 +26,5 @@ def cycle_of_plan_s(plan: Plan | None, line: Line) -> float | None:
     """Return the load of a plan's slowest station plus repositioning, in seconds, or None."""
     if plan is None or not plan.result.has_plan:
         return None
-    longest = max(station.work for station in plan.result.stations)
+    longest = plan.result.cycle_time
     return (longest + line.repositioning_ms / 1000) or None

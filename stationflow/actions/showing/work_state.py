@@ -13,21 +13,11 @@ from stationflow.units import show_seconds
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PageState:
-    """How far the work of one page is done.
+    """How far the work of one page is done."""
 
-    Attributes
-    ----------
-    page
-        "tasks", "pace", "balance" or "cards".
-    is_done
-        Whether nothing is left to do there before the next page.
-    said
-        What is there, or what to do first.
-    """
-
-    page: str
-    is_done: bool
-    said: str
+    page: str  # "tasks", "pace", "balance" or "cards"
+    is_done: bool  # whether nothing is left to do there before the next page
+    said: str  # what is there, or what to do first
 
 
 def work_state(opened: Opened) -> tuple[PageState, ...]:

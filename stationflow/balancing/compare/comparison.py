@@ -8,7 +8,6 @@ from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
-    cycle_time,
     gap,
     idle_time,
     smoothness_index,
@@ -55,56 +54,27 @@ class LabelledPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Difference:
-    """How far a figure is from that of the base plan.
+    """How far a figure is from that of the base plan."""
 
-    Attributes
-    ----------
-    absolute
-        Value less the base plan's; of a share: a share too (0.02: two points).
-    relative
-        The same as a share of the base plan's value; None where that is 0.
-    text
-        Both in words with their signs: "-1 (-16.7 %)".
-    """
-
-    absolute: float
-    relative: float | None
-    text: str
+    absolute: float  # value less the base plan's; of a share: a share too (0.02: two points)
+    relative: float | None  # the same as a share of the base plan's value; None where that is 0
+    text: str  # both in words with their signs: "-1 (-16.7 %)"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """One row of the comparison.
+    """One row of the comparison."""
 
-    Attributes
-    ----------
-    name
-        The trade's word.
-    kind
-        What `values` count; None: the row has words only.
-    values
-        One for each plan; None: the plan has none.
-    texts
-        The values as they are read.
-    differences
-        From the base plan; None for the base plan itself and where a value is missing.
-    best
-        Labels of the plans with the best value; empty where none is better or they cannot
-        be compared.
-    best_words
-        The same in words, with the reason where there is no best.
-    better
-        Which value is better; None: neither.
-    """
-
-    name: str
-    kind: Kind | None = None
-    values: tuple[float | None, ...] = ()
-    texts: tuple[str, ...] = ()
+    name: str  # the trade's word
+    kind: Kind | None = None  # what `values` count; None: the row has words only
+    values: tuple[float | None, ...] = ()  # one for each plan; None: the plan has none
+    texts: tuple[str, ...] = ()  # the values as they are read
+    # from the base plan; None for the base plan itself and where a value is missing
     differences: tuple[Difference | None, ...] = ()
+    # labels of the plans with the best value; empty where none is better or they cannot be compared
     best: tuple[str, ...] = ()
-    best_words: str = ""
-    better: Better | None = None
+    best_words: str = ""  # the same in words, with the reason where there is no best
+    better: Better | None = None  # which value is better; None: neither
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,14 +112,14 @@ def figures(plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> 
     rows += [_figure(row, plans, base, time_words) for row in ROWS[:4]]
     rows.append(Figure(name="lower bound", texts=tuple(_bound(r, time_words) for r in results)))
     rows += [_figure(row, plans, base, time_words) for row in ROWS[4:]]
-    if has_other_limits(results) and results[base].takt is not None:
+    if has_other_limits(results) and results[base].limit is not None:
         rows.append(_on_base_limit(plans, base, time_words))
     return (*rows, *_how_made(plans))
 
 
 def has_other_limits(results: Sequence[BalanceResult]) -> bool:
     """Return whether the plans do not all have the same limit."""
-    return len({result.takt for result in results if result.has_plan}) > 1
+    return len({result.limit for result in results if result.has_plan}) > 1
 
 
 def assumptions(plans: Sequence[LabelledPlan], time_words: TimeWords) -> tuple[str, ...]:
@@ -184,25 +154,20 @@ def assumptions(plans: Sequence[LabelledPlan], time_words: TimeWords) -> tuple[s
     return tuple(said)
 
 
-def _loads(result: BalanceResult) -> list[float]:
-    """Return the loads of the stations."""
-    return [station.work for station in result.stations]
-
-
 def _content(result: BalanceResult) -> float:
     """Return the work content."""
-    return sum(_loads(result))
+    return sum(result.loads)
 
 
 def _on_limit(
     of: Callable[[Sequence[float], float | None], float],
 ) -> Callable[[BalanceResult], float | None]:
     """Return a metric on the limit; None where a plan has no limit."""
-    return lambda r: None if r.takt is None else of(_loads(r), r.takt)
+    return lambda r: None if r.limit is None else of(r.loads, r.limit)
 
 
 ROWS = (
-    _Row(name="limit of a station", kind=Kind.TIME, better=None, of=lambda r: r.takt),
+    _Row(name="limit of a station", kind=Kind.TIME, better=None, of=lambda r: r.limit),
     _Row(name="work content", kind=Kind.TIME, better=None, of=_content),
     _Row(
         name="stations",
@@ -211,23 +176,23 @@ ROWS = (
         of=lambda r: len(r.stations),
         needs_limit=True,
     ),
-    _Row(name="cycle time", kind=Kind.TIME, better=Better.LESS, of=lambda r: cycle_time(_loads(r))),
+    _Row(name="cycle time", kind=Kind.TIME, better=Better.LESS, of=lambda r: r.cycle_time),
     _Row(name="gap above the lower bound", kind=Kind.SHARE, better=Better.LESS, of=gap,
          needs_limit=True),
     _Row(name="balance efficiency on the limit", kind=Kind.SHARE, better=Better.MORE,
          of=_on_limit(balance_efficiency), needs_limit=True),
     _Row(name="balance efficiency on the cycle time", kind=Kind.SHARE, better=Better.MORE,
-         of=lambda r: balance_efficiency(_loads(r))),
+         of=lambda r: balance_efficiency(r.loads)),
     _Row(name="balance delay on the limit", kind=Kind.SHARE, better=Better.LESS,
          of=_on_limit(balance_delay), needs_limit=True),
     _Row(name="balance delay on the cycle time", kind=Kind.SHARE, better=Better.LESS,
-         of=lambda r: balance_delay(_loads(r))),
+         of=lambda r: balance_delay(r.loads)),
     _Row(name="smoothness index on the cycle time", kind=Kind.TIME, better=Better.LESS,
-         of=lambda r: smoothness_index(_loads(r))),
+         of=lambda r: smoothness_index(r.loads)),
     _Row(name="idle time on the limit", kind=Kind.TIME, better=Better.LESS,
          of=_on_limit(idle_time), needs_limit=True),
     _Row(name="idle time on the cycle time", kind=Kind.TIME, better=Better.LESS,
-         of=lambda r: idle_time(_loads(r))),
+         of=lambda r: idle_time(r.loads)),
 )  # fmt: skip
 
 
@@ -320,11 +285,11 @@ def _best(
 
 def _on_base_limit(plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> Figure:
     """Return the efficiency of every plan on the base plan's limit, where it keeps that."""
-    limit = plans[base].plan.result.takt
+    limit = plans[base].plan.result.limit
     assert limit is not None
     values = [
-        balance_efficiency(_loads(r), limit)
-        if r.has_plan and cycle_time(_loads(r)) <= limit * (1 + 1e-12)
+        balance_efficiency(r.loads, limit)
+        if r.has_plan and r.cycle_time <= limit * (1 + 1e-12)
         else None
         for r in (each.plan.result for each in plans)
     ]
@@ -343,7 +308,9 @@ def _asked(plans: Sequence[LabelledPlan]) -> list[Figure]:
         Figure(name="method", texts=tuple(titles)),
         Figure(
             name="direction",
-            texts=tuple(r.direction.value if r.direction else NOBODY for r in results),
+            texts=tuple(
+                r.effort.direction.value if r.effort.direction else NOBODY for r in results
+            ),
         ),
         Figure(name="goal", texts=tuple(goals)),
         Figure(
@@ -358,25 +325,36 @@ def _how_made(plans: Sequence[LabelledPlan]) -> list[Figure]:
     results = [each.plan.result for each in plans]
     return [
         Figure(
-            name="seed", texts=tuple(NOBODY if r.seed is None else str(r.seed) for r in results)
+            name="seed",
+            texts=tuple(NOBODY if r.asked.seed is None else str(r.asked.seed) for r in results),
         ),
-        Figure(name="trials", texts=tuple(str(r.trials) if r.trials else NOBODY for r in results)),
         Figure(
-            name="partial plans", texts=tuple(str(r.nodes) if r.nodes else NOBODY for r in results)
+            name="trials",
+            texts=tuple(str(r.effort.trials) if r.effort.trials else NOBODY for r in results),
         ),
-        Figure(name="time taken", texts=tuple(f"{half_up(r.runtime_s, 2)} s" for r in results)),
+        Figure(
+            name="partial plans",
+            texts=tuple(str(r.effort.nodes) if r.effort.nodes else NOBODY for r in results),
+        ),
+        Figure(
+            name="time taken", texts=tuple(f"{half_up(r.effort.runtime_s, 2)} s" for r in results)
+        ),
     ]
 
 
 def _limit(result: BalanceResult, time_words: TimeWords, none: str = NOBODY) -> str:
     """Return the limit in words."""
-    return none if result.takt is None else time_words(result.takt)
+    return none if result.limit is None else time_words(result.limit)
 
 
 def _bound(result: BalanceResult, time_words: TimeWords) -> str:
     """Return the lower bound in words: stations or a time, as the goal says."""
-    if result.ending is None or not result.lower_bound:
+    if result.ending is None or not result.proof.lower_bound:
         return NOBODY
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
-        return f"{result.lower_bound:g} stations" if result.lower_bound != 1 else "1 station"
-    return time_words(result.lower_bound)
+        return (
+            f"{result.proof.lower_bound:g} stations"
+            if result.proof.lower_bound != 1
+            else "1 station"
+        )
+    return time_words(result.proof.lower_bound)

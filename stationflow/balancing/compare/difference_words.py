@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from stationflow.balancing.compare.comparison import TimeWords
 from stationflow.balancing.compare.station_pairs import TaskMove
 from stationflow.balancing.methods import METHODS
-from stationflow.model import BalanceSettings, Plan, StationLoad
+from stationflow.model import BalanceSettings, Plan, Station
 
 MOST_TASKS = 8
 """So many task numbers of a station are said; the table of moves has all."""
@@ -16,21 +16,22 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
 
     The limit is the one that was used, whether typed or set by demand.
     """
-    results, asked = (base.result, other.result), (base.settings, other.settings)
+    results, asked = (base.result, other.result), (base.asked, other.asked)
     said = [
         *_changed("method", *(_method(r.method) for r in results)),
         *_changed("goal", *(r.goal.value.replace("-", " ") for r in results)),
-        *_changed("limit", *("none" if r.takt is None else time_words(r.takt) for r in results)),
+        *_changed("limit", *("none" if r.limit is None else time_words(r.limit) for r in results)),
         *_changed("stations asked", *(_stations_asked(a) for a in asked)),
     ]
-    if base.result.direction and other.result.direction:  # a method without says nothing of it
-        said += _changed("direction", base.result.direction, other.result.direction)
+    efforts = [result.effort for result in results]
+    if efforts[0].direction and efforts[1].direction:  # a method without says nothing of it
+        said += _changed("direction", efforts[0].direction, efforts[1].direction)
     if asked[0].seconds and asked[1].seconds:
         said += _changed("time limit", *(f"{a.seconds:g} s" for a in asked))
-    if base.result.trials and other.result.trials:
-        said += _changed("trials", *(str(r.trials) for r in results))
-    if base.result.seed is not None and other.result.seed is not None:
-        said += _changed("seed", *(str(r.seed) for r in results))
+    if efforts[0].trials and efforts[1].trials:
+        said += _changed("trials", *(str(effort.trials) for effort in efforts))
+    if asked[0].seed is not None and asked[1].seed is not None:
+        said += _changed("seed", *(str(a.seed) for a in asked))
     if asked[0].memory_mb and asked[1].memory_mb:
         said += _changed("memory", *(f"{a.memory_mb} MiB" for a in asked))
     if asked[0].nodes or asked[1].nodes:
@@ -122,7 +123,7 @@ def _shifted(pairs: Sequence[tuple[int, int]], base_label: str) -> list[str]:
     ]
 
 
-def _tasks(station: StationLoad) -> str:
+def _tasks(station: Station) -> str:
     """Return the tasks of a station in words."""
     return _numbers(station.tasks)
 

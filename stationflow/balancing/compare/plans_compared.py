@@ -18,72 +18,37 @@ from stationflow.model import Product
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanDifferences:
-    """How one plan differs from the base plan.
+    """How one plan differs from the base plan."""
 
-    Attributes
-    ----------
-    settings
-        What was asked differently.
-    inputs
-        What differs between the product versions the two were made from.
-    stations
-        What the stations hold instead, first how many tasks sit elsewhere.
-    pairs
-        Station numbers of the base plan and of this one that are the same place.
-    moves
-        The tasks that sit elsewhere.
-    """
-
-    settings: tuple[str, ...]
-    inputs: tuple[str, ...]
-    stations: tuple[str, ...]
+    settings: tuple[str, ...]  # what was asked differently
+    inputs: tuple[str, ...]  # what differs between the product versions the two were made from
+    stations: tuple[str, ...]  # what the stations hold instead, first how many tasks sit elsewhere
+    # station numbers of the base plan and of this one that are the same place
     pairs: tuple[tuple[int, int], ...]
-    moves: tuple[TaskMove, ...]
+    moves: tuple[TaskMove, ...]  # the tasks that sit elsewhere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovedTask:
-    """A task that does not sit at the same station in all plans.
-
-    Attributes
-    ----------
-    stations
-        Its station in each plan; None: the plan does not have the task, or no stations.
-    moved
-        Whether it sits elsewhere than in the base plan, for each plan.
-    """
+    """A task that does not sit at the same station in all plans."""
 
     task: str
+    # its station in each plan; None: the plan does not have the task, or no stations
     stations: tuple[int | None, ...]
-    moved: tuple[bool, ...]
+    moved: tuple[bool, ...]  # whether it sits elsewhere than in the base plan, for each plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """Plans of one line side by side.
+    """Plans of one line side by side."""
 
-    Attributes
-    ----------
-    plans
-        The plans with their labels.
-    base
-        Position of the plan the others are measured against.
-    figures
-        The rows of the table.
-    assumptions
-        What the plans do not share and should be known first.
-    differences
-        In words, for each plan; None for the base plan and where there are no stations.
-    moved
-        The tasks that sit elsewhere in any plan.
-    """
-
-    plans: tuple[LabelledPlan, ...]
-    base: int
-    figures: tuple[Figure, ...]
-    assumptions: tuple[str, ...]
+    plans: tuple[LabelledPlan, ...]  # the plans with their labels
+    base: int  # position of the plan the others are measured against
+    figures: tuple[Figure, ...]  # the rows of the table
+    assumptions: tuple[str, ...]  # what the plans do not share and should be known first
+    # in words, for each plan; None for the base plan and where there are no stations
     differences: tuple[PlanDifferences | None, ...]
-    moved: tuple[MovedTask, ...]
+    moved: tuple[MovedTask, ...]  # the tasks that sit elsewhere in any plan
 
     @property
     def labels(self) -> tuple[str, ...]:

@@ -19,29 +19,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
-from stationflow.model import StationLoad
+from stationflow.model import Station
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TaskMove:
-    """A task that sits elsewhere in the other plan.
+    """A task that sits elsewhere in the other plan."""
 
-    Attributes
-    ----------
-    task
-        Number of the task.
-    base, other
-        Number of its station in either plan; None: the plan does not have the task.
-    """
-
-    task: str
+    task: str  # number of the task
+    # base, other: number of its station in either plan; None: the plan does not have the task
     base: int | None
     other: int | None
 
 
-def pair_stations(
-    base: Sequence[StationLoad], other: Sequence[StationLoad]
-) -> tuple[tuple[int, int], ...]:
+def pair_stations(base: Sequence[Station], other: Sequence[Station]) -> tuple[tuple[int, int], ...]:
     """Return pairs of station numbers, those of `base` first and in their order.
 
     Parameters
@@ -59,7 +50,10 @@ def pair_stations(
     A station in front shifts the others by one:
 
     >>> def plan(*rows):
-    ...     return [StationLoad(number=n, tasks=row, work=0) for n, row in enumerate(rows, 1)]
+    ...     return [
+    ...         Station(number=n, operators=(OperatorWork(tasks=tuple((t, 0) for t in row)),))
+    ...         for n, row in enumerate(rows, 1)
+    ...     ]
     >>> pair_stations(plan(("a", "b"), ("c",)), plan(("a",), ("b",), ("c",)))
     ((1, 1), (2, 3))
     """
@@ -76,8 +70,8 @@ def pair_stations(
 
 
 def task_moves(
-    base: Sequence[StationLoad],
-    other: Sequence[StationLoad],
+    base: Sequence[Station],
+    other: Sequence[Station],
     pairs: Sequence[tuple[int, int]],
 ) -> tuple[TaskMove, ...]:
     """Return the tasks that sit elsewhere in the other plan, in the order of `base`.

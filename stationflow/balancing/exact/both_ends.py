@@ -27,42 +27,27 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BothEnds:
-    """A line ready to be searched from either end, whatever the limit.
+    """A line ready to be searched from either end, whatever the limit."""
 
-    Attributes
-    ----------
-    forwards, backwards
-        The line from its start and from its end.
-    times
-        Task times by position of the problem.
-    later, sooner
-        For each position the tasks after and before it, however far, as rows of bits.
-    """
-
+    # forwards, backwards: the line from its start and from its end
     forwards: SearchLine
     backwards: SearchLine
-    times: npt.NDArray[np.int64]
+    times: npt.NDArray[np.int64]  # task times by position of the problem
+    # later, sooner: for each position the tasks after and before it, however far, as rows of bits
     later: npt.NDArray[np.uint64]
     sooner: npt.NDArray[np.uint64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ready:
-    """A line at a limit, with weights.
+    """A line at a limit, with weights."""
 
-    Attributes
-    ----------
-    forwards, backwards
-        Arrays for the search from either end.
-    earliest
-        First station, from 1, that each task can be at, by position of the problem.
-    tails
-        Stations from that of each task to the end of the line, its own included.
-    """
-
+    # forwards, backwards: arrays for the search from either end
     forwards: LineArrays
     backwards: LineArrays
+    # first station, from 1, that each task can be at, by position of the problem
     earliest: npt.NDArray[np.int64]
+    # stations from that of each task to the end of the line, its own included
     tails: npt.NDArray[np.int64]
 
     @property

@@ -20,24 +20,12 @@ PACKING_SHARE = 0.4
 
 @dataclass(slots=True)
 class Run:
-    """A hunt with its limits.
+    """A hunt with its limits."""
 
-    Attributes
-    ----------
-    hunt
-        The search.
-    watch
-        Hears of what is found; its end is the time limit, or somebody's stop.
-    most_nodes
-        Most partial plans looked at; None: no limit.
-    tell
-        Called after each step.
-    """
-
-    hunt: Hunt
-    watch: Watch
-    most_nodes: int | None = None
-    tell: Callable[[Hunt], None] | None = None
+    hunt: Hunt  # the search
+    watch: Watch  # hears of what is found; its end is the time limit, or somebody's stop
+    most_nodes: int | None = None  # most partial plans looked at; None: no limit
+    tell: Callable[[Hunt], None] | None = None  # called after each step
 
     def to_the_end(self) -> Stopped | None:
         """Search until bound and best meet; return what stopped it before, if anything."""

@@ -59,21 +59,11 @@ LEARN_MOST_TASKS = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Means:
-    """What a search may use.
+    """What a search may use."""
 
-    Attributes
-    ----------
-    memory_bytes
-        Bound on the memory of partial plans.
-    cores
-        Processor cores; two search both ends at the same time.
-    seed
-        Seed of the choice of partial plans to learn from.
-    """
-
-    memory_bytes: int = 2 << 30
-    cores: int = 1
-    seed: int = 1
+    memory_bytes: int = 2 << 30  # bound on the memory of partial plans
+    cores: int = 1  # processor cores; two search both ends at the same time
+    seed: int = 1  # seed of the choice of partial plans to learn from
 
 
 @dataclass(slots=True)
@@ -104,42 +94,23 @@ class _Windowed:
 
 @dataclass(slots=True)
 class Hunt:
-    """The state of one search.
+    """The state of one search."""
 
-    Attributes
-    ----------
-    problem, limit
-        The line and the limit of a station, which no task exceeds.
-    lower
-        No plan has fewer stations.
-    upper
-        Only plans of fewer stations are looked for: that of the best, or one more than asked.
-    means
-        What it may use.
-    ends
-        The line as seen from both ends, whose times count; None: made of the problem.
-    best
-        The best plan found, positions at each station; empty: none yet.
-    filled
-        The first plan, found by filling stations; it may have more stations than looked for.
-    nodes
-        Partial plans looked at by searches that were ended.
-    peak_bytes
-        Most memory that partial plans used at a time.
-    packing_bound
-        The bound before anything was searched: what tasks weigh, packed with their partners.
-    """
-
+    # problem, limit: the line and the limit of a station, which no task exceeds
     problem: BalanceProblem
     limit: int
-    lower: int
+    lower: int  # no plan has fewer stations
+    # only plans of fewer stations are looked for: that of the best, or one more than asked
     upper: int
-    means: Means
+    means: Means  # what it may use
+    # the line as seen from both ends, whose times count; None: made of the problem
     ends: BothEnds | None = None
-    best: Stations = ()
+    best: Stations = ()  # the best plan found, positions at each station; empty: none yet
+    # the first plan, found by filling stations; it may have more stations than looked for
     filled: Stations = ()
-    nodes: int = 0
-    peak_bytes: int = 0
+    nodes: int = 0  # partial plans looked at by searches that were ended
+    peak_bytes: int = 0  # most memory that partial plans used at a time
+    # the bound before anything was searched: what tasks weigh, packed with their partners
     packing_bound: int = 0
     _ends: BothEnds = field(init=False)
     _chance: np.random.Generator = field(init=False)

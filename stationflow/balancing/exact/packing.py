@@ -50,21 +50,11 @@ STEP = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Partners:
-    """Which tasks can share a station.
+    """Which tasks can share a station."""
 
-    Attributes
-    ----------
-    times
-        Task times by position.
-    limit
-        Limit of a station.
-    pairs
-        Whether two tasks can share a station (tasks x tasks).
-    """
-
-    times: npt.NDArray[np.int64]
-    limit: int
-    pairs: npt.NDArray[np.bool_]
+    times: npt.NDArray[np.int64]  # task times by position
+    limit: int  # limit of a station
+    pairs: npt.NDArray[np.bool_]  # whether two tasks can share a station (tasks x tasks)
 
 
 def find_partners(

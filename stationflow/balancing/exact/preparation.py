@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
 from functools import cache
 
@@ -11,19 +10,26 @@ from stationflow.balancing.exact import tree
 from stationflow.balancing.exact.hunt import Hunt, Means
 from stationflow.balancing.problem import BalanceProblem
 
-PATIENCE_S = 1.0
-"""Preparation that takes longer is announced: it compiles, instead of loading from disk."""
-
 
 def prepare(announce: Callable[[], None]) -> None:
-    """Make the search ready; `announce` is called if that takes more than a moment."""
-    timer = threading.Timer(PATIENCE_S, announce)
-    timer.daemon = True
-    timer.start()
-    try:
+    """Make the search ready; `announce` is called once if something must be compiled for it."""
+    from numba.core.event import Event, Listener, install_listener
+
+    class Compiling(Listener):  # type: ignore[misc]  # numba has no types
+        """Hears of a compilation; loading what lies on disk is none."""
+
+        told = False
+
+        def on_start(self, event: Event) -> None:
+            if not self.told:
+                self.told = True
+                announce()
+
+        def on_end(self, event: Event) -> None:
+            """Wait for the next."""
+
+    with install_listener("numba:compile", Compiling()):
         _search_once()
-    finally:
-        timer.cancel()
 
 
 @cache

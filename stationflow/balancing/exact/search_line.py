@@ -27,32 +27,21 @@ and what each task kept for later is (after Sewell and Jacobson 2012; numbers by
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SearchLine:
-    """A line seen from one end, tasks renumbered by falling positional weight.
+    """A line seen from one end, tasks renumbered by falling positional weight."""
 
-    Attributes
-    ----------
-    order
-        Position in the problem of each task of the search.
-    times
-        Task times in that order.
-    later
-        For each task the tasks that wait for it, however far, as rows of bits.
-    starts, followers
-        Direct followers without detours: of task j, `followers[starts[j]:starts[j + 1]]`.
-    better_starts, better
-        Tasks that may take the place of task j in a load, shortest first (Jackson 1956).
-    positional
-        Ranked positional weight of each task.
-    """
-
-    order: npt.NDArray[np.int64]
-    times: npt.NDArray[np.int64]
+    order: npt.NDArray[np.int64]  # position in the problem of each task of the search
+    times: npt.NDArray[np.int64]  # task times in that order
+    # for each task the tasks that wait for it, however far, as rows of bits
     later: npt.NDArray[np.uint64]
+    # starts, followers: direct followers without detours: of task j, `followers[starts[j]:starts[j
+    # + 1]]`
     starts: Small
     followers: Small
+    # better_starts, better: tasks that may take the place of task j in a load, shortest first
+    # (Jackson 1956)
     better_starts: Small
     better: Small
-    positional: npt.NDArray[np.float64]
+    positional: npt.NDArray[np.float64]  # ranked positional weight of each task
 
 
 def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:

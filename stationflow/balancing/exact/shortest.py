@@ -28,39 +28,18 @@ HALVING_SHARE, DECIDING_SHARE = 0.1, 0.4
 
 @dataclass(slots=True)
 class ShortestCycle:
-    """The search for the shortest cycle time of at most so many stations.
+    """The search for the shortest cycle time of at most so many stations."""
 
-    Attributes
-    ----------
-    problem
-        The line; its limit plays no part.
-    most
-        Number of stations.
-    lower
-        No plan has a shorter cycle time.
-    upper
-        Only shorter cycle times are looked for: that of the best plan, or one above those
-        wanted.
-    means
-        What the search may use.
-    watch
-        Hears of what is found; its end is the time limit, or somebody's stop.
-    most_nodes
-        Most partial plans looked at; None: no limit.
-    best
-        The best plan found; empty: none yet.
-    nodes, peak_bytes
-        Partial plans looked at, and the most memory they used at a time.
-    """
-
-    problem: BalanceProblem
-    most: int
-    lower: int
+    problem: BalanceProblem  # the line; its limit plays no part
+    most: int  # number of stations
+    lower: int  # no plan has a shorter cycle time
+    # only shorter cycle times are looked for: that of the best plan, or one above those wanted
     upper: int
-    means: Means
-    watch: Watch
-    most_nodes: int | None = None
-    best: Stations = ()
+    means: Means  # what the search may use
+    watch: Watch  # hears of what is found; its end is the time limit, or somebody's stop
+    most_nodes: int | None = None  # most partial plans looked at; None: no limit
+    best: Stations = ()  # the best plan found; empty: none yet
+    # nodes, peak_bytes: partial plans looked at, and the most memory they used at a time
     nodes: int = 0
     peak_bytes: int = 0
 

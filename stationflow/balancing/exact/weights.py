@@ -29,18 +29,10 @@ ROUNDED = range(2, 12)
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """One vector of weights.
+    """One vector of weights."""
 
-    Attributes
-    ----------
-    tasks
-        Weight of each task, a whole number.
-    capacity
-        The most that the tasks of one station can weigh together.
-    """
-
-    tasks: npt.NDArray[np.int64]
-    capacity: int
+    tasks: npt.NDArray[np.int64]  # weight of each task, a whole number
+    capacity: int  # the most that the tasks of one station can weigh together
 
     @property
     def bound(self) -> int:

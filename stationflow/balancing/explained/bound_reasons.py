@@ -8,7 +8,7 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.balancing.work import LineWork, in_time_unit
-from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal
+from stationflow.model import BalanceResult, Ending, Goal
 from stationflow.pace.figures import figure
 from stationflow.units import exact
 
@@ -20,6 +20,7 @@ WORDS = {
     "longest task": "the longest task",
     "work / stations": "work content / stations",
     "tasks that must share": "tasks that must share a station",
+    bounds.LIMITS: "the limits entered for tasks and stations",
     "packing": "the tasks, each put only with such as it can share a station with,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
@@ -28,7 +29,6 @@ WORDS = {
 def why_not_less(
     work: LineWork,
     result: BalanceResult,
-    settings: BalanceSettings,
     words: TimeWords | None = None,
 ) -> str:
     """Return why no plan can have less, in a sentence or two.
@@ -43,8 +43,6 @@ def why_not_less(
         The work of the line the plan was made for.
     result
         The balanced line.
-    settings
-        What was asked.
     words
         The unit in which times speak; None: the result's own.
 
@@ -53,28 +51,28 @@ def why_not_less(
     str
         Empty where nothing was proven: a plan from a file, or data with errors.
     """
-    if result.ending is None or not result.lower_bound or not work.numbers:
+    if result.ending is None or not result.proof.lower_bound or not work.numbers:
         return ""
+    if clash := next((f.message for f in result.findings if f.code == "limits-clash"), ""):
+        return f"No plan keeps all that is asked. {clash}"
     said = words or time_words(result.time_unit, work.shown)
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
-        return _why_stations(work, result, settings, said)
+        return _why_stations(work, result, said)
     if result.goal == Goal.SHORTEST_CYCLE:
-        return _why_cycle(work, result, settings, said)
-    return _why_efficiency(result, settings, said)
+        return _why_cycle(work, result, said)
+    return _why_efficiency(result, said)
 
 
-def _why_stations(
-    work: LineWork, result: BalanceResult, settings: BalanceSettings, words: TimeWords
-) -> str:
+def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     """Say why fewer stations are not possible, or that it is not decided."""
-    takt, low, used = result.takt, int(result.lower_bound), len(result.stations)
+    takt, low, used = result.limit, int(result.proof.lower_bound), len(result.stations)
     if takt is None:
         return ""
-    problem = balance_problem(work, takt)
+    problem = balance_problem(work.without_limits(), takt)
     if problem.limit is None or problem.longest > problem.limit:
         longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
         return f"No number of stations is enough: task {longest} is longer than the limit."
-    named = {**dict(result.bounds), **dict(bounds.bounds(problem))}
+    named = {**dict(result.proof.bounds), **dict(bounds.bounds(problem))}
     reason = _station_reason(work, problem, named, low, takt, words)
     effort = _effort(result)
     if not reason and low > 1:
@@ -83,20 +81,15 @@ def _why_stations(
     if not reason:
         reason = "there is work, so a station is needed"
     if result.ending == Ending.IMPOSSIBLE:
-        return f"Not with {count(settings.stations or low - 1, 'station')}: {reason}."
+        return f"Not with {count(result.asked.stations or low - 1, 'station')}: {reason}."
     if used and low >= used:
         return f"Not fewer than {count(low, 'station')}: {reason}."
     least = f"At least {count(low, 'station')}: {reason}."
     if not used:
-        return (
-            f"{least} Whether a plan keeps what is asked is not decided{_stop(result, settings)}."
-        )
+        return f"{least} Whether a plan keeps what is asked is not decided{_stop(result)}."
     if result.goal == Goal.FEASIBLE:
         return least
-    return (
-        f"Between {low} and {count(used, 'station')} is not decided{_stop(result, settings)}. "
-        f"{least}"
-    )
+    return f"Between {low} and {count(used, 'station')} is not decided{_stop(result)}. {least}"
 
 
 def _station_reason(
@@ -187,18 +180,16 @@ def _thirds(
     return f"of the tasks of a third of {words.show(takt)} and more, {', '.join(said)}"
 
 
-def _why_cycle(
-    work: LineWork, result: BalanceResult, settings: BalanceSettings, words: TimeWords
-) -> str:
+def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     """Say why a shorter cycle is not possible, or that it is not decided."""
-    problem = balance_problem(work)
-    most = settings.stations or len(result.stations)
+    problem = balance_problem(work.without_limits())
+    most = result.asked.stations or len(result.stations)
     unit = problem.scale / work.ticks
     named = {
         n: in_time_unit(work, b * problem.scale) for n, b in bounds.cycle_bounds(problem, most)
     }
-    named = {**dict(result.bounds), **named}
-    low = result.lower_bound
+    named = {**dict(result.proof.bounds), **named}
+    low = result.proof.lower_bound
     shown, stations = words.show(low), count(most, "station")
     reach = [name for name, bound in named.items() if bound >= low - unit / 2]
     longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
@@ -224,41 +215,43 @@ def _why_cycle(
             f"no simple reason; the search tried every way of filling {stations} in less and found "
             f"none{_effort(result)}"
         )
-    cycle = max((station.work for station in result.stations), default=None)
-    if cycle is None or cycle <= low:
+    cycle = result.cycle_time
+    if cycle <= low:
         return f"Not under {shown}: {reason}."
     return (
-        f"Between {shown} and {words.show(cycle)} is not decided{_stop(result, settings)}. "
+        f"Between {shown} and {words.show(cycle)} is not decided{_stop(result)}. "
         f"Not under {shown}: {reason}."
     )
 
 
-def _why_efficiency(result: BalanceResult, settings: BalanceSettings, words: TimeWords) -> str:
+def _why_efficiency(result: BalanceResult, words: TimeWords) -> str:
     """Say why stations x cycle time cannot be less over the range."""
-    low = result.lower_bound
-    simple = min((bound for _, bound in result.bounds), default=0.0)
-    span = f"from {settings.stations_from or 1} to {count(settings.stations or 1, 'station')}"
+    low = result.proof.lower_bound
+    simple = min((bound for _, bound in result.proof.bounds), default=0.0)
+    span = (
+        f"from {result.asked.stations_from or 1} to {count(result.asked.stations or 1, 'station')}"
+    )
     if simple >= low:
-        nearest = next(name for name, bound in result.bounds if bound == simple)
+        nearest = next(name for name, bound in result.proof.bounds if bound == simple)
         reason = f"counting work and tasks allows no less {span}, {nearest} come closest"
     else:
         reason = f"no simple reason; the search ruled out less {span}{_effort(result)}"
     least = f"Stations x cycle time not under {words.show(low)}: {reason}."
-    product = len(result.stations) * max((s.work for s in result.stations), default=0.0)
+    product = len(result.stations) * result.cycle_time
     if not result.has_plan or product <= low:
         return least
     return (
         f"Between {words.show(low)} and {words.show(product)} is not decided"
-        f"{_stop(result, settings)}. {least}"
+        f"{_stop(result)}. {least}"
     )
 
 
 def _effort(result: BalanceResult) -> str:
     """Return how much was searched, in brackets."""
-    plans = f"{figure(result.nodes)} partial plans in " if result.nodes else ""
-    return f" ({plans}{figure(result.runtime_s, 2)} s)"
+    plans = f"{figure(result.effort.nodes)} partial plans in " if result.effort.nodes else ""
+    return f" ({plans}{figure(result.effort.runtime_s, 2)} s)"
 
 
-def _stop(result: BalanceResult, settings: BalanceSettings) -> str:
+def _stop(result: BalanceResult) -> str:
     """Return why the proof is missing; empty: the method proves nothing by itself."""
-    return "" if result.stopped is None else f": {stop_words(result.stopped, settings)}"
+    return "" if result.proof.stopped is None else f": {stop_words(result)}"

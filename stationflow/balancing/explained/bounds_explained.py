@@ -10,7 +10,7 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Explained, Goal, cross_checked
+from stationflow.model import BalanceResult, Explained, Goal, cross_checked
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
 from stationflow.units import exact
@@ -33,7 +33,6 @@ KEYS = {
 def bound_numbers(
     work: LineWork,
     result: BalanceResult,
-    settings: BalanceSettings,
     words: TimeWords | None = None,
 ) -> tuple[Explained, ...]:
     """Return the lower bound of a plan and each single bound behind it, opened.
@@ -44,8 +43,6 @@ def bound_numbers(
         The work of the line the plan was made for.
     result
         The balanced line.
-    settings
-        What was asked.
     words
         The unit in which the numbers speak; None: the result's own.
 
@@ -56,16 +53,16 @@ def bound_numbers(
     """
     words = words or time_words(result.time_unit)
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
-        singles = station_bounds(work, result.takt, words)
+        singles = station_bounds(work, result.limit, words)
     elif result.goal == Goal.SHORTEST_CYCLE:
-        singles = _cycle_bounds(work, settings.stations or len(result.stations), words)
+        singles = _cycle_bounds(work, result.asked.stations or len(result.stations), words)
     else:
         singles = ()
-    named = dict(result.bounds)
+    named = dict(result.proof.bounds)
     if not named and not singles:
         return ()
     opened = lower_bound(result, words, singles)
-    why = why_not_less(work, result, settings, words)
+    why = why_not_less(work, result, words)
     return (replace(opened, worked=f"{opened.worked}. {why}" if why else opened.worked), *singles)
 
 
@@ -85,11 +82,11 @@ def lower_bound(
     """
     words = words or time_words(result.time_unit)
     counts = result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE)
-    shown = [(WORDS.get(n, n), b if counts else words.number(b)) for n, b in result.bounds]
+    shown = [(WORDS.get(n, n), b if counts else words.number(b)) for n, b in result.proof.bounds]
     shown = shown or [(s.name.removeprefix("bound by "), s.value or 0.0) for s in singles]
     is_least = result.goal == Goal.BEST_EFFICIENCY
     simple = (min if is_least else max)((b for _, b in shown), default=0.0)
-    value = result.lower_bound if counts else words.number(result.lower_bound)
+    value = result.proof.lower_bound if counts else words.number(result.proof.lower_bound)
     value = value or simple  # a plan from a file brings no bound
     listed = ", ".join(f"{figure(b, 6)} ({name})" for name, b in shown)
     worked = f"{'least' if is_least else 'largest'} of {listed} = {figure(simple, 6)}"
@@ -107,9 +104,9 @@ def lower_bound(
         other=TERMS["lower bound"].elsewhere,
     )
     again = max((s.value or 0.0 for s in singles), default=None)
-    recomputed = max((b for name, b in result.bounds if name in KEYS), default=0.0)
+    recomputed = max((b for name, b in result.proof.bounds if name in KEYS), default=0.0)
     if again is None or (
-        result.bounds and value > (recomputed if counts else words.number(recomputed))
+        result.proof.bounds and value > (recomputed if counts else words.number(recomputed))
     ):
         return opened  # the search, or a bound of its own, is the reason
     return cross_checked(opened, again, "each bound computed again from the tasks, the largest,")

@@ -28,28 +28,16 @@ ORDER_SOURCE = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderFacts:
-    """What the order of a line says of its tasks, computed once for all of them.
+    """What the order of a line says of its tasks, computed once for all of them."""
 
-    Attributes
-    ----------
-    work
-        The work of the line.
-    weights
-        Positional weights in the time unit of the work, by position.
-    before, after
-        Sets of positions before and after each task, as bits.
-    takt
-        Limit of a station in the time unit of the work; 0: none.
-    windows
-        Earliest and latest stations at the limit; None: no limit, or a task is longer than it.
-    """
-
-    work: LineWork
+    work: LineWork  # the work of the line
     problem: BalanceProblem
-    weights: tuple[float, ...]
+    weights: tuple[float, ...]  # positional weights in the time unit of the work, by position
+    # before, after: sets of positions before and after each task, as bits
     before: tuple[int, ...]
     after: tuple[int, ...]
-    takt: float = 0.0
+    takt: float = 0.0  # limit of a station in the time unit of the work; 0: none
+    # earliest and latest stations at the limit; None: no limit, or a task is longer than it
     windows: Windows | None = None
 
 

@@ -5,16 +5,17 @@ from dataclasses import replace
 from math import fsum, sqrt
 
 from stationflow.balancing.metrics import (
-    balance_efficiency,
-    cycle_time,
+    balance_delay,
     gap,
     idle_time,
     smoothness_index,
 )
 from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.model import BalanceResult, Explained, Goal, cross_checked
+from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
-from stationflow.pace.figures import figure
+from stationflow.pace.figures import figure, fraction
+from stationflow.pace.formula import Formula, Value, plain
 from stationflow.units import exact
 
 EFFICIENCY_SOURCE = (
@@ -31,6 +32,7 @@ SMOOTHNESS_SOURCE = (
     "16(1), 23-29"
 )
 USE = "common practice, no source"
+NO_WORK = "no task takes time"
 
 
 def plan_numbers(
@@ -60,8 +62,8 @@ def plan_numbers(
 
 def bases(result: BalanceResult) -> list[tuple[str, float]]:
     """Return the bases of the measures by name: the limit of the takt, and the cycle time."""
-    named = [("cycle time", cycle_time(_loads(result)))]
-    return named if result.takt is None else [("takt", result.takt), *named]
+    named = [("cycle time", result.cycle_time)]
+    return named if result.limit is None else [("takt", result.limit), *named]
 
 
 def station_numbers(
@@ -90,7 +92,7 @@ def station_numbers(
         return ()
     words = words or time_words(result.time_unit)
     where, key = f"station {number}", f"station-{number}"
-    load = station.work
+    load = result.in_time_unit(station.work_ticks)
     listed = " + ".join(f"{words.figure(times.get(t, 0.0))} (task {t})" for t in station.tasks)
     opened = [
         cross_checked(
@@ -119,41 +121,34 @@ def _against(
     load: float, base: float, on: str, key: str, where: str, words: TimeWords
 ) -> list[Explained]:
     """Return idle time and loaded share of a station against a base."""
-    idle = Explained(
+    values = {on: words.value(base), "load": words.value(load)}
+    idle = Formula(
         name=f"idle time to the {on}",
-        value=words.number(base - load),
+        left="idle time",
+        right=f"{on} - load",
         unit=words.label,
-        formula=f"idle time = {on} - load",
-        worked=f"{words.figure(base)} - {words.figure(load)} = {words.show(base - load)}",
         source=USE,
-        key=f"{key}-idle-time-to-the-{on.replace(' ', '-')}",
-        where=where,
+        key=f"{key}-idle-time-to-the-{key_word(on)}",
     )
-    if not base:
-        return [idle]
-    share = Explained(
+    share = Formula(
         name=f"loaded share of the {on}",
-        value=load / base,
-        unit="",
-        formula=f"loaded share = load / {on}",
-        worked=f"{words.figure(load)} / {words.figure(base)} = {figure(load / base, 4)}",
+        left="loaded share",
+        right=f"load / {on}",
         source=USE,
         other="Some books call it the efficiency of the station.",
-        key=f"{key}-loaded-share-of-the-{on.replace(' ', '-')}",
-        where=where,
+        key=f"{key}-loaded-share-of-the-{key_word(on)}",
+        how=f"1 - idle time / {on}",
     )
-    return [idle, cross_checked(share, 1 - (base - load) / base, f"1 - idle time / {on}")]
-
-
-def _loads(result: BalanceResult) -> list[float]:
-    """Return the load of each station."""
-    return [station.work for station in result.stations]
+    opened = [idle.opened(values, result=words.show(base - load))[1]]
+    if base:
+        opened.append(share.opened(values, 1 - (base - load) / base, figure(load / base, 4))[1])
+    return [replace(number, where=where) for number in opened]
 
 
 def _stations(result: BalanceResult) -> Explained:
     """Open the number of stations."""
     tasks = [number for station in result.stations for number in station.tasks]
-    way = f", {result.direction.value}" if result.direction else ""
+    way = f", {result.effort.direction.value}" if result.effort.direction else ""
     by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
     stations = Explained(
         name="stations",
@@ -177,35 +172,33 @@ def _added_again(result: BalanceResult, times: Mapping[str, float]) -> list[floa
 
 def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
     """Open the limit of a station, where the plan has one."""
-    if result.takt is None:
+    limit, operating = result.limit, result.pace.operating_takt
+    if limit is None:
         return []
-    by_demand = result.operating_takt is not None
-    formula = "limit = station time of the line = operating takt - repositioning"
-    worked = f"{words.show(result.takt)}, given by hand when the plan was made"
-    if by_demand:
-        left = (result.operating_takt or 0.0) - result.takt
-        worked = (
-            f"{words.figure(result.operating_takt or 0.0)} - {words.figure(left)} = "
-            f"{words.show(result.takt)}"
-        )
-    return [
-        Explained(
-            name="limit",
-            value=words.number(result.takt),
-            unit=words.label,
-            formula=formula if by_demand else "limit = what was asked",
-            worked=worked,
-            source="the pace of the line, when the plan was made" if by_demand else "the plan",
-            other=TERMS["limit"].elsewhere,
-        )
-    ]
+    by_demand = operating is not None
+    row = Formula(
+        name="limit",
+        left="limit = station time of the line" if by_demand else "limit",
+        right="operating takt - repositioning" if by_demand else "what was asked",
+        unit=words.label,
+        source="the pace of the line, when the plan was made" if by_demand else "the plan",
+        other=TERMS["limit"].elsewhere,
+    )
+    if operating is None:
+        said = f"{words.show(limit)}, given by hand when the plan was made"
+        return [row.told(words.number(limit), said)]
+    values = {
+        "operating takt": words.value(operating),
+        "repositioning": words.value(operating - limit),
+    }
+    return [row.opened(values, result=words.show(limit))[1]]
 
 
 def _content(
     result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None
 ) -> Explained:
     """Open the work content."""
-    loads = _loads(result)
+    loads = result.loads
     content = Explained(
         name="work content",
         value=words.number(fsum(loads)),
@@ -221,9 +214,11 @@ def _content(
 
 def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None) -> Explained:
     """Open the cycle time."""
-    loads = _loads(result)
-    longest = cycle_time(loads)
-    slowest = [str(s.number) for s in result.stations if s.work == longest]
+    loads = result.loads
+    longest = result.cycle_time
+    slowest = [
+        str(s.number) for s, load in zip(result.stations, loads, strict=True) if load == longest
+    ]
     named = f"station{'' if len(slowest) == 1 else 's'} {', '.join(slowest[:6])}"
     more = "" if len(slowest) <= 6 else f" and {len(slowest) - 6} more"
     return cross_checked(
@@ -244,97 +239,82 @@ def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] |
 
 def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
     """Open how far the plan is above its lower bound."""
-    over = gap(result)
+    over, bound, goal = gap(result), result.proof.lower_bound, result.goal
     if over is None:
         return []
-    stations, longest = len(result.stations), cycle_time(_loads(result))
-    bound = result.lower_bound
-    worked = {
-        Goal.FEWEST_STATIONS: f"{stations} / {bound:g}",
-        Goal.SHORTEST_CYCLE: f"{words.figure(longest)} / {words.figure(bound)}",
-        Goal.BEST_EFFICIENCY: f"{stations} x {words.figure(longest)} / {words.figure(bound)}",
-    }.get(result.goal, "")
+    values = {
+        "stations": plain(len(result.stations)),
+        "cycle time": words.value(result.cycle_time),
+        "lower bound": Value(fraction(bound), f"{bound:g}")
+        if goal == Goal.FEWEST_STATIONS
+        else words.value(bound),
+    }
     reached = {
         Goal.FEWEST_STATIONS: "stations",
         Goal.SHORTEST_CYCLE: "cycle time",
         Goal.BEST_EFFICIENCY: "stations x cycle time",
-    }.get(result.goal, "")
-    value = stations if result.goal == Goal.FEWEST_STATIONS else longest
-    value = value * stations if result.goal == Goal.BEST_EFFICIENCY else value
-    return [
-        cross_checked(
-            Explained(
-                name="gap",
-                value=over,
-                unit="",
-                formula=f"gap = {reached} / lower bound - 1",
-                worked=f"{worked} - 1 = {figure(over, 4)}",
-                source=USE,
-                other=TERMS["gap"].elsewhere,
-            ),
-            (value - bound) / bound,
-            f"({reached} - lower bound) / lower bound",
-        )
-    ]
+    }[goal]
+    row = Formula(
+        name="gap",
+        right=f"{reached} / lower bound - 1",
+        source=USE,
+        other=TERMS["gap"].elsewhere,
+        how=f"({reached} - lower bound) / lower bound",
+    )
+    value: float = 1 if goal == Goal.SHORTEST_CYCLE else len(result.stations)
+    value *= 1 if goal == Goal.FEWEST_STATIONS else result.cycle_time
+    return [row.opened(values, (value - bound) / bound, figure(over, 4))[1]]
 
 
 def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) -> list[Explained]:
-    """Open the measures that need a base: the takt or the cycle time."""
-    loads = _loads(result)
-    total, stations = fsum(loads), len(loads)
-    of, content = f"{stations} x {words.figure(base)}", words.figure(total)
-    efficiency, idle = balance_efficiency(loads, base), idle_time(loads, base)
-    smoothness = smoothness_index(loads, base)
+    """Open the measures that need a base: the limit or the cycle time."""
+    loads, count_of = result.loads, len(result.stations)
+    idle, smoothness = idle_time(loads, base), words.number(smoothness_index(loads, base))
     squares = fsum((words.number(base) - words.number(load)) ** 2 for load in loads)
-    by_station = fsum(base - load for load in loads)
     # Expanded square, in decimals: in binary floats its large terms would not cancel.
     at, work = exact(base), [exact(load) for load in loads]
-    expanded = float(stations * at**2 - 2 * at * sum(work) + sum(load**2 for load in work))
+    expanded = float(count_of * at**2 - 2 * at * sum(work) + sum(load**2 for load in work))
+    values = {
+        "work content": words.value(fsum(loads)),
+        "stations": plain(count_of),
+        name: words.value(base),
+    }
 
-    def opened(
-        word: str, value: float, unit: str, formula: str, worked: str, source: str
-    ) -> Explained:
-        return Explained(
-            name=f"{word} on the {name}", value=value, unit=unit,
-            formula=f"{word} = {formula}", worked=worked, source=source,
-            other=TERMS[word].elsewhere,
+    def row(word: str, right: str, source: str, how: str, unit: str = "") -> Formula:
+        return Formula(
+            name=f"{word} on the {name}", left=word, right=right, unit=unit, source=source,
+            other=TERMS[word].elsewhere, how=how,
         )  # fmt: skip
 
+    efficiency = row(
+        "balance efficiency", f"work content / (stations x {name})", EFFICIENCY_SOURCE,
+        "1 - sum of the idle times of the stations / all time there is",
+    )  # fmt: skip
+    delay = row(
+        "balance delay", f"1 - work content / (stations x {name})", DELAY_SOURCE,
+        "the sum of the idle times of the stations / all time there is",
+    )  # fmt: skip
+    smooth = row(
+        "smoothness index", f"square root of the sum of ({name} - load) squared", SMOOTHNESS_SOURCE,
+        "stations x base squared - 2 x base x work content + sum of squared loads, under the root,",
+        words.label,
+    )  # fmt: skip
+    left = row(
+        "idle time", f"stations x {name} - work content", USE,
+        "the sum of what each station has left", words.label,
+    )  # fmt: skip
+    share = balance_delay(loads, base)
+    if base:
+        shares = [
+            efficiency.opened(values, 1 - idle / (count_of * base), figure(1 - share, 4))[1],
+            delay.opened(values, idle / (count_of * base), figure(share, 4))[1],
+        ]
+    else:
+        shares = [row.told(value, NO_WORK) for row, value in ((efficiency, 1.0), (delay, 0.0))]
+    said = f"square root of {figure(squares, 4)} = {figure(smoothness, 3)} {words.label}"
+    rooted = words.number(sqrt(max(expanded, 0.0))) if smoothness else None
     return [
-        cross_checked(
-            opened(
-                "balance efficiency", efficiency, "", f"work content / (stations x {name})",
-                f"{content} / ({of}) = {figure(efficiency, 4)}", EFFICIENCY_SOURCE,
-            ),
-            1 - by_station / (stations * base) if base else None,
-            "1 - sum of the idle times of the stations / all time there is",
-        ),
-        cross_checked(
-            opened(
-                "balance delay", 1 - efficiency, "", f"1 - work content / (stations x {name})",
-                f"1 - {content} / ({of}) = {figure(1 - efficiency, 4)}", DELAY_SOURCE,
-            ),
-            by_station / (stations * base) if base else None,
-            "the sum of the idle times of the stations / all time there is",
-        ),
-        cross_checked(
-            opened(
-                "smoothness index", words.number(smoothness), words.label,
-                f"square root of the sum of ({name} - load) squared",
-                f"square root of {figure(squares, 4)} = "
-                f"{figure(words.number(smoothness), 3)} {words.label}", SMOOTHNESS_SOURCE,
-            ),
-            words.number(sqrt(max(expanded, 0.0))) if smoothness else None,
-            "stations x base squared - 2 x base x work content + sum of squared loads, under the "
-            "root,",
-        ),
-        cross_checked(
-            opened(
-                "idle time", words.number(idle), words.label,
-                f"stations x {name} - work content",
-                f"{of} - {content} = {words.show(idle)}", USE,
-            ),
-            words.number(stations * base - total),
-            "the sum of what each station has left",
-        ),
-    ]  # fmt: skip
+        *shares,
+        cross_checked(smooth.told(smoothness, said), rooted, smooth.how),
+        left.opened(values, words.number(idle), words.show(idle))[1],
+    ]

@@ -63,7 +63,10 @@ def stations_needed(
     if most is not None and max(needed) > most:
         task = needed.index(max(needed))
         short = replace(left, lost=task, high_by=tuple(range(problem.size)))
-        return max(needed), (*_lost(line, short), f"{max(needed)} stations are needed")
+        return max(needed), (
+            *_lost(line, short),
+            f"{max(needed)} stations are needed, {most} allowed",
+        )
     return max(needed), ()
 
 

@@ -19,20 +19,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Contraction:
-    """A problem without groups, and the tasks of the whole line that each of its tasks is.
+    """A problem without groups, and the tasks of the whole line that each of its tasks is."""
 
-    Attributes
-    ----------
-    whole
-        The problem with its groups.
-    problem
-        The problem for the methods.
-    members
-        Positions of `whole` by position of `problem`, in an order they can be done in.
-    """
-
-    whole: BalanceProblem
-    problem: BalanceProblem
+    whole: BalanceProblem  # the problem with its groups
+    problem: BalanceProblem  # the problem for the methods
+    # positions of `whole` by position of `problem`, in an order they can be done in
     members: tuple[tuple[int, ...], ...]
 
     def expanded(self, stations: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:

@@ -7,27 +7,15 @@ from stationflow.model import Line, LineForm, Product, StationSetting, TaskLimit
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EnteredLimits:
-    """What was entered for a line; the default is nothing at all.
+    """What was entered for a line; the default is nothing at all."""
 
-    Attributes
-    ----------
-    numbers
-        Task numbers of the line in listed order, where any limit is entered.
-    tasks
-        The limits of these tasks, in the same order.
-    stations
-        What is special about single stations.
-    lags
-        Times between tasks of which at least one is on the line.
-    line_form
-        Straight, U-line or two-sided.
-    """
-
+    # task numbers of the line in listed order, where any limit is entered
     numbers: tuple[str, ...] = ()
-    tasks: tuple[TaskLimits, ...] = ()
-    stations: tuple[StationSetting, ...] = ()
-    lags: tuple[TimeLag, ...] = ()
-    line_form: LineForm = LineForm.STRAIGHT
+    tasks: tuple[TaskLimits, ...] = ()  # the limits of these tasks, in the same order
+    stations: tuple[StationSetting, ...] = ()  # what is special about single stations
+    lags: tuple[TimeLag, ...] = ()  # times between tasks of which at least one is on the line
+    line_form: LineForm = LineForm.STRAIGHT  # straight, U-line or two-sided
+    unread: tuple[str, ...] = ()  # what a published instance asks for and nothing reads
 
 
 NOTHING = EnteredLimits()

@@ -182,19 +182,12 @@ def forms_in(found: Iterable[AnyForm]) -> Forms:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """One kind of limit.
+    """One kind of limit."""
 
-    Attributes
-    ----------
-    task_fields, station_fields
-        The fields of `TaskLimits` and of `StationSetting` that it reads.
-    forms
-        Makes the forms of what is entered.
-    """
-
+    # task_fields, station_fields: the fields of `TaskLimits` and of `StationSetting` that it reads
     task_fields: tuple[str, ...]
     station_fields: tuple[str, ...] = ()
-    forms: Callable[[EnteredLimits], Iterator[AnyForm]]
+    forms: Callable[[EnteredLimits], Iterator[AnyForm]]  # makes the forms of what is entered
 
     def kept_by(self, entered: EnteredLimits, kept: frozenset[Form]) -> bool:
         """Return whether a method that keeps these forms keeps all that is entered of it."""

@@ -69,22 +69,13 @@ def first_that_may_join(
 
 @dataclass(frozen=True, slots=True)
 class Narrowed:
-    """The stations of each task after what the order of the tasks says.
+    """The stations of each task after what the order of the tasks says."""
 
-    Attributes
-    ----------
-    stations
-        A set of stations by task.
-    low_by, high_by
-        For each task the one whose own stations set its first and last station.
-    lost
-        A task for which no station is left; None: each has one.
-    """
-
-    stations: tuple[int, ...]
+    stations: tuple[int, ...]  # a set of stations by task
+    # low_by, high_by: for each task the one whose own stations set its first and last station
     low_by: tuple[int, ...]
     high_by: tuple[int, ...]
-    lost: int | None = None
+    lost: int | None = None  # a task for which no station is left; None: each has one
 
 
 def own_stations(size: int, forms: Forms) -> list[int]:
@@ -140,49 +131,75 @@ def foes_of(size: int, forms: Forms) -> list[int]:
     return foes
 
 
+SHARES = (100, 95, 90, 80)
+"""Percent of the limit that stations to come are trusted to fill, one after the other tried."""
+
+
 @dataclass(slots=True)
 class OpenStation:
-    """A station that is being filled, with the sets of tasks, as bits, that may still join.
+    """A station that is being filled, with the sets of tasks, as bits, that may still join."""
 
-    Tasks whose last station it is go first. What comes before such a task is never later
-    itself, so that none of them waits for another one.
-    """
-
-    foes: Sequence[int]
-    may: int
-    urgent: int
+    foes: Sequence[int]  # for each task those that never share its station
+    may: int  # what the limits let in
+    due: int  # the tasks whose last station this is
+    # who goes first: the tasks that are due here, then those for which the stations up to their
+    # last would be too few without this one, then all. What comes before such a task is never later
+    # itself, so that none of them waits for one of another turn.
+    turns: list[int]
 
     def admits(self, task: int) -> bool:
         """Return whether the limits let a task join now."""
-        return bool((self.urgent or self.may) >> task & self.may >> task & 1)
+        return bool(self.turns[0] & self.may & 1 << task)
 
-    def join(self, task: int) -> bool:
-        """Take a task in; return whether others than the urgent may join from now on."""
-        was_urgent = self.urgent
+    def join(self, task: int) -> None:
+        """Take a task in."""
         self.may &= ~self.foes[task]
-        self.urgent &= ~(1 << task)
-        return bool(was_urgent) and not self.urgent
+        self.due &= ~(1 << task)
+
+    def next_turn(self) -> bool:
+        """Let others join too; return whether there was another turn."""
+        del self.turns[0]
+        return bool(self.turns)
 
 
 @dataclass(frozen=True, slots=True)
 class Doors:
     """Which tasks the limits let into which station."""
 
-    stations: Sequence[int]
-    foes: Sequence[int]
+    stations: Sequence[int]  # a set of stations by task
+    foes: Sequence[int]  # for each task, as bits, those that never share its station
+    # for each station that is the last of a task, rising, the tasks as bits and by position
+    by_last: Sequence[tuple[int, int, tuple[int, ...]]]
 
-    def open(self, number: int, unplaced: int) -> OpenStation:
-        """Return a station to be filled from the tasks that are not placed yet."""
-        may = urgent = 0
-        for task, stations in enumerate(self.stations):
-            if unplaced >> task & 1 and stations >> number & 1:
-                may |= 1 << task
-                urgent |= (latest(stations) == number) << task
-        return OpenStation(self.foes, may, urgent)
+    def open(self, number: int, unplaced: int, times: Sequence[int], room: int) -> OpenStation:
+        """Return a station to be filled from the tasks not placed yet.
+
+        `room` is what each station after it is trusted to hold.
+        """
+        may = sum(1 << t for t, stations in enumerate(self.stations) if stations >> number & 1)
+        due, work, until = 0, 0, 0
+        turns = []
+        for last, bits, tasks in self.by_last:
+            until |= bits & unplaced
+            if last == number:
+                due = bits & unplaced
+                turns.append(due)
+            work += sum(times[task] for task in tasks if unplaced >> task & 1)
+            if last > number and work > (last - number) * room:
+                turns.append(until)
+                break
+        return OpenStation(self.foes, may & unplaced, due, [*turns, -1])
 
 
 def doors(forms: Forms, predecessors: Sequence[Sequence[int]]) -> Doors | None:
     """Return which tasks the limits let in where; None: some task has no station left."""
     size = len(predecessors)
     left = narrowed(own_stations(size, forms), predecessors)
-    return Doors(left.stations, foes_of(size, forms)) if left.lost is None else None
+    if left.lost is not None:
+        return None
+    rows: dict[int, list[int]] = {}
+    for task, stations in enumerate(left.stations):
+        if (last := latest(stations)) is not None:
+            rows.setdefault(last, []).append(task)
+    by_last = [(at, sum(1 << t for t in rows[at]), tuple(rows[at])) for at in sorted(rows)]
+    return Doors(left.stations, foes_of(size, forms), by_last)

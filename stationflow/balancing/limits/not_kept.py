@@ -28,7 +28,7 @@ def not_kept_by_any(entered: EnteredLimits) -> tuple[str, ...]:
     """Return, in words, all that is entered and that no method keeps yet."""
     known = {name for kind in LIMITS for name in kind.task_fields}
     others = (field.name for field in fields(TaskLimits) if field.name not in known)
-    return (*_named(entered, others), *_lags(entered), *_settings(entered))
+    return (*_named(entered, others), *_lags(entered), *_settings(entered), *entered.unread)
 
 
 def _words(table: str, field: str) -> str:

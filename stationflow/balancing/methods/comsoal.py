@@ -41,17 +41,10 @@ CHUNK = 200_000
 
 @dataclass(frozen=True, slots=True)
 class Comsoal:
-    """COMSOAL for all goals.
+    """COMSOAL for all goals."""
 
-    Attributes
-    ----------
-    generator
-        Source of the random numbers: a seed for each trial.
-    trials
-        How many times the line is filled (for best efficiency: for each number of stations).
-    """
-
-    generator: np.random.Generator
+    generator: np.random.Generator  # source of the random numbers: a seed for each trial
+    # how many times the line is filled (for best efficiency: for each number of stations)
     trials: int
 
     @property

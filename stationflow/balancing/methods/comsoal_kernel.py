@@ -9,7 +9,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from stationflow.balancing.limits import joining
-from stationflow.balancing.limits.joining import is_open, may_join
+from stationflow.balancing.limits.joining import SHARES, is_open, may_join
 
 if TYPE_CHECKING:
     import numpy as np
@@ -35,6 +35,7 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
     limited
         Whether the line has limits. Enclosed too, so that without them nothing of it is left.
     """
+    shares = SHARES
 
     def run_trials(
         times: Whole,
@@ -63,6 +64,7 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
         first_available = order.copy()
         foe_came = order.copy()
         due_left = due.copy()
+        work_due = due.copy()
         after_named = len(due) - 1
         total = rule_mark * 0
         first_count = 0
@@ -88,13 +90,23 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
             stations = 0
             left = 0
             placed = 0
-            is_urgent = False
+            until = 0
+            next_until = 0
             if limited:
                 foe_came[:] = 0
                 due_left[:] = due
+                work_due[:] = 0
+                for position in range(size):
+                    work_due[last_station[position]] += times[position]
+                # What the stations to come are trusted to fill differs by trial.
+                room = limit * shares[trial % len(shares)] // 100
             while placed < size:
                 if open_count == 0:
-                    if is_urgent:
+                    if until:  # the others have their turn
+                        until, next_until = next_until, 0
+                        open_count = count
+                        continue
+                    if limited and stations and due_left[min(stations, after_named)]:
                         break  # a task at its last station did not fit
                     # Even stations filled to the brim could not beat the best: abandon.
                     needed = max(1, (work_left + limit - 1) // max(1, limit))
@@ -104,9 +116,18 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
                     left = limit
                     open_count = count
                     if limited:
-                        # Tasks whose last station this is go first. What comes before them
-                        # is never later itself, so none of them waits for another one.
-                        is_urgent = due_left[min(stations, after_named)] > 0
+                        # Tasks whose last station this is go first, then those for which the
+                        # stations up to their last would be too few without this one. What
+                        # comes before them is never later itself: none waits for others.
+                        until = stations if due_left[min(stations, after_named)] else 0
+                        work = work_due[min(stations, after_named)]
+                        for last in range(stations + 1, after_named):
+                            work += work_due[last]
+                            if work > (last - stations) * room:
+                                next_until = last
+                                break
+                        if not until:
+                            until, next_until = next_until, 0
                 state ^= (state << 13) & MASK
                 state ^= state >> 17
                 state ^= (state << 5) & MASK
@@ -120,7 +141,7 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
                 if limited and fits:
                     at_column = allowed[chosen, min(stations, after_named)]
                     fits = is_open(at_column, foe_came[chosen], stations)
-                    fits = fits and (not is_urgent or last_station[chosen] == stations)
+                    fits = fits and (not until or 0 < last_station[chosen] <= until)
                 if not fits:
                     # Drawing again among the rest is drawing among those that fit.
                     available[open_count] = chosen
@@ -136,6 +157,7 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
                     for at in range(foe_starts[chosen], foe_starts[chosen + 1]):
                         foe_came[foes[at]] = stations
                     due_left[last_station[chosen]] -= 1
+                    work_due[last_station[chosen]] -= time
                 for at in range(successor_starts[chosen], successor_starts[chosen + 1]):
                     after = successors[at]
                     missing[after] -= 1
@@ -144,9 +166,6 @@ def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
                         available[open_count] = after
                         open_count += 1
                         count += 1
-                if is_urgent and due_left[min(stations, after_named)] == 0:
-                    is_urgent = False
-                    open_count = count  # those passed over have their turn
             if placed == size:
                 return trial + 1, stations
         return len(seeds), 0

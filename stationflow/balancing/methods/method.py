@@ -18,21 +18,11 @@ Stations = tuple[tuple[int, ...], ...]
 
 @dataclass(slots=True)
 class Watch:
-    """Passes progress on, and says when a method has to stop.
+    """Passes progress on, and says when a method has to stop."""
 
-    Attributes
-    ----------
-    progress
-        Who wants to know.
-    unit
-        Whole units of the problem in one time unit of the work.
-    deadline
-        Monotonic time at which to stop; None: no limit.
-    """
-
-    progress: Progress = field(default_factory=Progress)
-    unit: float = 1.0
-    deadline: float | None = None
+    progress: Progress = field(default_factory=Progress)  # who wants to know
+    unit: float = 1.0  # whole units of the problem in one time unit of the work
+    deadline: float | None = None  # monotonic time at which to stop; None: no limit
 
     def better(self, stations: int, limit: int) -> None:
         """Pass on a better plan and the limit it keeps, in whole units."""
@@ -71,57 +61,30 @@ class Watch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """Options of a method, defaults filled in.
-
-    Attributes
-    ----------
-    memory_mb
-        Bound on the memory of a search, in MiB.
-    nodes
-        Most partial plans to be looked at; None: no limit.
-    """
+    """Options of a method, defaults filled in."""
 
     direction: Direction = Direction.BOTH
     seconds: float | None = None
     trials: int = 1000
     seed: int = 1
     cores: int = 1
-    memory_mb: int = 2048
-    nodes: int | None = None
+    memory_mb: int = 2048  # bound on the memory of a search, in MiB
+    nodes: int | None = None  # most partial plans to be looked at; None: no limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Answer:
-    """What a method found.
+    """What a method found."""
 
-    Attributes
-    ----------
-    stations
-        The assignment; empty: none was found.
-    lower_bound
-        Proven on the way: stations, or whole units of time for the shortest cycle.
-    trials
-        Trials done.
-    direction
-        The direction of the assignment, for rules.
-    nodes
-        Partial plans looked at.
-    memory_mb
-        Memory of the search in MiB; 0: not measured.
-    stopped
-        Why the search ended before its proof; None: it did not.
-    bounds
-        Single bounds the method found on its way, by name.
-    """
-
-    stations: Stations = ()
+    stations: Stations = ()  # the assignment; empty: none was found
+    # proven on the way: stations, or whole units of time for the shortest cycle
     lower_bound: int = 0
-    trials: int = 0
-    direction: Direction | None = None
-    nodes: int = 0
-    memory_mb: float = 0.0
-    stopped: Stopped | None = None
-    bounds: tuple[tuple[str, int], ...] = ()
+    trials: int = 0  # trials done
+    direction: Direction | None = None  # the direction of the assignment, for rules
+    nodes: int = 0  # partial plans looked at
+    memory_mb: float = 0.0  # memory of the search in MiB; 0: not measured
+    stopped: Stopped | None = None  # why the search ended before its proof; None: it did not
+    bounds: tuple[tuple[str, int], ...] = ()  # single bounds the method found on its way, by name
 
 
 class Solver(Protocol):
@@ -150,36 +113,19 @@ class Solver(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MethodInfo:
-    """A method by name.
+    """A method by name."""
 
-    Attributes
-    ----------
-    name
-        As it is asked for: "largest-candidate".
-    title
-        As people say it.
-    uses
-        The options it uses, of "direction", "seconds", "trials", "seed", "cores",
-        "memory_mb", "nodes".
-    source
-        Where it was published.
-    make
-        Makes the method with its options.
-    seconds
-        Default time limit; None: none.
-    prepare
-        Makes the method ready before its time begins; calls back if that takes a while.
-    keeps
-        The forms of limits it keeps. Groups every method keeps: it sees each as one task.
-    """
-
-    name: str
-    title: str
+    name: str  # as it is asked for: "largest-candidate"
+    title: str  # as people say it
+    # the options it uses, of "direction", "seconds", "trials", "seed", "cores", "memory_mb",
+    # "nodes"
     uses: frozenset[str]
-    source: str
-    make: Callable[[Options], Solver]
-    seconds: float | None = None
+    source: str  # where it was published
+    make: Callable[[Options], Solver]  # makes the method with its options
+    seconds: float | None = None  # default time limit; None: none
+    # makes the method ready before its time begins; calls back if that takes a while
     prepare: Callable[[Callable[[], None]], None] | None = None
+    # the forms of limits it keeps. Groups every method keeps: it sees each as one task.
     keeps: frozenset[Form] = ALL_FORMS
 
 

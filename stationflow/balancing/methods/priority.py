@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stationflow.balancing.limits.joining import (
+    SHARES,
     OpenStation,
     doors,
     first_that_may_join,
@@ -41,38 +42,50 @@ EFFORT = 300_000
 
 @dataclass(frozen=True, slots=True)
 class Course:
-    """What happened at one limit.
+    """What happened at one limit."""
 
-    Attributes
-    ----------
-    stations
-        The assignment; None: more than the stations allowed would be needed, or a task came
-        too late for the stations that the limits leave it.
-    step
-        The limit must grow by this much before anything happens differently;
-        None: nothing ever will.
-    """
-
+    # the assignment; None: more than the stations allowed would be needed, or a task came too late
+    # for the stations that the limits leave it
     stations: Stations | None
+    # the limit must grow by this much before anything happens differently; None: nothing ever will
     step: int | None
 
 
 def list_first_fit(
     problem: BalanceProblem, order: Sequence[int], limit: int, most: int | None = None
 ) -> Course:
-    """Fill stations by a list of priority.
+    """Fill stations by a list of priority, in time for the last stations that limits name."""
+    if not problem.forms.stations:
+        return fill(problem, order, limit, most)
+    courses = []
+    for share in SHARES:
+        courses.append(fill(problem, order, limit, most, share))
+        if courses[-1].stations is not None:
+            return courses[-1]
+    return Course(None, min((c.step for c in courses if c.step is not None), default=None))
+
+
+def fill(
+    problem: BalanceProblem,
+    order: Sequence[int],
+    limit: int,
+    most: int | None = None,
+    share: int = 100,
+) -> Course:
+    """Fill stations by a list of priority once.
 
     Parameters
     ----------
     problem
         The problem.
     order
-        All positions, highest priority first. A task at the last station that its limits
-        leave it goes before the others.
+        All positions, highest priority first; tasks that their limits make urgent go before.
     limit
         Limit of a station in whole units; no task is longer.
     most
         How many stations are allowed; None: any number.
+    share
+        Percent of the limit that stations to come are trusted to fill.
 
     Raises
     ------
@@ -105,21 +118,25 @@ def list_first_fit(
         station: list[int] = []
         left, start = limit, 0
         if rules is not None:
-            here = rules.open(len(stations) + 1, unplaced)
+            number = len(stations) + 1
+            here = rules.open(number, unplaced, problem.times, limit * share // 100)
         while True:
             at = first_that_may_join(left, times, start, None if rules is None else admits)
             if at > start and (short := shortfall(left, min(times[start:at]))) > 0:
                 step = short if step is None else min(step, short)
             if at == len(times):
-                break
+                if here is None or not here.next_turn():
+                    break
+                start = 0
+                continue
             position = order[available.pop(at)]
             left -= times.pop(at)
             station.append(position)
             # What did not fit will not fit later at this station: the list need be
             # read again only from the first task that became available.
             start = at
-            if here is not None and here.join(position):
-                start = 0
+            if here is not None:
+                here.join(position)
             for after in problem.successors[position]:
                 missing[after] -= 1
                 if not missing[after]:
@@ -128,7 +145,7 @@ def list_first_fit(
                     times.insert(place, problem.times[after])
                     start = min(start, place)
             unplaced ^= 1 << position
-        if here is not None and here.urgent:
+        if here is not None and here.due:
             return Course(None, step)
         stations.append(tuple(station))
     return Course(tuple(stations), step)
@@ -213,15 +230,17 @@ def _from_the_end(
     """Return the plan of a rule that fills the line from its end.
 
     Where limits name stations, it must be known how many there are: from `low` to `last`
-    are tried. Those left over stay empty at the beginning of the line.
+    they are tried, in growing steps. Those left over stay empty at the beginning of the line.
     """
     if not problem.forms.stations:
         stations = run(problem.reversed(), most).stations
         return None if stations is None else turned_round(stations)
-    for count in range(low, min(last, low + EFFORT // max(1, problem.size)) + 1):
+    count = low
+    while count <= last:
         stations = run(problem.reversed(count), count).stations
         if stations is not None:
             return ((),) * (count - len(stations)) + turned_round(stations)
+        count += 1 + (count - low) // 4
     return None
 
 

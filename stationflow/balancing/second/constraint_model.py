@@ -33,7 +33,7 @@ CHOICES_PER_S = 10_000
 COUNTED_S = 5.0
 """So long the solver is asked in seconds where counting alone has the answer already."""
 
-Assignment = tuple[tuple[int, ...], ...]
+Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
 
 
@@ -52,20 +52,11 @@ NO_OPINION = (Verdict.OUT_OF_TIME, Verdict.TOO_LARGE)
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """What the solver says to a question.
+    """What the solver says to a question."""
 
-    Attributes
-    ----------
-    verdict
-        What came of it.
-    stations
-        The plan that it found, when that is possible.
-    is_counted
-        Whether it is impossible by counting alone, and the solver was not needed for that.
-    """
-
-    verdict: Verdict
-    stations: Assignment = ()
+    verdict: Verdict  # what came of it
+    stations: Stations = ()  # the plan that it found, when that is possible
+    # whether it is impossible by counting alone, and the solver was not needed for that
     is_counted: bool = False
 
 

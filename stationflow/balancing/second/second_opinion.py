@@ -13,11 +13,11 @@ from time import monotonic
 
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
-from stationflow.balancing.second.constraint_model import Assignment, Verdict, ask_solver
+from stationflow.balancing.second.constraint_model import Stations, Verdict, ask_solver
 from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, in_time_unit
-from stationflow.model import BalanceResult, BalanceSettings, Confirmation, Ending, Goal
+from stationflow.model import BalanceResult, Confirmation, Ending, Goal
 from stationflow.units import exact
 
 SECONDS = 60.0
@@ -29,7 +29,6 @@ Question = tuple[int, int]
 
 def confirm(
     work: LineWork,
-    settings: BalanceSettings,
     result: BalanceResult,
     *,
     seconds: float = SECONDS,
@@ -47,8 +46,6 @@ def confirm(
     ----------
     work
         The work of the line that was balanced.
-    settings
-        What was asked.
     result
         The answer; its ending is not None.
     seconds
@@ -70,15 +67,15 @@ def confirm(
     >>> from stationflow.balancing.balance import balance
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
-    >>> asked = BalanceSettings(method="exact", takt=50)
-    >>> confirm(work, asked, balance(work, asked)).agrees
+    >>> from stationflow.model import BalanceSettings
+    >>> asked = BalanceSettings(method="exact", limit=50)
+    >>> confirm(work, balance(work, asked)).agrees
     True
     """
     if result.ending is None:
         raise ValueError("nothing was tried, so there is nothing to confirm")
     started = monotonic()
-    limit = settings.takt if settings.takt is not None else result.takt
-    claim = _claim(work, settings, result, balance_problem(work, limit))
+    claim = _claim(work, result, balance_problem(work, result.limit))
     agrees, said = _Hearing(work, claim, seconds, cores, progress or Progress()).outcome()
     return Confirmation(
         engine=f"ortools {metadata.version('ortools')}",
@@ -90,63 +87,39 @@ def confirm(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Claim:
-    """What an answer says, as questions to a solver.
+    """What an answer says, as questions to a solver."""
 
-    Attributes
-    ----------
-    problem
-        The line.
-    proven
-        Must all be impossible for what the answer calls proven.
-    proven_words
-        The same in words: "no plan has fewer than 5 stations".
-    open
-        What the answer could not rule out; possible or not, it contradicts nothing.
-    open_words
-        What is proven if all of those are impossible.
-    bound
-        The value that the answer calls proven: stations, or whole units of time.
-    possible
-        The answer says that this one is possible; None: it says no such thing.
-    broken
-        What is wrong with the answer before any solver is asked; empty: nothing.
-    goal
-        What was asked.
-    first
-        Fewest stations of the range asked for.
-    """
-
-    problem: BalanceProblem
-    proven: tuple[Question, ...] = ()
-    proven_words: str = ""
+    problem: BalanceProblem  # the line
+    proven: tuple[Question, ...] = ()  # must all be impossible for what the answer calls proven
+    proven_words: str = ""  # the same in words: "no plan has fewer than 5 stations"
+    # what the answer could not rule out; possible or not, it contradicts nothing
     open: tuple[Question, ...] = ()
-    open_words: str = ""
-    bound: int = 0
+    open_words: str = ""  # what is proven if all of those are impossible
+    bound: int = 0  # the value that the answer calls proven: stations, or whole units of time
+    # the answer says that this one is possible; None: it says no such thing
     possible: Question | None = None
-    broken: str = ""
-    goal: Goal = Goal.FEWEST_STATIONS
-    first: int = 1
+    broken: str = ""  # what is wrong with the answer before any solver is asked; empty: nothing
+    goal: Goal = Goal.FEWEST_STATIONS  # what was asked
+    first: int = 1  # fewest stations of the range asked for
 
 
-def _claim(
-    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
-) -> _Claim:
+def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer says."""
     if result.has_plan:
         stations = [station.tasks for station in result.stations]
-        wrong = verify(work, stations, takt=result.takt, most_stations=settings.stations)
+        wrong = verify(work, stations, takt=result.limit, most_stations=result.asked.stations)
         is_bound_only = result.ending != Ending.OPTIMAL and LIMIT_CODES.issuperset(
             finding.code for finding in wrong
         )
         if wrong and not is_bound_only:
             return _Claim(problem=problem, broken=f"{wrong[0].where}: {wrong[0].message}")
         if wrong:  # of a method that does not keep limits entered: what it claims is its bound
-            result = replace(result, stations=())
-    if settings.goal == Goal.FEWEST_STATIONS:
+            result = replace(result, assignment=None)
+    if result.goal == Goal.FEWEST_STATIONS:
         return _fewest(result, problem)
-    if settings.goal == Goal.FEASIBLE:
-        return _feasible(work, settings, result, problem)
-    return _by_cycle(work, settings, result, problem)
+    if result.goal == Goal.FEASIBLE:
+        return _feasible(work, result, problem)
+    return _by_cycle(work, result, problem)
 
 
 def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
@@ -155,7 +128,7 @@ def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
     if result.ending == Ending.IMPOSSIBLE:  # however many there are
         most, words = (max(problem.most_stations, 1), limit), "no number of stations can do it"
         return _Claim(problem=problem, proven=(most,), proven_words=words)
-    bound = used if result.ending == Ending.OPTIMAL else round(result.lower_bound)
+    bound = used if result.ending == Ending.OPTIMAL else round(result.proof.lower_bound)
 
     def fewer(stations: int) -> str:
         return f"no plan has fewer than {count(stations, 'station')}"
@@ -167,25 +140,24 @@ def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
         open=((used - 1, limit),) if used > bound else (),
         open_words=fewer(used),
         bound=bound,
-        broken=_above_its_plan(result.lower_bound, used if result.has_plan else None),
+        broken=_above_its_plan(result.proof.lower_bound, used if result.has_plan else None),
     )
 
 
-def _feasible(
-    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
-) -> _Claim:
+def _feasible(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer to "possible with so many stations" says."""
-    most = settings.stations or 1
+    most = result.asked.stations or 1
     question = (most, problem.limit or 0)
-    takt = settings.takt if settings.takt is not None else result.takt
-    words = f"{count(most, 'station')} cannot do the work at {_words(work).show(takt or 0.0)}"
+    words = (
+        f"{count(most, 'station')} cannot do the work at {_words(work).show(result.limit or 0.0)}"
+    )
     if result.ending == Ending.IMPOSSIBLE:
         return _Claim(problem=problem, proven=(question,), proven_words=words)
     if result.has_plan:
         used = len(result.stations)
-        broken = _above_its_plan(result.lower_bound, used)
+        broken = _above_its_plan(result.proof.lower_bound, used)
         return _Claim(problem=problem, possible=question, proven_words=words, broken=broken)
-    bound = round(result.lower_bound)
+    bound = round(result.proof.lower_bound)
     return _Claim(
         problem=problem,
         proven=((bound - 1, question[1]),),
@@ -196,17 +168,15 @@ def _feasible(
     )
 
 
-def _by_cycle(
-    work: LineWork, settings: BalanceSettings, result: BalanceResult, problem: BalanceProblem
-) -> _Claim:
+def _by_cycle(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer to "shortest cycle" or "best efficiency" says.
 
     The value is the cycle time, or stations x cycle time; what is below it at any number
     of stations m of the range is a plan of at most m stations at a limit of (value - 1) / m.
     """
-    last = min(settings.stations or 1, problem.most_stations)
-    is_product = settings.goal == Goal.BEST_EFFICIENCY
-    first = min(settings.stations_from or 1, problem.most_stations) if is_product else last
+    last = min(result.asked.stations or 1, problem.most_stations)
+    is_product = result.goal == Goal.BEST_EFFICIENCY
+    first = min(result.asked.stations_from or 1, problem.most_stations) if is_product else last
     if result.ending == Ending.IMPOSSIBLE:
         return _Claim(
             problem=problem,
@@ -216,7 +186,11 @@ def _by_cycle(
     time_of = dict(zip(work.numbers, problem.times, strict=True))
     cycle = max((sum(time_of[n] for n in s.tasks) for s in result.stations), default=0)
     value = len(result.stations) * cycle if is_product else cycle
-    bound = value if result.ending == Ending.OPTIMAL else _units(work, problem, result.lower_bound)
+    bound = (
+        value
+        if result.ending == Ending.OPTIMAL
+        else _units(work, problem, result.proof.lower_bound)
+    )
 
     def below(units: int) -> tuple[Question, ...]:
         return tuple((m, (units - 1) // (m if is_product else 1)) for m in range(first, last + 1))
@@ -235,8 +209,8 @@ def _by_cycle(
         open=below(value) if value > bound else (),
         open_words=words(value),
         bound=bound,
-        broken=_above_its_plan(result.lower_bound, most),
-        goal=settings.goal,
+        broken=_above_its_plan(result.proof.lower_bound, most),
+        goal=result.goal,
         first=first if is_product else 1,
     )
 
@@ -263,7 +237,7 @@ class _Hearing:
         self._work, self._claim = work, claim
         self._seconds, self._deadline = seconds, monotonic() + seconds
         self._cores, self._progress = cores, progress
-        self._found: Assignment = ()
+        self._found: Stations = ()
         self._is_counted = True
 
     def outcome(self) -> tuple[bool | None, str]:
@@ -324,7 +298,7 @@ class _Hearing:
                 worst = reply.verdict
         return worst
 
-    def _make_sure(self, stations: Assignment, most: int, limit: int) -> None:
+    def _make_sure(self, stations: Stations, most: int, limit: int) -> None:
         """Keep a plan of the solver, if it holds."""
         work = self._work
         named = [[work.numbers[position] for position in station] for station in stations]

@@ -123,8 +123,8 @@ def loads_charts(
     """
     peak = max(
         [
-            *(station.work for _, result in plans for station in result.stations),
-            *(result.takt or 0.0 for _, result in plans),
+            *(result.cycle_time for _, result in plans),
+            *(result.limit or 0.0 for _, result in plans),
         ],
         default=0.0,
     )
@@ -185,9 +185,9 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
                 "encoding": {"x": x, "y": y("load"), "text": {"field": "number"}},
             }
         )
-    if result.takt is not None:
-        layers += _limit(result.takt, y("limit"), unit, inks)
-    cycle = max((station.work for station in result.stations), default=0.0)
+    if result.limit is not None:
+        layers += _limit(result.limit, y("limit"), unit, inks)
+    cycle = result.cycle_time
     count = len(result.stations)
     stations = f"{count} station{'' if count == 1 else 's'}"
     return {
@@ -209,19 +209,19 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
 
 def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
     """Return one row for each station."""
-    limit = result.takt or max((station.work for station in result.stations), default=0.0)
+    limit = result.limit or result.cycle_time
     return [
         {
             "station": station.number,
-            "load": seconds_in_unit(station.work, unit),
-            "ceiling": seconds_in_unit(max(limit, station.work), unit),
-            "over": station.work > limit,
-            "shown": show_seconds(station.work, unit),
-            "number": show_seconds(station.work, unit).removesuffix(f" {unit.label}"),
-            "idle": show_seconds(limit - station.work, unit) if station.work <= limit else "none",
+            "load": seconds_in_unit(load, unit),
+            "ceiling": seconds_in_unit(max(limit, load), unit),
+            "over": load > limit,
+            "shown": show_seconds(load, unit),
+            "number": show_seconds(load, unit).removesuffix(f" {unit.label}"),
+            "idle": show_seconds(limit - load, unit) if load <= limit else "none",
             "tasks": one_line(", ".join(station.tasks)),
         }
-        for station in result.stations
+        for station, load in zip(result.stations, result.loads, strict=True)
     ]
 
 

@@ -7,14 +7,18 @@ with its words, and the point that answers it has a ring and its number.
 
 from typing import Any
 
+from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.curve_rows import CurveRows, curve_rows
 from stationflow.drawing.palette import ON_PAPER, Inks
+from stationflow.drawing.render import Kind
 from stationflow.model import CycleCurve
 from stationflow.units import TimeUnit
 
 Spec = dict[str, Any]
 
 HEIGHT = 430
+OPEN_POINTS = "Filled: proven shortest. Ring: best plan so far, its bar reaches to what is proven."
+"""What the points of a file mean; on a page each says it when pointed at."""
 PICK = "pick"
 """Name of the click selection; its field is `stations`."""
 
@@ -79,6 +83,21 @@ def curve_chart(
         "padding": {"left": 4, "top": 10, "right": 4, "bottom": 4},
         "description": drawn.summary,
     }
+
+
+def curve_file(
+    curve: CycleCurve, limit: float | None, unit: TimeUnit | str, title: str, kind: Kind
+) -> bytes:
+    """Return the curve as a file, with what it shows in words below the title.
+
+    Raises
+    ------
+    DrawingError
+        If it cannot be drawn.
+    """
+    chart = curve_chart(curve, limit, unit)
+    is_open = any(not point.is_proven for point in curve.points)
+    return chart_file(chart, kind, title, [chart["description"], *([OPEN_POINTS] * is_open)])
 
 
 def _y(field: str, drawn: CurveRows) -> Spec:

@@ -15,30 +15,18 @@ Row = dict[str, Any]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveRows:
-    """A curve ready to be drawn; times are in the unit shown.
+    """A curve ready to be drawn; times are in the unit shown."""
 
-    Attributes
-    ----------
-    rows
-        One for each point: ``stations``, ``cycle``, ``low``, ``open`` (not proven),
-        ``answer`` (the answer to the demand), and ``cycle_words``, ``low_words``,
-        ``state_words``, ``efficiency_words``.
-    limit
-        The demand's limit of a station; None: not set.
-    limit_shown, answer_words
-        The limit, and the stations that keep it, in words; empty: none.
-    is_log
-        Whether the time axis is logarithmic.
-    unit
-        The unit at the axis.
-    """
-
+    # one for each point: ``stations``, ``cycle``, ``low``, ``open`` (not proven), ``answer`` (the
+    # answer to the demand), and ``cycle_words``, ``low_words``, ``state_words``,
+    # ``efficiency_words``
     rows: tuple[Row, ...]
-    limit: float | None
+    limit: float | None  # the demand's limit of a station; None: not set
+    # limit_shown, answer_words: the limit, and the stations that keep it, in words; empty: none
     limit_shown: str
     answer_words: str
-    is_log: bool
-    unit: str
+    is_log: bool  # whether the time axis is logarithmic
+    unit: str  # the unit at the axis
 
     @property
     def limit_words(self) -> str:

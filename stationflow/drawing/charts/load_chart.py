@@ -13,13 +13,11 @@ from stationflow.balancing.load_rows import (
     Row,
     StationSum,
     in_shown_unit,
-    load_chart_rows,
     shown_number,
     station_sums,
     summary,
     unit_label,
 )
-from stationflow.drawing.charts.load_chart_svg import load_chart_svg
 from stationflow.drawing.charts.load_labels import (
     POINTS,
     ROW_HEIGHT,
@@ -34,8 +32,6 @@ from stationflow.drawing.charts.load_labels import (
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
-
-__all__ = ["load_chart", "load_chart_rows", "load_chart_svg"]
 
 HEIGHT = 420
 PLOT_SHARE = 0.65
@@ -67,8 +63,9 @@ def load_chart(
     height: int = HEIGHT,
     title: str = "",
     inks: Inks = ON_PAPER,
+    step: float | None = None,
 ) -> Spec:
-    """Return the load chart for the page.
+    """Return the load chart.
 
     Parameters
     ----------
@@ -84,17 +81,19 @@ def load_chart(
         Heading; the line below it names the longest stations and those over the limit.
     inks
         Colours for the ground the chart lies on.
+    step
+        Width of one station in pixels, for a file; None: as a page has room.
 
     Returns
     -------
     dict
-        A Vega-Lite 6 specification: as wide as its container up to 60 stations, with a width
-        of its own above, to be scrolled. Click selection is named "pick" with the fields
-        `station` and `task`.
+        A Vega-Lite 6 specification: on a page as wide as its container up to 60 stations,
+        with a width of its own above, to be scrolled. Click selection is named "pick" with
+        the fields `station` and `task`.
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
-    step, bar = _widths(len(sums))
+    step, bar, width = _widths(len(sums), step)
     plot = height * PLOT_SHARE
     words = station_words(sums, ceiling, unit, step)
     label = "" if ceiling is None else limit_words(ceiling, unit)
@@ -121,7 +120,7 @@ def load_chart(
     layers += _marks(words, look)
     return {
         "layer": layers,
-        "width": "container" if len(sums) <= FITS_WIDTH else {"step": FIXED_STEP},
+        "width": width,
         "height": height,
         "title": {
             "text": title,
@@ -134,13 +133,18 @@ def load_chart(
     }
 
 
-def _widths(stations: int) -> tuple[float, float]:
-    """Return the width of a station and of its bar where the page is `WIDTH` wide.
+def _widths(stations: int, step: float | None) -> tuple[float, float, str | Spec]:
+    """Return the width of a station and of its bar, and how the chart's width is told.
 
     The bars of few stations stay slim.
     """
-    step = WIDTH / max(stations + BETWEEN, 1) if stations <= FITS_WIDTH else FIXED_STEP
-    return step, min((1 - BETWEEN) * step, WIDEST_BAR)
+    width: str | Spec = "container"
+    if step is None and stations <= FITS_WIDTH:
+        step = WIDTH / max(stations + BETWEEN, 1)
+    else:
+        step = step or FIXED_STEP
+        width = {"step": step}
+    return step, min((1 - BETWEEN) * step, WIDEST_BAR), width
 
 
 def _stations_axis(sums: Sequence[StationSum], bar_share: float) -> Spec:
@@ -203,6 +207,9 @@ def _segment(row: Row, limit: float | None, look: _Look) -> Row:
         "shown": shown_number(row["time"], look.unit),
         "until": shown_number(row["end"], look.unit),
         "state": "over the limit" if row["over"] else "within the limit",
+        "said": f"Station {row['station']}, task {row['task']} {row['name']}, "
+        + shown_number(row["time"], look.unit)
+        + (", over the limit" if row["over"] else ""),
     }
 
 
@@ -232,6 +239,7 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
             until="Ends at",
             state="Limit",
         ),
+        "description": {"field": "said"},
     }
     pick = {"name": "pick", "select": {"type": "point", "fields": ["station", "task"]}}
     return {**_layer(rows, {"type": "bar", "strokeWidth": 1}, encoding), "params": [pick]}
@@ -264,6 +272,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
             "middle": s.load + s.idle / 2,
             "shown": shown_number(s.idle, look.unit),
             "words": idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
+            "said": f"Station {s.number}, idle {shown_number(s.idle, look.unit)}",
         }
         for s in sums
         if s.idle
@@ -277,6 +286,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
         "y": look.y("start"),
         "y2": {"field": "end"},
         "tooltip": _tooltip(station="Station", shown="Idle time"),
+        "description": {"field": "said"},
     }
     words = {"x": look.x, "y": look.y("middle"), "text": {"field": "words"}}
     return [

@@ -16,23 +16,15 @@ LONGEST = "\N{BLACK DOWN-POINTING TRIANGLE} longest"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationWords:
-    """The words above one bar.
-
-    Attributes
-    ----------
-    at
-        The time they stand above: the limit, or the load where that is longer, so
-        that no word stands on the limit line.
-    rows
-        From the bar upwards: load, time over the limit, whether it is the longest.
-    has_load
-        Whether the first row is the load.
-    """
+    """The words above one bar."""
 
     number: int
+    # the time they stand above: the limit, or the load where that is longer, so that no word stands
+    # on the limit line
     at: float
+    # from the bar upwards: load, time over the limit, whether it is the longest
     rows: tuple[str, ...]
-    has_load: bool = False
+    has_load: bool = False  # whether the first row is the load
 
 
 def station_words(

@@ -38,21 +38,11 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """The places of all tasks.
+    """The places of all tasks."""
 
-    Attributes
-    ----------
-    cells
-        Place of each task, by position.
-    columns
-        How many columns each band has.
-    rows
-        How many rows each band has.
-    """
-
-    cells: tuple[Cell, ...]
-    columns: tuple[int, ...]
-    rows: tuple[int, ...]
+    cells: tuple[Cell, ...]  # place of each task, by position
+    columns: tuple[int, ...]  # how many columns each band has
+    rows: tuple[int, ...]  # how many rows each band has
 
 
 def task_grid(before: Rows, arrows: Sequence[tuple[int, int]], size: tuple[float, float]) -> Grid:

@@ -31,20 +31,11 @@ ABOVE = 4.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placed:
-    """The finished layout, in points from the lower left.
+    """The finished layout, in points from the lower left."""
 
-    Attributes
-    ----------
-    centres
-        Centre of each task.
-    routes
-        Corners of each arrow.
-    width, height
-        Size of the whole.
-    """
-
-    centres: tuple[Point, ...]
-    routes: dict[Arrow, tuple[Point, ...]]
+    centres: tuple[Point, ...]  # centre of each task
+    routes: dict[Arrow, tuple[Point, ...]]  # corners of each arrow
+    # width, height: size of the whole
     width: float
     height: float
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from stationflow.drawing.diagram.diagram_work import DiagramWork, DrawnArrows, shown_time
 from stationflow.drawing.palette import ARROW, INK, OVER, UNASSIGNED, station_fill
 from stationflow.drawing.text_size import FONT_FAMILY, shortened, text_width, wrapped
-from stationflow.model import StationLoad
+from stationflow.model import Station
 from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
@@ -29,21 +29,11 @@ SMALL_FROM = 151
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NodeForm:
-    """Size of a node. Widths are in points.
+    """Size of a node. Widths are in points."""
 
-    Attributes
-    ----------
-    points
-        Size of the text.
-    name_width
-        Greatest width of the task's name.
-    name_lines
-        Most lines of the name; 0: the number stands alone, the time below it.
-    """
-
-    points: float
-    name_width: float
-    name_lines: int
+    points: float  # size of the text
+    name_width: float  # greatest width of the task's name
+    name_lines: int  # most lines of the name; 0: the number stands alone, the time below it
 
     @property
     def line_height(self) -> float:
@@ -73,7 +63,7 @@ def node_form(tasks: int) -> NodeForm:
     return ROOMY if tasks < COMPACT_FROM else COMPACT
 
 
-def station_of_task(stations: Sequence[StationLoad] | None) -> dict[str, int]:
+def station_of_task(stations: Sequence[Station] | None) -> dict[str, int]:
     """Return the station number of each task number."""
     return {task: load.number for load in stations or () for task in load.tasks}
 

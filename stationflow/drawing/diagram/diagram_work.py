@@ -86,26 +86,14 @@ def _time_ms(product: Product, task: Task) -> int | None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnArrows:
-    """Which arrows are drawn how.
+    """Which arrows are drawn how."""
 
-    Attributes
-    ----------
-    plain
-        Arrows of the drawing that close no circle.
-    circle
-        Arrows on a circle.
-    redundant
-        How many arrows are left out since they follow from others.
-    path
-        Positions on the longest path by time; empty with a circle or when not asked for.
-    predecessors
-        The arrows that close no circle, redundant ones included, by position.
-    """
-
-    plain: tuple[Arrow, ...]
-    circle: tuple[Arrow, ...]
-    redundant: int
+    plain: tuple[Arrow, ...]  # arrows of the drawing that close no circle
+    circle: tuple[Arrow, ...]  # arrows on a circle
+    redundant: int  # how many arrows are left out since they follow from others
+    # positions on the longest path by time; empty with a circle or when not asked for
     path: tuple[int, ...]
+    # the arrows that close no circle, redundant ones included, by position
     predecessors: tuple[tuple[int, ...], ...]
 
 

@@ -23,7 +23,7 @@ from stationflow.drawing.diagram.diagram_parts import (
 )
 from stationflow.drawing.diagram.diagram_work import DiagramWork, drawn_arrows
 from stationflow.drawing.text_size import text_width
-from stationflow.model import StationLoad
+from stationflow.model import Station
 from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit
 
@@ -42,7 +42,7 @@ def precedence_diagram(
     work: DiagramWork,
     names: Mapping[str, str] | Sequence[str],
     *,
-    stations: Sequence[StationLoad] | None = None,
+    stations: Sequence[Station] | None = None,
     longest_path: bool = True,
     unit: TimeUnit = TimeUnit.SECOND,
     title: str = "",

@@ -20,10 +20,6 @@ def curve_table(
         The curve; its times are in seconds, or file units of a published instance.
     limit
         Limit of a station as demand sets it, in the same unit; None: not set.
-    unit
-        Unit in which times are written.
-    about
-        What the table belongs to.
     """
     label = unit.label if isinstance(unit, TimeUnit) else unit
     decimals = unit.decimals if isinstance(unit, TimeUnit) else None

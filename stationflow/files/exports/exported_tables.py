@@ -84,21 +84,19 @@ def stations_table(
         The plan; its times are in seconds, or file units of a published instance.
     rows
         The load chart's rows of the plan, from `load_chart_rows`.
-    unit
-        Unit in which times are written.
 
     Notes
     -----
     Loaded = load / limit. Without a limit the longest load takes its place.
     """
-    longest = cycle_time([station.work for station in result.stations])
-    limit = exact(_in(unit, longest if result.takt is None else result.takt))
+    longest = cycle_time(result.loads)
+    limit = exact(_in(unit, longest if result.limit is None else result.limit))
     names = {(row["station"], row["task"]): row["name"] for row in rows}
     shown = unit_label(unit)
     decimals = unit.decimals if isinstance(unit, TimeUnit) else None
     cells = []
-    for station in result.stations:
-        load = exact(_in(unit, station.work))
+    for station, work in zip(result.stations, result.loads, strict=True):
+        load = exact(_in(unit, work))
         cells.append(
             (
                 station.number,
@@ -107,13 +105,13 @@ def stations_table(
                 float(max(limit - load, Decimal(0))),
                 float(max(load - limit, Decimal(0))),
                 float(100 * load / limit) if limit else None,
-                station.operators,
+                len(station.operators),
                 len(station.tasks),
                 join_list(station.tasks) or None,
                 "; ".join(filter(None, (names.get((station.number, t)) for t in station.tasks))),
             )
         )
-    times = ["Load", "Limit" if result.takt is not None else "Cycle time", "Idle", "Over"]
+    times = ["Load", "Limit" if result.limit is not None else "Cycle time", "Idle", "Over"]
     columns = (
         SheetColumn(title="Station"),
         *(SheetColumn(title=title, unit=shown, decimals=decimals) for title in times),
@@ -189,8 +187,6 @@ def matrix_table(
 
     Parameters
     ----------
-    numbers
-        Task numbers.
     predecessors
         For each task the numbers of its direct predecessors; those not in `numbers` are left out.
 

@@ -32,23 +32,13 @@ LOAD_FILL, IDLE_FILL, LIMIT_INK = "#4C78A8", "#D9DEE3", "#B22222"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetColumn:
-    """One column of a table that goes out.
+    """One column of a table that goes out."""
 
-    Attributes
-    ----------
-    title
-        The heading without its unit.
-    unit
-        Unit of the numbers; empty: none.
-    decimals
-        Places shown in a workbook, where the number is kept whole; None: as it is.
-    is_mark
-        Whether it holds 1 or 0 only: a narrow column, whose zeros stay empty in a workbook.
-    """
-
-    title: str
-    unit: str = ""
+    title: str  # the heading without its unit
+    unit: str = ""  # unit of the numbers; empty: none
+    # places shown in a workbook, where the number is kept whole; None: as it is
     decimals: int | None = None
+    # whether it holds 1 or 0 only: a narrow column, whose zeros stay empty in a workbook
     is_mark: bool = False
 
     @property
@@ -69,26 +59,14 @@ class LoadColumns:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetTable:
-    """One table that goes out.
+    """One table that goes out."""
 
-    Attributes
-    ----------
-    name
-        What it holds, in one word: "stations".
-    title
-        Name of its sheet.
-    about
-        What it belongs to, for the head of a printed page: product, line, plan.
-    chart
-        The columns of a load chart beside the table; None: no chart.
-    """
-
-    name: str
-    title: str
+    name: str  # what it holds, in one word: "stations"
+    title: str  # name of its sheet
     columns: tuple[SheetColumn, ...]
     rows: tuple[tuple[Value, ...], ...]
-    about: str = ""
-    chart: LoadColumns | None = None
+    about: str = ""  # what it belongs to, for the head of a printed page: product, line, plan
+    chart: LoadColumns | None = None  # the columns of a load chart beside the table; None: no chart
 
 
 def table_csv(table: SheetTable) -> bytes:

@@ -1,17 +1,51 @@
 """The forms of a stored plan.
 
-1. Every field written.
-2. What is as usual left out; what a second solver says stands beside the result.
+1. Every field written; settings beside a flat result.
+2. What is as usual left out; the result says what was asked, the assignment, the proof and the
+   effort, and what a second solver says stands beside it.
 """
 
 from collections.abc import Callable
 from typing import Any
 
+Fields = dict[str, Any]
+PROOF = ("ending", "lower_bound", "bounds", "stopped")
+EFFORT = ("engine", "direction", "trials", "nodes", "memory_mb", "runtime_s")
+PACE = ("takt_time", "operating_takt")
 
-def confirmation_beside(plan: dict[str, Any]) -> dict[str, Any]:
-    """Bring form 1 to form 2."""
-    said = plan["result"].pop("confirmation", None)
-    return plan if said is None else plan | {"confirmation": said}
+
+def result_in_parts(plan: Fields) -> Fields:
+    """Bring form 1 to form 2; what is not known stays where it is, to be refused."""
+    asked, result = dict(plan.pop("settings")), dict(plan["result"])
+    proof, effort, pace = (
+        {name: result.pop(name) for name in names if name in result}
+        for names in (PROOF, EFFORT, PACE)
+    )
+    held = [_station(dict(station)) for station in result.pop("stations")]
+    given, limit, goal = asked.pop("takt"), result.pop("takt"), result.pop("goal")
+    if given is None or pace["operating_takt"] is not None:
+        pace["station_time"], limit = limit, None
+    asked |= {"method": result.pop("method"), "limit": limit}
+    if goal == "fewest-stations":
+        asked["stations"] = None
+    elif goal == "shortest-cycle":
+        asked["stations"] = asked["stations"] or len(held)
+    for copied in ("seed", "cores"):  # they stand in what was asked
+        result.pop(copied, None)
+    said = result.pop("confirmation", None)
+    parts = {"asked": asked, "pace": pace, "proof": proof, "effort": effort}
+    if held:
+        parts["assignment"] = {"stations": held}
+    return plan | {"result": result | parts, "confirmation": said}
 
 
-STEPS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = (confirmation_beside,)
+def _station(station: Fields) -> Fields:
+    """Return a station; when its tasks start was not kept, so their order alone is."""
+    first = {"tasks": [(task, 0) for task in station.pop("tasks")]}
+    return station | {
+        "operators": [first, *[{}] * (station["operators"] - 1)],
+        "work_ticks": round(station.pop("work") * 1000),
+    }
+
+
+STEPS: tuple[Callable[[Fields], Fields], ...] = (result_in_parts,)

@@ -14,13 +14,6 @@ def read_inside(folder: Path, name: str, most_bytes: int, found: Found) -> bytes
     """Return the bytes of a plain file in a folder; None: there is none, or it is refused.
 
     Links, devices and files that are too large are refused with a finding.
-
-    Parameters
-    ----------
-    name
-        Path below the folder: "tasks.csv" or "pictures/cover.png".
-    most_bytes
-        Largest size in bytes.
     """
     path = folder / name
     try:

@@ -44,24 +44,12 @@ MOST_PLANS = 1_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProductFile:
-    """What was read from a product folder or product workbook.
+    """What was read from a product folder or product workbook."""
 
-    Attributes
-    ----------
-    product
-        The product, as far as it could be read.
-    pictures
-        Name and bytes of each picture, cleaned.
-    plans
-        The plans stored with it.
-    findings
-        What was wrong, with its place.
-    """
-
-    product: Product
-    pictures: tuple[tuple[str, bytes], ...] = ()
-    plans: tuple[Plan, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    product: Product  # the product, as far as it could be read
+    pictures: tuple[tuple[str, bytes], ...] = ()  # name and bytes of each picture, cleaned
+    plans: tuple[Plan, ...] = ()  # the plans stored with it
+    findings: tuple[Finding, ...] = ()  # what was wrong, with its place
 
 
 def read_product_folder(path: Path | str) -> ProductFile:

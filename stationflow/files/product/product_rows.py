@@ -51,12 +51,8 @@ def product_of(
 
     Parameters
     ----------
-    rows
-        The rows read, by table name.
     code
         The product code if the tables name none.
-    pictures
-        Checksums of the pictures by name.
     where
         Name of the file with the product's header, for findings.
     """

@@ -70,15 +70,7 @@ class Found:
 def read_table(
     table: Table, grid: Iterable[Sequence[object]], where: str, found: Found
 ) -> list[Row]:
-    """Read a table whose first row that is not blank holds the headings.
-
-    Parameters
-    ----------
-    grid
-        Rows of cells from the top of the file; row 1 is the first.
-    where
-        Name of the file or sheet, for findings.
-    """
+    """Read a table whose first row that is not blank holds the headings."""
     headings: tuple[Heading | None, ...] | None = None
     rows: list[Row] = []
     for number, cells in enumerate(grid, start=1):

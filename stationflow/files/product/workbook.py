@@ -25,12 +25,10 @@ from stationflow.files.product.table_reading import (
     read_table,
 )
 from stationflow.files.product.workbook_pictures import pictures_by_row
-from stationflow.files.product.workbook_writing import GUIDE_SHEET, PLANS_SHEET, write_workbook
+from stationflow.files.product.workbook_writing import GUIDE_SHEET, PLANS_SHEET
 from stationflow.model import Plan, warning
 from stationflow.model.schema.cells import FormulaError
 from stationflow.model.schema.tables import TABLE, TABLES
-
-__all__ = ["read_workbook", "write_workbook"]
 
 LARGEST_WORKBOOK = 200_000_000  # bytes of the file
 LARGEST_UNPACKED = 500_000_000  # bytes of all its parts but pictures

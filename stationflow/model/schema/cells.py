@@ -38,22 +38,13 @@ class FormulaError:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """What was read from a cell.
+    """What was read from a cell."""
 
-    Attributes
-    ----------
-    value
-        The value; None: the cell is empty or was not read. A list of numbers or
-        names is still text here, because only the whole table shows what it holds.
-    problem
-        Why it was not read, with the rule; empty: it was.
-    is_rounded
-        Whether a time was rounded to the millisecond.
-    """
-
+    # the value; None: the cell is empty or was not read. A list of numbers or names is still text
+    # here, because only the whole table shows what it holds.
     value: object = None
-    problem: str = ""
-    is_rounded: bool = False
+    problem: str = ""  # why it was not read, with the rule; empty: it was
+    is_rounded: bool = False  # whether a time was rounded to the millisecond
 
 
 def read_cell(column: Column, raw: object, unit: TimeUnit = TimeUnit.SECOND) -> Cell:

@@ -1,7 +1,7 @@
 """What a table is made of: columns, each said once for files, pages, exports and sentences."""
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import KW_ONLY, MISSING, dataclass, fields
 from enum import StrEnum
 from typing import Any, Literal
 
@@ -27,75 +27,41 @@ class Kind(StrEnum):
 NUMBERS = frozenset({Kind.NUMBER, Kind.WHOLE, Kind.SHARE, Kind.TIME})
 """The kinds whose cells hold a number."""
 
+A_SHARE = "A share: 0.95 for 95 %."
+
 Width = int | Literal["small", "medium", "large"]
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """How a page shows a column, in an editable table or as a field of a form.
+    """How a page shows a column, in an editable table or as a field of a form."""
 
-    Attributes
-    ----------
-    label
-        The heading, without the unit of a time or number.
-    width
-        Width in a table, in pixels or a word; in a form, its column's share of the row.
-    is_chosen
-        Whether only names that are there can be chosen.
-    is_pinned
-        Whether the column stays when a table is moved sideways.
-    at
-        Column and row in a form.
-    """
-
-    label: str
+    label: str  # the heading, without the unit of a time or number
+    # width in a table, in pixels or a word; in a form, its column's share of the row
     width: Width | None = None
     help: str | None = None
-    is_chosen: bool = False
-    is_pinned: bool = False
-    at: tuple[int, int] = (0, 0)
+    is_chosen: bool = False  # whether only names that are there can be chosen
+    is_pinned: bool = False  # whether the column stays when a table is moved sideways
+    at: tuple[int, int] = (0, 0)  # column and row in a form
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a table.
+    """One column of a table."""
 
-    Attributes
-    ----------
-    name
-        Heading in a CSV table; the unit is its last word.
-    kind
-        What may stand in it.
-    about
-        What to enter, in a sentence.
-    is_required
-        Whether a row without it is left out.
-    words
-        The words allowed, for `Kind.CHOICE` and `Kind.DAYS`.
-    titles
-        What pages call these words; None: as they are.
-    lowest
-        Smallest number allowed.
-    unit
-        Unit in which the number is kept: "s", "g"; empty for none.
-    said
-        What it is called in sentences; empty: its stem.
-    empty
-        What an emptied cell of a page, or a new row, holds; None: the data class says it.
-    grid, form
-        How an editable table, or a form, shows it; None: not at all.
-    """
-
-    name: str
-    kind: Kind
-    about: str = ""
-    is_required: bool = False
-    words: type[StrEnum] | None = None
-    titles: Mapping[Any, str] | None = None
-    lowest: int = 0
-    unit: str = ""
-    said: str = ""
+    name: str  # heading in a CSV table; the unit is its last word
+    kind: Kind  # what may stand in it
+    about: str = ""  # what to enter, in a sentence
+    unit: str = ""  # unit in which files keep the number: "s", "g"; empty for none
+    _: KW_ONLY
+    is_required: bool = False  # whether a row without it is left out
+    words: type[StrEnum] | None = None  # the words allowed, for `Kind.CHOICE` and `Kind.DAYS`
+    titles: Mapping[Any, str] | None = None  # what pages call these words; None: as they are
+    lowest: int = 0  # smallest number allowed
+    said: str = ""  # what it is called in sentences; empty: its stem
+    # what an emptied cell of a page, or a new row, holds; None: the data class says it
     empty: Any = None
+    # grid, form: how an editable table, or a form, shows it; None: not at all
     grid: Shown | None = None
     form: Shown | None = None
 
@@ -132,43 +98,22 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One table of a product.
+    """One table of a product."""
 
-    Attributes
-    ----------
-    name
-        File name without ".csv", or name in `product.toml`.
-    title
-        Name of the sheet.
-    record
-        Data class of a row.
-    path
-        The way to its rows from the product: "tasks.parts"; empty: the product itself.
-    parent
-        Column that says to which task, line or shift a row belongs; empty: to the product.
-    keys
-        Fields that tell the rows of one list apart; none: their places do.
-    is_single
-        Whether there is one row only, to the product or to each parent.
-    in_toml
-        Whether the product folder keeps it in `product.toml`.
-    said
-        What one of its rows, or all of them where rows have no key, is called in sentences.
-    heading, help
-        What pages call the editable table, and one sentence on how to fill it.
-    """
-
-    name: str
-    title: str
-    record: type[Any]
+    name: str  # file name without ".csv", or name in `product.toml`
+    title: str  # name of the sheet
+    record: type[Any]  # data class of a row
     columns: tuple[Column, ...]
     about: str
-    path: str
+    path: str  # the way to its rows from the product: "tasks.parts"; empty: the product itself
+    # column that says to which task, line or shift a row belongs; empty: to the product
     parent: str = ""
-    keys: tuple[str, ...] = ()
-    is_single: bool = False
-    in_toml: bool = False
+    keys: tuple[str, ...] = ()  # fields that tell the rows of one list apart; none: their places do
+    is_single: bool = False  # whether there is one row only, to the product or to each parent
+    in_toml: bool = False  # whether the product folder keeps it in `product.toml`
+    # what one of its rows, or all of them where rows have no key, is called in sentences
     said: str = ""
+    # heading, help: what pages call the editable table, and one sentence on how to fill it
     heading: str = ""
     help: str = ""
 
@@ -188,64 +133,3 @@ class Table:
         """Return the record of a row into which nothing is entered yet."""
         usual = {c.field: self.usual(c) for c in self.columns if c.name != self.parent}
         return self.record(**usual)
-
-
-def key_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a number or name."""
-    return Column(name=name, kind=Kind.KEY, about=about, **more)
-
-
-def needed_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a number or name without which a row is left out."""
-    return Column(name=name, kind=Kind.KEY, about=about, is_required=True, **more)
-
-
-def text_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for free text."""
-    return Column(name=name, kind=Kind.TEXT, about=about, **more)
-
-
-def picture_column(about: str, **more: Any) -> Column:
-    """Return a column for the name of a picture."""
-    return Column(name="picture", kind=Kind.PICTURE, about=about, **more)
-
-
-def number_column(name: str, about: str = "", unit: str = "", **more: Any) -> Column:
-    """Return a column for a number, with decimals."""
-    return Column(name=name, kind=Kind.NUMBER, about=about, unit=unit, **more)
-
-
-def whole_column(name: str, about: str = "", lowest: int = 0, **more: Any) -> Column:
-    """Return a column for a whole number."""
-    return Column(name=name, kind=Kind.WHOLE, about=about, lowest=lowest, **more)
-
-
-def share_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a share: 0.95 for 95 %."""
-    about = about or "A share: 0.95 for 95 %."
-    return Column(name=name, kind=Kind.SHARE, about=about, **more)
-
-
-def yes_no_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for yes or no."""
-    return Column(name=name, kind=Kind.YES_NO, about=about, **more)
-
-
-def time_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for a time: seconds in files, whole milliseconds in the model."""
-    return Column(name=name, kind=Kind.TIME, about=about, unit="s", **more)
-
-
-def choice_column(name: str, choices: type[StrEnum], about: str = "", **more: Any) -> Column:
-    """Return a column for one of a few words."""
-    return Column(name=name, kind=Kind.CHOICE, about=about, words=choices, **more)
-
-
-def keys_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for task numbers."""
-    return Column(name=name, kind=Kind.KEYS, about=about, **more)
-
-
-def names_column(name: str, about: str = "", **more: Any) -> Column:
-    """Return a column for names."""
-    return Column(name=name, kind=Kind.NAMES, about=about, **more)

@@ -18,368 +18,212 @@ from stationflow.model import (
     TimeLag,
     Weekday,
 )
-from stationflow.model.schema.columns import (
-    Column,
-    Kind,
-    Shown,
-    Table,
-    choice_column,
-    key_column,
-    names_column,
-    needed_column,
-    number_column,
-    share_column,
-    text_column,
-    time_column,
-    whole_column,
-)
+from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
 from stationflow.units import TimeUnit
 
-HEADER_TABLES: tuple[Table, ...] = (
-    Table(
-        name="product",
-        title="Product",
-        record=Product,
-        about="One row: what is built.",
-        path="",
-        is_single=True,
-        in_toml=True,
-        columns=(
-            key_column("code", "The product code."),
-            text_column("name", "What the product is called."),
-            text_column("author", "Who plans it.", said="planned by"),
-            text_column("remarks"),
-            choice_column(
-                "time_unit", TimeUnit, "Unit in which times are shown.", said="unit of times"
-            ),
-        ),
+# A line or two for each column, as in a table: the formatter would make seven of them.
+# fmt: off
+
+PRODUCT = Table(
+    name="product", title="Product", record=Product, path="", is_single=True, in_toml=True,
+    about="One row: what is built.",
+    columns=(
+        Column("code", Kind.KEY, "The product code."),
+        Column("name", Kind.TEXT, "What the product is called."),
+        Column("author", Kind.TEXT, "Who plans it.", said="planned by"),
+        Column("remarks", Kind.TEXT),
+        Column("time_unit", Kind.CHOICE, "Unit in which times are shown.", words=TimeUnit,
+               said="unit of times"),
     ),
-    Table(
-        name="calendar",
-        title="Calendar",
-        record=Calendar,
-        about="One row: the days that are worked.",
-        path="calendar",
-        is_single=True,
-        in_toml=True,
-        columns=(
-            Column(
-                name="days",
-                kind=Kind.DAYS,
-                words=Weekday,
-                about='"mon; tue; wed", or "none".',
-                said="working days",
-            ),
-        ),
+)
+
+CALENDAR = Table(
+    name="calendar", title="Calendar", record=Calendar, path="calendar", is_single=True,
+    in_toml=True,
+    about="One row: the days that are worked.",
+    columns=(
+        Column("days", Kind.DAYS, '"mon; tue; wed", or "none".', words=Weekday,
+               said="working days"),
     ),
-    Table(
-        name="demand",
-        title="Demand",
-        record=Demand,
-        about="One row: how many good units are wanted.",
-        path="demand",
-        is_single=True,
-        in_toml=True,
-        columns=(
-            number_column(
-                "quantity", "Good units wanted in the period.", form=Shown("Good units wanted")
-            ),
-            choice_column("period", Period, form=Shown("in each", at=(1, 0))),
-            share_column(
-                "yield_share",
-                "Share of started units that become good: 0.95 for 95 %.",
-                form=Shown(
-                    "Yield (share)",
-                    help="Share of the started units that become good in the end: 0.98 for 98 %.",
-                    at=(0, 1),
-                ),
-            ),
-            share_column(
-                "availability",
-                "Share of working time the line runs: 0.95 for 95 %.",
-                form=Shown(
-                    "Availability (share)",
-                    help="Share of the working time the line really runs; planned stops belong to "
-                    "the shifts.",
-                    at=(1, 1),
-                ),
-            ),
-        ),
+)
+
+DEMAND = Table(
+    name="demand", title="Demand", record=Demand, path="demand", is_single=True, in_toml=True,
+    about="One row: how many good units are wanted.",
+    columns=(
+        Column("quantity", Kind.NUMBER, "Good units wanted in the period.",
+               form=Shown("Good units wanted")),
+        Column("period", Kind.CHOICE, words=Period, form=Shown("in each", at=(1, 0))),
+        Column("yield_share", Kind.SHARE, "Share of started units that become good: 0.95 for 95 %.",
+               form=Shown("Yield (share)",
+                          help="Share of the started units that become good in the end: 0.98 for "
+                          "98 %.", at=(0, 1))),
+        Column("availability", Kind.SHARE, "Share of working time the line runs: 0.95 for 95 %.",
+               form=Shown("Availability (share)",
+                          help="Share of the working time the line really runs; planned stops "
+                          "belong to the shifts.", at=(1, 1))),
     ),
-    Table(
-        name="reach",
-        title="Reach",
-        record=ReachOptions,
-        about="One row: what may be done when demand outgrows the line.",
-        path="reach",
-        is_single=True,
-        in_toml=True,
-        columns=(
-            number_column(
-                "overtime_limit_h",
-                "Overtime hours a week allowed at most.",
-                "h",
-                form=Shown("Overtime allowed by law and agreement (h a week)"),
-            ),
-            number_column(
-                "overtime_cost",
-                "Cost of one overtime hour of the line.",
-                form=Shown("Cost of one overtime hour of the line"),
-            ),
-            number_column(
-                "shift_cost",
-                "Cost of one further shift, a week.",
-                form=Shown("Cost of a further shift a week"),
-            ),
-            number_column(
-                "line_cost",
-                "Cost of one further line, a week.",
-                form=Shown("Cost of a further copy of the line a week"),
-            ),
-        ),
+)
+
+REACH = Table(
+    name="reach", title="Reach", record=ReachOptions, path="reach", is_single=True, in_toml=True,
+    about="One row: what may be done when demand outgrows the line.",
+    columns=(
+        Column("overtime_limit_h", Kind.NUMBER, "Overtime hours a week allowed at most.", "h",
+               form=Shown("Overtime allowed by law and agreement (h a week)")),
+        Column("overtime_cost", Kind.NUMBER, "Cost of one overtime hour of the line.",
+               form=Shown("Cost of one overtime hour of the line")),
+        Column("shift_cost", Kind.NUMBER, "Cost of one further shift, a week.",
+               form=Shown("Cost of a further shift a week")),
+        Column("line_cost", Kind.NUMBER, "Cost of one further line, a week.",
+               form=Shown("Cost of a further copy of the line a week")),
     ),
-    Table(
-        name="shifts",
-        title="Shifts",
-        record=Shift,
-        about="The shifts, by the clock on the wall.",
-        path="calendar.shifts",
-        keys=("name",),
-        in_toml=True,
-        said="shift",
-        heading="Shifts",
-        help="Clock times like 06:00. An end before the start lies on the next day.",
-        columns=(
-            needed_column("name", grid=Shown("Shift", "small")),
-            Column(
-                name="start",
-                kind=Kind.CLOCK,
-                about='"06:00".',
-                is_required=True,
-                empty="06:00",
-                grid=Shown("Start", "small"),
-            ),
-            Column(
-                name="end",
-                kind=Kind.CLOCK,
-                about='"14:30".',
-                is_required=True,
-                empty="14:00",
-                grid=Shown("End", "small"),
-            ),
-        ),
+)
+
+SHIFTS = Table(
+    name="shifts", title="Shifts", record=Shift, path="calendar.shifts", keys=("name",),
+    in_toml=True, said="shift", heading="Shifts",
+    about="The shifts, by the clock on the wall.",
+    help="Clock times like 06:00. An end before the start lies on the next day.",
+    columns=(
+        Column("name", Kind.KEY, is_required=True, grid=Shown("Shift", "small")),
+        Column("start", Kind.CLOCK, '"06:00".', is_required=True, empty="06:00",
+               grid=Shown("Start", "small")),
+        Column("end", Kind.CLOCK, '"14:30".', is_required=True, empty="14:00",
+               grid=Shown("End", "small")),
     ),
-    Table(
-        name="breaks",
-        title="Breaks",
-        record=Break,
-        about="Breaks and planned stops within the shifts.",
-        path="calendar.shifts.breaks",
-        parent="shift",
-        keys=("name",),
-        in_toml=True,
-        said="break",
-        heading="Breaks and planned stops",
-        help="Breaks, meetings, clean-down, planned service.",
-        columns=(
-            needed_column(
-                "shift",
-                "Name of the shift it belongs to.",
-                grid=Shown("Shift", "small", is_chosen=True),
-            ),
-            text_column("name", grid=Shown("Break or planned stop", "medium")),
-            Column(
-                name="minutes",
-                kind=Kind.NUMBER,
-                about="Length in min.",
-                is_required=True,
-                grid=Shown("Minutes", "small"),
-            ),
-        ),
+)
+
+BREAKS = Table(
+    name="breaks", title="Breaks", record=Break, path="calendar.shifts.breaks", parent="shift",
+    keys=("name",), in_toml=True, said="break", heading="Breaks and planned stops",
+    about="Breaks and planned stops within the shifts.",
+    help="Breaks, meetings, clean-down, planned service.",
+    columns=(
+        Column("shift", Kind.KEY, "Name of the shift it belongs to.", is_required=True,
+               grid=Shown("Shift", "small", is_chosen=True)),
+        Column("name", Kind.TEXT, grid=Shown("Break or planned stop", "medium")),
+        Column("minutes", Kind.NUMBER, "Length in min.", is_required=True,
+               grid=Shown("Minutes", "small")),
     ),
-    Table(
-        name="lines",
-        title="Lines",
-        record=Line,
-        about="The main line and the feeders that join it.",
-        path="lines",
-        keys=("name",),
-        in_toml=True,
-        said="line",
-        heading="Lines",
-        help="The main line feeds no other. A feeder's unit is consumed by one task of the line it "
-        "feeds.",
-        columns=(
-            needed_column("name", "Short name.", empty="", grid=Shown("Line", 110)),
-            text_column("title", "The line in full words.", grid=Shown("In full words", 170)),
-            key_column(
-                "feeds",
-                "Name of the line it feeds; empty for the main line.",
-                said="feeds line",
-                grid=Shown("Feeds line", 110, "Empty: the main line."),
-            ),
-            key_column(
-                "join",
-                "Number of the task that takes the feeder's unit in.",
-                said="at task",
-                grid=Shown("At task", 90, "The task that consumes the unit."),
-            ),
-            number_column(
-                "quantity",
-                "Units of this line in one unit of the fed line.",
-                grid=Shown("Quantity per set", 150),
-            ),
-            share_column("yield_share", grid=Shown("Yield (share)", 140)),
-            share_column(
-                "replacement_share",
-                "Extra units that replace damaged ones: 0.02 for 2 %.",
-                grid=Shown("Replaced (share)", 150),
-            ),
-            whole_column("copies", "Identical copies of the line.", 1, grid=Shown("Copies", 85)),
-            time_column(
-                "repositioning_s",
-                "Time of each cycle lost to moving the unit.",
-                grid=Shown("Repositioning", 160),
-            ),
-            choice_column("form", LineForm),
-            number_column("pitch_m", "Conveyor pitch.", "m"),
-            whole_column("buffer_places", "Waiting places before the line it feeds."),
-        ),
+)
+
+LINES = Table(
+    name="lines", title="Lines", record=Line, path="lines", keys=("name",), in_toml=True,
+    said="line", heading="Lines",
+    about="The main line and the feeders that join it.",
+    help="The main line feeds no other. A feeder's unit is consumed by one task of the line it "
+    "feeds.",
+    columns=(
+        Column("name", Kind.KEY, "Short name.", is_required=True, empty="",
+               grid=Shown("Line", 110)),
+        Column("title", Kind.TEXT, "The line in full words.", grid=Shown("In full words", 170)),
+        Column("feeds", Kind.KEY, "Name of the line it feeds; empty for the main line.",
+               said="feeds line", grid=Shown("Feeds line", 110, "Empty: the main line.")),
+        Column("join", Kind.KEY, "Number of the task that takes the feeder's unit in.",
+               said="at task", grid=Shown("At task", 90, "The task that consumes the unit.")),
+        Column("quantity", Kind.NUMBER, "Units of this line in one unit of the fed line.",
+               grid=Shown("Quantity per set", 150)),
+        Column("yield_share", Kind.SHARE, A_SHARE, grid=Shown("Yield (share)", 140)),
+        Column("replacement_share", Kind.SHARE,
+               "Extra units that replace damaged ones: 0.02 for 2 %.",
+               grid=Shown("Replaced (share)", 150)),
+        Column("copies", Kind.WHOLE, "Identical copies of the line.", lowest=1,
+               grid=Shown("Copies", 85)),
+        Column("repositioning_s", Kind.TIME, "Time of each cycle lost to moving the unit.", "s",
+               grid=Shown("Repositioning", 160)),
+        Column("form", Kind.CHOICE, words=LineForm),
+        Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m"),
+        Column("buffer_places", Kind.WHOLE, "Waiting places before the line it feeds."),
     ),
-    Table(
-        name="models",
-        title="Models",
-        record=Model,
-        about="The models of the mix; leave it empty when there is one model only.",
-        path="models",
-        keys=("name",),
-        in_toml=True,
-        said="model",
-        heading="Models",
-        help="Only for a mix of models; the shares add up to 1.",
-        columns=(
-            needed_column("name", grid=Shown("Model", "small")),
-            text_column("title", grid=Shown("In full words", "large")),
-            share_column("share", "Share of the units built.", empty=0, grid=Shown("Share", 140)),
-        ),
+)
+
+MODELS = Table(
+    name="models", title="Models", record=Model, path="models", keys=("name",), in_toml=True,
+    said="model", heading="Models",
+    about="The models of the mix; leave it empty when there is one model only.",
+    help="Only for a mix of models; the shares add up to 1.",
+    columns=(
+        Column("name", Kind.KEY, is_required=True, grid=Shown("Model", "small")),
+        Column("title", Kind.TEXT, grid=Shown("In full words", "large")),
+        Column("share", Kind.SHARE, "Share of the units built.", empty=0, grid=Shown("Share", 140)),
     ),
-    Table(
-        name="parts",
-        title="Parts",
-        record=Part,
-        about="The parts list of one product.",
-        path="parts",
-        keys=("number",),
-        said="part",
-        heading="Parts list",
-        help="The quantity in one product; the tasks together should use exactly that.",
-        columns=(
-            needed_column("number", grid=Shown("Part", "small")),
-            text_column("name", grid=Shown("Name", "large")),
-            number_column(
-                "quantity",
-                "Quantity in one product.",
-                grid=Shown("Quantity per product", "small"),
-            ),
-            text_column("unit", '"pcs", "m", "g".', grid=Shown("Unit", "small")),
-            text_column("container", "Code of its container.", grid=Shown("Container", "small")),
-            number_column(
-                "container_quantity",
-                "Quantity in a full container.",
-                grid=Shown("In a container", "small"),
-            ),
-            number_column("weight_g", "Mass of one.", "g"),
-        ),
+)
+
+PARTS = Table(
+    name="parts", title="Parts", record=Part, path="parts", keys=("number",), said="part",
+    heading="Parts list",
+    about="The parts list of one product.",
+    help="The quantity in one product; the tasks together should use exactly that.",
+    columns=(
+        Column("number", Kind.KEY, is_required=True, grid=Shown("Part", "small")),
+        Column("name", Kind.TEXT, grid=Shown("Name", "large")),
+        Column("quantity", Kind.NUMBER, "Quantity in one product.",
+               grid=Shown("Quantity per product", "small")),
+        Column("unit", Kind.TEXT, '"pcs", "m", "g".', grid=Shown("Unit", "small")),
+        Column("container", Kind.TEXT, "Code of its container.", grid=Shown("Container", "small")),
+        Column("container_quantity", Kind.NUMBER, "Quantity in a full container.",
+               grid=Shown("In a container", "small")),
+        Column("weight_g", Kind.NUMBER, "Mass of one.", "g"),
     ),
-    Table(
-        name="stations",
-        title="Stations",
-        record=StationSetting,
-        about="What is special about single stations.",
-        path="lines.stations",
-        parent="line",
-        keys=("number",),
-        said="station",
-        heading="Stations",
-        help="Only stations where something is special: several operators, parallel copies, a load "
-        "below the station time, a zone, equipment standing there (names parted by semicolons).",
-        columns=(
-            needed_column("line"),
-            Column(
-                name="number",
-                kind=Kind.WHOLE,
-                about="From 1.",
-                is_required=True,
-                lowest=1,
-                grid=Shown("Station", 90),
-            ),
-            whole_column("operators", grid=Shown("Operators", 100)),
-            whole_column("copies", "", 1, grid=Shown("Copies", 90)),
-            share_column(
-                "target_share",
-                "Share of the station time that may be loaded.",
-                grid=Shown("Loaded at most (share)", 190),
-            ),
-            key_column("zone", grid=Shown("Zone", 140)),
-            names_column("equipment", grid=Shown("Equipment", 280)),
-        ),
+)
+
+STATIONS = Table(
+    name="stations", title="Stations", record=StationSetting, path="lines.stations", parent="line",
+    keys=("number",), said="station", heading="Stations",
+    about="What is special about single stations.",
+    help="Only stations where something is special: several operators, parallel copies, a load "
+    "below the station time, a zone, equipment standing there (names parted by semicolons).",
+    columns=(
+        Column("line", Kind.KEY, is_required=True),
+        Column("number", Kind.WHOLE, "From 1.", is_required=True, lowest=1,
+               grid=Shown("Station", 90)),
+        Column("operators", Kind.WHOLE, grid=Shown("Operators", 100)),
+        Column("copies", Kind.WHOLE, lowest=1, grid=Shown("Copies", 90)),
+        Column("target_share", Kind.SHARE, "Share of the station time that may be loaded.",
+               grid=Shown("Loaded at most (share)", 190)),
+        Column("zone", Kind.KEY, grid=Shown("Zone", 140)),
+        Column("equipment", Kind.NAMES, grid=Shown("Equipment", 280)),
     ),
-    Table(
-        name="equipment",
-        title="Equipment",
-        record=Equipment,
-        about="Machines, testers and fixtures the plant has.",
-        path="equipment",
-        keys=("name",),
-        said="equipment",
-        heading="Equipment",
-        help="What the plant has a limited number of. Tasks name it among their limits.",
-        columns=(
-            needed_column("name", grid=Shown("Machine, tester or fixture", 280)),
-            whole_column("quantity", grid=Shown("How many", 110)),
-            number_column(
-                "mtbf_min",
-                "Mean running time between failures.",
-                "min",
-                said="running time between failures (min)",
-                grid=Shown("Between failures", 190),
-            ),
-            number_column(
-                "mttr_min",
-                "Mean time to repair.",
-                "min",
-                said="time to repair (min)",
-                grid=Shown("To repair", 150),
-            ),
-            number_column("cost", "Price of one more.", grid=Shown("Price of one more", 160)),
-        ),
+)
+
+EQUIPMENT = Table(
+    name="equipment", title="Equipment", record=Equipment, path="equipment", keys=("name",),
+    said="equipment", heading="Equipment",
+    about="Machines, testers and fixtures the plant has.",
+    help="What the plant has a limited number of. Tasks name it among their limits.",
+    columns=(
+        Column("name", Kind.KEY, is_required=True, grid=Shown("Machine, tester or fixture", 280)),
+        Column("quantity", Kind.WHOLE, grid=Shown("How many", 110)),
+        Column("mtbf_min", Kind.NUMBER, "Mean running time between failures.", "min",
+               said="running time between failures (min)", grid=Shown("Between failures", 190)),
+        Column("mttr_min", Kind.NUMBER, "Mean time to repair.", "min", said="time to repair (min)",
+               grid=Shown("To repair", 150)),
+        Column("cost", Kind.NUMBER, "Price of one more.", grid=Shown("Price of one more", 160)),
     ),
-    Table(
-        name="lags",
-        title="Lags",
-        record=TimeLag,
-        about="Shortest or longest times between tasks, for example for curing.",
-        path="lags",
-        keys=("before", "after"),
-        said="time between tasks",
-        heading="Times between tasks",
-        help="Adhesive that cures or solder that cools needs a shortest time; what must not dry, a "
-        "longest.",
-        columns=(
-            needed_column("before", grid=Shown("From the end of task", 170, is_chosen=True)),
-            needed_column("after", grid=Shown("To the start of task", 170, is_chosen=True)),
-            time_column("shortest_s", grid=Shown("At least", 130)),
-            time_column("longest_s", grid=Shown("At most", 130)),
-        ),
+)
+
+LAGS = Table(
+    name="lags", title="Lags", record=TimeLag, path="lags", keys=("before", "after"),
+    said="time between tasks", heading="Times between tasks",
+    about="Shortest or longest times between tasks, for example for curing.",
+    help="Adhesive that cures or solder that cools needs a shortest time; what must not dry, a "
+    "longest.",
+    columns=(
+        Column("before", Kind.KEY, is_required=True,
+               grid=Shown("From the end of task", 170, is_chosen=True)),
+        Column("after", Kind.KEY, is_required=True,
+               grid=Shown("To the start of task", 170, is_chosen=True)),
+        Column("shortest_s", Kind.TIME, "", "s", grid=Shown("At least", 130)),
+        Column("longest_s", Kind.TIME, "", "s", grid=Shown("At most", 130)),
     ),
-    Table(
-        name="pictures",
-        title="Pictures",
-        record=Picture,
-        about="The pictures, in the order they are shown.",
-        path="pictures",
-        keys=("name",),
-        said="picture",
-        columns=(needed_column("name", "File name."),),
+)
+
+PICTURES = Table(
+    name="pictures", title="Pictures", record=Picture, path="pictures", keys=("name",),
+    said="picture",
+    about="The pictures, in the order they are shown.",
+    columns=(
+        Column("name", Kind.KEY, "File name.", is_required=True),
     ),
 )

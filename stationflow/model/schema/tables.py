@@ -1,40 +1,37 @@
 """The tables a product is kept in: one schema for product folder and product workbook."""
 
+from stationflow.model.schema import header_tables as header
+from stationflow.model.schema import task_tables as tasks
 from stationflow.model.schema.columns import Table
-from stationflow.model.schema.header_tables import HEADER_TABLES
-from stationflow.model.schema.task_tables import TASK_TABLES
 
-ORDER = (
-    "product",
-    "tasks",
-    "steps",
-    "parts",
-    "part_uses",
-    "tools",
-    "checks",
-    "cautions",
-    "calendar",
-    "shifts",
-    "breaks",
-    "demand",
-    "reach",
-    "lines",
-    "stations",
-    "models",
-    "model_times",
-    "limits",
-    "quality",
-    "equipment",
-    "lags",
-    "pictures",
+TABLES: tuple[Table, ...] = (
+    header.PRODUCT,
+    tasks.TASKS,
+    tasks.STEPS,
+    header.PARTS,
+    tasks.PART_USES,
+    tasks.TOOLS,
+    tasks.CHECKS,
+    tasks.CAUTIONS,
+    header.CALENDAR,
+    header.SHIFTS,
+    header.BREAKS,
+    header.DEMAND,
+    header.REACH,
+    header.LINES,
+    header.STATIONS,
+    header.MODELS,
+    tasks.MODEL_TIMES,
+    tasks.LIMITS,
+    tasks.QUALITY,
+    header.EQUIPMENT,
+    header.LAGS,
+    header.PICTURES,
 )
-"""The tables in the order an engineer meets them."""
+"""All tables, in the order an engineer meets them."""
 
-TABLE: dict[str, Table] = {table.name: table for table in (*HEADER_TABLES, *TASK_TABLES)}
+TABLE: dict[str, Table] = {table.name: table for table in TABLES}
 """The tables by name."""
-
-TABLES: tuple[Table, ...] = tuple(TABLE[name] for name in ORDER)
-"""All tables."""
 
 TABLE_AT: dict[str, Table] = {table.path: table for table in TABLES}
 """The tables by the way to their rows from the product."""

@@ -12,10 +12,8 @@ import streamlit as st
 
 from stationflow.model import Product
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
-from stationflow.ui.grids.grid_columns import label_of, read, shown_value
+from stationflow.ui.grids.grid_columns import known_names, label_of, read, shown_value
 from stationflow.ui.text import plain
-
-Names = Callable[[Column], Sequence[str]]
 
 
 @dataclass(slots=True)
@@ -36,14 +34,8 @@ class Fields:
     record: Any
     changes: dict[str, Any] = field(default_factory=dict)
 
-    def form(self, table: Table, product: Product, names: Names) -> None:
-        """Show the fields of a table's record, each where its column says.
-
-        Parameters
-        ----------
-        names
-            What a field of names offers to choose from.
-        """
+    def form(self, table: Table, product: Product, numbers: Sequence[str] = ()) -> None:
+        """Show the fields of a record where their columns say; `numbers` of tasks are offered."""
         shown = sorted(((c.form.at, c) for c in table.columns if c.form), key=lambda each: each[0])
         widths = {at[0]: c.form.width for at, c in reversed(shown) if c.form}
         weights = [width if isinstance(width, int) else 1 for _, width in sorted(widths.items())]
@@ -51,16 +43,19 @@ class Fields:
         places = st.columns(weights, vertical_alignment="bottom" if is_row else "top")
         for (place, _), column in shown:
             with places[place]:
-                self._field(table, column, product, names)
+                self._field(table, column, product, numbers)
 
-    def _field(self, table: Table, column: Column, product: Product, names: Names) -> None:
+    def _field(
+        self, table: Table, column: Column, product: Product, numbers: Sequence[str]
+    ) -> None:
         """Show one field by the kind of its column."""
         assert column.form is not None
         name, help, unit = column.field, column.form.help, product.time_unit
         label = label_of(column, column.form, unit)
         now = getattr(self.record, name)
         if column.form.is_chosen:
-            self.choice(name, label, names(column), lambda value: value or "none")
+            names = ["", *known_names(table, column, product)]
+            self.choice(name, label, names, lambda value: value or "none")
         elif column.kind in NUMBERS:
             self._typed(
                 name,
@@ -71,9 +66,11 @@ class Fields:
                 ),
                 help,
             )
-        elif column.kind in (Kind.KEYS, Kind.NAMES):
-            is_open = column.kind == Kind.NAMES
-            self.several(name, label, names(column), is_open=is_open, help=help)
+        elif column.kind == Kind.KEYS:
+            self.several(name, label, numbers, help=help)
+        elif column.kind == Kind.NAMES:
+            names = known_names(table, column, product, used=True)
+            self.several(name, label, names, is_open=True, help=help)
         elif column.kind == Kind.CHOICE:
             self.choice(name, label, (None, *(column.words or ())), lambda w: w or "not stated")
         elif column.kind == Kind.YES_NO and table.usual(column) is None:

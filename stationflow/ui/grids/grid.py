@@ -14,15 +14,10 @@ import streamlit as st
 from stationflow.ui.grids.grid_columns import Column
 from stationflow.ui.grids.grid_state import (
     Cells,
-    GridEdit,
     GridState,
-    Row,
-    Taken,
     cells_of,
     rows_of,
 )
-
-__all__ = ["Cells", "GridEdit", "GridState", "Height", "Row", "Taken", "draw", "renew", "state_of"]
 
 TORN = (
     "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "
@@ -35,19 +30,7 @@ Height = int | Literal["auto", "content", "stretch"]
 def state_of(
     name: str, records: Sequence[Any], columns: Sequence[Column], new: Callable[[], Any]
 ) -> GridState:
-    """Return what is remembered of a grid, made anew when it no longer fits.
-
-    Parameters
-    ----------
-    name
-        Name of the grid in the session: "tasks.table".
-    records
-        The records as the store has them now.
-    columns
-        The columns.
-    new
-        Makes an empty record for a row that was added.
-    """
+    """Return what is remembered of a grid, made anew when it no longer fits."""
     key = f"{name}.state"
     state: GridState | None = st.session_state.get(key)
     if state is not None:

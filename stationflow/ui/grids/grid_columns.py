@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from stationflow.model import Product
-from stationflow.model.references import THING_AT, listed
+from stationflow.model.references import LISTS, THING_AT, listed, mentions
 from stationflow.model.schema.cells import join_list, plain_number, read_cell, split_list
 from stationflow.model.schema.columns import NUMBERS, Kind, Shown, Table, Width
 from stationflow.model.schema.columns import Column as Said
@@ -62,7 +62,7 @@ def grid_column(table: Table, column: Said, product: Product) -> Column:
     """Return one column of an editable table; an empty cell means what the schema says."""
     assert column.grid is not None
     name, unit = column.field, product.time_unit
-    options = names_to_choose(table, column, product) if column.grid.is_chosen else None
+    options = ["", *known_names(table, column, product)] if column.grid.is_chosen else None
     if column.titles:
         options = list(column.titles.values())
     return Column(
@@ -77,10 +77,13 @@ def grid_column(table: Table, column: Said, product: Product) -> Column:
     )
 
 
-def names_to_choose(table: Table, column: Said, product: Product) -> list[str]:
-    """Return the names that a field can take; the first is empty: none."""
+def known_names(table: Table, column: Said, product: Product, *, used: bool = False) -> list[str]:
+    """Return the names a field can take: those listed; with `used` all that are used, sorted."""
     thing = THING_AT.get(f"{table.path}.{column.field}")
-    return ["", *(listed(product, thing) if thing else ())]
+    if thing is None:
+        return []
+    names = listed(product, thing) if thing in LISTS else []
+    return sorted({*names, *(m.name for m in mentions(product, thing))}) if used else names
 
 
 def label_of(column: Said, shown: Shown, unit: TimeUnit) -> str:

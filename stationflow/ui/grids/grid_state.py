@@ -293,8 +293,6 @@ def cells_of(
         The rows the grid was drawn with.
     widget
         What the browser tells: edited_rows, added_rows, deleted_rows.
-    labels
-        The headings of the columns.
     """
     told = widget or {}
     edited = told.get("edited_rows") or {}

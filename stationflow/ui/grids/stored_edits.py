@@ -31,21 +31,7 @@ def table(
     *,
     height: grid.Height = "auto",
 ) -> None:
-    """Show one editable table; an edit is in the store before the page is drawn.
-
-    Parameters
-    ----------
-    name
-        Name of the grid in the session.
-    draft
-        The product as the store has it.
-    what
-        The table.
-    records
-        Its records.
-    edited
-        Makes the edited product from an edit.
-    """
+    """Show one editable table; an edit is in the store before the page is drawn."""
     if what.help:
         st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
     told = st.container()
@@ -180,10 +166,6 @@ def form(name: str, draft: Draft, field: str) -> Form:
 
     Parameters
     ----------
-    name
-        Name of the form in the session.
-    draft
-        The product as the store has it.
     field
         Key of one of its fields, without suffix: whether the page was left is seen by it.
     """

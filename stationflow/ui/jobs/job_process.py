@@ -15,6 +15,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from stationflow.actions.jobs.long_jobs import REQUEST, JobRequest
+
 ROOT = Path(__file__).parents[3]
 
 
@@ -52,18 +54,13 @@ class Job(ABC):
     def __init__(
         self,
         number: int,
-        request: dict[str, Any],
-        *,
-        product: str,
-        line: str,
-        by: str,
-        cores: int = 1,
+        request: JobRequest,
     ) -> None:
         self.number = number
-        self.product = product
-        self.line = line
-        self.by = by
-        self.cores = cores
+        self.product = request.product
+        self.line = request.line
+        self.by = request.by.name
+        self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING
         self.message = ""
         self.is_preparing = False
@@ -135,7 +132,7 @@ class Job(ABC):
         assert process.stdin is not None
         assert process.stdout is not None
         try:
-            process.stdin.write(json.dumps(self._request) + "\n")
+            process.stdin.write(REQUEST.to_json(self._request) + "\n")
             process.stdin.flush()
             for line in process.stdout:
                 self.take(json.loads(line))

@@ -14,10 +14,10 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.jobs.balancing_jobs import job_request, plan_of_job
-from stationflow.actions.jobs.curve_jobs import curve_request, curve_so_far, point_of_job
+from stationflow.actions.jobs.long_jobs import JobRequest, job_request, plan_of_job
+from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
-from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
+from stationflow.model import Author, BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
 
@@ -44,15 +44,10 @@ class BalanceJob(Job):
         What came out so far; a plan without a number had no stations.
     """
 
-    def __init__(
-        self, number: int, request: dict[str, Any], settings: Sequence[BalanceSettings], plan: Plan
-    ) -> None:
-        cores = max(each.cores or 1 for each in settings)
-        super().__init__(
-            number, request, product=plan.product, line=plan.line, by=plan.by, cores=cores
-        )
-        self.settings = tuple(settings)
-        self.method = settings[0].method
+    def __init__(self, number: int, request: JobRequest) -> None:
+        super().__init__(number, request)
+        self.settings = tuple(_timed(each) for each in request.balances)
+        self.method = self.settings[0].method
         self.stations: int | None = None
         self.limit: float | None = None
         self.bound: float | None = None
@@ -114,19 +109,10 @@ class CurveJob(Job):
         What is known of each number of stations so far.
     """
 
-    def __init__(
-        self,
-        number: int,
-        request: dict[str, Any],
-        settings: CurveSettings,
-        *,
-        product: str,
-        line: str,
-        by: str,
-    ) -> None:
-        cores = settings.cores or 1
-        super().__init__(number, request, product=product, line=line, by=by, cores=cores)
-        self.settings = settings
+    def __init__(self, number: int, request: JobRequest) -> None:
+        super().__init__(number, request)
+        assert request.curve is not None
+        self.settings = request.curve
         self.points: dict[int, CurvePoint] = {}
         self._is_done = False
 
@@ -153,7 +139,8 @@ class CurveJob(Job):
         kind = event["event"]
         self.is_preparing = kind == "prepare"
         if kind == "point":
-            point = point_of_job(event)
+            cycle, bound = event["cycle_time"], event["lower_bound"]
+            point = CurvePoint(stations=event["stations"], cycle=cycle, lower_bound=bound)
             self.points = {**self.points, point.stations: point}
         elif kind == "done":
             self._is_done = True
@@ -188,26 +175,23 @@ class JobRegistry:
         line: str,
         settings: Sequence[BalanceSettings],
         *,
-        by: str,
+        by: Author,
     ) -> BalanceJob:
         """Take in a job; it starts at once where a core is free and its line is idle."""
         request = job_request(address, draft, line, *settings, by=by)
-        first = plan_of_job(request["plans"][0])
         with self._lock:
-            timed = [_timed(each) for each in settings]
-            job = BalanceJob(next(self._numbers), request, timed, first)
+            job = BalanceJob(next(self._numbers), request)
             self._jobs.append(job)
             self._start_next()
         return job
 
     def add_curve(
-        self, address: str, draft: Draft, line: str, settings: CurveSettings, *, by: str
+        self, address: str, draft: Draft, line: str, settings: CurveSettings, *, by: Author
     ) -> CurveJob:
         """Take in a job for the curve of a line; it starts as other jobs do."""
-        request = curve_request(address, draft, line, settings, by=by)
+        request = job_request(address, draft, line, curve=settings, by=by)
         with self._lock:
-            number, code = next(self._numbers), draft.product.code
-            job = CurveJob(number, request, settings, product=code, line=line, by=by)
+            job = CurveJob(next(self._numbers), request)
             self._jobs.append(job)
             self._start_next()
         return job

@@ -14,7 +14,7 @@ from stationflow.model import Explained, Product
 from stationflow.model.references import Thing
 from stationflow.model.schema.tables import TABLE
 from stationflow.model.terms import meaning
-from stationflow.pace.capacity import ways_to_reach
+from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import LinePace
 from stationflow.storage import Draft
 from stationflow.ui import show

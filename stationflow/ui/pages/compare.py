@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions.plans import plan_upkeep
+from stationflow.actions.opening.plan_states import plan_states
 from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import compare_views, curve_views, plan_menu
@@ -21,7 +21,7 @@ with st.container():  # keeps the place of what follows while a job comes and go
         lambda plans: compare_views.add_to_choice(draft, line, [p.plan_id for p in plans]),
     )
 with_archived = st.session_state.get("compare.with_archived", False)
-listed = plan_upkeep.listed_plans(session.store(), draft, line, archived=with_archived)
+listed = plan_states(session.opened(draft), line, archived=with_archived)
 if not listed:
     st.info(
         "This line has no plan yet. Balance it on the Balance page, or by several methods here."

@@ -33,7 +33,7 @@ def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
     if len(lines) > 1 and st.button(
         "Balance all lines at their pace",
         width="stretch",
-        disabled=bool(problems or settings.takt or settings.stations)
+        disabled=bool(problems or settings.limit or settings.stations)
         or any(job_views.is_busy(draft, known) for known in lines),
         help="Each line at its own pace, with the method and options above.",
         key="balance.run_all",
@@ -54,7 +54,7 @@ def watch(draft: Draft, line: str) -> None:
 
 def start(draft: Draft, line: str, *settings: BalanceSettings) -> None:
     """Start a job for a line, which this browser watches to its end."""
-    job = job_views.registry().add(store_address(), draft, line, settings, by=session.user())
+    job = job_views.registry().add(store_address(), draft, line, settings, by=session.author())
     st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
 
 

@@ -55,10 +55,10 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
                 max(round(seconds_in_unit(station_time_s or 60.0, unit), 3), SHORTEST), LONGEST
             ),
             format="%.3f",
-            key=f"balance.takt.{product.code}.{line}",
+            key=f"balance.limit.{product.code}.{line}",
             help=meaning("limit"),
         )
-        asked["takt"] = seconds(limit, unit)
+        asked["limit"] = seconds(limit, unit)
     if goal in (STATIONS, POSSIBLE):
         asked["stations"] = st.number_input(
             "Number of stations", 1, MOST_STATIONS, 5, key=f"balance.stations.{product.code}.{line}"

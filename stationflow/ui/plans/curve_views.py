@@ -25,7 +25,7 @@ TALL = 14  # more rows than this scroll
 def curve_section(draft: Draft, line: str) -> None:
     """Show the curve of a line: the one being made, or the last one."""
     limit = session.opened(draft).limit(line)
-    state = curves.curve_state(session.store(), draft, line)
+    state = curves.curve_state(session.opened(draft), line)
     job = job_views.curve_job(draft, line)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         _compute(draft, line, "Compute again" if state else "Compute the curve")
@@ -65,7 +65,7 @@ def _compute(draft: Draft, line: str, label: str) -> None:
     ):
         settings = CurveSettings(seconds=float(seconds))
         job = job_views.registry().add_curve(
-            store_address(), draft, line, settings, by=session.user()
+            store_address(), draft, line, settings, by=session.author()
         )
         st.session_state.setdefault(job_views.WATCHED, set()).add(job.number)
         session.rerun()

@@ -93,8 +93,8 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         key="compare.make_again",
     ):
         return
-    if balance_run.is_long(plan.settings):
-        balance_run.start(draft, line, plan.settings)
+    if balance_run.is_long(plan.asked):
+        balance_run.start(draft, line, plan.asked)
         session.rerun()
     with show.errors():
         made = plan_upkeep.make_again(session.store(), draft, plan, by=session.author())
@@ -143,7 +143,7 @@ def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
                 "Name": each.plan.name,
                 "State": _state(each),
                 "Stations": len(each.plan.result.stations),
-                "Cycle time": show_seconds(max(s.work for s in each.plan.result.stations), unit),
+                "Cycle time": show_seconds(each.plan.result.cycle_time, unit),
                 "Method": METHODS[each.plan.result.method].title
                 if each.plan.result.method in METHODS
                 else each.plan.result.method,
@@ -165,7 +165,7 @@ def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
 
 def _has_own_limit(plan: Plan) -> bool:
     """Return whether a plan was asked for something else than the line's pace."""
-    return bool(plan.settings.takt or plan.settings.stations)
+    return bool(plan.asked.limit or plan.asked.stations)
 
 
 def _state(each: PlanState) -> str:
@@ -192,7 +192,7 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     seconds = st.number_input(
         "Time limit of the exact method (s)", 1.0, 3600.0, DEFAULT_SECONDS, key="compare.seconds"
     )
-    same = base.settings if base is not None and asked != PACE else BalanceSettings()
+    same = base.asked if base is not None and asked != PACE else BalanceSettings()
     every = plan_upkeep.settings_of_methods(names, same, seconds=seconds)
     problems = dict.fromkeys(p for settings in every for p in settings_problems(settings))
     for problem in problems:

@@ -10,8 +10,9 @@ import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.explaining import Numbers
+from stationflow.balancing.load_rows import load_chart_rows
 from stationflow.balancing.work import balanced_times
-from stationflow.drawing.charts.load_chart import load_chart, load_chart_rows
+from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
@@ -67,7 +68,7 @@ def _chart(state: PlanState, numbers: Numbers) -> None:
         numbers.times or balanced_times(product, result.line),
         {task.number: task.name for task in tasks},
     )
-    chart = load_chart(rows, result.takt, product.time_unit, height=370, inks=theme.chart_inks())
+    chart = load_chart(rows, result.limit, product.time_unit, height=370, inks=theme.chart_inks())
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):
         st.vega_lite_chart(
@@ -80,21 +81,19 @@ def _stations(state: PlanState, numbers: Numbers) -> None:
     result, product = state.plan.result, state.made_from
     names = {task.number: task.name for task in product.tasks}
     unit = product.time_unit
-    limit = result.takt or max(station.work for station in result.stations)
+    limit = result.limit or result.cycle_time
     key = f"balance.station.{product.code}.{result.line}"
     known = [station.number for station in result.stations]
     st.dataframe(
         [
             {
                 "Station": station.number,
-                "Load": show_seconds(station.work, unit),
-                "Idle": show_seconds(limit - station.work, unit)
-                if limit >= station.work
-                else "over",
-                "Loaded": round(station.work / limit, 3) if limit else 0.0,
+                "Load": show_seconds(load, unit),
+                "Idle": show_seconds(limit - load, unit) if limit >= load else "over",
+                "Loaded": round(load / limit, 3) if limit else 0.0,
                 "Tasks": "; ".join(f"{n} {names.get(n, '')}".strip() for n in station.tasks),
             }
-            for station in result.stations
+            for station, load in zip(result.stations, result.loads, strict=True)
         ],
         hide_index=True,
         height="content" if len(result.stations) < TALL else 560,

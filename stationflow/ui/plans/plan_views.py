@@ -6,8 +6,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.actions.plans.plan_upkeep import plans_of_line
-from stationflow.actions.showing.explaining import Numbers, numbers_of, pick
+from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import gap
@@ -43,7 +42,7 @@ def show_plans(draft: Draft, line: str) -> None:
     refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
     if refused is not None:
         _show_refused(refused)
-    stored = plans_of_line(session.store(), draft.product.code, line)
+    stored = session.opened(draft).plans(line)
     if not stored:
         st.info(
             "This line has no plan yet. Choose what is asked and a method, "
@@ -56,7 +55,7 @@ def show_plans(draft: Draft, line: str) -> None:
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    numbers = numbers_of(state.made_from, line, plan)
+    numbers = Numbers(state.made_from, line, plan)
     _figures(draft, plan, numbers)
     confirmation.second_opinion(plan)
     plan_tabs.tabs(draft, state, numbers)
@@ -123,7 +122,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     """Show the figures of a plan, each ready to be opened."""
     result, unit = plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
-    longest = max(station.work for station in result.stations)
+    longest = result.cycle_time
 
     def box(title: str, text: str, key: str) -> show.NumberBox:
         return show.NumberBox(title=title, text=text, numbers=pick(of_plan, key))
@@ -138,7 +137,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
                 title="Lower bound", text=_bound(draft, result), numbers=numbers.lower_bound()
             ),
             box("Cycle time", show_seconds(longest, unit), "cycle-time"),
-            box("Limit", show_seconds(result.takt, unit) if result.takt else "-", "limit"),
+            box("Limit", show_seconds(result.limit, unit) if result.limit else "-", "limit"),
             box(
                 "Balance efficiency",
                 show.percent(first("balance-efficiency")),
@@ -162,7 +161,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
     )
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
-    way = f", {result.direction.value}" if result.direction else ""
+    way = f", {result.effort.direction.value}" if result.effort.direction else ""
     ending = ENDINGS[result.ending] if result.ending else "given"
     known = METHODS.get(result.method)
     st.markdown(
@@ -174,16 +173,16 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
 def _effort(plan: Plan) -> str:
     """Return how much was done for a plan, and what stopped it."""
     result = plan.result
-    said = [f"Time taken {result.runtime_s:.2f} s"]
-    if result.trials:
-        said.append(count(result.trials, "trial"))
-    if result.nodes:
-        said.append(count(result.nodes, "partial plan"))
-    if result.memory_mb:
-        said.append(f"{result.memory_mb:.0f} MiB of memory")
+    said = [f"Time taken {result.effort.runtime_s:.2f} s"]
+    if result.effort.trials:
+        said.append(count(result.effort.trials, "trial"))
+    if result.effort.nodes:
+        said.append(count(result.effort.nodes, "partial plan"))
+    if result.effort.memory_mb:
+        said.append(f"{result.effort.memory_mb:.0f} MiB of memory")
     words = f"{', '.join(said)}."
-    if result.stopped is not None:
-        words += f" The proof is missing: {stop_words(result.stopped, plan.settings)}."
+    if result.proof.stopped is not None:
+        words += f" The proof is missing: {stop_words(result)}."
     return words
 
 
@@ -195,11 +194,11 @@ def _time(number: float, numbers: Numbers) -> str:
 
 def _bound(draft: Draft, result: BalanceResult) -> str:
     """Return the lower bound as text: stations, or a time."""
-    if not result.lower_bound:
+    if not result.proof.lower_bound:
         return "-"
-    if result.takt is not None:
-        return f"{result.lower_bound:g}"
-    return show_seconds(result.lower_bound, draft.product.time_unit)
+    if result.limit is not None:
+        return f"{result.proof.lower_bound:g}"
+    return show_seconds(result.proof.lower_bound, draft.product.time_unit)
 
 
 def _gap(result: BalanceResult) -> str:
@@ -209,5 +208,5 @@ def _gap(result: BalanceResult) -> str:
         return ""
     if result.goal != Goal.FEWEST_STATIONS:
         return f", gap {show.percent(over)}"
-    most = len(result.stations) - int(result.lower_bound)
+    most = len(result.stations) - int(result.proof.lower_bound)
     return f", gap {show.percent(over)} (at most {count(most, 'station')} could be saved)"

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.actions.showing.drawings import line_diagram, whole_diagram
-from stationflow.model import Line, Product, StationLoad, Task
+from stationflow.model import Line, Product, Station, Task
 from stationflow.storage import Draft
 from stationflow.ui import show
 from stationflow.ui.components.diagram_view import Choosing, diagram_view
@@ -32,7 +32,7 @@ def precedence(
     line: str,
     *,
     height: int,
-    stations: Sequence[StationLoad] = (),
+    stations: Sequence[Station] = (),
     key: str = "diagram",
     chosen: int | None = None,
 ) -> None:
@@ -113,7 +113,7 @@ def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
 
 @st.cache_data(show_spinner="Drawing the diagram ...", max_entries=64)
 def _drawn(
-    code: str, state: int, line: str, stations: tuple[StationLoad, ...], _product: Product
+    code: str, state: int, line: str, stations: tuple[Station, ...], _product: Product
 ) -> str:
     """Return the diagram of a line as SVG."""
     return line_diagram(_product, line, stations or None)

@@ -5,7 +5,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products.product_upkeep import add_picture
+from stationflow.actions.products.picture_edits import take_picture
 from stationflow.model import Product, Task
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -21,13 +21,7 @@ TAB = "tasks.detail"
 
 
 def show_details(draft: Draft, place: int | None) -> None:
-    """Show what belongs to the chosen task, one part of it at a time.
-
-    Parameters
-    ----------
-    place
-        Place of the chosen task in the product's tasks; None: the line has no task.
-    """
+    """Show what belongs to the chosen task, one part of it at a time."""
     if place is None:
         st.info("The line has no task yet. Type one into the table above.")
         return
@@ -91,11 +85,11 @@ def _pictures(draft: Draft, task: Task, key: str) -> None:
         whole = st.checkbox("Show it for the whole task, not only for a step")
         if st.form_submit_button("Add the picture") and file is not None:
             with show.errors():
-                product, new = add_picture(draft.product, file.name, file.getvalue())
+                product, new, name = take_picture(draft.product, file.name, file.getvalue())
                 if whole:
-                    product = with_task(product, task, replace(task, picture=file.name))
+                    product = with_task(product, task, replace(task, picture=name))
                 if stored_edits.save(draft, product, new):
-                    session.notice(f"The picture {file.name} is stored.")
+                    session.notice(f"The picture {name} is stored.")
                     session.rerun()
 
 

@@ -5,9 +5,7 @@ from dataclasses import replace
 import streamlit as st
 
 from stationflow.editing import task_changes as changes
-from stationflow.model import Product, QualityStep, Task
-from stationflow.model.references import Thing, listed, mentions
-from stationflow.model.schema.columns import Column, Kind
+from stationflow.model import QualityStep, Task
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session
@@ -53,7 +51,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
     if set(following) != set(after):
         store(draft, lambda: changes.with_followers(product, place, following))
     fields = Fields(f"fields.{key}", task)
-    fields.form(TABLE["tasks"], product, lambda column: _names(product, task, column))
+    fields.form(TABLE["tasks"], product)
     _store(draft, place, replace(task, **fields.changes), bool(fields.changes))
 
 
@@ -66,7 +64,8 @@ def show_limits(draft: Draft, place: int) -> None:
         "Where and how the task may be done, beyond precedence. Empty: no limit. Each entry is "
         "stored at once."
     )
-    fields.form(TABLE["limits"], product, lambda column: _names(product, task, column))
+    others = [t.number for t in product.tasks_of(task.line) if t.number != task.number]
+    fields.form(TABLE["limits"], product, others)
     edited = replace(task, limits=replace(task.limits, **fields.changes))
     _store(draft, place, edited, bool(fields.changes))
 
@@ -95,19 +94,9 @@ def show_quality(draft: Draft, place: int) -> None:
         st.caption("Choose a kind to enter test, soak or repair data.")
         return
     fields = Fields(key, task.quality)
-    fields.form(TABLE["quality"], product, lambda column: ())
+    fields.form(TABLE["quality"], product)
     edited = replace(task, quality=replace(task.quality, **fields.changes))
     _store(draft, place, edited, bool(fields.changes))
-
-
-def _names(product: Product, task: Task, column: Column) -> list[str]:
-    """Return the names a field of a task offers: of tasks those of its line, else all known."""
-    if column.kind == Kind.KEYS:
-        return [t.number for t in product.tasks_of(task.line) if t.number != task.number]
-    if column.kind == Kind.PICTURE:
-        return ["", *listed(product, Thing.PICTURE)]
-    named = (mention.name for mention in mentions(product, Thing.EQUIPMENT))
-    return sorted({*listed(product, Thing.EQUIPMENT), *named})
 
 
 def _store(draft: Draft, place: int, task: Task, is_changed: bool) -> None:

@@ -9,8 +9,8 @@ from stationflow.editing.renumbering import read_numbers
 from stationflow.model import Finding, ModelTime, Product, Severity, Task
 from stationflow.model.schema.columns import Kind
 from stationflow.model.schema.tables import TABLE
-from stationflow.ui.grids.grid import GridEdit
 from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
+from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.units import TimeUnit
 
 
@@ -60,15 +60,6 @@ def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> P
 
     Tasks without a number get a fresh one. When a task is given another number,
     every arrow, join and time between tasks that named it follows.
-
-    Parameters
-    ----------
-    product
-        The product before the edit.
-    shown
-        The tasks the table showed.
-    edit
-        What came back.
     """
     numbered: list[Task] = []
     taken = {task.number for task in (*product.tasks, *edit.records)}

@@ -8,11 +8,14 @@ tasks of one number.
 import io
 from dataclasses import fields
 from datetime import UTC
+from enum import StrEnum
+from typing import Any, get_args, get_type_hints
 
 from hypothesis import strategies as st
 
 from stationflow.files.pictures import picture_checksum
 from stationflow.model import (
+    Assignment,
     BalanceResult,
     BalanceSettings,
     Break,
@@ -21,26 +24,27 @@ from stationflow.model import (
     Check,
     Confirmation,
     Demand,
+    DemandPace,
+    Effort,
     Ending,
     Equipment,
-    Goal,
-    Hazard,
     Line,
     LineForm,
     Model,
     ModelTime,
+    OperatorWork,
     Part,
     PartUse,
     Period,
     Picture,
     Plan,
     Product,
-    QualityKind,
+    Proof,
     QualityStep,
     ReachOptions,
     Shift,
     Side,
-    StationLoad,
+    Station,
     StationSetting,
     Step,
     Stopped,
@@ -80,9 +84,22 @@ def few(what: st.SearchStrategy, most: int = 2, unique_by=None) -> st.SearchStra
     return st.lists(what, max_size=most, unique_by=unique_by).map(tuple)
 
 
+def of_type(hint: Any) -> st.SearchStrategy:
+    """Return values of a plain type, so that a new field is tried as soon as it is there."""
+    if type(None) in get_args(hint):
+        return some(of_type(next(each for each in get_args(hint) if each is not type(None))))
+    if isinstance(hint, type) and issubclass(hint, StrEnum):
+        return st.sampled_from(hint)
+    return {str: texts, bool: st.booleans(), int: st.integers(1, 10_000), float: amounts}[hint]
+
+
 def record(kind: type, /, **kinds: st.SearchStrategy) -> st.SearchStrategy:
-    """Return objects of a data class; fields not named are texts."""
-    return st.builds(kind, **{f.name: kinds.get(f.name, texts) for f in fields(kind)})
+    """Return objects of a data class; fields not named are of their type."""
+    hints = get_type_hints(kind)
+    return st.builds(
+        kind,
+        **{name: kinds[name] if name in kinds else of_type(hints[name]) for name in hints},
+    )
 
 
 def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[str]):
@@ -91,34 +108,21 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
     others = few(st.sampled_from(numbers), unique_by=str)
     limits = record(
         TaskLimits,
-        station=some(st.integers(1, 99)),
-        earliest_station=some(st.integers(1, 99)),
-        latest_station=some(st.integers(1, 99)),
         zone=st.just("") | keys,
         together=st.just("") | keys,
         apart=others,
         equipment=few(list_names),
-        side=some(st.sampled_from(Side)),
-        working_height_mm=some(amounts),
-        space_mm=some(amounts),
-        lift_kg=some(amounts),
         skill=st.just("") | keys,
-        static_safe=st.booleans(),
-        guarded=st.booleans(),
         independent_of=others,
-        while_moving=flags,
-        crossing=flags,
     )
     quality = record(
         QualityStep,
-        kind=st.sampled_from(QualityKind),
         process_ms=some(times),
         first_pass_share=some(shares),
         repeat_pass_share=some(shares),
         scrap_share=some(shares),
         repair_ms=some(times),
         positions=some(wholes),
-        power_w=some(amounts),
     )
     return record(
         Task,
@@ -127,14 +131,13 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         time_ms=some(times),
         predecessors=others,
         model_times=few(record(ModelTime, model=keys, time_ms=times)),
-        machine=st.booleans(),
         time_sd_ms=some(times),
         picture=names,
         steps=few(record(Step, picture=names, time_ms=some(times))),
         parts=few(record(PartUse, part=keys, quantity=amounts)),
         tools=few(record(ToolUse, tool=keys)),
         checks=few(record(Check)),
-        cautions=few(record(Caution, hazard=st.sampled_from(Hazard))),
+        cautions=few(record(Caution)),
         limits=st.just(TaskLimits()) | limits,
         quality=some(quality),
     )
@@ -226,38 +229,57 @@ machines = record(
 )
 lags = record(TimeLag, before=keys, after=keys, shortest_ms=some(times), longest_ms=some(times))
 
+operators = st.builds(OperatorWork, tasks=few(st.tuples(keys, wholes)))
 plans = st.builds(
     Plan,
     product=keys,
     name=texts,
-    settings=st.builds(
-        BalanceSettings,
-        takt=some(times),
-        trials=some(wholes),
-        memory_mb=some(wholes),
-        nodes=some(wholes),
-    ),
     result=st.builds(
         BalanceResult,
         line=keys,
-        goal=st.sampled_from(Goal),
-        ending=some(st.sampled_from(Ending)),
-        method=texts,
-        stations=few(st.builds(StationLoad, number=wholes, tasks=few(keys), work=times)),
-        lower_bound=amounts,
-        bounds=few(st.tuples(texts, amounts)),
-        nodes=wholes,
-        memory_mb=amounts,
-        stopped=some(st.sampled_from(Stopped)),
-        confirmation=some(
+        asked=st.builds(
+            BalanceSettings,
+            method=texts,
+            limit=some(times),
+            trials=some(wholes),
+            memory_mb=some(wholes),
+            nodes=some(wholes),
+        ),
+        pace=st.builds(DemandPace, takt_time=some(times), station_time=some(times)),
+        assignment=some(
             st.builds(
-                Confirmation,
-                engine=texts,
-                agrees=some(st.booleans()),
-                said=texts,
-                runtime_s=amounts,
+                Assignment,
+                stations=few(
+                    st.builds(
+                        Station,
+                        number=wholes,
+                        operators=few(operators),
+                        work_ticks=wholes,
+                        model_ticks=few(st.tuples(keys, wholes)),
+                        place=texts,
+                        side=some(st.sampled_from(Side)),
+                    )
+                ),
             )
         ),
+        proof=st.builds(
+            Proof,
+            ending=some(st.sampled_from(Ending)),
+            lower_bound=amounts,
+            bounds=few(st.tuples(texts, amounts)),
+            limits_kept=few(texts),
+            stopped=some(st.sampled_from(Stopped)),
+        ),
+        effort=st.builds(Effort, nodes=wholes, memory_mb=amounts),
+    ),
+    confirmation=some(
+        st.builds(
+            Confirmation,
+            engine=texts,
+            agrees=some(st.booleans()),
+            said=texts,
+            runtime_s=amounts,
+        )
     ),
     at=some(st.datetimes(timezones=st.just(UTC))),
 )

@@ -1,0 +1,99 @@
+"""Long runs in a process of their own: the request, what serves it, and what comes back."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from stationflow.actions.opening.starting import open_store_at
+from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
+from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.balancing.curve.cycle_curve import CurveProgress
+from stationflow.balancing.progress import Progress
+from stationflow.files.codec import PLAN, Kind
+from stationflow.model import Author, BalanceSettings, CurveSettings, Plan, Severity
+from stationflow.storage import Draft
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobRequest:
+    """A long run: balance a line, by one method or several in turn, or make its curve."""
+
+    address: str  # address of the store
+    # product, version, checksum: the very state of the product that is meant
+    product: str
+    version: int
+    checksum: str
+    line: str
+    by: Author  # who asked, when and with what right
+    # balances, curve: what is asked
+    balances: tuple[BalanceSettings, ...] = ()
+    curve: CurveSettings | None = None
+
+    @property
+    def asked(self) -> tuple[BalanceSettings | CurveSettings, ...]:
+        """All that is asked, one after the other."""
+        return (*self.balances, *((self.curve,) if self.curve else ()))
+
+
+REQUEST = Kind("request for the product", JobRequest)
+"""How a request goes to the other process, on one line."""
+
+
+class JobProgress(Progress, CurveProgress):
+    """What a long run tells of, and who stops it. Does nothing by itself."""
+
+
+def job_request(
+    address: str,
+    draft: Draft,
+    line: str,
+    *balances: BalanceSettings,
+    curve: CurveSettings | None = None,
+    by: Author,
+) -> JobRequest:
+    """Return the request to balance a line of a draft, or to make its curve."""
+    return JobRequest(
+        address=address,
+        product=draft.product.code,
+        version=draft.version,
+        checksum=draft.checksum,
+        line=line,
+        by=by,
+        balances=balances,
+        curve=curve,
+    )
+
+
+def served(
+    request: JobRequest,
+    asked: BalanceSettings | CurveSettings,
+    *,
+    by: Author,
+    progress: JobProgress,
+) -> dict[str, Any]:
+    """Serve one thing a request asks for; store what comes out and return it as an event."""
+    store = open_store_at(request.address)
+    draft = replace(
+        store.draft(request.product),
+        product=store.saved_product(request.product, request.checksum),
+        version=request.version,
+        checksum=request.checksum,
+    )
+    if isinstance(asked, BalanceSettings):
+        plan = balance_and_keep(store, draft, request.line, asked, by=by, progress=progress)
+        return {"event": "done", "plan": PLAN.to_json(plan)}
+    answer = curve_and_keep(store, draft, request.line, asked, by=by, progress=progress)
+    why = _refusal(answer)
+    return {"event": "refused", "message": why} if why else {"event": "done"}
+
+
+def plan_of_job(text: str) -> Plan:
+    """Return the plan that a job reported."""
+    return PLAN.from_json(text)
+
+
+def _refusal(answer: CurveAnswer) -> str:
+    """Return why there is no curve, in sentences; empty: there is one."""
+    if answer.curve is not None:
+        return ""
+    errors = [f for f in answer.findings if f.severity == Severity.ERROR]
+    return "There is no curve. " + " ".join(f"{f.where}: {f.message}" for f in errors)

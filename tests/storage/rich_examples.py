@@ -1,0 +1,354 @@
+"""Product, plan and curve with every field filled, as the frozen examples of forms say."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from stationflow.model import (
+    Assignment,
+    BalanceResult,
+    BalanceSettings,
+    Break,
+    Calendar,
+    Caution,
+    Check,
+    Confirmation,
+    CurvePoint,
+    CurveSettings,
+    CycleCurve,
+    Demand,
+    DemandPace,
+    Direction,
+    Effort,
+    Ending,
+    Equipment,
+    Finding,
+    Hazard,
+    Line,
+    LineForm,
+    Model,
+    ModelTime,
+    OperatorWork,
+    Part,
+    PartUse,
+    Period,
+    Picture,
+    Plan,
+    Product,
+    Proof,
+    QualityKind,
+    QualityStep,
+    ReachOptions,
+    Severity,
+    Shift,
+    Side,
+    Station,
+    StationSetting,
+    Step,
+    Stopped,
+    StoredCurve,
+    Task,
+    TaskLimits,
+    TimeLag,
+    ToolUse,
+    Weekday,
+)
+from stationflow.units import TimeUnit
+
+PICTURE = "c47dd9465c00e9a0c8b85e9ea58d3034a0d23b9cf926113602f3460752a4eb96"
+LIMITS = TaskLimits(
+    station=1,
+    zone="wet",
+    together="g1",
+    apart=("30",),
+    equipment=("press",),
+    side=Side.LEFT,
+    attitude="face down",
+    working_height_mm=950.5,
+    space_mm=600,
+    lift_kg=12.5,
+    skill="rigger",
+    static_safe=True,
+    guarded=True,
+    independent_of=("20",),
+    while_moving=False,
+    crossing=True,
+)
+HOUSING = Task(
+    number="10",
+    name="Fit housing",
+    time_ms=12_500,
+    model_times=(ModelTime(model="S", time_ms=11_250), ModelTime(model="L", time_ms=14_001)),
+    machine=True,
+    time_sd_ms=750,
+    time_source="stop watch 2026-01-05",
+    picture="housing.png",
+    steps=(
+        Step(
+            text="Lift the housing.",
+            key_point="both hands",
+            reason="it is heavy",
+            picture="housing.png",
+            time_ms=4500,
+        ),
+        Step(text="Set it down.", time_ms=8000),
+    ),
+    parts=(PartUse(part="P-7", quantity=2.5), PartUse(part="P-8")),
+    tools=(ToolUse(tool="torque driver", setting="1.2 Nm"), ToolUse(tool="cloth")),
+    checks=(
+        Check(
+            text="Gap",
+            limit="< 0.3 mm",
+            method="feeler gauge",
+            frequency="every 10th",
+            record="sheet 4",
+            reaction="Call the leader.",
+        ),
+        Check(text="Seated"),
+    ),
+    cautions=(
+        Caution(hazard=Hazard.HEAVY, text="Lift with both hands."),
+        Caution(hazard=Hazard.STATIC),
+    ),
+    limits=LIMITS,
+)
+PUMP = Product(
+    code="R-1",
+    name="Pumpe für Öl",
+    author="ana",
+    remarks="First series, two models.",
+    time_unit=TimeUnit.MINUTE,
+    calendar=Calendar(
+        days=(Weekday.MONDAY, Weekday.TUESDAY, Weekday.SATURDAY),
+        shifts=(
+            Shift(
+                name="early",
+                start="06:00",
+                end="14:30",
+                breaks=(Break(name="breakfast", minutes=15.5), Break(name="lunch", minutes=30)),
+            ),
+            Shift(name="night", start="22:00", end="06:00"),
+        ),
+    ),
+    demand=Demand(quantity=1500.5, period=Period.DAY, yield_share=0.98, availability=0.9),
+    reach=ReachOptions(overtime_limit_h=8, overtime_cost=120.5, shift_cost=5000, line_cost=9000.25),
+    lines=(
+        Line(
+            name="main",
+            title="Assembly",
+            yield_share=0.99,
+            replacement_share=0.01,
+            copies=2,
+            repositioning_ms=1250,
+            form=LineForm.U_LINE,
+            pitch_m=1.5,
+            stations=(
+                StationSetting(
+                    number=1,
+                    operators=2,
+                    copies=3,
+                    target_share=0.9,
+                    zone="wet",
+                    equipment=("press", "tester"),
+                ),
+                StationSetting(number=2),
+            ),
+        ),
+        Line(
+            name="motor",
+            title="Motors",
+            feeds="main",
+            join="20",
+            quantity=2,
+            yield_share=0.97,
+            replacement_share=0.02,
+            repositioning_ms=500,
+            form=LineForm.TWO_SIDED,
+            pitch_m=0.8,
+            buffer_places=6,
+        ),
+    ),
+    models=(Model(name="S", title="Small", share=0.6), Model(name="L", title="Large", share=0.4)),
+    tasks=(
+        HOUSING,
+        Task(
+            number="20",
+            name="Join motor",
+            time_ms=30_000,
+            predecessors=("10",),
+            limits=TaskLimits(together="g1", side=Side.EITHER, while_moving=True, crossing=False),
+        ),
+        Task(
+            number="30",
+            name="Test",
+            time_ms=100,
+            predecessors=("20", "10"),
+            quality=QualityStep(
+                kind=QualityKind.SAFETY_TEST,
+                process_ms=60_500,
+                first_pass_share=0.95,
+                repeat_pass_share=0.8,
+                scrap_share=0.1,
+                repair_ms=300_250,
+                positions=3,
+                power_w=45.5,
+            ),
+        ),
+        Task(
+            number="40",
+            name="Not timed yet",
+            predecessors=("30",),
+            quality=QualityStep(kind=QualityKind.SOAK),
+        ),
+        Task(number="M1", name="Wind", line="motor", time_ms=25_000),
+        Task(number="M2", name="Press", line="motor", time_ms=33_333, predecessors=("M1",)),
+    ),
+    parts=(
+        Part(
+            number="P-7",
+            name="Seal",
+            quantity=5,
+            unit="m",
+            container="blue B",
+            container_quantity=100.5,
+            weight_g=3.25,
+        ),
+        Part(number="P-8"),
+    ),
+    equipment=(
+        Equipment(name="press", quantity=2, mtbf_min=4000.5, mttr_min=30.25, cost=12000.5),
+        Equipment(name="tester"),
+    ),
+    lags=(
+        TimeLag(before="10", after="20", shortest_ms=3500, longest_ms=600_000),
+        TimeLag(before="20", after="30", longest_ms=90_250),
+    ),
+    pictures=(Picture(name="housing.png", checksum=PICTURE),),
+)
+"""All that form 1 could say."""
+BETWEEN = replace(LIMITS, station=None, earliest_station=1, latest_station=3)
+PRODUCTS = {
+    "product_1": PUMP,
+    "product_1_small": Product(code="P-1"),
+    "product_2": replace(PUMP, tasks=(replace(HOUSING, limits=BETWEEN), *PUMP.tasks[1:])),
+    "product_2_small": Product(code="P-1"),
+}
+CHECKSUM = "862fb0e7f39c9d22e27366e859e2e0c79737f64662523938b50bd996d2dd938e"
+MOTORS = StoredCurve(
+    product="R-1",
+    product_version=3,
+    product_checksum=CHECKSUM,
+    by="ben",
+    at=datetime(2026, 3, 2, 8, 0, tzinfo=UTC),
+    settings=CurveSettings(
+        method="comsoal", seconds=None, seconds_each=2.5, seed=3, cores=2, memory_mb=256
+    ),
+    curve=CycleCurve(
+        line="motor",
+        points=(
+            CurvePoint(stations=1, cycle=58.333, lower_bound=58.333, plan=(("M1", "M2"),)),
+            CurvePoint(stations=2, cycle=33.333, lower_bound=30.5, plan=(("M1",), ("M2",))),
+        ),
+        tasks=2,
+        work_content=58.333,
+        longest=33.333,
+        method="comsoal",
+        engine="stationflow 0.1.0",
+        runtime_s=1.25,
+    ),
+)
+CURVES = {"curve_1": MOTORS, "curve_2": replace(MOTORS, inputs="0" * 64)}
+SUMMER = Plan(
+    product="R-1",
+    plan_id=7,
+    name="Summer line",
+    product_version=3,
+    product_checksum=CHECKSUM,
+    by="ana",
+    at=datetime(2026, 3, 2, 8, 30, 15, 250_000, tzinfo=UTC),
+    in_force=True,
+    confirmation=Confirmation(
+        engine="ortools 9.15", agrees=False, said="It found a better one.", runtime_s=0.5
+    ),
+    result=BalanceResult(
+        line="main",
+        asked=BalanceSettings(
+            method="exact",
+            stations=4,
+            stations_from=2,
+            direction=Direction.BOTH,
+            seconds=2.5,
+            trials=100,
+            seed=7,
+            cores=2,
+            memory_mb=512,
+            nodes=1000,
+        ),
+        pace=DemandPace(takt_time=50.25, operating_takt=46.75, station_time=45.5),
+        assignment=Assignment(
+            stations=(
+                Station(
+                    number=1,
+                    operators=(OperatorWork(tasks=(("10", 0), ("20", 0))), OperatorWork()),
+                    work_ticks=42_500,
+                ),
+                Station(number=2, operators=(OperatorWork(tasks=(("30", 0),)),), work_ticks=100),
+            )
+        ),
+        proof=Proof(
+            ending=Ending.FOUND,
+            lower_bound=1.5,
+            bounds=(("LB1", 1.0), ("LB2", 1.5)),
+            stopped=Stopped.NODES,
+        ),
+        effort=Effort(
+            engine="stationflow 0.1.0",
+            direction=Direction.BACKWARDS,
+            trials=100,
+            nodes=999,
+            memory_mb=12.5,
+            runtime_s=0.125,
+        ),
+        findings=(
+            Finding(
+                severity=Severity.WARNING,
+                code="limits-not-kept",
+                where="Line main",
+                message="Some limits are not kept.",
+                hint="Check the plan by eye for what is named: no method keeps it yet.",
+            ),
+        ),
+    ),
+)
+STATIONS = (
+    Station(
+        number=1,
+        place="A 12",
+        side=Side.LEFT,
+        copies=2,
+        operators=(
+            OperatorWork(tasks=(("10", 0),)),
+            OperatorWork(tasks=(("20", 12_500),)),
+        ),
+        work_ticks=42_500,
+        model_ticks=(("S", 41_250), ("L", 44_001)),
+    ),
+    SUMMER.result.stations[1],
+)
+EMPTY = Plan(product="P-1", result=BalanceResult(line="main", asked=BalanceSettings()))
+PLANS = {
+    "plan_1": SUMMER,
+    "plan_1_small": EMPTY,
+    "plan_2": replace(
+        SUMMER,
+        inputs="0" * 64,
+        remark="For the new jig.",
+        archived=True,
+        result=replace(
+            SUMMER.result,
+            asked=replace(SUMMER.result.asked, limit=44.25),
+            assignment=Assignment(stations=STATIONS),
+            proof=replace(SUMMER.result.proof, limits_kept=("zone",)),
+        ),
+    ),
+    "plan_2_small": EMPTY,
+}
