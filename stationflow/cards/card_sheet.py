@@ -173,7 +173,12 @@ class CardSheet:
         card = self.card
         start = self.row
         self.cells(
-            {0: str(task.number), 1: f"{task.name} ({said.heading_note(card, task)})", 4: "", 5: ""},
+            {
+                0: str(task.number),
+                1: f"{task.name} ({said.heading_note(card, task)})",
+                4: "",
+                5: "",
+            },
             "task",
             {1: 3},
         )

@@ -198,6 +198,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     kind, version = kind_and_version(sheet.version_label)
     bar = _time_bar(sheet, times, tasks)
     language = sheet.language
+    day = sheet.dated.isoformat() if sheet.dated else ""
     return Card(
         product_code=product.code,
         product_name=product.name,
@@ -206,7 +207,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
         station=load.number,
         stations=len(plan.result.stations),
         version_label=sheet.version_label,
-        dated=sheet.dated.isoformat() if sheet.dated else "",
+        dated=day,
         prepared_by=product.author,
         approved_by=sheet.approved_by,
         operators=max(len(load.operators), own.operators if own else 1),
@@ -218,7 +219,11 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
             Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit)),
             Fact(name=say(language, "Work"), value=f"{work} {unit.label}"),
             Fact(name=say(language, kind.capitalize()), value=version),
-            *([Fact(name=say(language, "Date"), value=sheet.dated.isoformat())] if sheet.dated else []),
+            *(
+                [Fact(name=say(language, "Date"), value=sheet.dated.isoformat())]
+                if sheet.dated
+                else []
+            ),
         ),
         tasks=tuple(
             _card_task(sheet, place, task, times[place - 1], [c[place - 1] for c in model_times])

@@ -23,7 +23,7 @@ LONG_FACT = 30
 
 def card_data(card: Card) -> dict[str, Any]:
     """Return a card as the template reads it."""
-    data = _with_breaks(_data(card))
+    data: dict[str, Any] = _with_breaks(_data(card))
     return with_marks(data) if card.to_left else data
 
 
@@ -208,9 +208,11 @@ def _width(word: str) -> float:
 def _with_breaks(content: Any) -> Any:
     """Return data in which a word no column holds may be broken anywhere."""
     if isinstance(content, str):
-        return WORD.sub(
-            lambda w: BREAK.join(w[0]) if _width(w[0]) > LONGEST else w[0], content
-        ) if len(content) > LONGEST and not content.startswith("<svg") else content
+        return (
+            WORD.sub(lambda w: BREAK.join(w[0]) if _width(w[0]) > LONGEST else w[0], content)
+            if len(content) > LONGEST and not content.startswith("<svg")
+            else content
+        )
     if isinstance(content, dict):
         return {k: _with_breaks(v) for k, v in content.items()}
     if isinstance(content, (list, tuple)):
