@@ -56,8 +56,7 @@ class CardSheet:
         for task in self.card.tasks:
             self.task(task)
         self.total()
-        self.parts()
-        self.tools()
+        self.supply()
         for remark in self.card.remarks:
             self.wide(self.card.say("Note: {remark}", remark=remark), "remark")
         self.load_chart()
@@ -89,7 +88,9 @@ class CardSheet:
                 text = pieces[n] if n < len(pieces) else ""
                 last = upto.get(column, column)
                 if last > column:
-                    self.sheet.merge_range(self.row, column, self.row, last, "", self.styles[look])
+                    self.sheet.merge_range(
+                        self.row, column, self.row, last, "", self.styles.format(look)
+                    )
                 self.styles.write(self.sheet, self.row, column, text, look)
                 lines = max(lines, line_count(text, self.room(column, last)))
             self.tall(lines, look)
@@ -120,8 +121,8 @@ class CardSheet:
     def head(self) -> None:
         """Write what the card is of."""
         card, styles = self.card, self.styles
-        self.sheet.merge_range(0, 0, 1, 0, "", styles["badge"])
-        self.sheet.write_number(0, 0, card.station, styles["badge"])
+        self.sheet.merge_range(0, 0, 1, 0, "", styles.format("badge"))
+        self.sheet.write_number(0, 0, card.station, styles.format("badge"))
         name = card.product_name or card.product_code
         self.row = 0
         first = in_pieces(name, self.room(1, 4) / 1.6, 3)
@@ -244,33 +245,15 @@ class CardSheet:
         if works:
             self.cells({1: "   ".join(works)}, "wrapped", {1: 3})
 
-    def parts(self) -> None:
-        """Write the parts in order of use."""
-        card = self.card
-        if not card.parts:
-            return
-        self.row += 1
-        self.wide(card.say("Parts, in order of use"), "section")
-        heads = ("Quantity", "Part", "Part number", "Container")
-        self.cells({n: card.say(head) for n, head in enumerate(heads)}, "head")
-        for part in card.parts:
-            row = {
-                0: said.amount(part),
-                1: part.name or part.number,
-                2: part.number,
-                3: part.container,
-            }
-            self.cells(row, "wrapped")
-
-    def tools(self) -> None:
-        """Write the tools with their settings."""
-        card = self.card
-        if not card.tools:
-            return
-        self.row += 1
-        self.wide(card.say("Tools and settings"), "section")
-        for tool in card.tools:
-            self.cells({1: tool.tool, 2: tool.setting}, "wrapped")
+    def supply(self) -> None:
+        """Write parts and tools."""
+        for title, heads, rows in said.supply(self.card):
+            self.row += 1
+            self.wide(title, "section")
+            start = 0 if len(heads) > 2 else 1  # quantities stand below the numbers of the steps
+            self.cells(dict(enumerate(heads, start=start)), "head")
+            for row in rows:
+                self.cells(dict(enumerate(row, start=start)), "wrapped")
 
     def load_chart(self) -> None:
         """Draw the tasks as one bar against the limit, from numbers on this sheet."""

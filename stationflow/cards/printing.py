@@ -66,16 +66,7 @@ def cards_png(
     large_print: bool = False,
     stations: Collection[int] | None = None,
 ) -> list[bytes]:
-    """Return the pages of the same document as PNG pictures.
-
-    Parameters
-    ----------
-    ppi
-        Pixels per inch of paper.
-    pages
-        Page numbers from 1 to return; None: all.
-    stations
-        Numbers of the stations to print; None: all.
+    """Return pages of the same document as PNG pictures; numbers of pages count from 1.
 
     Raises
     ------

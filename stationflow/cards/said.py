@@ -1,6 +1,6 @@
 """What a card says in the same words on paper, as a web page and as a workbook."""
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 
 from stationflow.cards.card import Card, CardCheck, CardPart, CardStep, CardTask
 
@@ -38,9 +38,8 @@ def model_times(card: Card, times: tuple[str, ...]) -> list[str]:
     return [f"{m}: {t} {card.unit}" for m, t in zip(card.models, times, strict=False)]
 
 
-def columns_in_use(steps: Iterator[CardStep] | tuple[CardStep, ...]) -> list[tuple[str, str]]:
+def columns_in_use(steps: Sequence[CardStep]) -> list[tuple[str, str]]:
     """Return head and field of the columns in which a step says something."""
-    steps = tuple(steps)
     return [(h, name) for h, name in COLUMNS if any(getattr(step, name) for step in steps)]
 
 
@@ -62,6 +61,21 @@ def check_words(card: Card, check: CardCheck) -> tuple[list[str], str, str]:
 def amount(part: CardPart) -> str:
     """Return how many of a part one unit takes, with its unit."""
     return f"{part.quantity} {part.unit}".strip()
+
+
+def supply(card: Card) -> list[tuple[str, tuple[str, ...], list[tuple[str, ...]]]]:
+    """Return parts in order of use and tools, as far as there are any: title, heads, rows."""
+    parts = [(amount(p), p.name or p.number, p.number, p.container) for p in card.parts]
+    tools = [(t.tool, t.setting) for t in card.tools]
+    tables: tuple[tuple[str, tuple[str, ...], Sequence[tuple[str, ...]]], ...] = (
+        ("Parts, in order of use", ("Quantity", "Part", "Part number", "Container"), parts),
+        ("Tools and settings", ("Tool", "Setting"), tools),
+    )
+    return [
+        (card.say(title), tuple(card.say(head) for head in heads), list(rows))
+        for title, heads, rows in tables
+        if rows
+    ]
 
 
 def load_words(card: Card) -> str:

@@ -3,7 +3,7 @@
 import base64
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from pathlib import Path
 
@@ -33,14 +33,7 @@ def cards_html(
 
     Printed by a browser, each card begins on a new page and its header stands on every page.
 
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name. One that cannot be read has a frame in its place.
-    paper, portrait
-        Paper the page asks the browser to print on.
-    large_print
-        No text smaller than 16 points on paper.
+    A picture that cannot be read has a frame in its place.
 
     Raises
     ------
@@ -260,36 +253,18 @@ def _sum(card: Card) -> str:
 
 
 def _supply(card: Card) -> str:
-    """Return parts and tools."""
-    parts = [(said.amount(p), p.name or p.number, p.number, p.container) for p in card.parts]
-    tools = [(t.tool, t.setting) for t in card.tools]
-    made = "".join(
-        (
-            *_table(
-                card,
-                "Parts, in order of use",
-                ("Quantity", "Part", "Part number", "Container"),
-                parts,
-            ),
-            *_table(card, "Tools and settings", ("Tool", "Setting"), tools),
-        )
-    )
-    return f'<div class="supply">{made}</div>' if made else ""
-
-
-def _table(
-    card: Card, title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]
-) -> Iterator[str]:
-    """Yield a table with a heading, where there are rows."""
-    if rows:
-        head = "".join(f'<th scope="col">{escape(card.say(h))}</th>' for h in heads)
+    """Return parts and tools as tables."""
+    made = []
+    for title, heads, rows in said.supply(card):
+        head = "".join(f'<th scope="col">{escape(h)}</th>' for h in heads)
         body = "".join(
             f"<tr>{''.join(_text(card, cell, 'td') for cell in row)}</tr>" for row in rows
         )
-        yield (
-            f'<section><h3>{escape(card.say(title))}</h3><table class="parts"><thead><tr>{head}'
+        made.append(
+            f'<section><h3>{escape(title)}</h3><table class="parts"><thead><tr>{head}'
             f"</tr></thead><tbody>{body}</tbody></table></section>"
         )
+    return f'<div class="supply">{"".join(made)}</div>' if made else ""
 
 
 def _load(card: Card, bar: TimeBar) -> str:
