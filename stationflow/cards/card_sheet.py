@@ -27,22 +27,15 @@ LAST = len(SHARES) - 1
 
 @dataclass(kw_only=True)
 class CardSheet:
-    """Fills the sheet of one card from the top.
-
-    Attributes
-    ----------
-    pictures
-        Pictures that can be read: bytes, width / height, kind.
-    letters
-        Width of the printed page in letters.
-    """
+    """Fills the sheet of one card from the top."""
 
     book: Any
     sheet: Any
     card: Card
     styles: Styles
+    # pictures that can be read: bytes, width / height, kind
     pictures: Mapping[str, tuple[bytes, float, str] | None]
-    letters: float
+    letters: float  # width of the printed page in letters
     row: int = 0
     tallest: dict[int, float] = field(default_factory=dict)
 
