@@ -10,7 +10,7 @@ import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing import exporting
-from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.actions.showing.drawings import Kind, line_diagram, whole_diagram
 from stationflow.actions.showing.exporting import What
 from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
@@ -118,7 +118,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
     whole = _pictures(
         "Precedence diagram of all lines",
         (product.code, "all lines", "precedence of all"),
-        partial(whole_diagram_file, product),
+        partial(whole_diagram, product),
     )
     return [
         _table(product, What.TASKS, "Tasks"),
@@ -180,7 +180,7 @@ def _diagram(product: Product, line: str, stations: Sequence[Station] = ()) -> O
     return _pictures(
         "Precedence diagram",
         (product.code, line, "precedence"),
-        partial(diagram_file, product, line, stations or None),
+        partial(line_diagram, product, line, stations or None),
     )
 
 

@@ -124,15 +124,8 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     The assignment is the one found with the curve; nothing is searched again. It is put
     in force when the line has no plan in force yet.
 
-    Parameters
-    ----------
-    stations
-        How many stations are allowed; beyond the end of the curve it stays flat.
-
-    Raises
-    ------
-    StoreError
-        If there is no curve, or the plan does not hold as the product is now.
+    `stations`: how many stations are allowed; beyond the end of the curve it stays flat.
+    StoreError if there is no curve, or the plan does not hold as the product is now.
     """
     state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
@@ -153,13 +146,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
         result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    return save_plan(
-        store,
-        draft,
-        with_told(draft.product, result, findings),
-        by=by,
-        name=name,
-    )
+    return save_plan(store, draft, with_told(draft.product, result, findings), by=by, name=name)
 
 
 def _of_point(settings: CurveSettings, stations: int) -> BalanceSettings:

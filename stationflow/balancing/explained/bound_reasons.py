@@ -184,26 +184,25 @@ def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     shown, stations = words.show(low), count(most, "station")
     reach = [name for name, bound in named.items() if bound >= low - unit / 2]
     longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
-    if "longest task" in reach:
-        reason = f"task {longest} takes {shown} and is not split"
-    elif "work / stations" in reach:
-        share = work.total / most
-        least = f"{words.show(share)}, and times add up to no less than {shown}"
-        least = shown if abs(share - low) < unit / 2 else least
-        reason = f"the work content of {words.show(work.total)} over {stations} is {least}"
-    elif "tasks that must share" in reach:
-        reason = f"of the longest tasks some must share one of {stations}, at best {shown}"
-    elif bounds.HEADS_AND_TAILS in reach:
-        reason = (
-            f"below {shown} what comes before and after some task leaves it no station among {most}"
-        )
-    elif reach:
-        reason = f"{WORDS.get(reach[0], reach[0])} need {shown}"
-    else:
-        reason = (
-            f"no simple reason; the search tried every way of filling {stations} in less and found "
-            f"none{_effort(result)}"
-        )
+    share = work.total / most
+    least = f"{words.show(share)}, and times add up to no less than {shown}"
+    least = shown if abs(share - low) < unit / 2 else least
+    simple = {
+        "longest task": f"task {longest} takes {shown} and is not split",
+        "work / stations": f"the work content of {words.show(work.total)} over {stations} is "
+        f"{least}",
+        "tasks that must share": f"of the longest tasks some must share one of {stations}, at best "
+        f"{shown}",
+        bounds.HEADS_AND_TAILS: f"below {shown} what comes before and after some task leaves it no "
+        f"station among {most}",
+    }
+    for name in reach:  # after those that are simpler to see
+        simple.setdefault(name, f"{WORDS.get(name, name)} need {shown}")
+    searched = (
+        f"no simple reason; the search tried every way of filling {stations} in less and found "
+        f"none{_effort(result)}"
+    )
+    reason = next((said for name, said in simple.items() if name in reach), searched)
     least = f"Not under {shown}: {reason}."
     return f"{_open(result, low, result.cycle_time, words)}{least}"
 

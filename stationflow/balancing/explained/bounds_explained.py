@@ -84,8 +84,7 @@ def bound_numbers(
         singles = _cycle_bounds(work, result.asked.stations or len(result.stations), words)
     else:
         singles = ()
-    named = dict(result.proof.bounds)
-    if not named and not singles:
+    if not result.proof.bounds and not singles:
         return ()
     opened = lower_bound(result, words, singles)
     why = why_not_less(work, result, words)
@@ -141,18 +140,13 @@ def station_bounds(work: LineWork, takt: float | None, words: TimeWords) -> tupl
     problem = balance_problem(work, takt)
     if problem.limit is None or problem.longest > problem.limit:
         return ()
-    named = dict(bounds.bounds(problem))
-    line = _Said(work, problem, takt, words)
-    return (
-        _single(
-            "LB1",
-            named["LB1"],
-            line.work_content(named["LB1"]),
-            check=line.check_of_content(named["LB1"]),
-        ),
-        _single("LB2", named["LB2"], line.halves(named["LB2"])),
-        _single("LB3", named["LB3"], line.thirds(named["LB3"])),
-        _single(HEADS, named[HEADS], line.before_and_after(named[HEADS])),
+    named, line = dict(bounds.bounds(problem)), _Said(work, problem, takt, words)
+    check = line.check_of_content(named["LB1"])
+    said = {"LB1": line.work_content, "LB2": line.halves, "LB3": line.thirds}
+    said[HEADS] = line.before_and_after
+    return tuple(
+        _single(name, named[name], tell(named[name]), check=check if name == "LB1" else "")
+        for name, tell in said.items()
     )
 
 
@@ -173,12 +167,8 @@ class _Said:
 
     def __init__(self, work: LineWork, problem: BalanceProblem, takt: float, words: TimeWords):
         self.work, self.problem, self.takt, self.words = work, problem, takt, words
-        self.limit = problem.limit or 0
-
-    @property
-    def usable(self) -> float:
-        """What of the limit whole tasks can use: the largest multiple of the smallest step."""
-        return min(self.takt, self.limit * self.problem.scale / self.work.ticks)
+        # What of the limit whole tasks can use: the largest multiple of the smallest step.
+        self.usable = min(takt, (problem.limit or 0) * problem.scale / work.ticks)
 
     def work_content(self, bound: int) -> str:
         """Say how many stations the work content needs."""

@@ -116,10 +116,10 @@ def _drawn(
     code: str, state: int, line: str, stations: tuple[Station, ...], _product: Product
 ) -> str:
     """Return the diagram of a line as SVG."""
-    return line_diagram(_product, line, stations or None)
+    return line_diagram(_product, line, stations or None).decode()
 
 
 @st.cache_data(show_spinner="Drawing the diagram ...", max_entries=16)
 def _drawn_whole(code: str, state: int, lines: tuple[Line, ...], _product: Product) -> str:
     """Return the diagram of all lines as SVG."""
-    return whole_diagram(_product)
+    return whole_diagram(_product).decode()
