@@ -106,9 +106,6 @@ def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
 
     width = SVG_WIDTH.search(svg)
     inputs = {"width": str(0.75 * float(width[1]) if width else 600), "title": title}
-    form: dict[str, Any] = {"format": kind}
-    if kind == "png":
-        form["ppi"] = PNG_PIXELS_PER_INCH
     with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
         root = Path(folder)
         (root / "page.typ").write_text(PAGE, "utf-8")
@@ -120,7 +117,8 @@ def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
                 font_paths=_fonts(),
                 timestamp=0,
                 sys_inputs=inputs,
-                **form,
+                format=kind,
+                ppi=PNG_PIXELS_PER_INCH if kind == "png" else None,
             )
         except typst.TypstError as caught:
             raise DrawingError(f"The picture could not be drawn: {caught}.", REPORT) from caught

@@ -107,9 +107,16 @@ def _plain_words(value: Any, column: Column | None, unit: TimeUnit) -> str:
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         if column and column.kind == Kind.TIME:
-            return f"{plain_number(in_unit(int(value), unit))} {unit.label}"
+            return exact_time(int(value), unit)
         return plain_number(value)
     return _short(join_list(value) if isinstance(value, tuple) else str(value))
+
+
+def exact_time(time_ms: int | None, unit: TimeUnit) -> str:
+    """Return a time as text with all its digits."""
+    if time_ms is None:
+        return "not timed"
+    return f"{plain_number(in_unit(time_ms, unit))} {unit.label}"
 
 
 def _record_words(record: Any, unit: TimeUnit) -> str:

@@ -150,20 +150,16 @@ def _deleted_words(
 ) -> str:
     """Return in words what goes with some tasks."""
     numbers = [product.tasks[at].number for at in sorted(places)]
-    is_one = len(numbers) == 1
-    words = [
-        f"{'Task' if is_one else 'Tasks'} {words_of(numbers)} {'is' if is_one else 'are'} out."
-    ]
+    task, are, them = ("Task", "is", "it") if len(numbers) == 1 else ("Tasks", "are", "them")
+    words = [f"{task} {words_of(numbers)} {are} out."]
     followers = [
-        task.number
-        for at, task in enumerate(product.tasks)
-        if at not in places and any(number in gone for number in task.predecessors)
+        other.number
+        for at, other in enumerate(product.tasks)
+        if at not in places and not set(gone).isdisjoint(other.predecessors)
     ]
     if followers:
         waits = "waits" if len(followers) == 1 else "wait"
-        what = "the tasks before instead" if heal else "them no more"
-        if is_one and not heal:
-            what = "it no more"
+        what = "the tasks before instead" if heal else f"{them} no more"
         words.append(f"{_few(followers)} {waits} for {what}.")
     if lost := len(product.lags) - len(followed.lags):
         times = "time between tasks goes" if lost == 1 else "times between tasks go"

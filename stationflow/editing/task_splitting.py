@@ -11,12 +11,12 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from stationflow.editing.change_words import exact_time
 from stationflow.editing.task_changes import free_numbers_after
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import ModelTime, Product, Step, Task
 from stationflow.model.references import AtSplit, Thing, renamed
-from stationflow.model.schema.cells import plain_number
-from stationflow.units import TimeUnit, in_unit, rooted, show_time
+from stationflow.units import rooted, show_time
 
 MOST_PARTS = 20
 
@@ -145,7 +145,8 @@ def _split(
         followed = renamed(product, Thing.TASK, lambda r: {task.number: meant[r.at_split]})
     parts[0] = replace(parts[0], predecessors=followed.tasks[place].predecessors)
     tasks = (*followed.tasks[:place], *parts, *followed.tasks[place + 1 :])
-    shown = [f"{part.number} ({_exact(part.time_ms, product.time_unit)})" for part in parts]
+    # times with all their digits, so that the parts are seen to add up
+    shown = [f"{part.number} ({exact_time(part.time_ms, product.time_unit)})" for part in parts]
     words = (
         f"Task {task.number} becomes {words_of(shown)}, one after the other. Parts stay with "
         f"{numbers[0]}, checks with {numbers[-1]}, tools and cautions with all."
@@ -165,8 +166,10 @@ def _parts(
     share, as for independent parts.
     """
     last, whole = len(numbers) - 1, sum(weights)
-    times = _divided_time(task.time_ms, weights)
-    model_times = [(t.model, _divided_time(t.time_ms, weights)) for t in task.model_times]
+    times: Sequence[int | None] = [None for _ in weights]
+    if task.time_ms is not None:
+        times = divided(task.time_ms, weights)
+    model_times = [(t.model, divided(t.time_ms, weights)) for t in task.model_times]
     return [
         replace(
             task,
@@ -177,7 +180,7 @@ def _parts(
             if task.time_sd_ms is None
             else rooted(Fraction(task.time_sd_ms**2 * weights[i], whole)),
             model_times=tuple(
-                ModelTime(model=model, time_ms=parts[i] or 0) for model, parts in model_times
+                ModelTime(model=model, time_ms=parts[i]) for model, parts in model_times
             ),
             predecessors=(numbers[i - 1],) if i else (),
             steps=tuple(groups[i]),
@@ -188,18 +191,6 @@ def _parts(
         )
         for i, number in enumerate(numbers)
     ]
-
-
-def _exact(time_ms: int | None, unit: TimeUnit) -> str:
-    """Return a time as text with all its digits, so that the parts are seen to add up."""
-    if time_ms is None:
-        return "not timed"
-    return f"{plain_number(in_unit(time_ms, unit))} {unit.label}"
-
-
-def _divided_time(time_ms: int | None, weights: Sequence[int]) -> Sequence[int | None]:
-    """Return a time divided; None: not timed."""
-    return [None for _ in weights] if time_ms is None else divided(time_ms, weights)
 
 
 def parts_with_rest(time_ms: int | None, times_ms: Sequence[int]) -> list[int]:

@@ -89,9 +89,6 @@ def with_value(product: Product, path: Path, value: Any) -> Product:
     return changed
 
 
-# -- merging --------------------------------------------------------------------------------
-
-
 def with_numbers(product: Product, new_numbers: Mapping[str, str]) -> Product:
     """Return the product with other numbers for some of its tasks, carried everywhere."""
     if not new_numbers:
@@ -167,11 +164,9 @@ def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Co
 def _merged_records(
     base: Records, mine: Records, theirs: Records, path: Path, found: list[Conflict]
 ) -> Records:
-    by_base = {("base", i): record for i, record in enumerate(base)}
-    by_mine = dict(zip(identities(base, mine), mine, strict=True))
-    by_theirs = dict(zip(identities(base, theirs), theirs, strict=True))
-    stored = dict(zip(by_theirs, places(theirs), strict=True))
-    before = dict(zip(by_base, places(base), strict=True))
+    by_base, before = _told_apart(base, base)
+    by_mine, _ = _told_apart(base, mine)
+    by_theirs, stored = _told_apart(base, theirs)
     kept: dict[Hashable, Any] = {}
     for identity in (*by_theirs, *by_mine, *by_base):
         if identity in kept:
@@ -188,6 +183,12 @@ def _merged_records(
             kept[identity] = _merged_value(was, one, other, (*path, at), found)
     order = _order(list(by_base), list(by_mine), list(by_theirs))
     return tuple(kept[identity] for identity in order if kept[identity] is not GONE)
+
+
+def _told_apart(base: Records, side: Records) -> tuple[dict[Hashable, Any], dict[Hashable, At]]:
+    """Return the records of a list by who they are, and their keys."""
+    who = identities(base, side)
+    return dict(zip(who, side, strict=True)), dict(zip(who, places(side), strict=True))
 
 
 def _merged_key(stored: tuple[Any, ...], base: Any, mine: Any, theirs: Any) -> tuple[Any, ...]:
@@ -223,9 +224,6 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
     return order
 
 
-# -- differences, and putting values in -----------------------------------------------------
-
-
 def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
     if before is after or before == after:
         return
@@ -237,15 +235,12 @@ def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
     if not is_keyed:
         found.append(Change(path, before, after))
         return
-    earlier = dict(zip((("base", i) for i in range(len(before))), before, strict=True))
-    was = dict(zip(earlier, places(before), strict=True))
-    after_are = identities(before, after)
-    later = dict(zip(after_are, after, strict=True))
-    now = dict(zip(after_are, places(after), strict=True))
+    earlier, was = _told_apart(before, before)
+    later, now = _told_apart(before, after)
     for identity in (*earlier, *(i for i in later if i not in earlier)):
         at = was.get(identity) or now[identity]
         _differ(earlier.get(identity, GONE), later.get(identity, GONE), (*path, at), found)
-    if not found and [i for i in after_are if i in earlier] != list(earlier):
+    if not found and [i for i in later if i in earlier] != list(earlier):
         found.append(Change(path, before, after))
 
 

@@ -18,6 +18,7 @@ from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
+from stationflow.files.product.folder_access import source_bytes
 from stationflow.model import MAIN_LINE, Finding, error, warning
 
 LARGEST_FILE = 20_000_000  # bytes; the largest published instance has some 20 000
@@ -102,13 +103,7 @@ def read_instance(path: Path | str) -> Instance:
 
 def _lines(path: Path) -> list[tuple[int, str]]:
     """Return the lines that are not blank, with their numbers, up to the DOS end of file."""
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except OSError as cause:
-        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
-    if len(data) > LARGEST_FILE:
-        raise SourceError(str(path), f"it is larger than {LARGEST_FILE // 1_000_000} MB.")
+    data = source_bytes(path, LARGEST_FILE)
     text = data.removeprefix(b"\xef\xbb\xbf").split(b"\x1a")[0].decode("latin-1")
     numbered = enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), start=1)
     stripped = ((number, line.strip()[:LONGEST_LINE]) for number, line in numbered)

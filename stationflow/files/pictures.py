@@ -4,7 +4,7 @@ import hashlib
 import io
 import warnings
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stationflow.model import Finding, error
 
@@ -201,8 +201,8 @@ def _written(picture: "Image.Image", is_png: bool) -> bytes:
     bare = picture if is_png else picture.convert("L" if picture.mode == "L" else "RGB")
     bare.info.clear()
     out = io.BytesIO()
-    if is_png:
-        bare.save(out, "PNG", optimize=False)
-    else:
-        bare.save(out, "JPEG", quality=JPEG_QUALITY)
+    look: dict[str, Any] = (
+        {"format": "PNG"} if is_png else {"format": "JPEG", "quality": JPEG_QUALITY}
+    )
+    bare.save(out, **look)
     return out.getvalue()

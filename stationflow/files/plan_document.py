@@ -9,7 +9,6 @@ from stationflow.balancing.metrics import balance_delay, balance_efficiency, smo
 from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
-TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,12 +32,8 @@ def plan_document(
     `source` says what was balanced, as the command line named it. Times stay in the result's
     `time_unit`.
 
-    Notes
-    -----
     ``nodes`` counts the partial plans that the exact method looked at, ``memory_mb`` is the
-    memory of its search in MiB. ``stopped`` is "time", "memory", "nodes", "request" or null:
-    why the search ended before its proof. ``confirmation`` is null, or what a second solver
-    says: ``engine``, ``agrees`` (null: it could not tell), ``said`` and ``runtime_s``.
+    memory of its search in MiB, ``stopped`` says why the search ended before its proof.
 
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
@@ -111,7 +106,17 @@ def read_plan_document(
     """
     where = str(source) if isinstance(source, Path) else "plan"
     try:
-        document = json.loads(_text(source))
+        if isinstance(source, Path):
+            with source.open("rb") as file:
+                data = file.read(LARGEST_DOCUMENT + 1)
+            if len(data) > LARGEST_DOCUMENT:
+                return None, (
+                    _broken(
+                        where, f"It is larger than {LARGEST_DOCUMENT // 1_000_000} MB; no plan is."
+                    ),
+                )
+            source = data.decode("utf-8-sig")
+        document = json.loads(source)
     except OSError as cause:
         return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
     except (ValueError, RecursionError) as cause:
@@ -175,23 +180,7 @@ def _why_not_json(cause: ValueError | RecursionError) -> str:
         return f"It is not a JSON document: it holds bytes that are not UTF-8 (at {cause.start})."
     if isinstance(cause, RecursionError):
         return "It is not a plan: its lists lie deeper inside each other than those of any plan."
-    if str(cause) == TOO_LARGE:
-        return f"It is {TOO_LARGE}; no plan is."
     return "It is not a plan: it holds a number with more digits than can be read."
-
-
-def _text(source: str | Path) -> str:
-    """Return the text of a document.
-
-    Raises `ValueError` if it is too large or not UTF-8.
-    """
-    if isinstance(source, str):
-        return source
-    with source.open("rb") as file:
-        data = file.read(LARGEST_DOCUMENT + 1)
-    if len(data) > LARGEST_DOCUMENT:
-        raise ValueError(TOO_LARGE)
-    return data.decode("utf-8-sig")
 
 
 def _broken(where: str, message: str, hint: str = "") -> Finding:

@@ -6,18 +6,8 @@ Every bar carries its number, and the best value its word, so that colour says n
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stationflow.drawing.charts.chart_parts import (
-    PADDING,
-    Spec,
-    heading,
-    layer,
-    level_line,
-    measure,
-    stations_axis,
-    tooltip,
-    where,
-    words,
-)
+from stationflow.drawing.charts import chart_parts as parts
+from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.model import BalanceResult
 from stationflow.model.schema.cells import one_line
@@ -60,21 +50,22 @@ def figure_chart(title: str, bars: Sequence[PlanBar], *, inks: Inks = ON_PAPER) 
         "axis": {"labelAngle": 0, "labelLimit": 110},
         "scale": {"paddingInner": 0.35, "paddingOuter": 0.25},
     }
-    at = {"x": x, "y": measure("value", None, (0, top), axis=None)}
+    at = {"x": x, "y": parts.measure("value", None, (0, top), axis=None)}
     bar = {"type": "bar", "fill": inks.segments[0], "stroke": inks.idle_edge}
-    value = words(inks.ink, 12, baseline="bottom", dy=-4)
-    best = words(inks.ink, 11, baseline="bottom", dy=-18, fontWeight="bold")
-    edge = where("datum.mark === 'best'", 2.5, 0)
+    value = parts.words(inks.ink, 12, baseline="bottom", dy=-4)
+    best = parts.words(inks.ink, 11, baseline="bottom", dy=-18, fontWeight="bold")
+    said = parts.tooltip(plan="Plan", words=title)
+    edge = parts.where("datum.mark === 'best'", 2.5, 0)
     return {
         "data": {"values": rows},
         "layer": [
-            layer(bar, {**at, "strokeWidth": edge, "tooltip": tooltip(plan="Plan", words=title)}),
-            layer(value, {**at, "text": {"field": "words"}}),
-            layer(best, {**at, "text": {"field": "mark"}}),
+            parts.layer(bar, {**at, "strokeWidth": edge, "tooltip": said}),
+            parts.layer(value, {**at, "text": {"field": "words"}}),
+            parts.layer(best, {**at, "text": {"field": "mark"}}),
         ],
         "width": "container",
         "height": FIGURE_HEIGHT,
-        "padding": PADDING,
+        "padding": parts.PADDING,
         "title": {"text": title, "anchor": "start", "fontSize": 13},
     }
 
@@ -93,28 +84,30 @@ def loads_charts(
 
 def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: Inks) -> Spec:
     def y(field: str) -> Spec:
-        return measure(field, f"Load ({unit.label})", (0, top))
+        return parts.measure(field, f"Load ({unit.label})", (0, top))
 
     rows = _load_rows(result, unit)
-    at = {"x": stations_axis([s.number for s in result.stations], 0.2, 0.1), "y": y("load")}
-    said = {"tooltip": tooltip(station="Station", shown="Load", idle="Idle time", tasks="Tasks")}
+    at = {"x": parts.stations_axis([s.number for s in result.stations], 0.2, 0.1), "y": y("load")}
+    said = {
+        "tooltip": parts.tooltip(station="Station", shown="Load", idle="Idle time", tasks="Tasks")
+    }
     edge = {
-        "stroke": where("datum.over", inks.over, None),
-        "strokeWidth": where("datum.over", 3, 0),
+        "stroke": parts.where("datum.over", inks.over, None),
+        "strokeWidth": parts.where("datum.over", 3, 0),
     }
     layers = [
-        layer(
+        parts.layer(
             {"type": "bar", "fill": inks.idle_narrow}, {**at, "y2": {"field": "ceiling"}, **said}
         ),
-        layer({"type": "bar", "fill": inks.segments[0]}, {**at, **edge, **said}),
+        parts.layer({"type": "bar", "fill": inks.segments[0]}, {**at, **edge, **said}),
     ]
     if len(rows) <= WORDS_UP_TO:
-        inside = words(inks.segment_ink, 10, baseline="top", dy=4)
-        layers.append(layer(inside, {**at, "text": {"field": "number"}}))
+        inside = parts.words(inks.segment_ink, 10, baseline="top", dy=4)
+        layers.append(parts.layer(inside, {**at, "text": {"field": "number"}}))
     if result.limit is not None:
         limit = seconds_in_unit(result.limit, unit)
         shown = f"limit {show_seconds(result.limit, unit)}"
-        layers += level_line(limit, shown, y("limit"), inks.limit, 11)
+        layers += parts.level_line(limit, shown, y("limit"), inks.limit, 11)
     count = len(result.stations)
     stations = f"{count} station{'' if count == 1 else 's'}"
     cycle = show_seconds(result.cycle_time, unit)
@@ -123,8 +116,8 @@ def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: 
         "layer": layers,
         "width": "container",
         "height": LOADS_HEIGHT,
-        "padding": PADDING,
-        "title": heading(inks, _short(label), f"{stations}, cycle time {cycle}", fontSize=13),
+        "padding": parts.PADDING,
+        "title": parts.heading(inks, _short(label), f"{stations}, cycle time {cycle}", fontSize=13),
     }
 
 

@@ -7,17 +7,9 @@ limit is a line with its words, and the point that answers it has a ring and its
 from collections.abc import Sequence
 
 from stationflow.balancing.load_rows import shown_number, unit_label
+from stationflow.drawing.charts import chart_parts as parts
 from stationflow.drawing.charts.chart_file import chart_file
-from stationflow.drawing.charts.chart_parts import (
-    PADDING,
-    Spec,
-    layer,
-    level_line,
-    measure,
-    tooltip,
-    where,
-    words,
-)
+from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind
 from stationflow.model import CurvePoint, CycleCurve
@@ -55,22 +47,22 @@ def curve_chart(
 
     def y(field: str) -> Spec:
         title = f"Cycle time ({unit_label(unit)}{', logarithmic' if is_log else ''})"
-        axis = measure(field, title, ends, axis={"format": "~g"})
+        axis = parts.measure(field, title, ends, axis={"format": "~g"})
         axis["scale"] |= {"type": "log"} if is_log else {}
         return axis
 
     grid = {"tickMinStep": 1, "format": "d", "grid": False}
-    x = measure("stations", "Stations", (0.5, rows[-1]["stations"] + 0.5), axis=grid)
+    x = parts.measure("stations", "Stations", (0.5, rows[-1]["stations"] + 0.5), axis=grid)
     at = {"x": x, "y": y("cycle")}
     line = {"type": "line", "color": inks.idle_edge, "strokeWidth": 1.5}
     bound = {"type": "rule", "color": inks.over, "strokeWidth": 3}
     layers = [
-        layer(line, at),
-        layer(bound, {**at, "y2": {"field": "low"}}, only="datum.open"),
+        parts.layer(line, at),
+        parts.layer(bound, {**at, "y2": {"field": "low"}}, only="datum.open"),
     ]
     if level:
         words_of = f"demand: {demand}"
-        layers += level_line(level, words_of, y("limit"), inks.ink, 12, strokeDash=[6, 4])
+        layers += parts.level_line(level, words_of, y("limit"), inks.ink, 12, strokeDash=[6, 4])
     layers.append(_points(at, inks))
     summary = _summary(rows)
     if answer:
@@ -83,7 +75,7 @@ def curve_chart(
         "layer": layers,
         "width": "container",
         "height": height,
-        "padding": PADDING,
+        "padding": parts.PADDING,
         "description": f"{summary}.",
     }
 
@@ -133,10 +125,10 @@ def _points(at: Spec, inks: Inks) -> Spec:
     mark = {"type": "point", "size": 70, "opacity": 1, "strokeWidth": 2, "cursor": "pointer"}
     encoding = {
         **at,
-        "stroke": where("datum.open", inks.over, inks.limit),
-        "fill": where("datum.open", inks.ground, inks.limit),
-        "size": where({"param": PICK, "empty": False}, 220, 70),
-        "tooltip": tooltip(
+        "stroke": parts.where("datum.open", inks.over, inks.limit),
+        "fill": parts.where("datum.open", inks.ground, inks.limit),
+        "size": parts.where({"param": PICK, "empty": False}, 220, 70),
+        "tooltip": parts.tooltip(
             stations="Stations",
             cycle_words="Cycle time",
             low_words="Lower bound",
@@ -145,7 +137,7 @@ def _points(at: Spec, inks: Inks) -> Spec:
         ),
     }
     select = {"type": "point", "fields": ["stations"], "nearest": True}
-    return {"params": [{"name": PICK, "select": select}], **layer(mark, encoding)}
+    return {"params": [{"name": PICK, "select": select}], **parts.layer(mark, encoding)}
 
 
 def _answer(at: Spec, level: Spec, many: str, inks: Inks, *, in_right_half: bool) -> list[Spec]:
@@ -160,9 +152,9 @@ def _answer(at: Spec, level: Spec, many: str, inks: Inks, *, in_right_half: bool
         place = {"align": "right", "baseline": "top", "dx": -14, "dy": 6}
     ring = {"type": "point", "size": 320, "filled": False, "color": inks.ink, "strokeWidth": 2}
     del level["field"]
-    text = words(inks.ink, 12, fontWeight="bold", **place)
+    text = parts.words(inks.ink, 12, fontWeight="bold", **place)
     number = {"x": at["x"], "y": level, "text": {"value": many}}
     return [
-        layer({**ring, "opacity": 1}, at, only="datum.answer"),
-        layer(text, number, only="datum.answer"),
+        parts.layer({**ring, "opacity": 1}, at, only="datum.answer"),
+        parts.layer(text, number, only="datum.answer"),
     ]

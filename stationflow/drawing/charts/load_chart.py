@@ -12,26 +12,9 @@ from stationflow.balancing.load_rows import (
     summary,
     unit_label,
 )
-from stationflow.drawing.charts.chart_parts import (
-    Spec,
-    heading,
-    layer,
-    measure,
-    stations_axis,
-    tooltip,
-    where,
-    words,
-)
-from stationflow.drawing.charts.load_labels import (
-    POINTS,
-    ROW_HEIGHT,
-    StationWords,
-    axis_top,
-    clear_of_limit,
-    idle_words,
-    limit_place,
-    station_words,
-)
+from stationflow.drawing.charts import chart_parts as parts
+from stationflow.drawing.charts import load_labels as labels
+from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
@@ -76,13 +59,13 @@ def load_chart(
         width = {"step": step}
     bar = min((1 - BETWEEN) * step, WIDEST_BAR)  # the bars of few stations stay slim
     plot = height * PLOT_SHARE
-    above = station_words(sums, ceiling, unit, step)
+    above = labels.station_words(sums, ceiling, unit, step)
     label = "" if ceiling is None else f"limit {shown_number(ceiling, unit)}"
-    end, level = limit_place(above, ceiling or 0.0, label, step) if label else ("", -1)
+    end, level = labels.limit_place(above, ceiling or 0.0, label, step) if label else ("", -1)
     peak = max([*(s.load for s in sums), ceiling or 0.0])
     look = _Look(
-        x=stations_axis([s.number for s in sums], 1 - bar / step, 0.5 - bar / step / 2),
-        top=axis_top(above, peak, level + 1, plot),
+        x=parts.stations_axis([s.number for s in sums], 1 - bar / step, 0.5 - bar / step / 2),
+        top=labels.axis_top(above, peak, level + 1, plot),
         unit=unit,
         bar=bar,
         plot=plot,
@@ -102,7 +85,7 @@ def load_chart(
         "layer": layers,
         "width": width,
         "height": height,
-        "title": heading(inks, title, summary(sums, ceiling, unit)),
+        "title": parts.heading(inks, title, summary(sums, ceiling, unit)),
         "config": {"axis": {"labelColor": inks.ink, "titleColor": inks.ink}},
     }
 
@@ -120,7 +103,7 @@ class _Look:
 
     def y(self, field: str) -> Spec:
         """Return the vertical axis for one field."""
-        return measure(field, f"Time ({unit_label(self.unit)})", (0, self.top))
+        return parts.measure(field, f"Time ({unit_label(self.unit)})", (0, self.top))
 
     def pixels(self, time: float) -> float:
         """Return the height of a time."""
@@ -133,7 +116,7 @@ class _Look:
 
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
-    low, high = clear_of_limit(row["start"], row["end"], limit)
+    low, high = labels.clear_of_limit(row["start"], row["end"], limit)
     fits = (
         look.pixels(high - low) >= LABEL_POINTS + 2
         and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar
@@ -158,11 +141,11 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
     encoding = {
         **look.span(),
         "color": {"field": "turn", "type": "nominal", "scale": fills, "legend": None},
-        "stroke": where("datum.over", look.inks.over, look.inks.ground),
-        "strokeWidth": where("datum.over", 3, 1),
-        "strokeDash": where("datum.over", [5, 3], [1, 0]),
-        "opacity": where({"param": "pick"}, 1, 0.45),
-        "tooltip": tooltip(
+        "stroke": parts.where("datum.over", look.inks.over, look.inks.ground),
+        "strokeWidth": parts.where("datum.over", 3, 1),
+        "strokeDash": parts.where("datum.over", [5, 3], [1, 0]),
+        "opacity": parts.where({"param": "pick"}, 1, 0.45),
+        "tooltip": parts.tooltip(
             station="Station",
             task="Task",
             name="Name",
@@ -173,13 +156,13 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
         "description": {"field": "said"},
     }
     pick = {"name": "pick", "select": {"type": "point", "fields": ["station", "task"]}}
-    return {**layer({"type": "bar", "strokeWidth": 1}, encoding, rows), "params": [pick]}
+    return {**parts.layer({"type": "bar", "strokeWidth": 1}, encoding, rows), "params": [pick]}
 
 
 def _inside(rows: Sequence[Row], field: str, colour: str, look: _Look) -> Spec:
     """Return the words of one field inside the bars, where they fit."""
-    return layer(
-        words(colour, LABEL_POINTS, baseline="middle"),
+    return parts.layer(
+        parts.words(colour, LABEL_POINTS, baseline="middle"),
         {"x": look.x, "y": look.y("middle"), "text": {"field": field}},
         [row for row in rows if row[field]],
     )
@@ -197,7 +180,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
             "end": s.load + s.idle,
             "middle": s.load + s.idle / 2,
             "shown": shown_number(s.idle, look.unit),
-            "words": idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
+            "words": labels.idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
             "said": f"Station {s.number}, idle {shown_number(s.idle, look.unit)}",
         }
         for s in sums
@@ -208,11 +191,11 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
     if look.bar < DASHED_FROM:
         edge = {"fill": inks.idle_narrow}
     said = {
-        "tooltip": tooltip(station="Station", shown="Idle time"),
+        "tooltip": parts.tooltip(station="Station", shown="Idle time"),
         "description": {"field": "said"},
     }
     return [
-        layer({"type": "bar", **edge}, {**look.span(), **said}, rows),
+        parts.layer({"type": "bar", **edge}, {**look.span(), **said}, rows),
         _inside(rows, "words", inks.idle_ink, look),
     ]
 
@@ -221,23 +204,23 @@ def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> Spec:
     """Return what is over the limit as pale bars with a thick edge, told apart without colour."""
     rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
     fill = {"fill": look.inks.ground, "fillOpacity": 0.6}
-    return layer(
+    return parts.layer(
         {"type": "bar", **fill, "stroke": look.inks.over, "strokeWidth": 3}, look.span(), rows
     )
 
 
 def _above(colour: str, level: int, weight: str = "bold", **more: object) -> Spec:
     """Return the mark of words above the bars, in one of their rows."""
-    dy = -5 - ROW_HEIGHT * level
-    return words(colour, POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
+    dy = -5 - labels.ROW_HEIGHT * level
+    return parts.words(colour, labels.POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
 
 
-def _marks(above: Sequence[StationWords], look: _Look) -> list[Spec]:
+def _marks(above: Sequence[labels.StationWords], look: _Look) -> list[Spec]:
     """Return the words above the bars, one layer for each row of words."""
     is_plain = any(w.has_load for w in above)
     encoding = {"x": look.x, "y": look.y("at"), "text": {"field": "words"}}
     return [
-        layer(
+        parts.layer(
             _above(look.inks.ink, level, "normal" if is_plain and not level else "bold"),
             encoding,
             [
@@ -259,7 +242,7 @@ def _limit(limit: float, label: str, end: str, level: int, look: _Look) -> list[
     x = {"value": "width" if end == "right" else 0}
     encoding = {"x": x, "y": look.y("limit"), "text": {"field": "words"}}
     return [
-        layer(line, {"y": look.y("limit")}, rows),
-        layer(halo, encoding, rows),
-        layer(text, encoding, rows),
+        parts.layer(line, {"y": look.y("limit")}, rows),
+        parts.layer(halo, encoding, rows),
+        parts.layer(text, encoding, rows),
     ]

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from stationflow.balancing.arrows import columns, topological_order
 
@@ -20,8 +21,7 @@ SLACK = 0.12  # how far a fold may move from where it would be in even bands, as
 SWEEPS = 6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class Cell(NamedTuple):
     """The place of a task: band, column within the band, row within the column; all from 0."""
 
     band: int

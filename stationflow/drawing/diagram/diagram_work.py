@@ -69,27 +69,20 @@ class DrawnArrows:
 def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnArrows:
     """Return which arrows are drawn how. A task without a time counts as 0 in the longest path."""
     knot = {at: n for n, members in enumerate(knots(work.predecessors)) for at in members}
-    on_circle: list[Arrow] = []
-    rest: list[list[int]] = [[] for _ in work.predecessors]
-    for after, row in enumerate(work.predecessors):
-        for before in row:
-            if after in knot and knot[after] == knot.get(before):
-                on_circle.append((before, after))
-            else:
-                rest[after].append(before)
-    sound = tuple(map(tuple, rest))
+    arrows = [(before, at) for at, row in enumerate(work.predecessors) for before in row]
+    circle = tuple((a, b) for a, b in arrows if b in knot and knot[b] == knot.get(a))
+    on_circle = set(circle)
+    sound = tuple(
+        tuple(before for before in row if (before, at) not in on_circle)
+        for at, row in enumerate(work.predecessors)
+    )
     redundant = set(redundant_arrows(sound))
     path: tuple[int, ...] = ()
-    if with_longest_path and not on_circle:
+    if with_longest_path and not circle:
         path = longest_path([time or 0 for time in work.times], sound)
     return DrawnArrows(
-        plain=tuple(
-            (before, after)
-            for after, row in enumerate(sound)
-            for before in row
-            if (before, after) not in redundant
-        ),
-        circle=tuple(on_circle),
+        plain=tuple(a for a in arrows if a not in redundant and a not in on_circle),
+        circle=circle,
         redundant=len(redundant),
         path=path,
         predecessors=sound,

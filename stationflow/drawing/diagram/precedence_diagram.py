@@ -5,22 +5,10 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from stationflow.drawing.diagram import diagram_parts as parts
 from stationflow.drawing.diagram.diagram_grid import task_grid
 from stationflow.drawing.diagram.diagram_lanes import placed_diagram
-from stationflow.drawing.diagram.diagram_parts import (
-    LEGEND_MORE,
-    POINTS_PER_INCH,
-    NodeForm,
-    add_arrows,
-    add_nodes,
-    label_of,
-    legend_rows,
-    new_graph,
-    node_form,
-    nodes_size,
-    station_of_task,
-    task_nodes,
-)
+from stationflow.drawing.diagram.diagram_parts import NodeForm
 from stationflow.drawing.diagram.diagram_work import (
     DiagramWork,
     DrawnArrows,
@@ -60,18 +48,18 @@ def precedence_diagram(
     The times of published instances have no unit. `title` is the heading of the legend.
     """
     arrows = drawn_arrows(work, with_longest_path=longest_path)
-    form = node_form(len(work.numbers))
-    station = station_of_task(stations)
+    form = parts.node_form(len(work.numbers))
+    station = parts.station_of_task(stations)
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
-    nodes = task_nodes(work, names, station, form, unit)
+    nodes = parts.task_nodes(work, names, station, form, unit)
     rows = ([one_line(title)] if title else []) + _legend(work, arrows, station, unit)
-    graph = new_graph("precedence", "LR", form)
+    graph = parts.new_graph("precedence", "LR", form)
     if not nodes:
-        graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))
+        graph.attr(label=parts.label_of([*rows, "There are no tasks yet."], "\\l"))
         return str(graph.source)
-    size = nodes_size(nodes, form)
-    points = (size[0] * POINTS_PER_INCH, size[1] * POINTS_PER_INCH)
+    size = parts.nodes_size(nodes, form)
+    points = (size[0] * parts.POINTS_PER_INCH, size[1] * parts.POINTS_PER_INCH)
     drawn = (*arrows.plain, *arrows.circle)
     grid = task_grid(arrows.predecessors, arrows.plain, points)
     path = set(zip(arrows.path, arrows.path[1:], strict=False))
@@ -80,9 +68,9 @@ def precedence_diagram(
     graph.attr(layout="nop2", outputorder="edgesfirst")
     if rows:
         _add_legend(graph, rows, form)
-    add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
+    parts.add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
     routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
-    add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
+    parts.add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
     return str(graph.source)
 
 
@@ -91,7 +79,7 @@ def _legend(
 ) -> list[str]:
     length = shown_time(work, sum(work.times[p] or 0 for p in arrows.path), unit)
     coloured = "S1, S2 ...: station; tasks of one station have one colour."
-    rows = legend_rows(
+    rows = parts.legend_rows(
         [arrows],
         f"Thick outline and arrows: longest path by time, {length}.",
         coloured if stations else "",
@@ -101,11 +89,11 @@ def _legend(
 
 def _add_legend(graph: "Digraph", rows: Sequence[str], form: NodeForm) -> None:
     """Add the lines that explain the marks, below the diagram at its left edge."""
-    points = form.points + LEGEND_MORE
+    points = form.points + parts.LEGEND_MORE
     width = max(text_width(row, points) for row in rows)
     height = len(rows) * points * 1.36
     place = f"{width / 2 + 2:.1f},{-UNDER - height / 2:.1f}"
-    graph.attr(label=label_of(rows, "\\l"), lp=place)
+    graph.attr(label=parts.label_of(rows, "\\l"), lp=place)
 
 
 def _spline(way: Sequence[tuple[float, float]]) -> str:

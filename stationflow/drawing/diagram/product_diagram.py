@@ -3,18 +3,8 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from stationflow.drawing.diagram.diagram_parts import (
-    Node,
-    add_arrows,
-    add_nodes,
-    label_of,
-    legend_rows,
-    new_graph,
-    node_form,
-    nodes_size,
-    station_of_task,
-    task_nodes,
-)
+from stationflow.drawing.diagram import diagram_parts as parts
+from stationflow.drawing.diagram.diagram_parts import Node
 from stationflow.drawing.diagram.diagram_work import (
     DraftWork,
     DrawnArrows,
@@ -42,29 +32,29 @@ def product_diagram(
     The product is drawn whatever is wrong with it; tasks of balanced lines get a colour and
     the station's number.
     """
-    form = node_form(len(product.tasks))
+    form = parts.node_form(len(product.tasks))
     by_line = {result.line: result for result in results}
     lines = list({line.name: line for line in product.lines}.values())
     drawn = []
     for line in lines:
         work = draft_work(product, line.name)
         result = by_line.get(line.name)
-        stations = station_of_task(result.stations if result else None)
+        stations = parts.station_of_task(result.stations if result else None)
         names = [task.name for task in product.tasks_of(line.name)]
-        nodes = task_nodes(work, names, stations, form, product.time_unit)
+        nodes = parts.task_nodes(work, names, stations, form, product.time_unit)
         drawn.append((line, work, nodes, drawn_arrows(work, with_longest_path=longest_path)))
     most = max((len(work.numbers) for _, work, _, _ in drawn), default=0)
-    graph = new_graph("product", "LR" if most <= ACROSS_UP_TO else "TB", form)
+    graph = parts.new_graph("product", "LR" if most <= ACROSS_UP_TO else "TB", form)
     coloured = "S1, S2 ...: station of its line; tasks of one station have one colour."
     feeders = "Double arrow from a frame: a feeder's unit goes to the join."
-    rows = legend_rows(
+    rows = parts.legend_rows(
         [arrows for _, _, _, arrows in drawn],
         "Thick outline and arrows: longest path by time of each line.",
         coloured if any(node.station for _, _, nodes, _ in drawn for node in nodes) else "",
         feeders if any(not line.is_main for line in lines) else "",
     )
-    graph.attr(compound="true", label=label_of(rows, "\\l"))
-    size = nodes_size([node for _, _, nodes, _ in drawn for node in nodes], form)
+    graph.attr(compound="true", label=parts.label_of(rows, "\\l"))
+    size = parts.nodes_size([node for _, _, nodes, _ in drawn for node in nodes], form)
     for at, (line, _, nodes, arrows) in enumerate(drawn):
         _add_line(graph, at, line, nodes, arrows, size)
     works = [work for _, work, _, _ in drawn]
@@ -84,7 +74,7 @@ def _add_line(
     kind = "main line" if line.is_main else f"feeder of {one_line(line.feeds)}"
     with graph.subgraph(name=f"cluster_{at}") as frame:
         frame.attr(
-            label=label_of([f"{one_line(line.label)} ({kind})"]),
+            label=parts.label_of([f"{one_line(line.label)} ({kind})"]),
             labelloc="t",
             color=INK if line.is_main else ARROW,
             penwidth="1.6" if line.is_main else "1",
@@ -93,8 +83,8 @@ def _add_line(
             tooltip=" ",
         )
         if nodes:
-            add_nodes(frame, nodes, set(arrows.path), size, f"l{at}n")
-            add_arrows(frame, arrows, f"l{at}n")
+            parts.add_nodes(frame, nodes, set(arrows.path), size, f"l{at}n")
+            parts.add_arrows(frame, arrows, f"l{at}n")
         else:
             frame.node(f"l{at}n0", label="no tasks yet", style="dashed,rounded",
                        fixedsize="false", margin="0.1")  # fmt: skip
@@ -117,7 +107,7 @@ def _add_feeds(graph: "Digraph", lines: Sequence[Line], works: Sequence[DraftWor
             f"l{at}n{_last(works[at])}",
             f"l{fed}n{join or 0}",
             ltail=f"cluster_{at}",
-            label=label_of([words]),
+            label=parts.label_of([words]),
             fontcolor=INK,
             **look,
         )

@@ -93,17 +93,9 @@ def _about(compared: Comparison, product: Product) -> str:
 def comparison_document(source: str, compared: Comparison) -> dict[str, Any]:
     """Return the comparison, ready for JSON.
 
-    Returns
-    -------
-    dict
-        ``source``; ``base``: name of the plan the others are measured against;
-        ``plans``: for each its ``name`` and the document of its balance (`plan_document`);
-        ``assumptions``: sentences; ``figures``: rows with ``name``, ``kind`` ("count",
-        "share", "time" or null), ``better`` ("less", "more" or null), ``values`` and ``texts``
-        by plan, ``differences`` by plan (null, or ``absolute``, ``relative`` and ``text``) and
-        ``best``, the names of the best plans; ``differences``: by plan null or ``settings``,
-        ``inputs`` and ``stations`` in sentences, ``station_pairs`` as [base, this] and
-        ``moves`` with ``task``, ``base`` and ``other`` (station numbers or null).
+    Of each plan its name and the document of its balance; of each figure what `Figure` holds, by
+    plan; of each plan but the base what `PlanDifferences` holds, with the pairs of stations as
+    ``station_pairs``: [base, this].
     """
     return {
         "source": source,

@@ -86,16 +86,9 @@ def curve_document(
     limit: float | None,
     findings: Sequence[Finding],
 ) -> dict[str, Any]:
-    """Return a curve, ready for JSON.
+    """Return a curve, ready for JSON; `limit` is that of a station as demand sets it, or null.
 
-    Returns
-    -------
-    dict
-        ``source``, ``line``, ``method``, ``engine``, ``time_unit``, ``tasks``,
-        ``work_content``, ``limit`` (of a station as demand sets it, or null), ``answer`` and
-        ``answer_proven`` (fewest stations that keep it by plan and by proof, or null),
-        ``flat_from``, ``points`` with ``stations``, ``cycle_time``, ``lower_bound``,
-        ``proven``, ``balance_efficiency`` and ``plan``; ``runtime_s``, ``findings``.
+    ``answer`` and ``answer_proven`` are the fewest stations that keep it by plan and by proof.
     """
     found = [asdict(finding) for finding in findings]
     if curve is None:

@@ -110,7 +110,7 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
         for table in tables:
             sheet = book.add_worksheet(table.title)
             _set_up(sheet, table)
-            _write_table(book, sheet, table, formats)
+            _write_table(sheet, table, formats)
             if table.chart and table.rows:
                 drawn = book.add_worksheet(CHART_SHEET)  # of its own, which prints on one page
                 drawn.hide_gridlines(2)
@@ -164,22 +164,19 @@ def _set_up(sheet: "Worksheet", table: SheetTable) -> None:
 
 
 def _write_table(
-    book: "Workbook",
-    sheet: "Worksheet",
-    table: SheetTable,
-    formats: Mapping[int | str | None, Any],
+    sheet: "Worksheet", table: SheetTable, formats: Mapping[int | str | None, Any]
 ) -> None:
+    columns, rows = table.columns[:MOST_COLUMNS], table.rows[: MOST_ROWS - 1]
     sheet.freeze_panes(1, 1)
     sheet.repeat_rows(0)
-    total, lines = 0, [1] * (min(len(table.rows), MOST_ROWS - 1) + 1)
-    for place, column in enumerate(table.columns[:MOST_COLUMNS]):
-        values = [row[place] for row in table.rows[: MOST_ROWS - 1]]
+    total, lines = 0, [1] * (len(rows) + 1)
+    for place, column in enumerate(columns):
+        values = [row[place] for row in rows]
         is_number = any(isinstance(value, int | float) for value in values)
         of_numbers = formats["mark" if column.is_mark else column.decimals]
-        usual = of_numbers if is_number else formats["text"]
         width = _width(column, values)
         total += width
-        sheet.set_column(place, place, width, usual)
+        sheet.set_column(place, place, width, of_numbers if is_number else formats["text"])
         for number, value in enumerate((column.heading, *values)):
             if isinstance(value, str):
                 lines[number] = max(lines[number], _lines(value, width))
@@ -200,9 +197,8 @@ def _write_table(
     for number, count in enumerate(lines):
         if count > 1:
             sheet.set_row(number, ROW_POINTS * min(count, MOST_LINES))
-    if table.rows:
-        last = min(len(table.columns), MOST_COLUMNS) - 1
-        sheet.autofilter(0, 0, min(len(table.rows), MOST_ROWS - 1), last)
+    if rows:
+        sheet.autofilter(0, 0, len(rows), len(columns) - 1)
 
 
 def _width(column: SheetColumn, values: Sequence[Value]) -> int:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from stationflow.errors import SourceError
+from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import (
     ProductFile,
     product_file,
@@ -51,7 +52,7 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     Raises `SourceError` if it is no workbook, or too large when unpacked.
     """
     name = "workbook" if isinstance(source, bytes) else str(source)
-    data = source if isinstance(source, bytes) else _bytes(Path(source))
+    data = source if isinstance(source, bytes) else source_bytes(Path(source), LARGEST_WORKBOOK)
     check_size(data, name)
     try:
         with warnings.catch_warnings():
@@ -71,14 +72,6 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     where = f"sheet {TABLE['product'].title}"
     plans = _plans(sheets.get(PLANS_SHEET, []), found)
     return product_file(rows, code, pictures, plans, where, found)
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            return file.read(LARGEST_WORKBOOK + 1)
-    except OSError as cause:
-        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
 
 
 def check_size(data: bytes, name: str) -> None:
