@@ -72,7 +72,7 @@ class NoLimitError(SourceError):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            name, "it has no cycle time of its own.", "Give --takt, --stations, or both."
+            name, "it has no cycle time of its own.", "Give --limit, --stations, or both."
         )
 
 

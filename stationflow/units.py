@@ -29,40 +29,27 @@ class TimeUnit(StrEnum):
     @property
     def milliseconds(self) -> int:
         """How many milliseconds one unit has."""
-        return MILLISECONDS[self]
+        return UNITS[self][0]
 
     @property
     def label(self) -> str:
         """The unit as people write it."""
-        return LABELS[self]
+        return UNITS[self][1]
 
     @property
     def decimals(self) -> int:
         """How many decimals are shown by custom."""
-        return DECIMALS[self]
+        return UNITS[self][2]
 
 
-MILLISECONDS = {
-    TimeUnit.SECOND: 1_000,
-    TimeUnit.MINUTE: 60_000,
-    TimeUnit.CENTIMINUTE: 600,
-    TimeUnit.HOUR: 3_600_000,
-    TimeUnit.TMU: 36,
+UNITS = {
+    TimeUnit.SECOND: (1_000, "s", 1),
+    TimeUnit.MINUTE: (60_000, "min", 3),
+    TimeUnit.CENTIMINUTE: (600, "1/100 min", 1),
+    TimeUnit.HOUR: (3_600_000, "h", 5),
+    TimeUnit.TMU: (36, "TMU", 0),
 }
-LABELS = {
-    TimeUnit.SECOND: "s",
-    TimeUnit.MINUTE: "min",
-    TimeUnit.CENTIMINUTE: "1/100 min",
-    TimeUnit.HOUR: "h",
-    TimeUnit.TMU: "TMU",
-}
-DECIMALS = {
-    TimeUnit.SECOND: 1,
-    TimeUnit.MINUTE: 3,
-    TimeUnit.CENTIMINUTE: 1,
-    TimeUnit.HOUR: 5,
-    TimeUnit.TMU: 0,
-}
+"""Milliseconds in a unit, how people write it, and how many decimals they show."""
 
 
 def exact(number: float | int | str | Decimal) -> Decimal:
@@ -98,8 +85,13 @@ def in_unit(time_ms: int, unit: TimeUnit) -> float:
     return float(Decimal(time_ms) / unit.milliseconds)
 
 
-def seconds_in_unit(time_s: float, unit: TimeUnit) -> float:
-    """Return a time given in seconds, which need not be whole milliseconds, in `unit`."""
+def seconds_in_unit(time_s: float, unit: TimeUnit | str) -> float:
+    """Return a time given in seconds, which need not be whole milliseconds, in `unit`.
+
+    Times of published instances have another unit than these and stay as they are.
+    """
+    if not isinstance(unit, TimeUnit):
+        return time_s
     return float(exact(time_s) * 1000 / unit.milliseconds)
 
 
@@ -139,20 +131,8 @@ def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:
     The total is rounded half up; each number is rounded down and the units
     that are missing go to the largest remainders (ties to the earlier row).
 
-    Parameters
-    ----------
-    numbers
-        Non-negative numbers in any one unit.
-    decimals
-        Places after the decimal point.
+    `numbers`: not negative, in any one unit.
 
-    Returns
-    -------
-    list of Decimal
-        Rounded numbers in the same order; their sum is the rounded sum.
-
-    Examples
-    --------
     >>> [str(n) for n in rounded_to_sum([1.25, 1.25, 1.25], 1)]
     ['1.3', '1.3', '1.2']
     """

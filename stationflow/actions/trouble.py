@@ -7,18 +7,7 @@ from secrets import token_hex
 
 
 def report_trouble(problem: BaseException) -> str:
-    """Write the trace of an unforeseen error to the log file and return what to tell the person.
-
-    Parameters
-    ----------
-    problem
-        The exception nobody expected.
-
-    Returns
-    -------
-    str
-        One sentence with a number that finds the trace in the log file.
-    """
+    """Write the trace of an unforeseen error to the log file and return what to tell the person."""
     number = token_hex(3).upper()
     trace = "".join(traceback.format_exception(problem))
     entry = f"{datetime.now(UTC).isoformat()} trouble {number}\n{trace}\n"

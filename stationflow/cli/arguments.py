@@ -5,9 +5,9 @@ from typing import Annotated
 
 import typer
 
-from stationflow.model import Direction
+from stationflow import model
 
-SourceArgument = Annotated[
+Source = Annotated[
     str,
     typer.Argument(
         metavar="SOURCE",
@@ -15,39 +15,37 @@ SourceArgument = Annotated[
         "or a product code in the store.",
     ),
 ]
-LineOption = Annotated[
-    str | None, typer.Option("--line", help="The line; without it the main line.")
-]
-LimitOption = Annotated[
+Line = Annotated[str | None, typer.Option("--line", help="The line; without it the main line.")]
+Limit = Annotated[
     str | None,
     typer.Option("--limit", help="Limit of a station in the source's unit (seconds for products)."),
 ]
-StationsOption = Annotated[
+Stations = Annotated[
     str | None,
     typer.Option("--stations", help="Number of stations, or a range 4..9 with --best-efficiency."),
 ]
-DirectionOption = Annotated[
-    Direction | None, typer.Option("--direction", help="For the rule methods; default both.")
+Direction = Annotated[
+    model.Direction | None, typer.Option("--direction", help="For the rule methods; default both.")
 ]
-SecondsOption = Annotated[
+Seconds = Annotated[
     float | None, typer.Option("--seconds", help="Time limit, for comsoal and exact (60).")
 ]
-TrialsOption = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
-SeedOption = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]
-CoresOption = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
-MemoryOption = Annotated[
+Trials = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
+Seed = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]
+Cores = Annotated[int | None, typer.Option("--cores", help="Processor cores, for exact (1).")]
+Memory = Annotated[
     int | None,
     typer.Option("--memory", metavar="MIB", help="Memory of the search in MiB, for exact (2048)."),
 ]
-NodesOption = Annotated[
+Nodes = Annotated[
     int | None,
     typer.Option(
         "--nodes", help="Most partial plans looked at, for exact; without it no limit but time."
     ),
 ]
-ProgressOption = Annotated[
+Progress = Annotated[
     bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
 ]
-PlanOption = Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")]
-PictureOption = Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]
+Plan = Annotated[Path | None, typer.Option("--plan", help="A PLAN.json.")]
+Picture = Annotated[Path, typer.Option("--out", help="FILE.svg, FILE.png or FILE.pdf.")]
+Json = Annotated[bool, typer.Option("--json", help="Print one JSON document, nothing else.")]

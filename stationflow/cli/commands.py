@@ -12,24 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Literal, cast
 import typer
 
 from stationflow.actions.trouble import report_trouble
+from stationflow.cli import arguments as given
 from stationflow.cli import reports
-from stationflow.cli.arguments import (
-    CoresOption,
-    DirectionOption,
-    JsonOption,
-    LimitOption,
-    LineOption,
-    MemoryOption,
-    NodesOption,
-    PictureOption,
-    PlanOption,
-    ProgressOption,
-    SecondsOption,
-    SeedOption,
-    SourceArgument,
-    StationsOption,
-    TrialsOption,
-)
 from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
@@ -60,27 +44,27 @@ INTERRUPTED = 130
 
 @app.command()
 def balance(
-    source: SourceArgument,
-    line: LineOption = None,
+    source: given.Source,
+    line: given.Line = None,
     all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
-    limit: LimitOption = None,
-    stations: StationsOption = None,
+    limit: given.Limit = None,
+    stations: given.Stations = None,
     best_efficiency: Annotated[
         bool, typer.Option("--best-efficiency", help="Smallest stations x cycle time.")
     ] = False,
     method: Annotated[str, typer.Option("--method", help="How to balance.")] = "exact",
-    direction: DirectionOption = None,
-    seconds: SecondsOption = None,
-    trials: TrialsOption = None,
-    seed: SeedOption = None,
-    cores: CoresOption = None,
-    memory: MemoryOption = None,
-    nodes: NodesOption = None,
+    direction: given.Direction = None,
+    seconds: given.Seconds = None,
+    trials: given.Trials = None,
+    seed: given.Seed = None,
+    cores: given.Cores = None,
+    memory: given.Memory = None,
+    nodes: given.Nodes = None,
     confirm: Annotated[
         bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
     ] = False,
-    progress: ProgressOption = False,
-    as_json: JsonOption = False,
+    progress: given.Progress = False,
+    as_json: given.Json = False,
 ) -> None:
     """Balance a line: which task at which station, how good, how far from the best possible."""
     from stationflow.actions.plans.opened_balancing import balance_opened
@@ -126,7 +110,7 @@ def balance(
 
 
 @app.command()
-def check(source: SourceArgument, as_json: JsonOption = False) -> None:
+def check(source: given.Source, as_json: given.Json = False) -> None:
     """Check a product and list every finding."""
     from stationflow.actions.showing.checking import check_opened
 
@@ -138,13 +122,13 @@ def check(source: SourceArgument, as_json: JsonOption = False) -> None:
 
 @app.command()
 def compare(
-    source: SourceArgument,
+    source: given.Source,
     plans: Annotated[list[Path] | None, typer.Option("--plan", help="A PLAN.json; repeat.")] = None,
     methods: Annotated[list[str] | None, typer.Option("--method", help="A method; repeat.")] = None,
-    line: LineOption = None,
-    limit: LimitOption = None,
-    stations: StationsOption = None,
-    as_json: JsonOption = False,
+    line: given.Line = None,
+    limit: given.Limit = None,
+    stations: given.Stations = None,
+    as_json: given.Json = False,
 ) -> None:
     """Compare plans side by side, given as files or made now by several methods."""
     from stationflow.actions.showing.comparing import compare_methods, compare_plans
@@ -153,14 +137,7 @@ def compare(
         raise typer.BadParameter("Give --plan A.json --plan B.json, or --method M --method N.")
     if plans and (limit or stations):
         raise typer.BadParameter("--limit and --stations go with --method; plans have theirs.")
-    every = [
-        balance_settings(
-            method=method,
-            limit=limit,
-            stations=stations,
-        )
-        for method in methods or []
-    ]
+    every = [balance_settings(method=m, limit=limit, stations=stations) for m in methods or []]
     opened = _opened(source)
     compared = compare_plans(opened, line, plans) if plans else compare_methods(opened, line, every)
     reports.report_comparison(opened, compared, as_json=as_json)
@@ -170,7 +147,7 @@ def compare(
 
 @app.command()
 def explain(
-    source: SourceArgument,
+    source: given.Source,
     words: Annotated[
         list[str] | None,
         typer.Argument(
@@ -178,9 +155,9 @@ def explain(
             help="Which numbers: takt-time, balance-efficiency, station-3; none: a list of all.",
         ),
     ] = None,
-    line: LineOption = None,
-    plan: PlanOption = None,
-    as_json: JsonOption = False,
+    line: given.Line = None,
+    plan: given.Plan = None,
+    as_json: given.Json = False,
 ) -> None:
     """Open a number: formula, values put in, source, other definition, cross-check."""
     from stationflow.actions.showing.explaining import explain_opened
@@ -201,11 +178,11 @@ def explain(
 
 @app.command()
 def diagram(
-    source: SourceArgument,
-    out: PictureOption,
-    plan: PlanOption = None,
-    line: LineOption = None,
-    as_json: JsonOption = False,
+    source: given.Source,
+    out: given.Picture,
+    plan: given.Plan = None,
+    line: given.Line = None,
+    as_json: given.Json = False,
 ) -> None:
     """Draw the precedence diagram of a line, stations marked when there is a plan."""
     from stationflow.actions.showing.drawings import Kind, draw_opened
@@ -217,11 +194,11 @@ def diagram(
 
 @app.command()
 def chart(
-    source: SourceArgument,
-    out: PictureOption,
-    plan: PlanOption = None,
-    line: LineOption = None,
-    as_json: JsonOption = False,
+    source: given.Source,
+    out: given.Picture,
+    plan: given.Plan = None,
+    line: given.Line = None,
+    as_json: given.Json = False,
 ) -> None:
     """Draw the load chart of a plan: the work of each station against the limit."""
     from stationflow.actions.showing.exporting import chart_opened
@@ -233,12 +210,12 @@ def chart(
 
 @app.command()
 def export(
-    source: SourceArgument,
+    source: given.Source,
     what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
     out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
-    plan: PlanOption = None,
-    line: LineOption = None,
-    as_json: JsonOption = False,
+    plan: given.Plan = None,
+    line: given.Line = None,
+    as_json: given.Json = False,
 ) -> None:
     """Write one table for a spreadsheet program, as CSV or XLSX."""
     from stationflow.actions.showing.exporting import What, export_opened
@@ -251,10 +228,10 @@ def export(
 
 @app.command()
 def cards(
-    source: SourceArgument,
+    source: given.Source,
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
-    plan: PlanOption = None,
-    line: LineOption = None,
+    plan: given.Plan = None,
+    line: given.Line = None,
     paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
     portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
     large_print: Annotated[
@@ -267,7 +244,7 @@ def cards(
     each: Annotated[
         str | None, typer.Option("--each", help="In FILE.zip: pdf (usual) or html.")
     ] = None,
-    as_json: JsonOption = False,
+    as_json: given.Json = False,
 ) -> None:
     """Print the station cards of a line as PDF, web page, workbook or archive."""
     from stationflow.actions.showing.card_printing import (
@@ -293,19 +270,19 @@ def cards(
 
 @app.command()
 def curve(
-    source: SourceArgument,
-    line: LineOption = None,
+    source: given.Source,
+    line: given.Line = None,
     seconds: Annotated[
         float, typer.Option("--seconds", help="Time limit for the whole curve.")
     ] = 60.0,
     seconds_each: Annotated[
         float | None, typer.Option("--seconds-each", help="Time limit for one point.")
     ] = None,
-    seed: SeedOption = None,
-    cores: CoresOption = None,
-    memory: MemoryOption = None,
-    progress: ProgressOption = False,
-    as_json: JsonOption = False,
+    seed: given.Seed = None,
+    cores: given.Cores = None,
+    memory: given.Memory = None,
+    progress: given.Progress = False,
+    as_json: given.Json = False,
 ) -> None:
     """Find the shortest cycle time of every number of stations, proved or bracketed."""
     from stationflow.actions.plans.curves import curve_of, curve_problems

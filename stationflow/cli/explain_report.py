@@ -16,10 +16,7 @@ from stationflow.pace.figures import figure
 def chosen_numbers(asked: Asked, words: Sequence[str]) -> tuple[Explained, ...]:
     """Return the numbers that the words mean, each once; no word: all.
 
-    Raises
-    ------
-    typer.BadParameter
-        If a word means no number.
+    typer.BadParameter if a word means no number.
     """
     if not words:
         return asked.numbers

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -118,11 +119,12 @@ def print_refused_balance(
     source: str, settings: BalanceSettings, problem: StationflowError, *, in_list: bool
 ) -> None:
     """Print the JSON document of a balance whose source could not be read."""
-    from stationflow.balancing.balance import refused
     from stationflow.files.plan_document import plan_document
 
     finding = error("file-broken", source, problem.message, problem.hint)
-    document = plan_document(source, refused(MAIN_LINE, settings, (finding,)))
+    document = plan_document(
+        source, BalanceResult(line=MAIN_LINE, asked=settings, findings=(finding,))
+    )
     print_json({"lines": [document]} if in_list else document)
 
 
@@ -140,9 +142,7 @@ def tell_findings(findings: Sequence[Finding]) -> None:
 
 def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
     """Return findings for JSON."""
-    from stationflow.files.plan_document import finding_document
-
-    return [finding_document(finding) for finding in findings]
+    return [asdict(finding) for finding in findings]
 
 
 def print_json(document: dict[str, Any]) -> None:

@@ -8,16 +8,8 @@ from dataclasses import dataclass
 
 # P. Tol, "Colour schemes" (SRON/EPS/TN/09-002), the light scheme, from memory: made for fills
 # under black text. Its olive is left out, as it is dark under small text.
-STATION_FILLS = (
-    "#77AADD",
-    "#EE8866",
-    "#EEDD88",
-    "#99DDFF",
-    "#BBCC33",
-    "#FFAABB",
-    "#44BB99",
-    "#DDDDDD",
-)
+STATION_FILLS = ("#77AADD", "#EE8866", "#EEDD88", "#99DDFF",
+                 "#BBCC33", "#FFAABB", "#44BB99", "#DDDDDD")  # fmt: skip
 # Two calm tints of its blue that differ in brightness; red and dark blue of Tol's other schemes.
 SEGMENT_FILLS = ("#9DC3E6", "#D3E4F3")
 OVER = "#CC3311"
@@ -25,11 +17,6 @@ INK = "#1A1A1A"
 ARROW = "#666666"
 PAPER = "#FFFFFF"
 UNASSIGNED = "#FFFFFF"
-IDLE = "#FFFFFF"
-IDLE_NARROW = "#EEEFF1"
-IDLE_EDGE = "#6E7781"
-IDLE_INK = "#4A525A"
-LIMIT = "#004488"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,31 +25,27 @@ class Inks:
 
     ground: str  # what the chart lies on
     ink: str  # words on the ground
-    # limit, over: the limit line, and what is above it
-    limit: str
-    over: str
-    # fills of the tasks, in turn; their numbers are written in `segment_ink`
-    segments: tuple[str, str]
-    segment_ink: str
-    # idle, idle_narrow, idle_edge, idle_ink: fill, fill of narrow bars, outline and words of idle
-    # time
-    idle: str
-    idle_narrow: str
-    idle_edge: str
-    idle_ink: str
+    limit: str  # the limit line
+    over: str  # what is above it
+    segments: tuple[str, str]  # fills of the tasks, in turn
+    segment_ink: str  # numbers on them
+    idle: str  # fill of idle time
+    idle_narrow: str  # the same in narrow bars
+    idle_edge: str  # its outline
+    idle_ink: str  # its words
 
 
 ON_PAPER = Inks(
     ground=PAPER,
     ink=INK,
-    limit=LIMIT,
+    limit="#004488",
     over=OVER,
     segments=SEGMENT_FILLS,
     segment_ink=INK,
-    idle=IDLE,
-    idle_narrow=IDLE_NARROW,
-    idle_edge=IDLE_EDGE,
-    idle_ink=IDLE_INK,
+    idle=PAPER,
+    idle_narrow="#EEEFF1",
+    idle_edge="#6E7781",
+    idle_ink="#4A525A",
 )
 ON_DARK = Inks(
     ground="#12191D",

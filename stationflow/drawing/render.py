@@ -18,8 +18,7 @@ from stationflow.errors import DrawingError
 Kind = Literal["svg", "png", "pdf"]
 KINDS = ("svg", "png", "pdf")
 TOO_LARGE = "Draw one line at a time, or take away arrows that follow from others."
-PNG_PIXELS_PER_INCH = 192
-"""Twice what a screen shows: sharp in a slide, small enough to send."""
+PNG_PIXELS_PER_INCH = 192  # twice what a screen shows: sharp in a slide, small enough to send
 PAGE = """#set page(width: auto, height: auto, margin: 0pt)
 #set document(title: sys.inputs.title)
 #image("picture.svg", width: float(sys.inputs.width) * 1pt, alt: sys.inputs.title)
@@ -32,14 +31,11 @@ CHILD = (
     "sys.stdout.buffer.write(g.draw(format=sys.argv[1], prog='dot'))"
 )
 
-
 # Graphviz gives an element its own name as title, "n12", which browsers show on pointing;
 # the text meant for that stands in the link inside. Both are escaped for XML already.
 TITLE = re.compile(
     rb'(class="(?:node|edge)">\s*<title>)[^<]*(</title>\s*<g id="[^"]*"><a xlink:title="([^"]*)">)'
 )
-
-
 SVG_WIDTH = re.compile(r'<svg\b[^>]*?\swidth="([0-9.]+)"')
 
 
@@ -49,21 +45,8 @@ def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
     The `dot` program of the machine is used if there is one, else the one
     that the pygraphviz package brings along.
 
-    Parameters
-    ----------
-    source
-        Graphviz source.
-    kind
-        "svg", "png" or "pdf".
-    timeout_s
-        Longest time the layout may take, in seconds.
-
-    Raises
-    ------
-    ValueError
-        If the kind is none of these.
-    DrawingError
-        If the layout takes longer, or the program fails.
+    Raises `ValueError` if the kind is none of these. Raises `DrawingError` if the layout takes
+    longer, or the program fails.
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
@@ -83,10 +66,7 @@ def drawn_by_child(
 ) -> bytes:
     """Return what a program draws in a process of its own; `more` is put into its environment.
 
-    Raises
-    ------
-    DrawingError
-        If it takes longer than `timeout_s`, or fails.
+    Raises `DrawingError` if it takes longer than `timeout_s`, or fails.
     """
     try:
         done = subprocess.run(
@@ -113,21 +93,10 @@ def drawn_by_child(
 def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
     """Return an SVG of our own as SVG, PNG or PDF, as large as it says in pixels of 1/96 inch.
 
-    Parameters
-    ----------
-    svg
-        An SVG document that points to no other file.
-    kind
-        "svg", "png" or "pdf".
-    title
-        Title of the PDF and words in place of its picture.
+    It points to no other file. The title is that of a PDF, and the words in place of its picture.
 
-    Raises
-    ------
-    ValueError
-        If the kind is none of these.
-    DrawingError
-        If the SVG cannot be read.
+    Raises `ValueError` if the kind is none of these. Raises `DrawingError` if the SVG cannot be
+    read.
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
@@ -137,9 +106,6 @@ def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
 
     width = SVG_WIDTH.search(svg)
     inputs = {"width": str(0.75 * float(width[1]) if width else 600), "title": title}
-    form: dict[str, Any] = {"format": kind}
-    if kind == "png":
-        form["ppi"] = PNG_PIXELS_PER_INCH
     with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
         root = Path(folder)
         (root / "page.typ").write_text(PAGE, "utf-8")
@@ -151,7 +117,8 @@ def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:
                 font_paths=_fonts(),
                 timestamp=0,
                 sys_inputs=inputs,
-                **form,
+                format=kind,
+                ppi=PNG_PIXELS_PER_INCH if kind == "png" else None,
             )
         except typst.TypstError as caught:
             raise DrawingError(f"The picture could not be drawn: {caught}.", REPORT) from caught
@@ -168,7 +135,6 @@ def _fonts() -> Any:
 
 
 def _command(kind: Kind) -> list[str]:
-    """Return the command of the layout program."""
     program = shutil.which("dot")
     return [program, f"-T{kind}"] if program else [sys.executable, "-c", CHILD, kind]
 

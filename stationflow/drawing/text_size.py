@@ -1,5 +1,6 @@
 """How wide a text is in the font of the pictures, and how to make it fit."""
 
+from bisect import bisect_right
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -38,14 +39,12 @@ def shortened(text: str, width: float, points: float) -> str:
     """Return the text cut to a width in points, with an ellipsis where it was cut."""
     if text_width(text, points) <= width:
         return text
-    low, high = 0, len(text)
-    while low < high:  # the most characters that fit
-        middle = (low + high + 1) // 2
-        if text_width(text[:middle].rstrip() + ELLIPSIS, points) <= width:
-            low = middle
-        else:
-            high = middle - 1
-    return text[:low].rstrip() + ELLIPSIS
+    most = bisect_right(
+        range(1, len(text) + 1),
+        width,
+        key=lambda count: text_width(text[:count].rstrip() + ELLIPSIS, points),
+    )
+    return text[:most].rstrip() + ELLIPSIS
 
 
 def wrapped(text: str, width: float, points: float, lines: int) -> list[str]:

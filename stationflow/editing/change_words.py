@@ -1,6 +1,6 @@
 """Changes of a product in words: which record, which field, which value."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -43,17 +43,23 @@ def value_words(value: Any, path: Path, unit: TimeUnit) -> str:
     return _plain_words(value, _column(path), unit)
 
 
-def change_words(change: Change, unit: TimeUnit) -> str:
-    """Return one change in words: "Task 30, time: 25 s → 28 s"."""
+def change_words(change: Change, unit: TimeUnit, *, again: bool = False) -> str:
+    """Return one change in words: "Task 30, time: 25 s → 28 s"; `again`: it was so before."""
     place = place_words(change.path)
     if change.before is GONE:
-        return f"{place}: added"
+        return f"{place}: {'there again' if again else 'added'}"
     if change.after is GONE:
-        return f"{place}: taken out"
-    if _is_order(change):
-        return f"{place}: order"
-    before = value_words(change.before, change.path, unit)
-    return f"{place}: {before} → {value_words(change.after, change.path, unit)}"
+        return f"{place}: {'gone again' if again else 'taken out'}"
+    if isinstance(change.before, tuple) and _sorted(change.before) == _sorted(change.after):
+        return f"{place}: {'in the order of before' if again else 'order'}"
+    after = value_words(change.after, change.path, unit)
+    if again:
+        return f"{place}: {after} again"
+    return f"{place}: {value_words(change.before, change.path, unit)} → {after}"
+
+
+def _sorted(records: Iterable[Any]) -> list[str]:
+    return sorted(map(repr, records))
 
 
 def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:
@@ -63,26 +69,8 @@ def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:
 
 def again_words(changes: Sequence[Change], unit: TimeUnit) -> str:
     """Return what undo or redo brought back in words: "Task 30, time: 25 s again"."""
-    return _first_few([_again(change, unit) for change in changes]) or "Nothing that shows"
-
-
-def _again(change: Change, unit: TimeUnit) -> str:
-    """Return one change that was made before, in words."""
-    place = place_words(change.path)
-    if change.before is GONE:
-        return f"{place}: there again"
-    if change.after is GONE:
-        return f"{place}: gone again"
-    if _is_order(change):
-        return f"{place}: in the order of before"
-    return f"{place}: {value_words(change.after, change.path, unit)} again"
-
-
-def _is_order(change: Change) -> bool:
-    """Return whether only the order of a list differs."""
-    return isinstance(change.before, tuple) and sorted(map(repr, change.before)) == sorted(
-        map(repr, change.after)
-    )
+    said = [change_words(change, unit, again=True) for change in changes]
+    return _first_few(said) or "Nothing that shows"
 
 
 def _first_few(said: Sequence[str]) -> str:
@@ -119,9 +107,16 @@ def _plain_words(value: Any, column: Column | None, unit: TimeUnit) -> str:
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         if column and column.kind == Kind.TIME:
-            return f"{plain_number(in_unit(int(value), unit))} {unit.label}"
+            return exact_time(int(value), unit)
         return plain_number(value)
     return _short(join_list(value) if isinstance(value, tuple) else str(value))
+
+
+def exact_time(time_ms: int | None, unit: TimeUnit) -> str:
+    """Return a time as text with all its digits."""
+    if time_ms is None:
+        return "not timed"
+    return f"{plain_number(in_unit(time_ms, unit))} {unit.label}"
 
 
 def _record_words(record: Any, unit: TimeUnit) -> str:
@@ -138,6 +133,5 @@ def _record_words(record: Any, unit: TimeUnit) -> str:
 
 
 def _short(text: str) -> str:
-    """Return a text of bearable length."""
     text = " ".join(text.split())
     return text if len(text) <= LONGEST else f"{text[: LONGEST - 4]} ..."

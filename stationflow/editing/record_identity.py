@@ -4,15 +4,15 @@ Records are told apart by their keys (a task by its number), those without a key
 their places and by what they hold.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, is_dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
 from stationflow.model.schema.tables import TABLE_OF
 
+# The fields that tell the records of a list apart; other records are known by their place.
 KEYS = {record: table.keys for record, table in TABLE_OF.items() if table.keys}
-"""The fields that tell the records of a list apart; other records are known by their place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +27,7 @@ class At:
 
 def matched(before: Sequence[Any], after: Sequence[Any]) -> list[int | None]:
     """Return, for each record of a changed list, its place in the list before; None: it is new."""
-    return [
-        identity[1] if identity[0] == "base" else None for identity in identities(before, after)
-    ]
+    return [who[1] if who[0] == "base" else None for who in identities(before, after)]
 
 
 def identities(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
@@ -46,37 +44,27 @@ def _by_key(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
     known = {at: i for i, at in enumerate(places(base))}
     now = places(side)
     there = set(now)
-    left = {i: base[i] for at, i in known.items() if at not in there}
+    left = [i for at, i in known.items() if at not in there]
     new = [i for i, at in enumerate(now) if at not in known]
     renamed: dict[int, int] = {}
-    for test in (_same_but_key, _same_place(len(base) == len(side))):
-        for i in new:
-            was = next(
-                (j for j, r in left.items() if i not in renamed and test(j, r, i, side[i])), None
-            )
-            if was is not None:
-                renamed[i] = was
-                del left[was]
-    return [
-        ("base", known[at])
-        if at in known
-        else ("base", renamed[i])
-        if i in renamed
-        else ("new", at.key, at.turn)
-        for i, at in enumerate(now)
-    ]
+    is_same_length = len(base) == len(side)
+    for is_it in (
+        lambda j, i: _holds_the_same(base[j], side[i]),
+        lambda j, i: is_same_length and i == j,
+    ):
+        for i in (i for i in new if i not in renamed):
+            match = next((j for j in left if is_it(j, i)), None)
+            if match is not None:
+                renamed[i] = match
+                left.remove(match)
+    was = renamed | {i: known[at] for i, at in enumerate(now) if at in known}
+    return [("base", was[i]) if i in was else ("new", at.key, at.turn) for i, at in enumerate(now)]
 
 
-def _same_but_key(_j: int, was: Any, _i: int, record: Any) -> bool:
+def _holds_the_same(was: Any, record: Any) -> bool:
     """Return whether two records hold the same, apart from their keys."""
-    key = KEYS[type(record)]
-    others = [f.name for f in fields(record) if f.name not in key]
+    others = [f.name for f in fields(record) if f.name not in KEYS[type(record)]]
     return all(getattr(was, name) == getattr(record, name) for name in others)
-
-
-def _same_place(is_same_length: bool) -> Callable[[int, Any, int, Any], bool]:
-    """Return the test whether two records stand at one place of equally long lists."""
-    return lambda j, _was, i, _record: is_same_length and i == j
 
 
 def _by_place(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:

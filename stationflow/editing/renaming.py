@@ -28,10 +28,7 @@ def with_list(
 ) -> Product:
     """Return the product with an edited list of parts, lines or models; what names one follows.
 
-    Parameters
-    ----------
-    came_from
-        For each record its place in the list before; None: it is new.
+    `came_from` is, for each record, its place in the list before; None: it is new.
     """
     where, key = LISTS[thing].split(".")
     before = [getattr(record, key) for record in getattr(product, where)]
@@ -46,10 +43,7 @@ def new_names(
 ) -> dict[str, str]:
     """Return the new name by old name, where one was changed and nothing else bears either.
 
-    Parameters
-    ----------
-    came_from
-        For each name after the edit its place before; None: it is new.
+    `came_from` is, for each name, its place before; None: it is new.
     """
     return {
         before[was]: name

@@ -21,19 +21,10 @@ def number_between(low: str, high: str, taken: Collection[str]) -> str:
     Of the free numbers the one nearest to the middle is taken, with the letters
     before the digits and the leading zeros of its neighbours.
 
-    Parameters
-    ----------
-    low, high
-        Numbers of the task before and the task after; empty: there is none.
-    taken
-        Numbers that are not free.
+    `low` and `high` are the numbers of the task before and the task after; empty: there is none.
 
-    Notes
-    -----
     Common practice, no source: tasks are numbered in tens so that others fit between.
 
-    Examples
-    --------
     >>> number_between("10", "20", {"10", "20"})
     '15'
     >>> number_between("b3", "b4", {"b3", "b4", "b9"})
@@ -111,22 +102,11 @@ def renumber_line(
     """Return the product with the tasks of a line numbered anew in listed order.
 
     Every mention follows: predecessors, limits, times between tasks, joins. Where two
-    tasks bear one number, mentions go to the first of them.
+    tasks bear one number, mentions go to the first of them. `width` is the least count of
+    digits: 3 gives "010"; `letters` stand in front of them: "b" gives "b10".
 
-    Parameters
-    ----------
-    start, step
-        First number, and from each to the next.
-    width
-        Least count of digits, filled with zeros in front: 3 gives "010".
-    letters
-        What stands in front of the digits: "b" gives "b10".
-
-    Raises
-    ------
-    TaskChangeError
-        If the line has no task, a number could not be, or a new number belongs to a task
-        of another line.
+    Raises `TaskChangeError` if the line has no task, a number could not be, or a new number belongs
+    to a task of another line.
     """
     places = [at for at, task in enumerate(product.tasks) if task.line == line]
     if not places:
@@ -147,18 +127,12 @@ def renumber_line(
     tasks = list(followed.tasks)
     for place, number in zip(places, numbers, strict=True):
         tasks[place] = replace(tasks[place], number=number)
-    changed = sum(
-        product.tasks[p].number != number for p, number in zip(places, numbers, strict=True)
-    )
+    changed = sum(product.tasks[place].number != tasks[place].number for place in places)
     words = (
         f"{changed} of {len(places)} tasks of line {line} get a new number, from {numbers[0]} to "
         f"{numbers[-1]}; arrows, limits, joins and times between tasks follow."
     )
-    return TaskChange(
-        product=replace(followed, tasks=tuple(tasks)),
-        chosen=places[0],
-        words=words,
-    )
+    return TaskChange(replace(followed, tasks=tuple(tasks)), places[0], words)
 
 
 def _refuse_taken(product: Product, line: str, numbers: set[str], letters: str) -> None:

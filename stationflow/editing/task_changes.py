@@ -24,11 +24,9 @@ def insert_task(product: Product, place: int, *, after: bool) -> TaskChange:
     low, high = _neighbours(product, place, after=after)
     number = number_between(low, high, {task.number for task in product.tasks})
     tasks = (*product.tasks[:at], Task(number=number, line=beside.line), *product.tasks[at:])
-    words = (
-        f"Task {number} is new {'after' if after else 'before'} task {beside.number}; it has no "
-        "arrows yet."
-    )
-    return TaskChange(product=replace(product, tasks=tasks), chosen=at, words=words)
+    where = f"{'after' if after else 'before'} task {beside.number}"
+    words = f"Task {number} is new {where}; it has no arrows yet."
+    return TaskChange(replace(product, tasks=tasks), at, words)
 
 
 def _neighbours(product: Product, place: int, *, after: bool) -> tuple[str, str]:
@@ -57,30 +55,21 @@ def duplicate_task(product: Product, place: int) -> TaskChange:
     """
     task = product.tasks[place]
     (number,) = free_numbers_after(product, place, 1)
-    tasks = (
-        *product.tasks[: place + 1],
-        replace(task, number=number),
-        *product.tasks[place + 1 :],
-    )
+    copy = replace(task, number=number)
+    tasks = (*product.tasks[: place + 1], copy, *product.tasks[place + 1 :])
     words = (
         f"Task {number} is a copy of task {task.number}. It waits for the same tasks; no task "
         "waits for it yet."
     )
-    return TaskChange(product=replace(product, tasks=tasks), chosen=place + 1, words=words)
+    return TaskChange(replace(product, tasks=tasks), place + 1, words)
 
 
 def move_task(product: Product, place: int, steps: int) -> TaskChange:
     """Return the product with a task listed earlier or later on its line; arrows stay.
 
-    Parameters
-    ----------
-    steps
-        By how many tasks of its line: -1 is up by one, 1 is down by one.
+    `steps` counts tasks of its line: -1 is up by one, 1 is down by one.
 
-    Raises
-    ------
-    TaskChangeError
-        If the list of the line ends there.
+    Raises `TaskChangeError` if the list of the line ends there.
     """
     task = product.tasks[place]
     line = [at for at, other in enumerate(product.tasks) if other.line == task.line]
@@ -92,31 +81,21 @@ def move_task(product: Product, place: int, steps: int) -> TaskChange:
         )
     order = [product.tasks[at] for at in line]
     order.insert(target, order.pop(line.index(place)))
-    tasks = list(product.tasks)
-    for at, other in zip(line, order, strict=True):
-        tasks[at] = other
+    moved = dict(zip(line, order, strict=True))
+    tasks = tuple(moved.get(at, other) for at, other in enumerate(product.tasks))
     words = f"Task {task.number} is listed {'earlier' if steps < 0 else 'later'}; its arrows stay."
-    return TaskChange(
-        product=replace(product, tasks=tuple(tasks)), chosen=line[target], words=words
-    )
+    return TaskChange(replace(product, tasks=tasks), line[target], words)
 
 
 def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> TaskChange:
     """Return the product without some tasks.
 
     Arrows from and to the tasks go with them, and so do times between tasks and limits
-    that name them. A join that names one of them stays, and a finding names it.
+    that name them. A join that names one of them stays, and a finding names it. To `heal` is
+    to let the tasks that waited for a deleted one wait for its predecessors instead, so that
+    the order of the tasks that are left does not change.
 
-    Parameters
-    ----------
-    heal
-        Whether the tasks that waited for a deleted one wait for its predecessors instead,
-        so that the order of the tasks that are left does not change.
-
-    Raises
-    ------
-    TaskChangeError
-        If no task is chosen.
+    Raises `TaskChangeError` if no task is chosen.
     """
     if not places:
         raise TaskChangeError("No task is chosen to be deleted.", "Choose a task first.")
@@ -133,11 +112,7 @@ def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> Ta
         _without_own_arrow(followed.tasks[at], had=product.tasks[at].predecessors) for at in left
     )
     words = _deleted_words(product, places, tuple(gone), followed, heal=heal)
-    return TaskChange(
-        product=replace(followed, tasks=tasks),
-        chosen=_next_choice(product, places, left),
-        words=words,
-    )
+    return TaskChange(replace(followed, tasks=tasks), _next_choice(product, places, left), words)
 
 
 def _left_before(number: str, gone: dict[str, Task]) -> tuple[str, ...]:
@@ -171,42 +146,30 @@ def _next_choice(product: Product, places: Collection[int], left: Sequence[int])
 
 
 def _deleted_words(
-    product: Product,
-    places: Collection[int],
-    gone: Sequence[str],
-    followed: Product,
-    *,
-    heal: bool,
+    product: Product, places: Collection[int], gone: Sequence[str], followed: Product, *, heal: bool
 ) -> str:
     """Return in words what goes with some tasks."""
     numbers = [product.tasks[at].number for at in sorted(places)]
-    is_one = len(numbers) == 1
-    words = [
-        f"{'Task' if is_one else 'Tasks'} {words_of(numbers)} {'is' if is_one else 'are'} out."
-    ]
+    task, are, them = ("Task", "is", "it") if len(numbers) == 1 else ("Tasks", "are", "them")
+    words = [f"{task} {words_of(numbers)} {are} out."]
     followers = [
-        task.number
-        for at, task in enumerate(product.tasks)
-        if at not in places and any(number in gone for number in task.predecessors)
+        other.number
+        for at, other in enumerate(product.tasks)
+        if at not in places and not set(gone).isdisjoint(other.predecessors)
     ]
     if followers:
         waits = "waits" if len(followers) == 1 else "wait"
-        what = "the tasks before instead" if heal else "them no more"
-        if is_one and not heal:
-            what = "it no more"
+        what = "the tasks before instead" if heal else f"{them} no more"
         words.append(f"{_few(followers)} {waits} for {what}.")
     if lost := len(product.lags) - len(followed.lags):
-        words.append(f"{lost} {'time' if lost == 1 else 'times'} between tasks {_goes(lost)} too.")
+        times = "time between tasks goes" if lost == 1 else "times between tasks go"
+        words.append(f"{lost} {times} too.")
     words += [
         f"Line {line.name} joins at task {line.join}: choose another join."
         for line in product.lines
         if line.join in gone
     ]
     return " ".join(words)
-
-
-def _goes(count: int) -> str:
-    return "goes" if count == 1 else "go"
 
 
 def _few(numbers: Sequence[str]) -> str:
@@ -221,18 +184,14 @@ def with_predecessors(product: Product, place: int, numbers: Sequence[str]) -> T
     task = replace(product.tasks[place], predecessors=tuple(dict.fromkeys(numbers)))
     before = words_of(task.predecessors) if task.predecessors else "no other task"
     tasks = (*product.tasks[:place], task, *product.tasks[place + 1 :])
-    return TaskChange(
-        product=replace(product, tasks=tasks),
-        chosen=place,
-        words=f"Task {task.number} waits for {before}.",
-    )
+    words = f"Task {task.number} waits for {before}."
+    return TaskChange(replace(product, tasks=tasks), place, words)
 
 
 def followers_of(product: Product, number: str) -> tuple[str, ...]:
     """Return the numbers of the tasks that wait directly for a task, in listed order."""
-    return tuple(
-        dict.fromkeys(task.number for task in product.tasks if number in task.predecessors)
-    )
+    waiting = (task.number for task in product.tasks if number in task.predecessors)
+    return tuple(dict.fromkeys(waiting))
 
 
 def with_followers(product: Product, place: int, numbers: Sequence[str]) -> TaskChange:
@@ -252,8 +211,5 @@ def with_followers(product: Product, place: int, numbers: Sequence[str]) -> Task
         tasks.append(task)
     who = words_of(tuple(numbers)) if numbers else "No task"
     waits = "waits" if len(numbers) < 2 else "wait"
-    return TaskChange(
-        product=replace(product, tasks=tuple(tasks)),
-        chosen=place,
-        words=f"{who} {waits} for task {own}.",
-    )
+    words = f"{who} {waits} for task {own}."
+    return TaskChange(replace(product, tasks=tuple(tasks)), place, words)

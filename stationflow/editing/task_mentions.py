@@ -11,7 +11,7 @@ class TaskChangeError(StationflowError):
     """A change of tasks that cannot be made; nothing was changed."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class TaskChange:
     """What a change of tasks would make of a product; not yet stored."""
 
@@ -23,10 +23,7 @@ class TaskChange:
 def is_named(product: Product, place: int) -> bool:
     """Return whether mentions of its number mean this task: it is the first that bears it."""
     number = product.tasks[place].number
-    return (
-        bool(number)
-        and next(at for at, task in enumerate(product.tasks) if task.number == number) == place
-    )
+    return bool(number) and [task.number for task in product.tasks].index(number) == place
 
 
 def words_of(numbers: Sequence[str]) -> str:

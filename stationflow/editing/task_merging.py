@@ -6,27 +6,15 @@ part wait for it. Times, quantities and steps add up. What cannot be true of one
 once is refused with a sentence; nothing the engineer entered is lost silently.
 """
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from functools import partial
+from operator import attrgetter
 from typing import Any
 
-from stationflow.editing.task_mentions import (
-    TaskChange,
-    TaskChangeError,
-    is_named,
-    words_of,
-)
-from stationflow.model import (
-    ModelTime,
-    PartUse,
-    Product,
-    Side,
-    Step,
-    Task,
-    TaskLimits,
-    TimeLag,
-)
+from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
+from stationflow.model import ModelTime, PartUse, Product, Side, Step, Task, TaskLimits, TimeLag
 from stationflow.model.references import Thing, renamed
 from stationflow.model.schema.tables import TABLE
 from stationflow.units import exact, rooted, show_time
@@ -35,24 +23,18 @@ from stationflow.units import exact, rooted, show_time
 def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
     """Return the product with some tasks of one line merged into one.
 
-    Raises
-    ------
-    TaskChangeError
-        If there is one task only, the tasks are of several lines, only some are timed,
-        limits contradict each other, a time between two of them is kept, or a path from
-        one to another leads over a task that is not merged: that would close a circle.
-        The sentence names what it is.
+    Raises `TaskChangeError` if there is one task only, the tasks are of several lines, only some
+    are timed, limits contradict each other, a time between two of them is kept, or a path from one
+    to another leads over a task that is not merged: that would close a circle. The sentence names
+    what it is.
     """
     order = sorted(places)
     tasks = [product.tasks[at] for at in order]
-    _refuse_unlike(tasks)
-    numbers = [task.number for task in tasks]
-    _refuse_circle(product, order)
-    _refuse_lag(product, numbers)
+    if refusal := next(_refusals(product, order), None):
+        raise TaskChangeError(*refusal)
     models = list(dict.fromkeys(t.model for task in tasks for t in task.model_times))
-    number = numbers[0]
     merged = Task(
-        number=number,
+        number=tasks[0].number,
         name="; ".join(task.name for task in tasks if task.name),
         line=tasks[0].line,
         time_ms=_sum([task.time_ms for task in tasks]),
@@ -64,14 +46,14 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         machine=tasks[0].machine,
         time_sd_ms=_deviation(tasks),
         time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
-        picture=_one_of(tasks, "picture", lambda task: task.picture, "") or "",
+        picture=_one_of(tasks, "picture", attrgetter("picture"), "") or "",
         steps=_steps(tasks),
         parts=_parts(tasks),
         tools=_union(task.tools for task in tasks),
         checks=_union(task.checks for task in tasks),
         cautions=_union(task.cautions for task in tasks),
         limits=_limits(tasks),
-        quality=_one_of(tasks, "test and repair data", lambda task: task.quality, None),
+        quality=_one_of(tasks, "test and repair data", attrgetter("quality"), None),
     )
     return _in_place(product, order, merged)
 
@@ -94,59 +76,55 @@ def _in_place(product: Product, order: Sequence[int], merged: Task) -> TaskChang
         "checks and cautions."
     )
     after = replace(followed, tasks=tasks, lags=_lags_once(followed.lags, merged.number))
-    return TaskChange(product=after, chosen=order[0], words=words)
+    return TaskChange(after, order[0], words)
 
 
-def _refuse_unlike(tasks: Sequence[Task]) -> None:
-    """Raise when tasks cannot be one by their nature."""
+def _refusals(product: Product, order: Sequence[int]) -> Iterator[tuple[str, str]]:
+    """Yield why tasks cannot be one, each with what to do."""
+    tasks = [product.tasks[at] for at in order]
     numbers = [task.number for task in tasks]
     if len(tasks) < 2:
-        raise TaskChangeError(
-            "One task alone cannot be merged.", "Choose one or more further tasks of the line."
-        )
-    if len({task.line for task in tasks}) > 1:
-        lines = words_of(list(dict.fromkeys(task.line for task in tasks)))
-        raise TaskChangeError(
-            f"Tasks {words_of(numbers)} are on the lines {lines}.",
-            "Merge tasks of one line; give them the same line first.",
-        )
+        hint = "Choose one or more further tasks of the line."
+        yield "One task alone cannot be merged.", hint
+    lines = list(dict.fromkeys(task.line for task in tasks))
+    if len(lines) > 1:
+        said = f"Tasks {words_of(numbers)} are on the lines {words_of(lines)}."
+        yield said, "Merge tasks of one line; give them the same line first."
     untimed = [task.number for task in tasks if task.time_ms is None]
-    if untimed and len(untimed) < len(tasks):
-        raise TaskChangeError(
-            f"{'Task' if len(untimed) == 1 else 'Tasks'} {words_of(untimed)} "
-            f"{'is' if len(untimed) == 1 else 'are'} not timed, the others are; their sum would "
-            "look complete.",
-            "Enter the time first.",
-        )
-    if len({task.machine for task in tasks}) > 1:
-        machine = [task.number for task in tasks if task.machine]
-        raise TaskChangeError(
-            f"The time of task {words_of(machine)} is a machine's, the others are done by hand.",
-            "Keep machine time and hand time in tasks of their own.",
-        )
-    known = {task.time_sd_ms is None for task in tasks}
-    if len(known) > 1:
-        without = [task.number for task in tasks if task.time_sd_ms is None]
-        raise TaskChangeError(
-            f"The standard deviation of the time is known for some, not for {words_of(without)}.",
-            "Enter it for all of them (0 if the time does not vary), or for none.",
-        )
-
-
-def _refuse_circle(product: Product, order: Sequence[int]) -> None:
-    """Raise when a path leads from one of the tasks over others back to one of them."""
-    path = path_outside(product, order)
-    if path:
-        numbers = [product.tasks[at].number for at in order]
-        raise TaskChangeError(
+    if 0 < len(untimed) < len(tasks):
+        which, are = ("Task", "is") if len(untimed) == 1 else ("Tasks", "are")
+        said = f"{which} {words_of(untimed)} {are} not timed, the others are; their sum would look "
+        yield f"{said}complete.", "Enter the time first."
+    machine = [task.number for task in tasks if task.machine]
+    if 0 < len(machine) < len(tasks):
+        said = f"The time of task {words_of(machine)} is a machine's, the others are done by hand."
+        yield said, "Keep machine time and hand time in tasks of their own."
+    without = [task.number for task in tasks if task.time_sd_ms is None]
+    if 0 < len(without) < len(tasks):
+        said = f"The standard deviation of the time is known for some, not for {words_of(without)}."
+        yield said, "Enter it for all of them (0 if the time does not vary), or for none."
+    if path := path_outside(product, order):
+        between = words_of(path[1:-1])
+        yield (
             f"Tasks {words_of(numbers)} cannot be one task: {' before '.join(path)}, and "
-            f"{words_of(path[1:-1])} would have to come before and after it.",
-            f"Merge {words_of(path[1:-1])} too, or take one of these arrows away.",
+            f"{between} would have to come before and after it.",
+            f"Merge {between} too, or take one of these arrows away.",
         )
+    for lag in product.lags:
+        if lag.before in numbers and lag.after in numbers:
+            yield (
+                f"A time between tasks {lag.before} and {lag.after} is entered; within one task "
+                "no time can pass.",
+                "Take that time away first, or leave one of the two out.",
+            )
+    for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
+        for task in tasks:
+            if clash := {*numbers}.intersection(getattr(task.limits, name)) - {task.number}:
+                said = f"Task {task.number} must be done {words} task {words_of(sorted(clash))}."
+                yield said, "Take that limit away first, or leave one of the two out."
 
 
-INSIDE = "\n"
-"""A node that no task number can be."""
+INSIDE = "\n"  # a node that no task number can be
 
 
 def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
@@ -173,17 +151,6 @@ def path_outside(product: Product, places: Collection[int]) -> tuple[str, ...]:
     return (first, *outside, last)
 
 
-def _refuse_lag(product: Product, numbers: Sequence[str]) -> None:
-    """Raise when a time is to pass between two of the tasks."""
-    for lag in product.lags:
-        if lag.before in numbers and lag.after in numbers:
-            raise TaskChangeError(
-                f"A time between tasks {lag.before} and {lag.after} is entered; within one task "
-                "no time can pass.",
-                "Take that time away first, or leave one of the two out.",
-            )
-
-
 def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
     """Return the times between tasks, those of the merged task with one other task in one.
 
@@ -191,7 +158,6 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
     of them are kept.
     """
     kept: dict[tuple[str, str], TimeLag] = {}
-    others: list[tuple[str, str]] = []
     for i, lag in enumerate(lags):
         key = (lag.before, lag.after)
         if number not in key:
@@ -199,16 +165,14 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
         if key in kept:
             lag = replace(
                 lag,
-                shortest_ms=_chosen(max, kept[key].shortest_ms, lag.shortest_ms),
-                longest_ms=_chosen(min, kept[key].longest_ms, lag.longest_ms),
+                shortest_ms=_chosen(max, (kept[key].shortest_ms, lag.shortest_ms)),
+                longest_ms=_chosen(min, (kept[key].longest_ms, lag.longest_ms)),
             )
-        else:
-            others.append(key)
         kept[key] = lag
-    return tuple(kept[key] for key in others)
+    return tuple(kept.values())
 
 
-def _chosen(choose: Callable[..., float], *numbers: float | None) -> Any:
+def _chosen(choose: Callable[..., float], numbers: Iterable[float | None]) -> Any:
     """Return the chosen one of the numbers that are given; None: none is."""
     given = [number for number in numbers if number is not None]
     return choose(given) if given else None
@@ -255,19 +219,14 @@ def _one_of(tasks: Sequence[Task], what: str, value: Callable[[Task], Any], empt
     """Return the one value that tasks state; raise when they state different ones."""
     stated = {task.number: value(task) for task in tasks if value(task) != empty}
     if len(set(stated.values())) > 1:
-        (first, one), (second, other) = _two_unlike(stated)
+        first, one = next(iter(stated.items()))
+        second, other = next(item for item in stated.items() if item[1] != one)
         raise TaskChangeError(
             f"Task {first} has {what} {_said(one)}, task {second} has {_said(other)}; one task "
             "cannot have both.",
             "Make them alike, or clear one of them first.",
         )
     return next(iter(stated.values()), empty)
-
-
-def _two_unlike(stated: dict[str, Any]) -> tuple[tuple[str, Any], tuple[str, Any]]:
-    """Return the first two entries that differ."""
-    first = next(iter(stated.items()))
-    return first, next(item for item in stated.items() if item[1] != first[1])
 
 
 def _said(value: Any) -> str:
@@ -281,40 +240,16 @@ def _limits(tasks: Sequence[Task]) -> TaskLimits:
     Lists are joined, the larger load and the sum of the widths hold, protection is needed
     if one needs it, and what one may not, the merged task may not.
     """
-    limits = [task.limits for task in tasks]
-    numbers = {task.number for task in tasks}
-    for name, words in (("apart", "apart from"), ("independent_of", "by another operator than")):
-        for task in tasks:
-            if clash := numbers.intersection(getattr(task.limits, name)) - {task.number}:
-                raise TaskChangeError(
-                    f"Task {task.number} must be done {words} task {words_of(sorted(clash))}.",
-                    "Take that limit away first, or leave one of the two out.",
-                )
-    merged: dict[str, Any] = {
-        "apart": _union(limit.apart for limit in limits),
-        "independent_of": _union(limit.independent_of for limit in limits),
-        "equipment": _union(limit.equipment for limit in limits),
-        "earliest_station": _chosen(max, *(limit.earliest_station for limit in limits)),
-        "latest_station": _chosen(min, *(limit.latest_station for limit in limits)),
-        "static_safe": any(limit.static_safe for limit in limits),
-        "guarded": any(limit.guarded for limit in limits),
-        "lift_kg": _chosen(max, *(limit.lift_kg for limit in limits)),
-        "space_mm": _chosen(sum, *(limit.space_mm for limit in limits)),
-        "while_moving": _allowed([limit.while_moving for limit in limits]),
-        "crossing": _allowed([limit.crossing for limit in limits]),
-        "side": _side(tasks),
-    }
+    merged: dict[str, Any] = {"side": _side(tasks)}
     for column in TABLE["limits"].columns[1:]:
         name = column.field
-        if name not in merged:
+        if name in TOGETHER:
+            merged[name] = TOGETHER[name]([getattr(task.limits, name) for task in tasks])
+        elif name not in merged:
             empty = TABLE["limits"].usual(column)
-            merged[name] = _one_of(tasks, column.in_words, _limit(name), empty)
+            limit = attrgetter(f"limits.{name}")
+            merged[name] = _one_of(tasks, column.in_words, limit, empty)
     return TaskLimits(**merged)
-
-
-def _limit(name: str) -> Callable[[Task], Any]:
-    """Return what reads one limit of a task."""
-    return lambda task: getattr(task.limits, name)
 
 
 def _allowed(answers: Sequence[bool | None]) -> bool | None:
@@ -326,10 +261,28 @@ def _allowed(answers: Sequence[bool | None]) -> bool | None:
 
 def _side(tasks: Sequence[Task]) -> Side | None:
     """Return the side of the line: a firm one before either."""
-    if any(task.limits.side in (Side.LEFT, Side.RIGHT) for task in tasks):
-        firm = [Side.LEFT, Side.RIGHT]
-        side: Side | None = _one_of(
-            tasks, "side", lambda t: t.limits.side if t.limits.side in firm else None, None
-        )
-        return side
-    return Side.EITHER if any(task.limits.side for task in tasks) else None
+    stated = {task.limits.side for task in tasks} - {None}
+    if stated <= {Side.EITHER}:
+        return next(iter(stated), None)
+
+    def firm(task: Task) -> Side | None:
+        return task.limits.side if task.limits.side != Side.EITHER else None
+
+    side: Side = _one_of(tasks, "side", firm, None)
+    return side
+
+
+# Limits that have a rule when tasks are merged; of any other all tasks must state the same.
+TOGETHER: dict[str, Callable[[Sequence[Any]], Any]] = {
+    "apart": _union,
+    "independent_of": _union,
+    "equipment": _union,
+    "earliest_station": partial(_chosen, max),
+    "latest_station": partial(_chosen, min),
+    "static_safe": any,
+    "guarded": any,
+    "lift_kg": partial(_chosen, max),
+    "space_mm": partial(_chosen, sum),
+    "while_moving": _allowed,
+    "crossing": _allowed,
+}

@@ -11,12 +11,12 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from stationflow.editing.change_words import exact_time
 from stationflow.editing.task_changes import free_numbers_after
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import ModelTime, Product, Step, Task
 from stationflow.model.references import AtSplit, Thing, renamed
-from stationflow.model.schema.cells import plain_number
-from stationflow.units import TimeUnit, in_unit, rooted, show_time
+from stationflow.units import rooted, show_time
 
 MOST_PARTS = 20
 
@@ -24,22 +24,14 @@ Steps = tuple[Step, ...]
 
 
 def split_by_times(product: Product, place: int, times_ms: Sequence[int]) -> TaskChange:
-    """Return the product with a task split into parts of given times.
+    """Return the product with a task split into two or more parts of given times.
 
     A timed step goes to the part in which its time lies; one that a border cuts stands in
     both parts with its time divided. Untimed steps are divided in listed order, each to
     the part in which its share of the time begins.
 
-    Parameters
-    ----------
-    times_ms
-        Time of each part in ms, two or more.
-
-    Raises
-    ------
-    TaskChangeError
-        If the task is not timed, a part has no time, or the times do not add up to the
-        task's time.
+    Raises `TaskChangeError` if the task is not timed, a part has no time, or the times do not add
+    up to the task's time.
     """
     task = product.tasks[place]
     if task.time_ms is None:
@@ -65,15 +57,10 @@ def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskC
     the task's time in proportion to the times of the steps or, where they are not timed,
     to their count.
 
-    Parameters
-    ----------
-    counts
-        How many steps each part has, in listed order; two or more parts.
+    `counts` says how many steps each part has, in listed order; two or more parts.
 
-    Raises
-    ------
-    TaskChangeError
-        If a part has no step, or the counts do not add up to the steps of the task.
+    Raises `TaskChangeError` if a part has no step, or the counts do not add up to the steps of the
+    task.
     """
     task = product.tasks[place]
     _refuse_count(task, len(counts))
@@ -87,18 +74,13 @@ def split_by_steps(product: Product, place: int, counts: Sequence[int]) -> TaskC
     for count in counts:
         groups.append(task.steps[at : at + count])
         at += count
-    times = [[step.time_ms for step in group] for group in groups]
-    if any(time is None for group in times for time in group):
-        weights = [len(group) for group in groups]
-    else:
-        weights = [sum(time or 0 for time in group) for group in times]
-    if not sum(weights):
-        weights = [len(group) for group in groups]
+    weights = [sum(step.time_ms or 0 for step in group) for group in groups]
+    if any(step.time_ms is None for step in task.steps) or not sum(weights):
+        weights = list(counts)
     return _split(product, place, weights, groups)
 
 
 def _refuse_count(task: Task, count: int) -> None:
-    """Raise when a task cannot have so many parts."""
     if not 2 <= count <= MOST_PARTS:
         raise TaskChangeError(
             f"Task {task.number} cannot be split into {count} part{'' if count == 1 else 's'}.",
@@ -158,20 +140,18 @@ def _split(
     parts = _parts(task, numbers, weights, groups)
     followed = product
     if is_named(product, place):
-        meant = {
-            AtSplit.FIRST: (numbers[0],),
-            AtSplit.LAST: (numbers[-1],),
-            AtSplit.ALL: tuple(numbers),
-        }
+        first, last = (numbers[0],), (numbers[-1],)
+        meant = {AtSplit.FIRST: first, AtSplit.LAST: last, AtSplit.ALL: tuple(numbers)}
         followed = renamed(product, Thing.TASK, lambda r: {task.number: meant[r.at_split]})
     parts[0] = replace(parts[0], predecessors=followed.tasks[place].predecessors)
     tasks = (*followed.tasks[:place], *parts, *followed.tasks[place + 1 :])
-    shown = [f"{part.number} ({_exact(part.time_ms, product.time_unit)})" for part in parts]
+    # times with all their digits, so that the parts are seen to add up
+    shown = [f"{part.number} ({exact_time(part.time_ms, product.time_unit)})" for part in parts]
     words = (
         f"Task {task.number} becomes {words_of(shown)}, one after the other. Parts stay with "
         f"{numbers[0]}, checks with {numbers[-1]}, tools and cautions with all."
     )
-    return TaskChange(product=replace(followed, tasks=tasks), chosen=place, words=words)
+    return TaskChange(replace(followed, tasks=tasks), place, words)
 
 
 def _parts(
@@ -186,8 +166,10 @@ def _parts(
     share, as for independent parts.
     """
     last, whole = len(numbers) - 1, sum(weights)
-    times = _divided_time(task.time_ms, weights)
-    model_times = [(t.model, _divided_time(t.time_ms, weights)) for t in task.model_times]
+    times: Sequence[int | None] = [None for _ in weights]
+    if task.time_ms is not None:
+        times = divided(task.time_ms, weights)
+    model_times = [(t.model, divided(t.time_ms, weights)) for t in task.model_times]
     return [
         replace(
             task,
@@ -198,7 +180,7 @@ def _parts(
             if task.time_sd_ms is None
             else rooted(Fraction(task.time_sd_ms**2 * weights[i], whole)),
             model_times=tuple(
-                ModelTime(model=model, time_ms=parts[i] or 0) for model, parts in model_times
+                ModelTime(model=model, time_ms=parts[i]) for model, parts in model_times
             ),
             predecessors=(numbers[i - 1],) if i else (),
             steps=tuple(groups[i]),
@@ -209,18 +191,6 @@ def _parts(
         )
         for i, number in enumerate(numbers)
     ]
-
-
-def _exact(time_ms: int | None, unit: TimeUnit) -> str:
-    """Return a time as text with all its digits, so that the parts are seen to add up."""
-    if time_ms is None:
-        return "not timed"
-    return f"{plain_number(in_unit(time_ms, unit))} {unit.label}"
-
-
-def _divided_time(time_ms: int | None, weights: Sequence[int]) -> Sequence[int | None]:
-    """Return a time divided; None: not timed."""
-    return [None for _ in weights] if time_ms is None else divided(time_ms, weights)
 
 
 def parts_with_rest(time_ms: int | None, times_ms: Sequence[int]) -> list[int]:
@@ -236,15 +206,8 @@ def parts_with_rest(time_ms: int | None, times_ms: Sequence[int]) -> list[int]:
 def counts_of_parts(starts: Sequence[int], steps: int) -> list[int]:
     """Return how many steps each part has.
 
-    Parameters
-    ----------
-    starts
-        Places of the steps, from 0, with which a new part begins.
-    steps
-        How many steps there are.
+    `starts` are the places of the steps, from 0, with which a new part begins.
 
-    Examples
-    --------
     >>> counts_of_parts([3, 1], 4)
     [1, 2, 1]
     """

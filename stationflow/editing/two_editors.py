@@ -7,7 +7,7 @@ Records are told apart by their keys (a task by its number), so that two edits o
 row in different columns do not meet. Common practice, no source.
 """
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
@@ -24,9 +24,8 @@ class Gone(Enum):
 
 
 GONE = Gone.GONE
-
-
 Path = tuple[str | At, ...]
+Records = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,14 +59,8 @@ class Merged:
 def merged(base: Product, mine: Product, theirs: Product) -> Merged:
     """Bring two edits of one product together.
 
-    Parameters
-    ----------
-    base
-        The state both edits started from.
-    mine
-        The edit that comes later.
-    theirs
-        The edit that is stored already; it stays where both changed the same value.
+    Both started from `base`. `theirs` is stored already and stays where both changed the same
+    value; `mine` comes later.
     """
     if mine in (base, theirs):
         return Merged(theirs)
@@ -90,16 +83,10 @@ def differences(before: Product, after: Product) -> tuple[Change, ...]:
 def with_value(product: Product, path: Path, value: Any) -> Product:
     """Return the product with one value put in; `GONE` takes a record out.
 
-    Raises
-    ------
-    LookupError
-        If the record that should receive the value is not there any more.
+    Raises `LookupError` if the record that should receive the value is not there any more.
     """
     changed: Product = _put(product, path, value)
     return changed
-
-
-# -- merging --------------------------------------------------------------------------------
 
 
 def with_numbers(product: Product, new_numbers: Mapping[str, str]) -> Product:
@@ -161,7 +148,6 @@ def _merged_value(base: Any, mine: Any, theirs: Any, path: Path, found: list[Con
 
 
 def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Conflict]) -> Any:
-    """Return one record with the changes of both sides."""
     values = {
         f.name: _merged_value(
             getattr(base, f.name, GONE),
@@ -176,18 +162,11 @@ def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Co
 
 
 def _merged_records(
-    base: Sequence[Any],
-    mine: Sequence[Any],
-    theirs: Sequence[Any],
-    path: Path,
-    found: list[Conflict],
-) -> tuple[Any, ...]:
-    """Return a list of records with the changes of both sides."""
-    by_base = {("base", i): record for i, record in enumerate(base)}
-    by_mine = dict(zip(identities(base, mine), mine, strict=True))
-    by_theirs = dict(zip(identities(base, theirs), theirs, strict=True))
-    stored = dict(zip(by_theirs, places(theirs), strict=True))
-    before = dict(zip(by_base, places(base), strict=True))
+    base: Records, mine: Records, theirs: Records, path: Path, found: list[Conflict]
+) -> Records:
+    by_base, before = _told_apart(base, base)
+    by_mine, _ = _told_apart(base, mine)
+    by_theirs, stored = _told_apart(base, theirs)
     kept: dict[Hashable, Any] = {}
     for identity in (*by_theirs, *by_mine, *by_base):
         if identity in kept:
@@ -204,6 +183,12 @@ def _merged_records(
             kept[identity] = _merged_value(was, one, other, (*path, at), found)
     order = _order(list(by_base), list(by_mine), list(by_theirs))
     return tuple(kept[identity] for identity in order if kept[identity] is not GONE)
+
+
+def _told_apart(base: Records, side: Records) -> tuple[dict[Hashable, Any], dict[Hashable, At]]:
+    """Return the records of a list by who they are, and their keys."""
+    who = identities(base, side)
+    return dict(zip(who, side, strict=True)), dict(zip(who, places(side), strict=True))
 
 
 def _merged_key(stored: tuple[Any, ...], base: Any, mine: Any, theirs: Any) -> tuple[Any, ...]:
@@ -230,10 +215,8 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
     placed = set(order)
     for place, identity in enumerate(other):
         if identity not in placed:
-            before = next((i for i in reversed(other[:place]) if i in placed), None)
-            at = len(order) if before is None else order.index(before) + 1
-            if place == 0:
-                at = 0
+            # all before it are placed: it follows the one it followed there
+            at = order.index(other[place - 1]) + 1 if place else 0
             while at < len(order) and order[at] not in there:
                 at += 1  # behind what the leading side added at the same place
             order.insert(at, identity)
@@ -241,11 +224,7 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
     return order
 
 
-# -- differences, and putting values in -----------------------------------------------------
-
-
 def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
-    """Collect what differs between two values."""
     if before is after or before == after:
         return
     if is_dataclass(before) and type(before) is type(after):
@@ -256,20 +235,16 @@ def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
     if not is_keyed:
         found.append(Change(path, before, after))
         return
-    earlier = dict(zip((("base", i) for i in range(len(before))), before, strict=True))
-    was = dict(zip(earlier, places(before), strict=True))
-    after_are = identities(before, after)
-    later = dict(zip(after_are, after, strict=True))
-    now = dict(zip(after_are, places(after), strict=True))
+    earlier, was = _told_apart(before, before)
+    later, now = _told_apart(before, after)
     for identity in (*earlier, *(i for i in later if i not in earlier)):
         at = was.get(identity) or now[identity]
         _differ(earlier.get(identity, GONE), later.get(identity, GONE), (*path, at), found)
-    if not found and [i for i in after_are if i in earlier] != list(earlier):
+    if not found and [i for i in later if i in earlier] != list(earlier):
         found.append(Change(path, before, after))
 
 
 def _put(thing: Any, path: Path, value: Any) -> Any:
-    """Return a record or list with one value put in."""
     if not path:
         return value
     step, rest = path[0], path[1:]

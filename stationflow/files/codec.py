@@ -43,10 +43,8 @@ class Kind(Generic[T]):
     def to_json(self, thing: T) -> str:
         """Return the canonical JSON of an object.
 
-        Raises
-        ------
-        ValueError
-            If a number is infinite or not a number, or a text cannot be written in UTF-8.
+        Raises `ValueError` if a number is infinite or not a number, or a text cannot be written in
+        UTF-8.
         """
         of: Any = self.of
         written = _adapter(of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
@@ -58,11 +56,8 @@ class Kind(Generic[T]):
     def from_json(self, text: str | bytes) -> T:
         """Return the object of a document of this form or an earlier one.
 
-        Raises
-        ------
-        DocumentError
-            If it is no such document, says more than we know, or was written by a newer
-            Stationflow.
+        Raises `DocumentError` if it is no such document, says more than we know, or was written by
+        a newer Stationflow.
         """
         from pydantic import ValidationError
 
@@ -87,7 +82,6 @@ class Kind(Generic[T]):
         return thing
 
     def _fields(self, text: str | bytes) -> Fields:
-        """Return the fields of a document."""
         try:
             data = text.decode("utf-8-sig") if isinstance(text, bytes) else text
             fields = json.loads(data, parse_constant=_no_number)
@@ -142,5 +136,4 @@ def _plain_number(text: str) -> float:
 
 
 def _no_number(text: str) -> NoReturn:
-    """Refuse what JSON does not know."""
     raise ValueError(f"{text} is no number")

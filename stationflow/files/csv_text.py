@@ -13,28 +13,13 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from stationflow.model.schema.cells import plain_number
 
-FORMULA_STARTS = (
-    "=",
-    "+",
-    "-",
-    "@",
-    "\t",
-    "\r",
-    "\n",
-    "\0",
-    "\uff1d",
-    "\uff0b",
-    "\uff0d",
-    "\uff20",
-)
+FORMULA_STARTS = "=+-@\t\r\n\0\uff1d\uff0b\uff0d\uff20"
+# What a program may drop in front of a formula: blanks, and quotes that it takes for an empty pair
+# where it expects another delimiter.
 DROPPED = ' \u00a0"'
-"""What a program may drop in front of a formula: blanks, and quotes that it takes for an empty pair
-where it expects another delimiter."""
 DELIMITERS = ",;\t"
-BEGINNING = re.compile(
-    rf"(?:\A|(?<=[;\t\r\n]))('*)(?=[{DROPPED}]*[{re.escape(''.join(FORMULA_STARTS))}])"
-)
-"""Where a cell may begin that a program takes for a formula, and the apostrophes there."""
+# Where a cell may begin that a program takes for a formula, and the apostrophes there.
+BEGINNING = re.compile(rf"(?:\A|(?<=[;\t\r\n]))('*)(?=[{DROPPED}]*[{re.escape(FORMULA_STARTS)}])")
 NEEDS_QUOTES = frozenset('",;\t\r\n')
 
 
@@ -43,10 +28,7 @@ def write_csv(
 ) -> bytes:
     """Return rows of cells as a CSV table in UTF-8 with commas and plain line ends.
 
-    Parameters
-    ----------
-    byte_order_mark
-        Whether the three bytes stand in front by which spreadsheet programs know UTF-8.
+    Spreadsheet programs know UTF-8 by the byte order mark in front.
     """
     lines = (",".join(_written(cell) for cell in cells) + "\n" for cells in grid)
     return codecs.BOM_UTF8 * byte_order_mark + "".join(lines).encode("utf-8")
@@ -55,12 +37,8 @@ def write_csv(
 def read_csv(data: bytes) -> Iterator[list[str]]:
     """Yield the rows of a CSV table in UTF-8; commas, semicolons or tabs part the cells.
 
-    Raises
-    ------
-    UnicodeDecodeError
-        If the text is not UTF-8.
-    csv.Error
-        If quotes or cells are broken.
+    Raises `UnicodeDecodeError` if the text is not UTF-8. Raises `csv.Error` if quotes or cells are
+    broken.
     """
     text = data.decode("utf-8-sig")
     for cells in csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text), strict=True):

@@ -18,6 +18,7 @@ from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
+from stationflow.files.product.folder_access import source_bytes
 from stationflow.model import MAIN_LINE, Finding, error, warning
 
 LARGEST_FILE = 20_000_000  # bytes; the largest published instance has some 20 000
@@ -25,16 +26,14 @@ MOST_TASKS = 20_000
 MOST_DECIMALS = 6
 LONGEST_LINE = 200  # characters; the rest cannot be a time or an arrow
 INSTANCE_ENDINGS = (".alb", ".in2")
-READ_SECTIONS = {
-    "number of tasks",
-    "cycle time",
-    "order strength",
-    "task times",
-    "precedence relations",
-}
+READ_SECTIONS = ("number of tasks", "cycle time", "order strength", "task times",
+                 "precedence relations")  # fmt: skip
 NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?", re.ASCII)
 PAIR = re.compile(r"(-?[0-9]{1,9})\s*[,;\s]\s*(-?[0-9]{1,9})", re.ASCII)
 SECTION = re.compile(r"<\s*(.*?)\s*>?")
+
+
+Arrows = tuple[tuple[int, ...], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,41 +63,39 @@ class _Draft:
         """Note what is wrong in one line of the file."""
         self.findings.append(error("instance-broken", f"{self.file}, line {line}", message))
 
+    def has(self, line: int, *tasks: int) -> bool:
+        """Return whether all tasks named in a line are in the file; note the first that is not."""
+        strange = [task for task in tasks if not 1 <= task <= self.tasks]
+        if strange:
+            self.broken(line, f"There is no task {strange[0]}; the file has {self.tasks} tasks.")
+        return not strange
+
 
 def read_instance(path: Path | str) -> Instance:
-    """Read a published instance.
+    """Read a published instance: a file that ends in `.alb` or `.IN2`.
 
-    Parameters
-    ----------
-    path
-        A file that ends in `.alb` or `.IN2` (capital or small letters).
+    Task numbers are the positions in the file, "1" to "n". What is wrong in single lines is
+    among the findings.
 
-    Returns
-    -------
-    Instance
-        Task numbers are the positions in the file, "1" to "n". What is wrong in
-        single lines is among its findings.
-
-    Raises
-    ------
-    SourceError
-        If the file cannot be read, has another ending, is too large, or does not
-        say how many tasks there are.
+    Raises `SourceError` if the file cannot be read, has another ending, is too large, or does not
+    say how many tasks there are.
     """
     path = Path(path)
     if path.suffix.lower() not in INSTANCE_ENDINGS:
         raise SourceError(str(path), "it is not a published instance.", "Give a .alb or .IN2 file.")
     lines = _lines(path)
     draft = _Draft(file=path.name)
-    if path.suffix.lower() == ".alb":
-        _read_sections(lines, draft, path)
-    else:
-        _read_plain(lines, draft, path)
-    _judge(draft)
+    read = _read_sections if path.suffix.lower() == ".alb" else _read_plain
+    read(lines, draft, path)
+    before: list[set[int]] = [set() for _ in range(draft.tasks)]
+    for first, second in draft.pairs:
+        before[second - 1].add(first - 1)
+    predecessors = tuple(tuple(sorted(positions)) for positions in before)
+    _judge(draft, predecessors)
     cycle = draft.cycle_time
     return Instance(
         name=path.stem,
-        work=_work(draft),
+        work=_work(draft, predecessors),
         cycle_time=None if cycle is None else int(cycle) if cycle == int(cycle) else float(cycle),
         findings=tuple(draft.findings),
     )
@@ -106,13 +103,7 @@ def read_instance(path: Path | str) -> Instance:
 
 def _lines(path: Path) -> list[tuple[int, str]]:
     """Return the lines that are not blank, with their numbers, up to the DOS end of file."""
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except OSError as cause:
-        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
-    if len(data) > LARGEST_FILE:
-        raise SourceError(str(path), f"it is larger than {LARGEST_FILE // 1_000_000} MB.")
+    data = source_bytes(path, LARGEST_FILE)
     text = data.removeprefix(b"\xef\xbb\xbf").split(b"\x1a")[0].decode("latin-1")
     numbered = enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), start=1)
     stripped = ((number, line.strip()[:LONGEST_LINE]) for number, line in numbered)
@@ -120,7 +111,6 @@ def _lines(path: Path) -> list[tuple[int, str]]:
 
 
 def _count(text: str, path: Path) -> int:
-    """Return the number of tasks."""
     if not re.fullmatch(r"[0-9]{1,9}", text, re.ASCII) or not 0 < int(text) <= MOST_TASKS:
         raise SourceError(
             str(path),
@@ -154,19 +144,17 @@ def _read_sections(lines: list[tuple[int, str]], draft: _Draft, path: Path) -> N
         name = _section(text)
         if name == "end":
             return
-        if name:
-            section = name
-            if name not in READ_SECTIONS:
-                draft.unread.append(text[:60])
-                message = f"The section {text[:60]!r} is not read; balancing does not keep it."
-                draft.findings.append(
-                    warning("limits-not-kept", f"{draft.file}, line {number}", message)
-                )
-        elif section == "cycle time":
+        section = name or section
+        if name and name not in READ_SECTIONS:
+            draft.unread.append(text[:60])
+            where = f"{draft.file}, line {number}"
+            message = f"The section {text[:60]!r} is not read; balancing does not keep it."
+            draft.findings.append(warning("limits-not-kept", where, message))
+        elif not name and section == "cycle time":
             draft.cycle_time = _number(draft, number, text, "the cycle time")
-        elif section == "task times":
+        elif not name and section == "task times":
             _take_numbered_time(draft, number, text)
-        elif section == "precedence relations":
+        elif not name and section == "precedence relations":
             _take_pair(draft, number, text)
 
 
@@ -181,20 +169,14 @@ def _take_numbered_time(draft: _Draft, number: int, text: str) -> None:
     words = text.split()
     if len(words) != 2 or not re.fullmatch(r"[0-9]{1,9}", words[0], re.ASCII):
         draft.broken(number, f"{text[:40]!r} must be a task and its time, as in '3 140'.")
-        return
-    task = int(words[0])
-    if not 1 <= task <= draft.tasks:
-        draft.broken(number, f"There is no task {task}; the file has {draft.tasks} tasks.")
-    elif task in draft.times:
+    elif (task := int(words[0])) in draft.times:
         draft.broken(number, f"Task {task} has a time already; the first one was kept.")
-    else:
+    elif draft.has(number, task):
         _take_time(draft, number, task, words[1])
 
 
 def _take_time(draft: _Draft, number: int, task: int, text: str) -> None:
-    """Take the time of one task."""
-    time = _number(draft, number, text, f"the time of task {task}")
-    draft.times[task] = Decimal(0) if time is None else time
+    draft.times[task] = _number(draft, number, text, f"the time of task {task}") or Decimal(0)
 
 
 def _number(draft: _Draft, line: int, text: str, what: str) -> Decimal | None:
@@ -216,37 +198,25 @@ def _take_pair(draft: _Draft, number: int, text: str) -> None:
         draft.broken(number, f"{text[:40]!r} must be two tasks, as in '3,14'.")
         return
     before, after = int(pair[1]), int(pair[2])
-    strange = [task for task in (before, after) if not 1 <= task <= draft.tasks]
-    if strange:
-        draft.broken(number, f"There is no task {strange[0]}; the file has {draft.tasks} tasks.")
-    elif before == after:
-        draft.broken(number, f"Task {before} cannot be its own predecessor.")
-    else:
-        draft.pairs.append((before, after))
+    if draft.has(number, before, after):
+        if before == after:
+            draft.broken(number, f"Task {before} cannot be its own predecessor.")
+        else:
+            draft.pairs.append((before, after))
 
 
-def _judge(draft: _Draft) -> None:
+def _judge(draft: _Draft, predecessors: Arrows) -> None:
     """Note what only the whole file shows: missing times and a circle."""
-    where = draft.file
     missing = [task for task in range(1, draft.tasks + 1) if task not in draft.times]
     if missing:
         named = ", ".join(map(str, missing[:10])) + (" ..." if len(missing) > 10 else "")
-        draft.findings.append(
-            error("instance-broken", where, f"{len(missing)} of {draft.tasks} times miss: {named}.")
-        )
-    for circle in circles(_predecessors(draft)):
+        message = f"{len(missing)} of {draft.tasks} times miss: {named}."
+        draft.findings.append(error("instance-broken", draft.file, message))
+    for circle in circles(predecessors):
         draft.findings.append(circle_finding([str(position + 1) for position in circle]))
 
 
-def _predecessors(draft: _Draft) -> tuple[tuple[int, ...], ...]:
-    """Return the positions of the predecessors of every task, each once."""
-    before: list[set[int]] = [set() for _ in range(draft.tasks)]
-    for first, second in draft.pairs:
-        before[second - 1].add(first - 1)
-    return tuple(tuple(sorted(positions)) for positions in before)
-
-
-def _work(draft: _Draft) -> LineWork:
+def _work(draft: _Draft, predecessors: Arrows) -> LineWork:
     """Return the tasks in whole ticks: 10, 100 ... ticks a unit when times have decimals."""
     times = [draft.times.get(task, Decimal(0)) for task in range(1, draft.tasks + 1)]
     decimals = max(-int(time.as_tuple().exponent) for time in times)
@@ -255,7 +225,7 @@ def _work(draft: _Draft) -> LineWork:
         line=MAIN_LINE,
         numbers=tuple(str(task) for task in range(1, draft.tasks + 1)),
         times=tuple(int(time * ticks) for time in times),
-        predecessors=_predecessors(draft),
+        predecessors=predecessors,
         ticks=ticks,
         time_unit="unit",
         limits=EnteredLimits(unread=tuple(draft.unread)),

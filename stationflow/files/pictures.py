@@ -3,7 +3,8 @@
 import hashlib
 import io
 import warnings
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
 from stationflow.model import Finding, error
 
@@ -28,90 +29,74 @@ def picture_checksum(data: bytes) -> str:
 
 
 def clean_picture(data: bytes, name: str) -> tuple[bytes | None, Finding | None]:
-    """Return a picture as it may be stored, or the finding that says why not.
+    """Return a picture as it may be stored, or the finding that says why it is refused.
 
     The picture is turned as its camera data say, made smaller to 1600 pixels a
     side, and stripped of camera data and remarks. A picture that needs none of
-    this comes back byte for byte.
-
-    Parameters
-    ----------
-    data
-        The bytes of the file.
-    name
-        Its file name, without folder.
-
-    Returns
-    -------
-    data
-        The bytes to keep; None: the picture is refused.
-    finding
-        Why it is refused; None: it is not.
+    this comes back byte for byte. `name` is its file name, without folder.
     """
-    problem = name_problem(name)
-    if not problem and len(data) > LARGEST_PICTURE:
-        problem = f"it has {len(data) // 1_000_000} MB; at most {LARGEST_PICTURE // 1_000_000} MB"
+    problem = name_problem(name) or _too_large(data)
     if not problem and not data.startswith((PNG_START, JPEG_START)):
         problem = "it is neither PNG nor JPEG"
     if problem:
         return None, refused(name, problem)
+
+    def kept(picture: "Image.Image") -> bytes:
+        picture.load()
+        return data if _is_clean(data, picture) else _encoded(picture)
+
+    return _made(data, name, ("PNG", "JPEG"), kept)
+
+
+def uploaded_picture(data: bytes, name: str) -> tuple[str, bytes | None, Finding | None]:
+    """Return the name and bytes of an uploaded picture as it may be stored, or why it is refused.
+
+    A WebP picture, as telephones make them, becomes a PNG when parts of it are see-through,
+    else a JPEG; its name ends accordingly.
+    """
+    if data[:4] != b"RIFF" or data[8:12] != b"WEBP":
+        return name, *clean_picture(data, name)
+    if problem := _too_large(data):
+        return name, None, refused(name, problem)
+    made, finding = _made(data, name, ("WEBP",), _plain)
+    if made is None:
+        return name, None, finding
+    stem = name[:-5] if name.lower().endswith(".webp") else name
+    name = f"{stem}.png" if made.startswith(PNG_START) else f"{stem}.jpg"
+    return name, *clean_picture(made, name)
+
+
+def _too_large(data: bytes) -> str:
+    if len(data) <= LARGEST_PICTURE:
+        return ""
+    return f"it has {len(data) // 1_000_000} MB; at most {LARGEST_PICTURE // 1_000_000} MB"
+
+
+def _made(
+    data: bytes, name: str, formats: tuple[str, ...], make: Callable[["Image.Image"], bytes]
+) -> tuple[bytes | None, Finding | None]:
+    """Return what is made of a picture, or the finding that says why it cannot be opened."""
     from PIL import Image
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the size is judged below
-            opened = Image.open(io.BytesIO(data), formats=("PNG", "JPEG"))
+            opened = Image.open(io.BytesIO(data), formats=formats)
         with opened as picture:
             if picture.width * picture.height > MOST_PIXELS:
                 problem = f"it has {picture.width} x {picture.height} pixels; at most 40 million"
                 return None, refused(name, problem)
-            picture.load()
-            return (data if _is_clean(data, picture) else _encoded(picture)), None
+            return make(picture), None
     except Exception as cause:  # a broken picture raises almost anything, and all mean the same
         return None, refused(name, f"it cannot be decoded ({type(cause).__name__})")
 
 
-def uploaded_picture(data: bytes, name: str) -> tuple[str, bytes | None, Finding | None]:
-    """Return an uploaded picture as it may be stored, with the name it is stored under.
+def _plain(picture: "Image.Image") -> bytes:
+    """Return a picture of a newer kind upright, as PNG where it is see-through, else as JPEG."""
+    from PIL import ImageOps
 
-    A WebP picture, as telephones make them, becomes a PNG when parts of it are see-through,
-    else a JPEG; its name ends accordingly.
-
-    Parameters
-    ----------
-    data
-        The bytes of the file.
-    name
-        Its file name, without folder.
-
-    Returns
-    -------
-    name, data
-        The name and the bytes to keep; None: the picture is refused.
-    finding
-        Why it is refused; None: it is not.
-    """
-    if data[:4] != b"RIFF" or data[8:12] != b"WEBP":
-        return name, *clean_picture(data, name)
-    stem = name[:-5] if name.lower().endswith(".webp") else name
-    if len(data) > LARGEST_PICTURE:
-        too_large = f"it has {len(data) // 1_000_000} MB; at most {LARGEST_PICTURE // 1_000_000} MB"
-        return name, None, refused(name, too_large)
-    from PIL import Image, ImageOps
-
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # the size is judged below
-            opened = Image.open(io.BytesIO(data), formats=("WEBP",))
-        with opened as picture:
-            if picture.width * picture.height > MOST_PIXELS:
-                too_many = f"it has {picture.width} x {picture.height} pixels; at most 40 million"
-                return name, None, refused(name, too_many)
-            upright = ImageOps.exif_transpose(picture)
-            name = f"{stem}.png" if upright.mode == "RGBA" else f"{stem}.jpg"
-            return name, *clean_picture(_written(upright, upright.mode == "RGBA"), name)
-    except Exception as cause:  # a broken picture raises almost anything, and all mean the same
-        return name, None, refused(name, f"it cannot be decoded ({type(cause).__name__})")
+    upright = ImageOps.exif_transpose(picture)
+    return _written(upright, upright.mode == "RGBA")
 
 
 def edited_picture(
@@ -120,16 +105,9 @@ def edited_picture(
     quarter_turns: int = 0,
     crop: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
 ) -> bytes:
-    """Return a stored picture turned and cropped.
+    """Return a stored picture turned by 90 degrees to the right so many times, then cropped.
 
-    Parameters
-    ----------
-    data
-        The bytes of a picture that `clean_picture` let in.
-    quarter_turns
-        Turns of 90 degrees to the right; done before the crop.
-    crop
-        Left, upper, right and lower edge of what is kept, as shares of width and height.
+    `crop` is the left, upper, right and lower edge of what is kept, as shares of width and height.
     """
     from PIL import Image
 
@@ -223,8 +201,8 @@ def _written(picture: "Image.Image", is_png: bool) -> bytes:
     bare = picture if is_png else picture.convert("L" if picture.mode == "L" else "RGB")
     bare.info.clear()
     out = io.BytesIO()
-    if is_png:
-        bare.save(out, "PNG", optimize=False)
-    else:
-        bare.save(out, "JPEG", quality=JPEG_QUALITY)
+    look: dict[str, Any] = (
+        {"format": "PNG"} if is_png else {"format": "JPEG", "quality": JPEG_QUALITY}
+    )
+    bare.save(out, **look)
     return out.getvalue()

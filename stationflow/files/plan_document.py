@@ -1,19 +1,14 @@
 """The JSON document of a balanced line, and plans read from such documents."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
-from stationflow.balancing.metrics import (
-    balance_delay,
-    balance_efficiency,
-    smoothness_index,
-)
+from stationflow.balancing.metrics import balance_delay, balance_efficiency, smoothness_index
 from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
-TOO_LARGE = f"larger than {LARGEST_DOCUMENT // 1_000_000} MB"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,25 +29,16 @@ def plan_document(
 ) -> dict[str, Any]:
     """Return the document of one balanced line, ready for JSON.
 
-    Parameters
-    ----------
-    source
-        What was balanced, as the command line named it.
-    result
-        The answer. Times stay in its `time_unit`.
+    `source` says what was balanced, as the command line named it. Times stay in the result's
+    `time_unit`.
 
-    Notes
-    -----
     ``nodes`` counts the partial plans that the exact method looked at, ``memory_mb`` is the
-    memory of its search in MiB. ``stopped`` is "time", "memory", "nodes", "request" or null:
-    why the search ended before its proof. ``confirmation`` is null, or what a second solver
-    says: ``engine``, ``agrees`` (null: it could not tell), ``said`` and ``runtime_s``.
+    memory of its search in MiB, ``stopped`` says why the search ended before its proof.
 
     Balance efficiency = work content / (stations x limit); without a limit the
     cycle time takes its place. The smoothness index is taken from the largest load.
     """
-    loads = result.loads
-    has_plan = result.has_plan
+    loads, has_plan = result.loads, result.has_plan
     return {
         "source": source,
         "line": result.line,
@@ -80,13 +66,12 @@ def plan_document(
         "memory_mb": result.effort.memory_mb,
         "stopped": result.proof.stopped.value if result.proof.stopped else None,
         "runtime_s": result.effort.runtime_s,
-        "confirmation": confirmation_document(confirmation),
-        "findings": [finding_document(finding) for finding in result.findings],
+        "confirmation": asdict(confirmation) if confirmation else None,
+        "findings": [asdict(finding) for finding in result.findings],
     }
 
 
 def _station_document(station: Station, result: BalanceResult) -> dict[str, Any]:
-    """Return one station, ready for JSON."""
     return {
         "number": station.number,
         "place": station.place or str(station.number),
@@ -109,29 +94,6 @@ def _station_document(station: Station, result: BalanceResult) -> dict[str, Any]
     }
 
 
-def confirmation_document(confirmation: Confirmation | None) -> dict[str, Any] | None:
-    """Return what a second solver says, ready for JSON; null: it was not asked."""
-    if confirmation is None:
-        return None
-    return {
-        "engine": confirmation.engine,
-        "agrees": confirmation.agrees,
-        "said": confirmation.said,
-        "runtime_s": confirmation.runtime_s,
-    }
-
-
-def finding_document(finding: Finding) -> dict[str, str]:
-    """Return a finding, ready for JSON."""
-    return {
-        "severity": finding.severity.value,
-        "code": finding.code,
-        "where": finding.where,
-        "message": finding.message,
-        "hint": finding.hint,
-    }
-
-
 def read_plan_document(
     source: str | Path, line: str | None = None, main: str = MAIN_LINE
 ) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
@@ -139,25 +101,22 @@ def read_plan_document(
 
     Of each line only its name and the stations with number and tasks are needed.
 
-    Parameters
-    ----------
-    source
-        The text of the document, or the path of its file.
-    line
-        The line whose plan is wanted; None: the only one, or the main line of several.
-    main
-        Name of the main line.
-
-    Returns
-    -------
-    plan
-        None if a finding says why not.
-    findings
-        All that is wrong with the document.
+    Of several lines that of `line` is taken; None: the only one, or the main line. The plan is
+    None if a finding says why not.
     """
     where = str(source) if isinstance(source, Path) else "plan"
     try:
-        document = json.loads(_text(source))
+        if isinstance(source, Path):
+            with source.open("rb") as file:
+                data = file.read(LARGEST_DOCUMENT + 1)
+            if len(data) > LARGEST_DOCUMENT:
+                return None, (
+                    _broken(
+                        where, f"It is larger than {LARGEST_DOCUMENT // 1_000_000} MB; no plan is."
+                    ),
+                )
+            source = data.decode("utf-8-sig")
+        document = json.loads(source)
     except OSError as cause:
         return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
     except (ValueError, RecursionError) as cause:
@@ -166,7 +125,8 @@ def read_plan_document(
         document = {}
     if isinstance(document.get("lines"), list):
         lines = [each for each in document["lines"] if isinstance(each, dict)]
-        document = _of_line(lines, line or main) or (lines[0] if len(lines) == 1 else {})
+        of_line = [each for each in lines if each.get("line") == (line or main)]
+        document = next(iter(of_line or lines), {}) if of_line or len(lines) == 1 else {}
         if not document:
             names = ", ".join(str(each.get("line"))[:40] for each in lines) or "none"
             said = f"It has no plan for line {line or main}; its lines are: {names}."
@@ -174,15 +134,9 @@ def read_plan_document(
     return _line_plan(document, where, line)
 
 
-def _of_line(documents: list[dict[str, Any]], line: str) -> dict[str, Any] | None:
-    """Return the document of a line, if it is among them."""
-    return next((each for each in documents if each.get("line") == line), None)
-
-
 def _line_plan(
     document: dict[str, Any], where: str, wanted: str | None
 ) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
-    """Read the document of one line."""
     findings: list[Finding] = []
     line, stations = document.get("line"), document.get("stations")
     if not isinstance(line, str) or not line:
@@ -203,19 +157,18 @@ def _line_plan(
         return None, tuple(findings)
     said: Any = document.get("limit", document.get("takt"))  # the older word for it
     limit = float(said) if type(said) in (int, float) and said > 0 else None
+    says_none = said is None and ("limit" in document or "takt" in document)
     plan = PlanDocument(
         line=str(line),
         stations=tuple(kept),
         method=str(document.get("method") or ""),
         limit=limit,
-        says_limit=limit is not None
-        or (said is None and ("limit" in document or "takt" in document)),
+        says_limit=limit is not None or says_none,
     )
     return plan, ()
 
 
 def _why_not_json(cause: ValueError | RecursionError) -> str:
-    """Return in a sentence why a document was not read."""
     if isinstance(cause, json.JSONDecodeError):
         if not cause.doc.strip():
             return "It is empty; a plan is a JSON document."
@@ -227,26 +180,7 @@ def _why_not_json(cause: ValueError | RecursionError) -> str:
         return f"It is not a JSON document: it holds bytes that are not UTF-8 (at {cause.start})."
     if isinstance(cause, RecursionError):
         return "It is not a plan: its lists lie deeper inside each other than those of any plan."
-    if str(cause) == TOO_LARGE:
-        return f"It is {TOO_LARGE}; no plan is."
     return "It is not a plan: it holds a number with more digits than can be read."
-
-
-def _text(source: str | Path) -> str:
-    """Return the text of a document.
-
-    Raises
-    ------
-    ValueError
-        If it is too large or not UTF-8.
-    """
-    if isinstance(source, str):
-        return source
-    with source.open("rb") as file:
-        data = file.read(LARGEST_DOCUMENT + 1)
-    if len(data) > LARGEST_DOCUMENT:
-        raise ValueError(TOO_LARGE)
-    return data.decode("utf-8-sig")
 
 
 def _broken(where: str, message: str, hint: str = "") -> Finding:

@@ -11,10 +11,7 @@ from stationflow.files.product.workbook import read_workbook
 def read_source_file(path: Path | str) -> ProductFile | Instance:
     """Read whatever a path holds.
 
-    Raises
-    ------
-    SourceError
-        If there is nothing, or it is none of the things that can be read.
+    Raises `SourceError` if there is nothing, or it is none of the things that can be read.
     """
     path = Path(path)
     if path.is_dir():

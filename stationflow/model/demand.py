@@ -82,10 +82,7 @@ class Shift:
 def clock_minutes(clock: str) -> int:
     """Return minutes after midnight of a clock time "06:30".
 
-    Raises
-    ------
-    ValueError
-        If the text is not a time from 00:00 to 23:59.
+    ValueError if the text is not a time from 00:00 to 23:59.
     """
     hours, colon, minutes = clock.partition(":")
     if colon and hours.isdecimal() and minutes.isdecimal() and len(minutes) == 2:

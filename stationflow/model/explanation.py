@@ -43,14 +43,8 @@ def key_word(text: str) -> str:
 def cross_checked(explained: Explained, again: float | None, how: str) -> Explained:
     """Return a number with what a second, independent way to it says.
 
-    Parameters
-    ----------
-    explained
-        The number.
-    again
-        The same number computed another way, in the same unit; None: that way is closed.
-    how
-        The other way in words, as the subject of a sentence: "the sum of the idle times".
+    `again`: the same number computed another way, in the same unit; None: that way is closed.
+    `how`: the other way in words, as the subject of a sentence: "the sum of the idle times".
     """
     value = explained.value
     if value is None or again is None:

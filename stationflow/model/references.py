@@ -222,11 +222,8 @@ def renamed(
 ) -> Product:
     """Return the product with the mentions of some things changed; the things themselves stay.
 
-    Parameters
-    ----------
-    new
-        What a mention names from now on, by its name so far; nothing: the mention goes. In a
-        list of names each stands once.
+    `new`: what a mention names from now on, by its name so far; nothing: the mention goes. In a
+    list of names each stands once.
     """
     for reference in REFERENCES:
         if reference.thing == thing and (names := new(reference)):

@@ -56,10 +56,7 @@ def kindly() -> Iterator[None]:
 def open_engine(address: str) -> Engine:
     """Return an engine for an SQLite address, set for two programs at once.
 
-    Raises
-    ------
-    StoreError
-        If the address is not one of an SQLite file, or its folder cannot be made.
+    StoreError if the address is not one of an SQLite file, or its folder cannot be made.
     """
     try:
         url = make_url(address)

@@ -41,12 +41,9 @@ class ColumnMemory(Database):
     ) -> None:
         """Remember how a table with these headings was read."""
         row = {"signature": signature, "document": document, "file_name": file_name[:LONGEST_NAME]}
+        written = row | {"author": by.name, "at": stored_time(by.at)}
         with self.writing(by) as connection:
-            connection.execute(
-                delete(column_mappings).where(column_mappings.c.signature == signature)
-            )
-            written = {"author": by.name, "at": stored_time(by.at)}
-            connection.execute(insert(column_mappings).values(**row, **written))
+            connection.execute(insert(column_mappings).prefix_with("OR REPLACE").values(written))
 
     def forget_columns(self, signature: str, *, by: Author) -> None:
         """Forget how tables with these headings were read."""

@@ -54,6 +54,16 @@ def newest_save(connection: Connection, code: str) -> Row[Any]:
     return row
 
 
+def which_state(save: Any) -> dict[str, Any]:
+    """Return the fields of `Newest` of a save."""
+    return {
+        "version": save.version,
+        "checksum": save.checksum,
+        "by": save.author,
+        "at": as_utc(save.at),
+    }
+
+
 def save_of(connection: Connection, save_id: int) -> Row[Any]:
     """Return one save."""
     return connection.execute(select(*LIGHT).where(saves.c.save_id == save_id)).one()
@@ -79,11 +89,8 @@ def newest_draft(connection: Connection, code: str) -> Draft:
     shown = save_of(connection, newest.restores) if newest.restores else newest
     undone = undone_save(connection, newest)
     return Draft(
+        **which_state(newest),
         product=stored_product(connection, newest),
-        version=newest.version,
-        checksum=newest.checksum,
-        by=newest.author,
-        at=as_utc(newest.at),
         undo_to=save_of(connection, shown.came_from).checksum if shown.came_from else "",
         redo_to=save_of(connection, undone).checksum if undone else "",
     )

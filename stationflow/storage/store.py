@@ -20,10 +20,7 @@ class Store(StoredProducts, StoredPlans, StoredCurves, ColumnMemory):
 def open_store(address: str) -> Store:
     """Open the store at an address, making or bringing up to date its tables.
 
-    Raises
-    ------
-    StoreError
-        If the database cannot be opened or is not a store.
+    StoreError if the database cannot be opened or is not a store.
     """
     engine = open_engine(address)
     with kindly(), engine.execution_options(writing=True).begin() as connection:

@@ -8,6 +8,7 @@ new ones at the end of `MIGRATIONS`; never change one that has been released.
 import json
 from collections.abc import Callable
 from datetime import UTC, datetime
+from functools import partial
 
 from sqlalchemy import (
     Boolean,
@@ -110,26 +111,6 @@ curves = Table(
 )
 
 
-def first_tables(connection: Connection) -> None:
-    """Make the tables of the first release."""
-    metadata.create_all(connection)
-
-
-def notes_beside_plans(connection: Connection) -> None:
-    """Make the table of what the engineer says about plans."""
-    plan_notes.create(connection, checkfirst=True)
-
-
-def remembered_columns(connection: Connection) -> None:
-    """Add the table of remembered column mappings; a new store has it already."""
-    column_mappings.create(connection, checkfirst=True)
-
-
-def curves_of_lines(connection: Connection) -> None:
-    """Add the table of the last curve of each line; a new store has it already."""
-    curves.create(connection, checkfirst=True)
-
-
 NEW_IN_NOTES = {
     "name": "TEXT NOT NULL DEFAULT ''",
     "confirmation": "TEXT",
@@ -167,14 +148,15 @@ def one_plan_in_force(connection: Connection) -> None:
     one_in_force.create(connection, checkfirst=True)
 
 
-MIGRATIONS: tuple[Callable[[Connection], None], ...] = (
-    first_tables,
-    notes_beside_plans,
-    remembered_columns,
-    curves_of_lines,
-    all_notes_beside_plans,
-    one_plan_in_force,
-)
+MIGRATIONS: dict[str, Callable[[Connection], None]] = {
+    "first_tables": metadata.create_all,
+    # tables that came later; a new store has them already
+    "notes_beside_plans": partial(plan_notes.create, checkfirst=True),
+    "remembered_columns": partial(column_mappings.create, checkfirst=True),
+    "curves_of_lines": partial(curves.create, checkfirst=True),
+    "all_notes_beside_plans": all_notes_beside_plans,
+    "one_plan_in_force": one_plan_in_force,
+}
 
 
 def migrate(connection: Connection) -> None:
@@ -182,8 +164,7 @@ def migrate(connection: Connection) -> None:
     done = set()
     if inspect(connection).has_table("migrations"):
         done = set(connection.scalars(select(migrations.c.name)))
-    for migration in MIGRATIONS:
-        name = migration.__name__
+    for name, migration in MIGRATIONS.items():
         if name not in done:
             migration(connection)
             connection.execute(insert(migrations).values(name=name))

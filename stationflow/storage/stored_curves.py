@@ -3,7 +3,7 @@
 import zlib
 from dataclasses import replace
 
-from sqlalchemy import and_, delete, insert, select
+from sqlalchemy import and_, insert, select
 
 from stationflow.files.codec import CURVE
 from stationflow.model import Author, StoredCurve
@@ -16,13 +16,14 @@ class StoredCurves(Database):
 
     def keep_curve(self, curve: StoredCurve, *, by: Author) -> None:
         """Keep a curve as the last one of its line."""
-        of_line = and_(curves.c.code == curve.product, curves.c.line == curve.line)
         document = CURVE.to_json(replace(curve, by=by.name, at=by.at))
-        row = {"code": curve.product, "line": curve.line}
+        row = {
+            "code": curve.product,
+            "line": curve.line,
+            "document": zlib.compress(document.encode("ascii")),
+        }
         with self.writing(by) as connection:
-            connection.execute(delete(curves).where(of_line))
-            packed = zlib.compress(document.encode("ascii"))
-            connection.execute(insert(curves).values(**row, document=packed))
+            connection.execute(insert(curves).prefix_with("OR REPLACE").values(row))
 
     def last_curve(self, code: str, line: str) -> StoredCurve | None:
         """Return the last curve of a line; None: there is none."""

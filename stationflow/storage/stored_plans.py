@@ -48,10 +48,7 @@ class StoredPlans(Database):
     def put_in_force(self, code: str, plan_id: int, *, by: Author) -> Plan:
         """Put a plan in force, out of the archive too; the one before it no longer is.
 
-        Raises
-        ------
-        PlanNotFoundError
-            If the product has no such plan.
+        PlanNotFoundError if the product has no such plan.
         """
         with self.writing(by) as connection:
             plan = _plan(connection, code, plan_id)
@@ -72,12 +69,8 @@ class StoredPlans(Database):
     ) -> Plan:
         """Keep beside a plan what is said of it; what is not given stays.
 
-        Raises
-        ------
-        PlanNotFoundError
-            If the product has no such plan.
-        StoreError
-            If a plan in force is to be put away.
+        PlanNotFoundError if the product has no such plan. StoreError if a plan in force is to be
+        put away.
         """
         given = {
             "name": name or None,

@@ -20,8 +20,9 @@ from stationflow.storage.saves import (
     save_of,
     stored_product,
     undone_save,
+    which_state,
 )
-from stationflow.storage.store_tables import as_utc, pictures, plans, products, saves
+from stationflow.storage.store_tables import pictures, plans, products, saves
 from stationflow.storage.stored_plans import insert_plan
 
 
@@ -54,13 +55,10 @@ class StoredProducts(Database):
         with self.reading() as connection:
             return [
                 ProductRow(
+                    **which_state(row),
                     code=row.code,
                     name=row.name,
-                    version=row.version,
-                    checksum=row.checksum,
                     tasks=row.task_count,
-                    by=row.author,
-                    at=as_utc(row.at),
                     archived=row.archived,
                     has_plan=row.has_plan,
                 )
@@ -83,20 +81,10 @@ class StoredProducts(Database):
     ) -> Draft:
         """Put a new product into the store.
 
-        Parameters
-        ----------
-        contents
-            Bytes of its pictures, by checksum.
-        plans
-            Its plans, oldest first, those in force marked.
-        begun_as
-            A state of the same product, mostly an empty one, that an undo goes back to;
-            None: there is nothing to go back to.
-
-        Raises
-        ------
-        ProductExistsError
-            If the product code is taken.
+        `contents`: bytes of its pictures, by checksum. `plans`: its plans, oldest first, those in
+        force marked. `begun_as`: a state of the same product, mostly an empty one, that an undo
+        goes back to; None: there is nothing to go back to.
+        ProductExistsError if the product code is taken.
         """
         with self.writing(by) as connection:
             taken = select(products.c.code).where(products.c.code == product.code)
@@ -115,10 +103,7 @@ class StoredProducts(Database):
     def draft(self, code: str) -> Draft:
         """Return the newest state of a product.
 
-        Raises
-        ------
-        ProductNotFoundError
-            If there is none of this code.
+        ProductNotFoundError if there is none of this code.
         """
         with self.reading() as connection:
             return newest_draft(connection, code)
@@ -126,14 +111,10 @@ class StoredProducts(Database):
     def newest(self, code: str) -> Newest:
         """Return which state of a product is the newest: quick enough to be asked often.
 
-        Raises
-        ------
-        ProductNotFoundError
-            If there is none of this code.
+        ProductNotFoundError if there is none of this code.
         """
         with self.reading() as connection:
-            row = newest_save(connection, code)
-        return Newest(version=row.version, checksum=row.checksum, by=row.author, at=as_utc(row.at))
+            return Newest(**which_state(newest_save(connection, code)))
 
     def save(
         self,
@@ -145,17 +126,9 @@ class StoredProducts(Database):
     ) -> Draft:
         """Save an edited product; one without a change adds no version.
 
-        Parameters
-        ----------
-        base
-            Checksum of the draft the edit started from.
-        contents
-            Bytes of pictures that are new, by checksum.
-
-        Raises
-        ------
-        DraftChangedError
-            If the newest state is no longer the one the edit started from.
+        `base`: checksum of the draft the edit started from. `contents`: bytes of pictures that are
+        new, by checksum.
+        DraftChangedError if the newest state is no longer the one the edit started from.
         """
         with self.writing(by) as connection:
             newest = newest_save(connection, product.code)
@@ -189,10 +162,7 @@ class StoredProducts(Database):
     def saved_product(self, code: str, checksum: str) -> Product:
         """Return a product exactly as one of its saves left it.
 
-        Raises
-        ------
-        StoreError
-            If the product has no such save.
+        StoreError if the product has no such save.
         """
         query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
         with self.reading() as connection:

@@ -10,7 +10,7 @@ import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing import exporting
-from stationflow.actions.showing.drawings import Kind, diagram_file, whole_diagram_file
+from stationflow.actions.showing.drawings import Kind, line_diagram, whole_diagram
 from stationflow.actions.showing.exporting import What
 from stationflow.drawing.charts.curve_chart import curve_file
 from stationflow.files.exports.curve_tables import curve_table
@@ -82,7 +82,6 @@ def _kept(key: str, what: str) -> dict[str, Any]:
 
 
 def _ask(key: str, *file: Any) -> None:
-    """Note that a file is wanted."""
     _kept(key, "asked")[uuid4().hex] = file
 
 
@@ -118,7 +117,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
     whole = _pictures(
         "Precedence diagram of all lines",
         (product.code, "all lines", "precedence of all"),
-        partial(whole_diagram_file, product),
+        partial(whole_diagram, product),
     )
     return [
         _table(product, What.TASKS, "Tasks"),
@@ -176,21 +175,18 @@ def pace_offers(draft: Draft) -> list[Offer]:
 
 
 def _diagram(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
-    """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
         "Precedence diagram",
         (product.code, line, "precedence"),
-        partial(diagram_file, product, line, stations or None),
+        partial(line_diagram, product, line, stations or None),
     )
 
 
 def _pictures(title: str, name: tuple[str, ...], make: Callable[[Kind], bytes]) -> Offer:
-    """Return a picture on offer, as each kind of file."""
     kinds: tuple[Kind, ...] = ("svg", "png", "pdf")
     return Offer(title, name, {kind: partial(make, kind) for kind in kinds})
 
 
 def _table(product: Product, what: What, title: str, line: str | None = None) -> Offer:
-    """Return one table of a product on offer."""
     name = (product.code, *((line,) if line else ()), what.value)
     return table_offer(title, name, partial(exporting.product_tables, product, what, line))

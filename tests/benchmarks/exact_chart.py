@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from stationflow.drawing.palette import IDLE_INK, INK, LIMIT, PAPER, SEGMENT_FILLS
+from stationflow.drawing.palette import INK, ON_PAPER, PAPER, SEGMENT_FILLS
 from stationflow.drawing.render import render_svg
 from stationflow.drawing.text_size import FONT_FAMILY
 from tests.benchmarks.exact_figures import Growth
@@ -45,9 +45,9 @@ def growth_chart(points: Sequence[Growth], limit_s: float, kind: Literal["svg", 
     ]
     for power in range(low, high + 1):
         at = y(10.0**power)
-        parts.append(_rule(at, IDLE_INK, 0.4))
+        parts.append(_rule(at, ON_PAPER.idle_ink, 0.4))
         parts.append(_text(LEFT - 8, at + 4, f"{10.0**power:g}", anchor="end"))
-    parts.append(_rule(y(limit_s), LIMIT, 1.5))
+    parts.append(_rule(y(limit_s), ON_PAPER.limit, 1.5))
     parts.append(_text(LEFT + 6, y(limit_s) + 14, f"limit {limit_s:g} s", anchor="start"))
     path = " ".join(f"{x(point.tasks):.1f},{y(point.seconds):.1f}" for point in points)
     parts.append(f'<polyline points="{path}" fill="none" stroke="{INK}" stroke-width="1"/>')

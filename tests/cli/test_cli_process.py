@@ -12,6 +12,7 @@ import pytest
 from small_products import write_folder
 
 from stationflow.actions import trouble
+from stationflow.balancing.methods.exact import prepare_exact
 from stationflow.cli import reports
 from stationflow.model import Product, Task
 
@@ -62,6 +63,7 @@ def test_without_a_command_the_help_is_shown(run):
 
 
 def test_a_real_balance_prints_one_document_and_nothing_else(lamp):
+    prepare_exact(lambda: None)  # that it is compiled once on a machine would be said
     done = stationflow("balance", lamp, "--json")
     assert (done.returncode, json.loads(done.stdout)["station_count"], done.stderr) == (0, 3, "")
 

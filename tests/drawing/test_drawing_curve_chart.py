@@ -6,7 +6,6 @@ import altair as alt
 import pytest
 
 from stationflow.drawing.charts.curve_chart import OPEN_POINTS, PICK, curve_chart, curve_file
-from stationflow.drawing.charts.curve_rows import curve_rows
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.model import CurvePoint, CycleCurve
 from stationflow.units import TimeUnit
@@ -28,6 +27,16 @@ STEEP = curve((1, 900, 900), (2, 450, 500), (3, 100, 100))
 NOTHING = curve((1, 0, 0))
 
 
+def rows(*asked, unit: TimeUnit = TimeUnit.SECOND) -> list[dict]:
+    return curve_chart(*asked, unit)["data"]["values"]
+
+
+def answer_words(limit: float) -> list[str]:
+    """Return the words that stand at the point that answers the demand."""
+    layers = marks(curve_chart(OPEN, limit), "text")
+    return [layer["encoding"]["text"]["value"] for layer in layers if "transform" in layer]
+
+
 def marks(chart: dict, kind: str) -> list[dict]:
     return [layer for layer in chart["layer"] if layer["mark"]["type"] == kind]
 
@@ -47,7 +56,7 @@ def test_a_click_names_the_number_of_stations():
 def test_only_open_points_have_a_bar_to_their_bound():
     bars = marks(curve_chart(OPEN, None), "rule")
     assert [bar["transform"] for bar in bars] == [[{"filter": "datum.open"}]]
-    assert [row["open"] for row in curve_rows(OPEN, None, TimeUnit.SECOND).rows] == [
+    assert [row["open"] for row in rows(OPEN, None)] == [
         False, True, True, False,
     ]  # fmt: skip
 
@@ -58,23 +67,19 @@ def test_the_demand_is_a_line_with_words():
 
 
 def test_the_answer_to_the_demand_is_marked():
-    rows = curve_rows(OPEN, 50, TimeUnit.SECOND)
-    assert ([row["answer"] for row in rows.rows], rows.answer_words) == (
-        [False, False, True, False],
-        "3 stations",
-    )
+    marked = [row["answer"] for row in rows(OPEN, 50)]
+    assert (marked, answer_words(50)) == ([False, False, True, False], ["3 stations"])
 
 
 def test_a_demand_that_nothing_keeps_marks_no_point():
-    rows = curve_rows(OPEN, 29, TimeUnit.SECOND)
-    assert (any(row["answer"] for row in rows.rows), rows.answer_words) == (False, "")
+    assert (any(row["answer"] for row in rows(OPEN, 29)), answer_words(29)) == (False, [])
 
 
 def test_efficiency_stands_in_the_tooltip():
     (points,) = [layer for layer in marks(curve_chart(OPEN, None), "point") if "params" in layer]
     assert "efficiency_words" in [each["field"] for each in points["encoding"]["tooltip"]]
     # 120 / (4 x 30) = 100 %, 120 / (2 x 60) = 100 %, 120 / (3 x 45) = 88.9 %
-    shown = [r["efficiency_words"] for r in curve_rows(OPEN, None, TimeUnit.SECOND).rows]
+    shown = [row["efficiency_words"] for row in rows(OPEN, None)]
     assert shown == ["100.0 %", "100.0 %", "88.9 %", "100.0 %"]
 
 
@@ -93,8 +98,9 @@ def test_the_words_of_the_answer_stand_where_the_curve_is_not(limit: float, side
 
 
 def test_times_are_in_the_unit_of_the_product():
-    rows = curve_rows(OPEN, 60, TimeUnit.MINUTE)
-    assert ([row["cycle"] for row in rows.rows], rows.limit) == ([2, 1, 0.75, 0.5], 1)
+    (line,) = [r for r in marks(curve_chart(OPEN, 60, TimeUnit.MINUTE), "rule") if "data" in r]
+    shown = [row["cycle"] for row in rows(OPEN, 60, unit=TimeUnit.MINUTE)]
+    assert (shown, line["data"]["values"][0]["limit"]) == ([2, 1, 0.75, 0.5], 1)
 
 
 def test_a_steep_curve_has_a_logarithmic_axis_and_says_so():

@@ -134,8 +134,8 @@ def test_a_section_that_is_not_read_is_named(read):
 
 def test_a_section_that_is_not_read_leaves_every_plan_unproven(read):
     work = read(SECTIONS.replace("<end>", "<setup times>\n1,2:3\n<end>"), "a.alb").work
-    result = balance(work, BalanceSettings(method="largest-candidate", takt=1000))
-    assert (len(result.stations) == result.lower_bound, result.ending) == (True, Ending.FOUND)
+    result = balance(work, BalanceSettings(method="largest-candidate", limit=1000))
+    assert (len(result.stations) == result.proof.lower_bound, result.ending) == (True, Ending.FOUND)
 
 
 @pytest.mark.parametrize(

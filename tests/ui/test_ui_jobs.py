@@ -54,8 +54,8 @@ def server(tmp_path) -> Iterator[Server]:
     made.store.close()
 
 
-def until(condition, seconds: float = 30) -> bool:
-    """Wait until something holds."""
+def until(condition, seconds: float = 120) -> bool:
+    """Wait until something holds; a job steps back behind all else on a busy machine."""
     end = time.monotonic() + seconds
     while not condition() and time.monotonic() < end:
         time.sleep(0.05)

@@ -154,12 +154,8 @@ def opened_draft(store: Store, draft: Draft) -> Opened:
 def open_source(name: str) -> Opened:
     """Open a source by path or product code. A path wins over an equal code.
 
-    Raises
-    ------
-    NoSourceError
-        If it is neither a path nor a product code in the store.
-    SourceError
-        If it cannot be read.
+    NoSourceError if it is neither a path nor a product code in the store. SourceError if it cannot
+    be read.
     """
     if _is_path(name):
         return _from_path(name)

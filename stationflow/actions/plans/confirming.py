@@ -38,19 +38,8 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float, by: Author) -> Con
 
     It is asked on the product as it was when the plan was made.
 
-    Parameters
-    ----------
-    store
-        Where the plan is.
-    plan
-        The plan.
-    seconds
-        Time limit of the second solver.
-
-    Raises
-    ------
-    StoreError
-        If the plan, or the version it was made from, is not in the store.
+    `seconds` is its time limit. StoreError if the plan, or the version it was made from, is not
+    in the store.
     """
     made_from = store.saved_product(plan.product, plan.product_checksum)
     work, _ = line_work(made_from, plan.line)

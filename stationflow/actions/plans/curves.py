@@ -6,11 +6,12 @@ from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
-from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
+from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import curve_differences
 from stationflow.balancing.plan_inputs import curve_inputs_checksum
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
@@ -63,7 +64,7 @@ def curve_problems(settings: CurveSettings) -> tuple[str, ...]:
 
 
 def curve_of(
-    opened: Opened, line: str, settings: CurveSettings, progress: CurveProgress | None = None
+    opened: Opened, line: str, settings: CurveSettings, progress: Progress | None = None
 ) -> CurveAnswer:
     """Return the curve of one line; `progress` hears of every point and may stop."""
     work, findings = opened.work(line)
@@ -84,7 +85,7 @@ def curve_and_keep(
     settings: CurveSettings,
     *,
     by: Author,
-    progress: CurveProgress | None = None,
+    progress: Progress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
     answer = curve_of(opened_draft(store, draft), line, settings, progress)
@@ -124,15 +125,8 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     The assignment is the one found with the curve; nothing is searched again. It is put
     in force when the line has no plan in force yet.
 
-    Parameters
-    ----------
-    stations
-        How many stations are allowed; beyond the end of the curve it stays flat.
-
-    Raises
-    ------
-    StoreError
-        If there is no curve, or the plan does not hold as the product is now.
+    `stations`: how many stations are allowed; beyond the end of the curve it stays flat.
+    StoreError if there is no curve, or the plan does not hold as the product is now.
     """
     state = curve_state(opened_draft(store, draft), line)
     work, findings = line_work(draft.product, line)
@@ -153,13 +147,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
     if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
         result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
-    return save_plan(
-        store,
-        draft,
-        with_told(draft.product, result, findings),
-        by=by,
-        name=name,
-    )
+    return save_plan(store, draft, with_told(draft.product, result, findings), by=by, name=name)
 
 
 def _of_point(settings: CurveSettings, stations: int) -> BalanceSettings:

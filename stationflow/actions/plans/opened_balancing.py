@@ -15,10 +15,7 @@ def balance_opened(
 ) -> BalanceResult:
     """Balance one line; without a limit, at the line's pace or the instance's own cycle time.
 
-    Raises
-    ------
-    NoLimitError
-        If an instance has no cycle time and none is asked for.
+    NoLimitError if an instance has no cycle time and none is asked for.
     """
     if opened.instance is None:
         result = balance_product(opened.product, line, settings, progress)

@@ -22,10 +22,7 @@ def save_plan(
 ) -> Plan:
     """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
-    Raises
-    ------
-    StoreError
-        If the result holds no stations.
+    StoreError if the result holds no stations.
     """
     if not result.has_plan:
         raise StoreError("There are no stations to store as a plan.", "Balance the line first.")
@@ -64,14 +61,8 @@ def balance_and_keep(
 ) -> Plan:
     """Balance a line and store what came out as a plan.
 
-    The plan is put in force when the line has none in force yet; otherwise the
-    engineer decides.
-
-    Returns
-    -------
-    Plan
-        The stored plan; `plan_id` is 0 when there were no stations to store, and
-        the findings of its result say why.
+    It is put in force when the line has none in force yet. Its `plan_id` is 0 when there were
+    no stations to store; the findings of its result then say why.
     """
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:

@@ -18,10 +18,7 @@ def describe_plan(
 ) -> None:
     """Give a plan a name and a remark; an empty name leaves the one it has.
 
-    Raises
-    ------
-    PlanNotFoundError
-        If the product has no such plan.
+    PlanNotFoundError if the product has no such plan.
     """
     kept = " ".join(name.split())[:LONGEST_NAME]
     store.note_plan(code, plan_id, by=by, name=kept, remark=remark.strip()[:LONGEST_REMARK])
@@ -68,23 +65,13 @@ def settings_of_methods(
 ) -> list[BalanceSettings]:
     """Return the settings that ask several methods for the same, each with its own options.
 
-    Parameters
-    ----------
-    names
-        The methods.
-    asked
-        Limit and number of stations, the same for all.
-    seconds
-        Time limit of the methods that need one.
+    Limit and number of stations of `asked` hold for all; `seconds` is the time limit of the
+    methods that need one.
     """
     bare = BalanceSettings(
         limit=asked.limit, stations=asked.stations, stations_from=asked.stations_from
     )
     return [
-        replace(
-            bare,
-            method=name,
-            seconds=seconds if METHODS[name].seconds is not None else None,
-        )
+        replace(bare, method=name, seconds=None if METHODS[name].seconds is None else seconds)
         for name in names
     ]

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import chain, count
 
 from stationflow.errors import StoreError
 from stationflow.files.pictures import (
@@ -26,28 +27,19 @@ def take_picture(
 
     A picture of the same name is not overwritten: the new one gets another name.
 
-    Raises
-    ------
-    StoreError
-        If the file is no picture that can be used; the sentence says why.
+    StoreError if the file is no picture that can be used; the sentence says why.
     """
     name, cleaned = _cleaned(name, content)
     name = free_name(product, name)
     picture = Picture(name=name, checksum=picture_checksum(cleaned))
-    return (
-        replace(product, pictures=(*product.pictures, picture)),
-        {picture.checksum: cleaned},
-        name,
-    )
+    taken = replace(product, pictures=(*product.pictures, picture))
+    return taken, {picture.checksum: cleaned}, name
 
 
 def replace_picture(product: Product, name: str, upload: str, content: bytes) -> Changed:
     """Return the product with another file in the place of a picture; its name stays.
 
-    Raises
-    ------
-    StoreError
-        If the file is no picture that can be used; the sentence says why.
+    StoreError if the file is no picture that can be used; the sentence says why.
     """
     _, cleaned = _cleaned(upload, content)
     return _with_content(product, name, cleaned)
@@ -69,10 +61,7 @@ def edit_picture(
 def rename_picture(product: Product, name: str, new: str) -> Product:
     """Return the product with a picture renamed; tasks and steps that show it follow.
 
-    Raises
-    ------
-    StoreError
-        If the new name cannot be used, or another picture has it.
+    StoreError if the new name cannot be used, or another picture has it.
     """
     new = new.strip()
     ending = name[name.rfind(".") :]
@@ -104,11 +93,8 @@ def free_name(product: Product, name: str) -> str:
     """Return a picture name that no picture of the product has: "base.png", "base-2.png"."""
     taken = {p.name.casefold() for p in product.pictures}
     stem, dot, ending = name.rpartition(".")
-    free, turn = name, 1
-    while free.casefold() in taken:
-        turn += 1
-        free = f"{stem}-{turn}{dot}{ending}"
-    return free
+    names = chain([name], (f"{stem}-{turn}{dot}{ending}" for turn in count(2)))
+    return next(free for free in names if free.casefold() not in taken)
 
 
 def _cleaned(name: str, content: bytes) -> tuple[str, bytes]:

@@ -26,10 +26,7 @@ class Imported:
 def create_product(store: Store, code: str, name: str, *, by: Author) -> Draft:
     """Make a product with an empty main line.
 
-    Raises
-    ------
-    StoreError
-        If the product code is empty, too long or taken.
+    StoreError if the product code is empty, too long or taken.
     """
     product = Product(code=checked_code(code), name=name.strip(), author=by.name)
     return store.add_product(product, {}, by=by)
@@ -46,12 +43,8 @@ def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft
 def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") -> Imported:
     """Bring a product folder or workbook into the store.
 
-    Raises
-    ------
-    SourceError
-        If the path holds no product.
-    ProductExistsError
-        If its product code is taken; give another in `new_code`.
+    SourceError if the path holds no product. ProductExistsError if its product code is taken; give
+    another in `new_code`.
     """
     file = read_source_file(path)
     if not isinstance(file, ProductFile):
@@ -92,10 +85,7 @@ def check_workbook(product: Product) -> tuple[Finding, ...]:
 def checked_code(code: str) -> str:
     """Return a product code without blanks at its ends.
 
-    Raises
-    ------
-    StoreError
-        If nothing is left, it is too long, or it holds a character that would not print.
+    StoreError if nothing is left, it is too long, or it holds a character that would not print.
     """
     code = code.strip()
     if not code or len(code) > 60 or not code.isprintable():

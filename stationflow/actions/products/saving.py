@@ -33,21 +33,8 @@ def save_edit(
 ) -> Saved:
     """Save an edited product; merge it when somebody else saved since its base.
 
-    Parameters
-    ----------
-    product
-        The product as it was edited.
-    base
-        The state the edit started from.
-    by
-        Who saves, and when (UTC).
-    contents
-        Bytes of new pictures, by checksum.
-
-    Raises
-    ------
-    DraftChangedError
-        If others save faster than this edit can be brought in.
+    `base`: the state the edit started from. `contents`: bytes of new pictures, by checksum.
+    DraftChangedError if others save faster than this edit can be brought in.
     """
     saved = _try(store, product, base, by, contents)
     for _ in range(TRIES):

@@ -1,12 +1,12 @@
 """Print station cards from plans."""
 
 import os
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import asdict, dataclass
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
-from typing import TypedDict
+from typing import Any
 
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import Opened
@@ -75,14 +75,6 @@ FILE_KINDS = {
 }
 
 
-class Printed(TypedDict):
-    """How the cards are set."""
-
-    paper: Paper
-    portrait: bool
-    large_print: bool
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintForm:
     """How cards are printed."""
@@ -92,10 +84,9 @@ class PrintForm:
     large_print: bool = False  # no text smaller than 16 points
 
     @property
-    def printed(self) -> Printed:
+    def printed(self) -> dict[str, Any]:
         """The same as the cards take it."""
-        paper = Paper(self.paper)
-        return Printed(paper=paper, portrait=self.portrait, large_print=self.large_print)
+        return asdict(self) | {"paper": Paper(self.paper)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,26 +108,25 @@ class CardSet:
         cards, pictures = self.cards, self.pictures
         printed = form.printed
 
-        def pdf(chosen: Sequence[Card]) -> bytes:
-            return cards_pdf(chosen, pictures, created=on, **printed)
+        def pdf(stations: Collection[int] | None = None) -> bytes:
+            return cards_pdf(cards, pictures, created=on, stations=stations, **printed)
 
         def html(chosen: Sequence[Card]) -> bytes:
             return cards_html(chosen, pictures, **printed)
 
         if kind == FileKind.PDF:
-            return pdf(cards)
+            return pdf()
         if kind == FileKind.HTML:
             return html(cards)
         if kind == FileKind.ZIP_OF_PDF:
-            return cards_zip(cards, "pdf", lambda card: pdf([card]))
+            return cards_zip(cards, "pdf", lambda card: pdf([card.station]))
         if kind == FileKind.ZIP_OF_HTML:
             return cards_zip(cards, "html", lambda card: html([card]))
         return cards_workbook(cards, pictures, **printed)
 
     def pages(self, station: int, form: PrintForm, ppi: int = 110) -> list[bytes]:
         """Return the pages of one station's card as PNG pictures."""
-        chosen = [card for card in self.cards if card.station == station]
-        return cards_png(chosen, self.pictures, ppi=ppi, **form.printed)
+        return cards_png(self.cards, self.pictures, ppi=ppi, stations=[station], **form.printed)
 
 
 def cards_of_plan(
@@ -146,12 +136,8 @@ def cards_of_plan(
 
     An out-of-date plan's cards say so on every page; others say that they are a draft.
 
-    Parameters
-    ----------
-    language
-        Code of the language of the fixed words; None: by the letters of the texts.
-    on
-        What a plan without a date of its own is dated.
+    `language`: code of the language of the fixed words; None: by the letters of the texts. `on`:
+    what a plan without a date of its own is dated.
     """
     plan = state.plan
     product = state.made_from
@@ -188,12 +174,8 @@ def print_cards(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return the cards of one line as a file; without a plan that holds, findings only.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan file, else the main line.
-    plan
-        A plan file; None: the plan in force.
+    `line`: name of the line; None: the line of the plan file, else the main line. `plan`: a plan
+    file; None: the plan in force.
     """
     if opened.instance is not None:
         finding = error(

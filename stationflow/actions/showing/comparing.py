@@ -8,53 +8,29 @@ from stationflow.actions.opening.chosen_plan import read_given_plan
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans.opened_balancing import balance_opened
-from stationflow.balancing.compare.comparison import (
-    Figure,
-    LabelledPlan,
-    TimeWords,
-)
+from stationflow.balancing.compare.comparison import Figure, LabelledPlan, TimeWords
 from stationflow.balancing.compare.plans_compared import Comparison, compare
-from stationflow.model import (
-    BalanceResult,
-    BalanceSettings,
-    Plan,
-    Product,
-    has_errors,
-)
+from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, has_errors
 from stationflow.units import TimeUnit, show_seconds
 
 
 def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> Comparison:
     """Put stored plans of a line side by side, with version and state of each.
 
-    Parameters
-    ----------
-    plans
-        Plans of one line.
-    base
-        Position of the plan the others are measured against.
-    product
-        The product as it is now.
+    `plans`: plans of one line. `base`: position of the plan the others are measured against.
     """
     labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
-    rows = (
-        Figure(name="name", texts=tuple(each.plan.name for each in plans)),
-        Figure(name="state", texts=tuple(_state(each.plan) for each in plans)),
-        Figure(
-            name="product version", texts=tuple(str(each.plan.product_version) for each in plans)
-        ),
-        Figure(
-            name="up to date",
-            texts=tuple("no, out of date" if e.is_out_of_date else "yes" for e in plans),
-        ),
-        Figure(
-            name="holds as the product is now",
-            texts=tuple("no" if has_errors(e.verdict) else "yes" for e in plans),
-        ),
-    )
+    said = {
+        "name": [each.plan.name for each in plans],
+        "state": [_state(each.plan) for each in plans],
+        "product version": [str(each.plan.product_version) for each in plans],
+        "up to date": ["no, out of date" if each.is_out_of_date else "yes" for each in plans],
+        "holds as the product is now": ["no" if has_errors(e.verdict) else "yes" for e in plans],
+    }
+    rows = [Figure(name=name, texts=tuple(texts)) for name, texts in said.items()]
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
 
 

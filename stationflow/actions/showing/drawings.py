@@ -15,21 +15,13 @@ from stationflow.model import Finding, Product, Station, by_severity, has_errors
 Kind = Literal["svg", "png", "pdf"]
 
 
-def line_diagram(product: Product, line: str, stations: Sequence[Station] | None = None) -> str:
-    """Return the precedence diagram of a line as SVG, drafts with a circle included.
-
-    Raises
-    ------
-    DrawingError
-        If the layout program gives no answer.
-    """
-    return diagram_file(product, line, stations, "svg").decode()
-
-
-def diagram_file(
-    product: Product, line: str, stations: Sequence[Station] | None, kind: Kind
+def line_diagram(
+    product: Product, line: str, stations: Sequence[Station] | None = None, kind: Kind = "svg"
 ) -> bytes:
-    """Return the precedence diagram of a line as a file's bytes, like `line_diagram`."""
+    """Return the precedence diagram of a line as a file's bytes, drafts with a circle included.
+
+    DrawingError if the layout program gives no answer.
+    """
     names = [task.name for task in product.tasks_of(line)]
     source = precedence_diagram(
         draft_work(product, line), names, stations=stations, unit=product.time_unit
@@ -37,19 +29,11 @@ def diagram_file(
     return render_diagram(source, kind)
 
 
-def whole_diagram(product: Product) -> str:
-    """Return the diagrams of all lines of a product in one, feeders at their joins, as SVG.
+def whole_diagram(product: Product, kind: Kind = "svg") -> bytes:
+    """Return the diagrams of all lines in one, feeders at their joins, as a file's bytes.
 
-    Raises
-    ------
-    DrawingError
-        If the layout program gives no answer.
+    DrawingError if the layout program gives no answer.
     """
-    return whole_diagram_file(product, "svg").decode()
-
-
-def whole_diagram_file(product: Product, kind: Kind) -> bytes:
-    """Return the diagrams of all lines in one as a file's bytes, like `whole_diagram`."""
     return render_diagram(product_diagram(product), kind)
 
 
@@ -58,12 +42,8 @@ def draw_opened(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return the diagram of one line as a file's bytes, and what was found.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan, else the main line.
-    plan
-        A plan file; None: the plan in force, if there is one.
+    `line`: name of the line; None: the line of the plan, else the main line. `plan`: a plan file;
+    None: the plan in force, if there is one.
     """
     chosen = choose_plan(opened, line, plan)
     unused = plan is not None and has_errors(chosen.findings)
@@ -73,7 +53,7 @@ def draw_opened(
         return None, findings
     stations = chosen.plan.result.stations if chosen.plan else None
     if opened.instance is None:
-        return diagram_file(opened.product, chosen.line, stations, kind), findings
+        return line_diagram(opened.product, chosen.line, stations, kind), findings
     work = opened.instance.work
     drawn = precedence_diagram(work, {}, stations=stations, title=opened.name)
     return render_diagram(drawn, kind), findings

@@ -53,18 +53,9 @@ class TaskRow:
 class Numbers:
     """The numbers of one line and one of its plans; each group is computed when it is asked for.
 
-    Parameters
-    ----------
-    product
-        The product, as it was when the plan was made; None: a published instance.
-    line
-        Name of the line.
-    plan
-        The plan; None: only numbers that need none.
-    work
-        The work of the line; None: it is made from the product.
-    limit
-        Limit of a station where neither plan nor pace sets one: an instance's own cycle time.
+    `product`: as it was when the plan was made; None: a published instance. `plan`: None: only
+    numbers that need none. `work`: None: it is made from the product. `limit`: of a station where
+    neither plan nor pace sets one: an instance's own cycle time.
     """
 
     def __init__(
@@ -176,18 +167,13 @@ class Numbers:
         facts = self.order_facts
         if facts is None or number not in facts.work.numbers:
             return ()
-        plan = self.plan
-        stations = len(plan.result.stations) if plan else 0
+        stations = len(self.plan.result.stations) if self.plan else 0
         opened = task_numbers(facts, number, self.words, stations, self.station_of.get(number))
-        mean = self._mean_time(number)
+        if self.product is None:
+            return opened
+        task = next(t for t in self.product.tasks if t.number == number)
+        mean = mean_time_number(self.product, task)
         return (mean, *opened) if mean else opened
-
-    def _mean_time(self, number: str) -> Explained | None:
-        """Return the mean time of a task over the mix; None: there is no mix."""
-        if self.product is None or not self.product.models:
-            return None
-        task = next((t for t in self.product.tasks if t.number == number), None)
-        return mean_time_number(self.product, task) if task else None
 
     @cached_property
     def station_of(self) -> dict[str, int]:
@@ -249,12 +235,7 @@ class Asked:
 def explain_opened(opened: Opened, line: str | None, plan_file: Path | None) -> Asked:
     """Return every number of one line, opened.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: the line of the plan file, else the main line.
-    plan_file
-        A plan file; None: the plan in force, if there is one.
+    `line`: name of the line; None: the line of the plan file, else the main line.
     """
     chosen = choose_plan(opened, line, plan_file)
     instance = opened.instance

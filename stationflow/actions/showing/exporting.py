@@ -56,15 +56,8 @@ def file_name(*words: str, ending: str) -> str:
 def product_tables(product: Product, what: What, line: str | None = None) -> SheetTable:
     """Return one table of a product.
 
-    Parameters
-    ----------
-    line
-        Only the tasks, or the matrix, of this line; None: of all lines.
-
-    Raises
-    ------
-    ValueError
-        If the table needs a plan.
+    `line`: only the tasks, or the matrix, of this line; None: of all lines.
+    ValueError if the table needs a plan.
     """
     about = f"{product.code} {product.name}".strip()
     match what:
@@ -88,12 +81,8 @@ def plan_tables(
 ) -> dict[What, SheetTable]:
     """Return the tables of a plan: stations, assignment, numbers, findings.
 
-    Parameters
-    ----------
-    made_from
-        The product as it was when the plan was made.
-    findings
-        What is to be said of the plan beside its own findings.
+    `made_from`: the product as it was when the plan was made. `findings`: what is to be said of the
+    plan beside its own findings.
     """
     rows = _plan_rows(plan, made_from)
     said = by_severity((*findings, *plan.result.findings))
@@ -103,10 +92,7 @@ def plan_tables(
 def plan_chart(plan: Plan, made_from: Product, kind: Kind) -> bytes:
     """Return the load chart of a plan as a picture.
 
-    Raises
-    ------
-    DrawingError
-        If it cannot be drawn.
+    DrawingError if it cannot be drawn.
     """
     return _chart(plan, _plan_rows(plan, made_from), made_from.time_unit, kind)
 
@@ -121,12 +107,8 @@ def export_opened(
 ) -> tuple[bytes | None, tuple[Finding, ...]]:
     """Return one table of a source as a file's bytes, and what was found.
 
-    Parameters
-    ----------
-    line
-        Name of the line; None: all lines, or the line of the plan.
-    plan
-        A plan file, for what needs a plan; None: the plan in force.
+    `line`: name of the line; None: all lines, or the line of the plan. `plan`: a plan file, for
+    what needs a plan; None: the plan in force.
     """
     table, findings = _table_of_opened(opened, what, line, plan)
     if table is None:

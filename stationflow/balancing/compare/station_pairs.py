@@ -30,6 +30,7 @@ def pair_stations(base: Sequence[Station], other: Sequence[Station]) -> tuple[tu
 
     Stations without a partner are left out. A station in front shifts the others by one:
 
+    >>> from stationflow.model import OperatorWork
     >>> def plan(*rows):
     ...     return [
     ...         Station(number=n, operators=(OperatorWork(tasks=tuple((t, 0) for t in row)),))

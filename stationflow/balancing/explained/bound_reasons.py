@@ -1,7 +1,5 @@
 """Why it cannot be less: the shortest true reason for a lower bound, in the engineer's words."""
 
-from collections.abc import Callable
-
 from stationflow.balancing import bounds
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.problem import BalanceProblem, balance_problem
@@ -24,6 +22,13 @@ WORDS = {
     "packing": "the tasks, each put only with such as it can share a station with,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
+THIRDS = (
+    "longer than two thirds need a station each",
+    "of exactly two thirds count 2/3",
+    "longer than a third share stations two by two",
+    "of exactly a third share stations three by three",
+)
+"""What LB3 says of each group of `thirds`."""
 
 
 def why_not_less(
@@ -35,21 +40,8 @@ def why_not_less(
 
     Of the single bounds that reach the lower bound the simplest to see is told. Where none
     does, the search itself is the reason. Where plan and bound have not met, it is said
-    between which numbers the answer lies.
-
-    Parameters
-    ----------
-    work
-        The work of the line the plan was made for.
-    result
-        The balanced line.
-    words
-        The unit in which times speak; None: the result's own.
-
-    Returns
-    -------
-    str
-        Empty where nothing was proven: a plan from a file, or data with errors.
+    between which numbers the answer lies. Empty where nothing was proven: a plan from a file,
+    or data with errors.
     """
     if result.ending is None or not result.proof.lower_bound or not work.numbers:
         return ""
@@ -74,12 +66,12 @@ def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> st
         return f"No number of stations is enough: task {longest} is longer than the limit."
     named = {**dict(result.proof.bounds), **dict(bounds.bounds(problem))}
     reason = _station_reason(work, problem, named, low, takt, words)
-    effort = _effort(result)
     if not reason and low > 1:
-        reason = f"the search tried every way of filling {count(low - 1, 'station')} and found none"
-        reason = f"no simple reason; {reason}{effort}"
-    if not reason:
-        reason = "there is work, so a station is needed"
+        reason = (
+            f"no simple reason; the search tried every way of filling {count(low - 1, 'station')} "
+            f"and found none{_effort(result)}"
+        )
+    reason = reason or "there is work, so a station is needed"
     if result.ending == Ending.IMPOSSIBLE:
         return f"Not with {count(result.asked.stations or low - 1, 'station')}: {reason}."
     if used and low >= used:
@@ -101,31 +93,48 @@ def _station_reason(
     words: TimeWords,
 ) -> str:
     """Return the simplest single bound that reaches `low`, as a clause; empty: none does."""
-    limit = problem.limit or 0
     reach = {name for name, bound in named.items() if bound >= low}
-
-    def numbers(is_meant: Callable[[int], bool]) -> list[str]:
-        return [work.numbers[at] for at, time in enumerate(problem.times) if is_meant(time)]
-
     if "LB1" in reach:
         return _content(work, problem, low, takt, words)
     if "LB2" in reach:
-        return _halves(
-            numbers(lambda t: 2 * t > limit), numbers(lambda t: 2 * t == limit), takt, words
-        )
+        return _halves(*halves(work, problem), words.show(takt))
     if "LB3" in reach:
-        return _thirds(numbers, limit, takt, words)
+        groups = zip(THIRDS, thirds(work, problem), strict=True)
+        said = [f"{len(found)} {name} ({shortened(found)})" for name, found in groups if found]
+        return f"of the tasks of a third of {words.show(takt)} and more, {', '.join(said)}"
     if bounds.HEADS_AND_TAILS in reach:
-        windows = bounds.reach(problem).windows(limit)
-        pairs = enumerate(zip(windows.earliest, windows.tail, strict=True))
-        at, (early, tail) = next(each for each in pairs if sum(each[1]) - 1 >= low)
+        number, early, tail = tightest(work, problem, low)
         return (
-            f"with all that comes before it, task {work.numbers[at]} is at station {early} or "
+            f"with all that comes before it, task {number} is at station {early} or "
             f"later, and from it to the end {count(tail, 'station')} "
             f"{'is' if tail == 1 else 'are'} needed"
         )
     other = next((name for name in named if name in reach), "")
     return f"{WORDS.get(other, other)} need {count(low, 'station')}" if other else ""
+
+
+def halves(work: LineWork, problem: BalanceProblem) -> tuple[list[str], list[str]]:
+    """Return the tasks longer than half the limit, and those of exactly half."""
+    limit, times = problem.limit or 0, list(zip(work.numbers, problem.times, strict=True))
+    return [n for n, t in times if 2 * t > limit], [n for n, t in times if 2 * t == limit]
+
+
+def thirds(work: LineWork, problem: BalanceProblem) -> tuple[list[str], ...]:
+    """Return the tasks above, at and below two thirds of the limit, and those at a third."""
+    limit, times = problem.limit or 0, list(zip(work.numbers, problem.times, strict=True))
+    return (
+        [n for n, t in times if 3 * t > 2 * limit],
+        [n for n, t in times if 3 * t == 2 * limit],
+        [n for n, t in times if limit < 3 * t < 2 * limit],
+        [n for n, t in times if 0 < 3 * t == limit],
+    )
+
+
+def tightest(work: LineWork, problem: BalanceProblem, least: int) -> tuple[str, int, int]:
+    """Return the first task that needs so many stations: its first station, those to the end."""
+    windows = bounds.reach(problem).windows(problem.limit or 0)
+    rows = zip(work.numbers, windows.earliest, windows.tail, strict=True)
+    return next(row for row in rows if row[1] + row[2] - 1 >= least)
 
 
 def _content(
@@ -147,37 +156,19 @@ def _content(
     )
 
 
-def _halves(more: list[str], half: list[str], takt: float, words: TimeWords) -> str:
+def _halves(more: list[str], half: list[str], takt: str) -> str:
     """Name the tasks of which no two fit together."""
     said = []
     if more:
-        one = "is" if len(more) == 1 else "are"
-        noun = "task" if len(more) == 1 else "tasks"
+        tasks, need = ("task", "needs") if len(more) == 1 else ("tasks", "need")
         said.append(
-            f"{noun} {shortened(more)} {one} longer than half of {words.show(takt)} and "
-            f"{'needs' if len(more) == 1 else 'need'} a station each ({len(more)})"
+            f"{tasks} {shortened(more)} {'is' if len(more) == 1 else 'are'} longer than half of "
+            f"{takt} and {need} a station each ({len(more)})"
         )
     if half:
         takes = "takes" if len(half) == 1 else "take"
         said.append(f"{shortened(half)} {takes} exactly half, two to a station ({len(half)})")
     return "; ".join(said)
-
-
-def _thirds(
-    numbers: Callable[[Callable[[int], bool]], list[str]], limit: int, takt: float, words: TimeWords
-) -> str:
-    """Name the tasks of which at most two, or three, fit together."""
-    groups = (
-        ("longer than two thirds need a station each", numbers(lambda t: 3 * t > 2 * limit)),
-        ("of exactly two thirds count 2/3", numbers(lambda t: 3 * t == 2 * limit)),
-        (
-            "longer than a third share stations two by two",
-            numbers(lambda t: limit < 3 * t < 2 * limit),
-        ),
-        ("of exactly a third share stations three by three", numbers(lambda t: 0 < 3 * t == limit)),
-    )
-    said = [f"{len(found)} {name} ({shortened(found)})" for name, found in groups if found]
-    return f"of the tasks of a third of {words.show(takt)} and more, {', '.join(said)}"
 
 
 def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
@@ -193,35 +184,27 @@ def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     shown, stations = words.show(low), count(most, "station")
     reach = [name for name, bound in named.items() if bound >= low - unit / 2]
     longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
-    if "longest task" in reach:
-        reason = f"task {longest} takes {shown} and is not split"
-    elif "work / stations" in reach:
-        reason = (
-            f"the work content of {words.show(work.total)} over {stations} is "
-            f"{words.show(work.total / most)}, and times add up to no less than {shown}"
-        )
-        if abs(work.total / most - low) < unit / 2:
-            reason = f"the work content of {words.show(work.total)} over {stations} is {shown}"
-    elif "tasks that must share" in reach:
-        reason = f"of the longest tasks some must share one of {stations}, at best {shown}"
-    elif bounds.HEADS_AND_TAILS in reach:
-        reason = (
-            f"below {shown} what comes before and after some task leaves it no station among {most}"
-        )
-    elif reach:
-        reason = f"{WORDS.get(reach[0], reach[0])} need {shown}"
-    else:
-        reason = (
-            f"no simple reason; the search tried every way of filling {stations} in less and found "
-            f"none{_effort(result)}"
-        )
-    cycle = result.cycle_time
-    if cycle <= low:
-        return f"Not under {shown}: {reason}."
-    return (
-        f"Between {shown} and {words.show(cycle)} is not decided{_stop(result)}. "
-        f"Not under {shown}: {reason}."
+    share = work.total / most
+    least = f"{words.show(share)}, and times add up to no less than {shown}"
+    least = shown if abs(share - low) < unit / 2 else least
+    simple = {
+        "longest task": f"task {longest} takes {shown} and is not split",
+        "work / stations": f"the work content of {words.show(work.total)} over {stations} is "
+        f"{least}",
+        "tasks that must share": f"of the longest tasks some must share one of {stations}, at best "
+        f"{shown}",
+        bounds.HEADS_AND_TAILS: f"below {shown} what comes before and after some task leaves it no "
+        f"station among {most}",
+    }
+    for name in reach:  # after those that are simpler to see
+        simple.setdefault(name, f"{WORDS.get(name, name)} need {shown}")
+    searched = (
+        f"no simple reason; the search tried every way of filling {stations} in less and found "
+        f"none{_effort(result)}"
     )
+    reason = next((said for name, said in simple.items() if name in reach), searched)
+    least = f"Not under {shown}: {reason}."
+    return f"{_open(result, low, result.cycle_time, words)}{least}"
 
 
 def _why_efficiency(result: BalanceResult, words: TimeWords) -> str:
@@ -237,13 +220,15 @@ def _why_efficiency(result: BalanceResult, words: TimeWords) -> str:
     else:
         reason = f"no simple reason; the search ruled out less {span}{_effort(result)}"
     least = f"Stations x cycle time not under {words.show(low)}: {reason}."
-    product = len(result.stations) * result.cycle_time
-    if not result.has_plan or product <= low:
-        return least
-    return (
-        f"Between {words.show(low)} and {words.show(product)} is not decided"
-        f"{_stop(result)}. {least}"
-    )
+    product = len(result.stations) * result.cycle_time if result.has_plan else 0
+    return f"{_open(result, low, product, words)}{least}"
+
+
+def _open(result: BalanceResult, low: float, reached: float, words: TimeWords) -> str:
+    """Say between which times the answer lies; empty: the plan has met its bound."""
+    if reached <= low:
+        return ""
+    return f"Between {words.show(low)} and {words.show(reached)} is not decided{_stop(result)}. "
 
 
 def _effort(result: BalanceResult) -> str:

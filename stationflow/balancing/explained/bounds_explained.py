@@ -1,11 +1,16 @@
 """Lower bounds in the engineer's words: why no plan can do with less."""
 
 import math
-from collections.abc import Callable
 from dataclasses import replace
 
 from stationflow.balancing import bounds
-from stationflow.balancing.explained.bound_reasons import WORDS, why_not_less
+from stationflow.balancing.explained.bound_reasons import (
+    WORDS,
+    halves,
+    thirds,
+    tightest,
+    why_not_less,
+)
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count, time_words
@@ -19,15 +24,48 @@ SOURCE = (
     "Scholl, A. and Becker, C. (2006). State-of-the-art exact and heuristic solution procedures "
     "for simple assembly line balancing. European Journal of Operational Research 168(3), 666-693"
 )
-KEYS = {
-    "LB1": "bound-work-content",
-    "LB2": "bound-half-limit",
-    "LB3": "bound-third-limit",
-    bounds.HEADS_AND_TAILS: "bound-before-and-after",
-    "longest task": "bound-longest-task",
-    "work / stations": "bound-work-by-stations",
-    "tasks that must share": "bound-sharing-tasks",
+HEADS = bounds.HEADS_AND_TAILS
+FORMULAS = {
+    "LB1": ("bound-work-content", "stations = work content / limit, rounded up (LB1)"),
+    "LB2": (
+        "bound-half-limit",
+        "stations = tasks longer than half the limit + half of those of exactly half, rounded up "
+        "(LB2)",
+    ),
+    "LB3": (
+        "bound-third-limit",
+        "stations = 1 for each task above 2/3 of the limit, 2/3 at 2/3, 1/2 between, 1/3 at 1/3, "
+        "rounded up (LB3)",
+    ),
+    HEADS: (
+        "bound-before-and-after",
+        "stations = first station a task can be at + stations from it to the end - 1, for the task "
+        "where this is largest",
+    ),
+    "longest task": ("bound-longest-task", "cycle time >= longest task, which is not split"),
+    "work / stations": ("bound-work-by-stations", "cycle time >= work content / stations"),
+    "tasks that must share": (
+        "bound-sharing-tasks",
+        "of k x stations + 1 longest tasks, k + 1 are at one station: at best the shortest of them",
+    ),
 }
+"""Key and formula of each single bound."""
+THIRDS = (("above 2/3", "1"), ("at 2/3", "2/3"), ("between", "1/2"), ("at 1/3", "1/3"))
+"""Words and weights in LB3, in the order of `thirds`."""
+CYCLE_WINDOWS = (
+    "cycle time >= the smallest limit at which each task has a station after all before it and "
+    "before all after it"
+)
+
+
+def _single(name: str, value: float, worked: str, unit: str = "", check: str = "") -> Explained:
+    """Return a single bound, opened: on the cycle time where it has a unit."""
+    key, formula = FORMULAS[name]
+    is_cycle = unit and name == HEADS
+    return Explained(
+        name=f"bound by {WORDS[name]}", value=float(value), unit=unit, worked=worked, source=SOURCE,
+        formula=CYCLE_WINDOWS if is_cycle else formula, key=key, check=check,
+    )  # fmt: skip
 
 
 def bound_numbers(
@@ -37,19 +75,7 @@ def bound_numbers(
 ) -> tuple[Explained, ...]:
     """Return the lower bound of a plan and each single bound behind it, opened.
 
-    Parameters
-    ----------
-    work
-        The work of the line the plan was made for.
-    result
-        The balanced line.
-    words
-        The unit in which the numbers speak; None: the result's own.
-
-    Returns
-    -------
-    tuple of Explained
-        The lower bound first; empty for a plan with a task longer than its limit.
+    Empty for a plan with a task longer than its limit. `words` None: the result's own unit.
     """
     words = words or time_words(result.time_unit)
     if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
@@ -58,8 +84,7 @@ def bound_numbers(
         singles = _cycle_bounds(work, result.asked.stations or len(result.stations), words)
     else:
         singles = ()
-    named = dict(result.proof.bounds)
-    if not named and not singles:
+    if not result.proof.bounds and not singles:
         return ()
     opened = lower_bound(result, words, singles)
     why = why_not_less(work, result, words)
@@ -71,14 +96,7 @@ def lower_bound(
 ) -> Explained:
     """Return the lower bound of a plan, opened.
 
-    Parameters
-    ----------
-    result
-        The balanced line.
-    words
-        The unit in which the numbers speak; None: the result's own.
-    singles
-        The single bounds computed again, for the cross-check; empty: those of the result.
+    `singles` are the single bounds computed again, for the cross-check; empty: those of the result.
     """
     words = words or time_words(result.time_unit)
     counts = result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE)
@@ -104,7 +122,7 @@ def lower_bound(
         other=TERMS["lower bound"].elsewhere,
     )
     again = max((s.value or 0.0 for s in singles), default=None)
-    recomputed = max((b for name, b in result.proof.bounds if name in KEYS), default=0.0)
+    recomputed = max((b for name, b in result.proof.bounds if name in FORMULAS), default=0.0)
     if again is None or (
         result.proof.bounds and value > (recomputed if counts else words.number(recomputed))
     ):
@@ -122,35 +140,13 @@ def station_bounds(work: LineWork, takt: float | None, words: TimeWords) -> tupl
     problem = balance_problem(work, takt)
     if problem.limit is None or problem.longest > problem.limit:
         return ()
-    named = dict(bounds.bounds(problem))
-    line = _Said(work, problem, takt, words)
-    worked = {
-        "LB1": line.work_content(named["LB1"]),
-        "LB2": line.halves(named["LB2"]),
-        "LB3": line.thirds(named["LB3"]),
-        bounds.HEADS_AND_TAILS: line.before_and_after(named[bounds.HEADS_AND_TAILS]),
-    }
-    formulas = {
-        "LB1": "stations = work content / limit, rounded up (LB1)",
-        "LB2": "stations = tasks longer than half the limit + half of those of exactly half, "
-        "rounded up (LB2)",
-        "LB3": "stations = 1 for each task above 2/3 of the limit, 2/3 at 2/3, 1/2 between, 1/3 at "
-        "1/3, rounded up (LB3)",
-        bounds.HEADS_AND_TAILS: "stations = first station a task can be at + stations from it to "
-        "the end - 1, for the task where this is largest",
-    }
+    named, line = dict(bounds.bounds(problem)), _Said(work, problem, takt, words)
+    check = line.check_of_content(named["LB1"])
+    said = {"LB1": line.work_content, "LB2": line.halves, "LB3": line.thirds}
+    said[HEADS] = line.before_and_after
     return tuple(
-        Explained(
-            name=f"bound by {WORDS[name]}",
-            value=float(named[name]),
-            unit="",
-            formula=formulas[name],
-            worked=text,
-            source=SOURCE,
-            key=KEYS[name],
-            check=line.check_of_content(named["LB1"]) if name == "LB1" else "",
-        )
-        for name, text in worked.items()
+        _single(name, named[name], tell(named[name]), check=check if name == "LB1" else "")
+        for name, tell in said.items()
     )
 
 
@@ -171,12 +167,8 @@ class _Said:
 
     def __init__(self, work: LineWork, problem: BalanceProblem, takt: float, words: TimeWords):
         self.work, self.problem, self.takt, self.words = work, problem, takt, words
-        self.limit = problem.limit or 0
-
-    @property
-    def usable(self) -> float:
-        """What of the limit whole tasks can use: the largest multiple of the smallest step."""
-        return min(self.takt, self.limit * self.problem.scale / self.work.ticks)
+        # What of the limit whole tasks can use: the largest multiple of the smallest step.
+        self.usable = min(takt, (problem.limit or 0) * problem.scale / work.ticks)
 
     def work_content(self, bound: int) -> str:
         """Say how many stations the work content needs."""
@@ -202,52 +194,37 @@ class _Said:
 
     def halves(self, bound: int) -> str:
         """Name the tasks that need a station each, and those of which two share one."""
+        more, half = halves(self.work, self.problem)
         if self.takt >= self.work.total:
             return f"the whole work fits into one station: {bound}"
-        more = self._names(lambda t: 2 * t > self.limit)
-        half = self._names(lambda t: 2 * t == self.limit)
         if not more and not half:
             return f"no task is half the limit or longer: {bound}"
-        said = []
-        if more:
-            said.append(f"longer than half the limit, one station each: {_listed(more)}")
-        if half:
-            said.append(f"exactly half, two share one: {_listed(half)}")
+        named = {"longer than half the limit, one station each": more}
+        named["exactly half, two share one"] = half
+        said = "; ".join(f"{name}: {_listed(tasks)}" for name, tasks in named.items() if tasks)
         total = figure(len(more) + len(half) / 2, 1)
-        return f"{'; '.join(said)}; {len(more)} + {len(half)} / 2 = {total}, rounded up {bound}"
+        return f"{said}; {len(more)} + {len(half)} / 2 = {total}, rounded up {bound}"
 
     def thirds(self, bound: int) -> str:
         """Say how the tasks count by thirds of the limit."""
         if self.takt >= self.work.total:
             return f"the whole work fits into one station: {bound}"
-        groups = (
-            ("above 2/3", "1", self._names(lambda t: 3 * t > 2 * self.limit)),
-            ("at 2/3", "2/3", self._names(lambda t: 3 * t == 2 * self.limit)),
-            ("between", "1/2", self._names(lambda t: self.limit < 3 * t < 2 * self.limit)),
-            ("at 1/3", "1/3", self._names(lambda t: 0 < 3 * t == self.limit)),
-        )
-        said = [f"{name}: {_listed(names)}" for name, _, names in groups if names]
-        if not said:
+        named = zip(THIRDS, thirds(self.work, self.problem), strict=True)
+        groups = [(name, weight, tasks) for (name, weight), tasks in named if tasks]
+        if not groups:
             return f"no task is a third of the limit or longer: {bound}"
-        sum_said = " + ".join(f"{len(names)} x {weight}" for _, weight, names in groups if names)
-        return f"{'; '.join(said)}; {sum_said}, rounded up {bound}"
+        said = "; ".join(f"{name}: {_listed(tasks)}" for name, _, tasks in groups)
+        sum_said = " + ".join(f"{len(tasks)} x {weight}" for _, weight, tasks in groups)
+        return f"{said}; {sum_said}, rounded up {bound}"
 
     def before_and_after(self, bound: int) -> str:
         """Name the task that has the least choice of stations."""
-        windows = bounds.reach(self.problem).windows(self.limit)
-        pairs = list(zip(windows.earliest, windows.tail, strict=True))
-        at = next(i for i, (early, tail) in enumerate(pairs) if early + tail - 1 == bound)
-        early, tail = pairs[at]
+        number, early, tail = tightest(self.work, self.problem, bound)
         return (
-            f"task {self.work.numbers[at]}: with all that comes before it, it is at station "
+            f"task {number}: with all that comes before it, it is at station "
             f"{early} or later; from it to the end, {count(tail, 'station')} "
             f"{'is' if tail == 1 else 'are'} needed; {early} + {tail} - 1 = {bound}"
         )
-
-    def _names(self, is_meant: Callable[[int], bool]) -> list[str]:
-        """Return the numbers of the tasks whose time in whole units is meant."""
-        times = self.problem.times
-        return [self.work.numbers[at] for at, time in enumerate(times) if is_meant(time)]
 
 
 def _cycle_bounds(work: LineWork, stations: int, words: TimeWords) -> tuple[Explained, ...]:
@@ -258,42 +235,20 @@ def _cycle_bounds(work: LineWork, stations: int, words: TimeWords) -> tuple[Expl
     named = dict(bounds.cycle_bounds(problem, stations))
     show = {n: b * problem.scale / work.ticks for n, b in named.items()}
     longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
+    tasks = f"{count(problem.size, 'task')} at {count(stations, 'station')}"
+    shared = show["tasks that must share"]
     worked = {
         "longest task": f"task {longest} takes {words.show(show['longest task'])}",
         "work / stations": f"{words.figure(work.total)} / {stations} = "
         f"{words.figure(work.total / stations)}, rounded up to what times can add up to: "
         f"{words.show(show['work / stations'])}",
-        "tasks that must share": _sharing(problem, stations, words, show["tasks that must share"]),
-        bounds.HEADS_AND_TAILS: f"below {words.show(show[bounds.HEADS_AND_TAILS])} some task has "
-        f"no station left among {stations}",
-    }
-    formulas = {
-        "longest task": "cycle time >= longest task, which is not split",
-        "work / stations": "cycle time >= work content / stations",
-        "tasks that must share": "of k x stations + 1 longest tasks, k + 1 are at one station: at "
-        "best the shortest of them",
-        bounds.HEADS_AND_TAILS: "cycle time >= the smallest limit at which each task has a station "
-        "after all before it and before all after it",
+        "tasks that must share": f"{tasks}: "
+        + ("none must share" if problem.size <= stations else words.show(shared)),
+        HEADS: f"below {words.show(show[HEADS])} some task has no station left among {stations}",
     }
     return tuple(
-        Explained(
-            name=f"bound by {WORDS[name]}",
-            value=words.number(show[name]),
-            unit=words.label,
-            formula=formulas[name],
-            worked=text,
-            source=SOURCE,
-            key=KEYS[name],
-        )
-        for name, text in worked.items()
+        _single(name, words.number(show[name]), text, words.label) for name, text in worked.items()
     )
-
-
-def _sharing(problem: BalanceProblem, stations: int, words: TimeWords, bound: float) -> str:
-    """Say what the longest tasks that must share a station add up to."""
-    if problem.size <= stations:
-        return f"{count(problem.size, 'task')} at {count(stations, 'station')}: none must share"
-    return f"{count(problem.size, 'task')} at {count(stations, 'station')}: {words.show(bound)}"
 
 
 def _listed(names: list[str]) -> str:

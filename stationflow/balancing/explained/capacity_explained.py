@@ -9,12 +9,7 @@ from stationflow.pace.takt import line_pace
 def capacity_numbers(product: Product, cycle_time_s: float | None) -> tuple[Explained, ...]:
     """Return what the main line can make and how many people its work needs, opened.
 
-    Parameters
-    ----------
-    product
-        The product.
-    cycle_time_s
-        Cycle time of the main line in seconds; None: its operating takt.
+    `cycle_time_s` is the cycle time of the main line; None: its operating takt.
     """
     main = product.main_line
     if main is None:

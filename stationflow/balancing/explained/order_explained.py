@@ -6,7 +6,7 @@ from fractions import Fraction
 from stationflow.balancing.arrows import closure, members, order_strength
 from stationflow.balancing.bounds import Windows, reach
 from stationflow.balancing.explained.bounds_explained import SOURCE, rounded_up
-from stationflow.balancing.methods.ranked_positional_weight import positional_weights
+from stationflow.balancing.methods.rules import positional_weights
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count
@@ -15,6 +15,7 @@ from stationflow.model import Explained, Product, Task, cross_checked
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
+from stationflow.pace.formula import Formula
 
 WEIGHT_SOURCE = (
     "Helgeson, W. B. and Birnie, D. P. (1961). Assembly line balancing using the ranked positional "
@@ -23,6 +24,39 @@ WEIGHT_SOURCE = (
 ORDER_SOURCE = (
     "Mastor, A. A. (1970). An experimental investigation and comparative evaluation of production "
     "line balancing techniques. Management Science 16(11), 728-746"
+)
+STRENGTH = Formula(
+    name="order strength",
+    right="pairs of tasks whose order is fixed / all pairs",
+    source=ORDER_SOURCE,
+    other=TERMS["order strength"].elsewhere,
+    how="walking back along the arrows from each task and counting",
+)
+WEIGHT = Formula(
+    name="positional weight",
+    right="own time + times of all tasks that cannot start before it",
+    source=WEIGHT_SOURCE,
+    other=TERMS["positional weight"].elsewhere,
+    how="walking along the arrows from the task and adding each task once",
+)
+EARLIEST = Formula(
+    name="earliest station",
+    right="stations that the task and all before it need together",
+    source=SOURCE,
+)
+LATEST = Formula(
+    name="latest station",
+    right="stations + 1 - stations that the task and all after it need",
+    source=SOURCE,
+)
+MEAN = Formula(
+    name="mean time over the mix",
+    left="mean time",
+    right="sum of share x time of each model / sum of shares, to the millisecond",
+    source="definition of the weighted mean",
+    other="Some balance the time of the longest model instead; each model over the limit is a "
+    "finding here.",
+    how="the mean in whole fractions",
 )
 
 
@@ -42,14 +76,9 @@ class OrderFacts:
 
 
 def order_facts(work: LineWork, takt: float | None = None) -> OrderFacts:
-    """Return what the order of a line says of its tasks.
+    """Return what the order of a line without a circle says of its tasks.
 
-    Parameters
-    ----------
-    work
-        The work of the line, without a circle.
-    takt
-        Limit of a station in the time unit of the work; None: no windows.
+    `takt` is the limit of a station in the time unit of the work; None: no windows.
     """
     problem = balance_problem(work, takt)
     limit = problem.limit
@@ -71,21 +100,10 @@ def order_number(work: LineWork) -> Explained:
     pairs = size * (size - 1) // 2
     fixed = sum(s.bit_count() for s in closure(work.predecessors))
     value = order_strength(work.predecessors)
-    return cross_checked(
-        Explained(
-            name="order strength",
-            value=value,
-            unit="",
-            formula="order strength = pairs of tasks whose order is fixed / all pairs",
-            worked=f"{fixed} / ({size} x {size - 1} / 2) = {figure(value, 4)}"
-            if pairs
-            else f"{count(size, 'task')}: no pair",
-            source=ORDER_SOURCE,
-            other=TERMS["order strength"].elsewhere,
-        ),
-        sum(_reached(work.predecessors, at) for at in range(size)) / pairs if pairs else None,
-        "walking back along the arrows from each task and counting",
-    )
+    worked = f"{fixed} / ({size} x {size - 1} / 2) = {figure(value, 4)}"
+    opened = STRENGTH.told(value, worked if pairs else f"{count(size, 'task')}: no pair")
+    walked = sum(len(_walk(work.predecessors, at)) for at in range(size))
+    return cross_checked(opened, walked / pairs if pairs else None, STRENGTH.how)
 
 
 def task_numbers(
@@ -97,18 +115,8 @@ def task_numbers(
 ) -> tuple[Explained, ...]:
     """Return positional weight, earliest and latest station of a task, opened.
 
-    Parameters
-    ----------
-    facts
-        What the order of the line says.
-    number
-        Number of the task.
-    words
-        The unit in which the numbers speak.
-    stations
-        Stations of the plan; 0: there is no plan and so no latest station.
-    at_station
-        The station the plan has the task at, for the cross-check; None: none.
+    Without `stations` (there is no plan) there is no latest station. `at_station` is the station
+    the plan has the task at, for the cross-check; None: none.
 
     Raises
     ------
@@ -117,12 +125,34 @@ def task_numbers(
     """
     at = facts.work.numbers.index(number)
     opened = [_weight(facts, at, words)]
-    if facts.windows is not None:
-        opened.append(_earliest(facts, facts.windows, at, words))
+    if windows := facts.windows:
+        early, tail = windows.earliest[at], windows.tail[at]
+        needed = _needed(facts, facts.before[at], at, early, words)
+        check = _kept(at_station, at_station is not None and at_station >= early)
+        opened.append(_of_task(EARLIEST, number, early, needed, check=check))
         if stations:
-            opened.append(_latest(facts, facts.windows, at, words, stations))
-    kept = [_kept(e, at_station) for e in opened[1:]]
-    return (opened[0], *kept)
+            latest = stations + 1 - tail
+            needed = _needed(facts, facts.after[at], at, tail, words)
+            worked = f"{needed}; {stations} + 1 - {tail} = {latest}"
+            check = _kept(at_station, at_station is not None and at_station <= latest)
+            opened.append(_of_task(LATEST, number, latest, worked, check=check))
+    return tuple(opened)
+
+
+def _of_task(
+    row: Formula, number: str, value: float, worked: str, unit: str = "", check: str = ""
+) -> Explained:
+    """Return a number of a task, opened."""
+    key = f"task-{key_word(number) or 'task'}-{key_word(row.left or row.name)}"
+    opened = row.told(float(value), worked)
+    return replace(opened, unit=unit, key=key, where=f"task {number}", check=check)
+
+
+def _kept(at_station: int | None, holds: bool) -> str:
+    """Say whether the plan keeps the window."""
+    if at_station is None:
+        return ""
+    return f"{'Agrees' if holds else 'Differs'}: the plan has the task at station {at_station}."
 
 
 def mean_time_number(product: Product, task: Task) -> Explained | None:
@@ -140,24 +170,10 @@ def mean_time_number(product: Product, task: Task) -> Explained | None:
     joined = " + ".join(parts)
     exact_mean = sum((s * t for s, t in zip(shares, times, strict=True)), Fraction()) / sum(shares)
     again = Fraction(int(exact_mean + Fraction(1, 2)), 1000)
-    return cross_checked(
-        Explained(
-            name="mean time over the mix",
-            value=words.number(value),
-            unit=words.label,
-            formula="mean time = sum of share x time of each model / sum of shares, to the "
-            "millisecond",
-            worked=f"models {named}: {f'({joined})' if divided else joined}{divided} = "
-            f"{words.show(value)}",
-            source="definition of the weighted mean",
-            other="Some balance the time of the longest model instead; each model over the limit "
-            "is a finding here.",
-            key=f"task-{_word(task.number)}-mean-time",
-            where=f"task {task.number}",
-        ),
-        words.number(float(again)),
-        "the mean in whole fractions",
-    )
+    worked = f"({joined})" if divided else joined
+    worked = f"models {named}: {worked}{divided} = {words.show(value)}"
+    mean = _of_task(MEAN, task.number, words.number(value), worked, words.label)
+    return cross_checked(mean, words.number(float(again)), MEAN.how)
 
 
 def _weight(facts: OrderFacts, at: int, words: TimeWords) -> Explained:
@@ -170,53 +186,9 @@ def _weight(facts: OrderFacts, at: int, words: TimeWords) -> Explained:
     if behind:
         worked = f"{words.figure(own)} + {words.sum(behind)} (tasks {names})"
     walked = work.times[at] + sum(work.times[p] for p in _walk(facts.problem.successors, at))
-    return cross_checked(
-        Explained(
-            name="positional weight",
-            value=words.number(facts.weights[at]),
-            unit=words.label,
-            formula="positional weight = own time + times of all tasks that cannot start before it",
-            worked=f"{worked} = {words.show(facts.weights[at])}",
-            source=WEIGHT_SOURCE,
-            other=TERMS["positional weight"].elsewhere,
-            key=f"task-{_word(work.numbers[at])}-positional-weight",
-            where=f"task {work.numbers[at]}",
-        ),
-        words.number(walked / work.ticks),
-        "walking along the arrows from the task and adding each task once",
-    )
-
-
-def _earliest(facts: OrderFacts, windows: Windows, at: int, words: TimeWords) -> Explained:
-    """Open the first station a task can be at."""
-    return Explained(
-        name="earliest station",
-        value=float(windows.earliest[at]),
-        unit="",
-        formula="earliest station = stations that the task and all before it need together",
-        worked=_needed(facts, facts.before[at], at, windows.earliest[at], words),
-        source=SOURCE,
-        key=f"task-{_word(facts.work.numbers[at])}-earliest-station",
-        where=f"task {facts.work.numbers[at]}",
-    )
-
-
-def _latest(
-    facts: OrderFacts, windows: Windows, at: int, words: TimeWords, stations: int
-) -> Explained:
-    """Open the last station a task can be at, on the plan's number of stations."""
-    tail = windows.tail[at]
-    needed = _needed(facts, facts.after[at], at, tail, words)
-    return Explained(
-        name="latest station",
-        value=float(windows.latest(stations)[at]),
-        unit="",
-        formula="latest station = stations + 1 - stations that the task and all after it need",
-        worked=f"{needed}; {stations} + 1 - {tail} = {stations + 1 - tail}",
-        source=SOURCE,
-        key=f"task-{_word(facts.work.numbers[at])}-latest-station",
-        where=f"task {facts.work.numbers[at]}",
-    )
+    weight, worked = facts.weights[at], f"{worked} = {words.show(facts.weights[at])}"
+    opened = _of_task(WEIGHT, work.numbers[at], words.number(weight), worked, words.label)
+    return cross_checked(opened, words.number(walked / work.ticks), WEIGHT.how)
 
 
 def _needed(facts: OrderFacts, others: int, at: int, stations: int, words: TimeWords) -> str:
@@ -233,16 +205,6 @@ def _needed(facts: OrderFacts, others: int, at: int, stations: int, words: TimeW
     return said
 
 
-def _kept(explained: Explained, at_station: int | None) -> Explained:
-    """Add whether the plan keeps the window."""
-    if at_station is None or explained.value is None:
-        return explained
-    is_first = explained.name == "earliest station"
-    holds = at_station >= explained.value if is_first else at_station <= explained.value
-    said = "Agrees" if holds else "Differs"
-    return replace(explained, check=f"{said}: the plan has the task at station {at_station}.")
-
-
 def _walk(arrows: tuple[tuple[int, ...], ...], start: int) -> set[int]:
     """Return all positions that the arrows lead to from one."""
     seen: set[int] = set()
@@ -253,13 +215,3 @@ def _walk(arrows: tuple[tuple[int, ...], ...], start: int) -> set[int]:
             seen.add(at)
             waiting += arrows[at]
     return seen
-
-
-def _reached(arrows: tuple[tuple[int, ...], ...], start: int) -> int:
-    """Return how many positions the arrows lead to from one."""
-    return len(_walk(arrows, start))
-
-
-def _word(number: str) -> str:
-    """Return a task number as part of a key."""
-    return key_word(number) or "task"

@@ -33,6 +33,7 @@ SMOOTHNESS_SOURCE = (
 )
 USE = "common practice, no source"
 NO_WORK = "no task takes time"
+IDLE_SHARE = "sum of the idle times of the stations / all time there is"
 
 
 def plan_numbers(
@@ -40,14 +41,8 @@ def plan_numbers(
 ) -> tuple[Explained, ...]:
     """Return the numbers of a balanced line, each opened; empty without a plan.
 
-    Parameters
-    ----------
-    result
-        The balanced line.
-    words
-        The unit in which the numbers speak; None: the result's own.
-    times
-        Time of each task by number, in the result's unit, for the cross-check of the work content.
+    `words` None: the result's own unit. `times` of the tasks by number, in the result's unit, are
+    for the cross-check.
     """
     if not result.has_plan:
         return ()
@@ -71,21 +66,8 @@ def station_numbers(
 ) -> tuple[Explained, ...]:
     """Return load, idle time and loaded share of one station, opened.
 
-    Parameters
-    ----------
-    result
-        The balanced line.
-    number
-        Number of the station, from 1.
-    times
-        Time of each task by number, in the result's unit.
-    words
-        The unit in which the numbers speak; None: the result's own.
-
-    Returns
-    -------
-    tuple of Explained
-        Empty: the plan has no such station.
+    Empty where the plan has no such station. `times` of the tasks by number are in the result's
+    unit; `words` None: the same.
     """
     station = next((s for s in result.stations if s.number == number), None)
     if station is None:
@@ -94,32 +76,25 @@ def station_numbers(
     where, key = f"station {number}", f"station-{number}"
     load = result.in_time_unit(station.work_ticks)
     listed = " + ".join(f"{words.figure(times.get(t, 0.0))} (task {t})" for t in station.tasks)
-    opened = [
-        cross_checked(
-            Explained(
-                name="load",
-                value=words.number(load),
-                unit=words.label,
-                formula="load = sum of the times of the station's tasks",
-                worked=f"{listed or 'no task'} = {words.show(load)}",
-                source=USE,
-                other="Some books call the load of a station its station time.",
-                key=f"{key}-load",
-                where=where,
-            ),
-            words.number(fsum(times.get(t, 0.0) for t in station.tasks)),
-            "the sum of the task times of the product the plan was made from",
-        )
-    ]
+    row = Formula(
+        name="load",
+        right="sum of the times of the station's tasks",
+        unit=words.label,
+        source=USE,
+        other="Some books call the load of a station its station time.",
+        key=f"{key}-load",
+        how="the sum of the task times of the product the plan was made from",
+    )
+    again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
+    told = row.told(words.number(load), f"{listed or 'no task'} = {words.show(load)}")
+    opened = [cross_checked(told, again, row.how)]
     for base_name, base in bases(result):
         on = "limit" if base_name == "takt" else base_name
-        opened += _against(load, base, on, key, where, words)
-    return tuple(opened)
+        opened += _against(load, base, on, key, words)
+    return tuple(replace(number, where=where) for number in opened)
 
 
-def _against(
-    load: float, base: float, on: str, key: str, where: str, words: TimeWords
-) -> list[Explained]:
+def _against(load: float, base: float, on: str, key: str, words: TimeWords) -> list[Explained]:
     """Return idle time and loaded share of a station against a base."""
     values = {on: words.value(base), "load": words.value(load)}
     idle = Formula(
@@ -142,7 +117,7 @@ def _against(
     opened = [idle.opened(values, result=words.show(base - load))[1]]
     if base:
         opened.append(share.opened(values, 1 - (base - load) / base, figure(load / base, 4))[1])
-    return [replace(number, where=where) for number in opened]
+    return opened
 
 
 def _stations(result: BalanceResult) -> Explained:
@@ -150,24 +125,17 @@ def _stations(result: BalanceResult) -> Explained:
     tasks = [number for station in result.stations for number in station.tasks]
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
     by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
-    stations = Explained(
+    row = Formula(
         name="stations",
-        value=float(len(result.stations)),
-        unit="",
-        formula="stations = how many the plan uses",
-        worked=f"{count(len(tasks), 'task')} at {count(len(result.stations), 'station')}, shared "
-        f"out {by}{way}",
+        right="how many the plan uses",
         source="the plan",
         other="With parallel stations or several operators, stations and people differ.",
     )
-    if len(set(tasks)) == len(tasks) and all(s.tasks for s in result.stations):
-        return replace(stations, check="Agrees: each task is at one station, and none is empty.")
-    return stations
-
-
-def _added_again(result: BalanceResult, times: Mapping[str, float]) -> list[float]:
-    """Return the load of each station from the times of its tasks."""
-    return [float(sum(exact(times.get(n, 0.0)) for n in s.tasks)) for s in result.stations]
+    used = len(result.stations)
+    shared = f"{count(len(tasks), 'task')} at {count(used, 'station')}, shared out {by}{way}"
+    is_sound = len(set(tasks)) == len(tasks) and all(s.tasks for s in result.stations)
+    check = "Agrees: each task is at one station, and none is empty." if is_sound else ""
+    return replace(row.told(float(used), shared), check=check)
 
 
 def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
@@ -198,43 +166,34 @@ def _content(
     result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None
 ) -> Explained:
     """Open the work content."""
-    loads = result.loads
-    content = Explained(
-        name="work content",
-        value=words.number(fsum(loads)),
-        unit=words.label,
-        formula="work content = sum of all task times of one unit",
-        worked=f"loads of the stations: {words.sum(loads)} = {words.show(fsum(loads))}",
-        source=USE,
-        other=TERMS["work content"].elsewhere,
-    )
+    total = fsum(result.loads)
+    row = _of_term("work content", "sum of all task times of one unit", words.label)
+    worked = f"loads of the stations: {words.sum(result.loads)} = {words.show(total)}"
     again = None if times is None else words.number(fsum(times.values()))
-    return cross_checked(content, again, "the sum of the times of all tasks of the line")
+    how = "the sum of the times of all tasks of the line"
+    return cross_checked(row.told(words.number(total), worked), again, how)
 
 
 def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None) -> Explained:
     """Open the cycle time."""
-    loads = result.loads
-    longest = result.cycle_time
-    slowest = [
-        str(s.number) for s, load in zip(result.stations, loads, strict=True) if load == longest
-    ]
+    longest, by_station = result.cycle_time, zip(result.stations, result.loads, strict=True)
+    slowest = [str(station.number) for station, load in by_station if load == longest]
     named = f"station{'' if len(slowest) == 1 else 's'} {', '.join(slowest[:6])}"
     more = "" if len(slowest) <= 6 else f" and {len(slowest) - 6} more"
-    return cross_checked(
-        Explained(
-            name="cycle time",
-            value=words.number(longest),
-            unit=words.label,
-            formula="cycle time = largest load of a station",
-            worked=f"the slowest of {count(len(loads), 'station')}: {named}{more} with "
-            f"{words.show(longest)}",
-            source=USE,
-            other=TERMS["cycle time"].elsewhere,
-        ),
-        None if times is None else words.number(max(_added_again(result, times))),
-        "adding the task times of each station again, the largest,",
-    )
+    row = _of_term("cycle time", "largest load of a station", words.label)
+    stations = count(len(result.stations), "station")
+    worked = f"the slowest of {stations}: {named}{more} with {words.show(longest)}"
+    again = None
+    if times is not None:  # the loads again, from the times of the tasks
+        sums = (sum(exact(times.get(n, 0.0)) for n in s.tasks) for s in result.stations)
+        again = words.number(float(max(sums)))
+    how = "adding the task times of each station again, the largest,"
+    return cross_checked(row.told(words.number(longest), worked), again, how)
+
+
+def _of_term(term: str, right: str, unit: str = "") -> Formula:
+    """Return the formula of a word of the trade."""
+    return Formula(name=term, right=right, unit=unit, source=USE, other=TERMS[term].elsewhere)
 
 
 def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
@@ -254,13 +213,8 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
         Goal.SHORTEST_CYCLE: "cycle time",
         Goal.BEST_EFFICIENCY: "stations x cycle time",
     }[goal]
-    row = Formula(
-        name="gap",
-        right=f"{reached} / lower bound - 1",
-        source=USE,
-        other=TERMS["gap"].elsewhere,
-        how=f"({reached} - lower bound) / lower bound",
-    )
+    row = _of_term("gap", f"{reached} / lower bound - 1")
+    row = replace(row, how=f"({reached} - lower bound) / lower bound")
     value: float = 1 if goal == Goal.SHORTEST_CYCLE else len(result.stations)
     value *= 1 if goal == Goal.FEWEST_STATIONS else result.cycle_time
     return [row.opened(values, (value - bound) / bound, figure(over, 4))[1]]
@@ -286,14 +240,9 @@ def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) ->
             other=TERMS[word].elsewhere, how=how,
         )  # fmt: skip
 
-    efficiency = row(
-        "balance efficiency", f"work content / (stations x {name})", EFFICIENCY_SOURCE,
-        "1 - sum of the idle times of the stations / all time there is",
-    )  # fmt: skip
-    delay = row(
-        "balance delay", f"1 - work content / (stations x {name})", DELAY_SOURCE,
-        "the sum of the idle times of the stations / all time there is",
-    )  # fmt: skip
+    share_of = f"work content / (stations x {name})"
+    efficiency = row("balance efficiency", share_of, EFFICIENCY_SOURCE, f"1 - {IDLE_SHARE}")
+    delay = row("balance delay", f"1 - {share_of}", DELAY_SOURCE, f"the {IDLE_SHARE}")
     smooth = row(
         "smoothness index", f"square root of the sum of ({name} - load) squared", SMOOTHNESS_SOURCE,
         "stations x base squared - 2 x base x work content + sum of squared loads, under the root,",

@@ -26,16 +26,8 @@ def summary(
 ) -> str:
     """Return a result as aligned lines: what was asked, what came out, how good it is.
 
-    Parameters
-    ----------
-    result
-        The result.
-    source
-        What the line was read from; empty: left out.
-    why
-        Why no plan can have less, from `why_not_less`; empty: left out.
-    confirmation
-        What a second solver says; None: it was not asked.
+    `source` is what the line was read from, `why` comes from `why_not_less`, `confirmation` from
+    a second solver; each is left out where there is none.
     """
     rows = [("source", source)] if source else []
     rows += _asked(result)
@@ -56,12 +48,12 @@ def _asked(result: BalanceResult) -> list[tuple[str, str]]:
     unit = result.time_unit
     rows = [("line", result.line), ("goal", result.goal.value.replace("-", " "))]
     rows.append(("method", _method(result)))
-    if result.pace.takt_time is not None:
-        rows.append(("takt time", f"{result.pace.takt_time:g} {unit}"))
-    if result.pace.operating_takt is not None:
-        rows.append(("operating takt", f"{result.pace.operating_takt:g} {unit}"))
-    if result.limit is not None:
-        rows.append(("limit of a station", f"{result.limit:g} {unit}"))
+    paced = (
+        ("takt time", result.pace.takt_time),
+        ("operating takt", result.pace.operating_takt),
+        ("limit of a station", result.limit),
+    )
+    rows += [(name, f"{time:g} {unit}") for name, time in paced if time is not None]
     ending = ENDINGS[result.ending] if result.ending else "not tried: the data has errors"
     rows.append(("ending", ending))
     if result.ending is not None:
@@ -87,14 +79,13 @@ def stop_words(result: BalanceResult) -> str:
 
 def _search(result: BalanceResult) -> list[tuple[str, str]]:
     """Return how much was searched, and why no further."""
-    rows = []
-    if result.effort.nodes:
-        rows.append(("partial plans", str(result.effort.nodes)))
-    if result.effort.memory_mb:
-        rows.append(("memory", f"{result.effort.memory_mb:.0f} MiB"))
-    if result.proof.stopped is not None:
-        rows.append(("stopped by", stop_words(result)))
-    return rows
+    effort = result.effort
+    rows = (
+        ("partial plans", str(effort.nodes or "")),
+        ("memory", f"{effort.memory_mb:.0f} MiB" if effort.memory_mb else ""),
+        ("stopped by", "" if result.proof.stopped is None else stop_words(result)),
+    )
+    return [(name, said) for name, said in rows if said]
 
 
 def _method(result: BalanceResult) -> str:

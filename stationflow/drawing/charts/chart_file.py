@@ -9,8 +9,7 @@ from stationflow.drawing.render import Kind, drawn_by_child, render_svg
 from stationflow.drawing.text_size import FONT_FAMILY, font_folder
 from stationflow.model.schema.cells import one_line
 
-VEGA_LITE = "6.4"
-"""The version the pages draw with, as the converter calls it."""
+VEGA_LITE = "6.4"  # the version the pages draw with, as the converter calls it
 WIDTH = 900  # pixels, where a chart is as wide as its page
 
 # A text it does not like ends the converter, and with it the process it is in.
@@ -26,15 +25,8 @@ def chart_file(
 ) -> bytes:
     """Return a Vega-Lite chart as SVG, PNG or PDF, on white.
 
-    Parameters
-    ----------
-    title, below
-        Heading, and the lines below it; without them the chart keeps its own.
-
-    Raises
-    ------
-    DrawingError
-        If it cannot be drawn.
+    Title and the lines below it are in place of the chart's own. Raises `DrawingError` if it
+    cannot be drawn.
     """
     config = {**spec.get("config", {}), "font": FONT_FAMILY}
     drawn = {**spec, "config": config, "background": "white"}

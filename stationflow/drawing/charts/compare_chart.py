@@ -1,27 +1,22 @@
 """Charts of plans side by side: one figure of each plan, and the loads of each plan.
 
-Written as Vega-Lite specifications in plain data, as the load chart is. Every bar carries
-its number, and the best value its word, so that colour says nothing alone.
+Every bar carries its number, and the best value its word, so that colour says nothing alone.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
+from stationflow.drawing.charts import chart_parts as parts
+from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.model import BalanceResult
 from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
-Spec = dict[str, Any]
-
 FIGURE_HEIGHT = 230
 LOADS_HEIGHT = 300
-PADDING = {"left": 4, "top": 10, "right": 4, "bottom": 4}
-HEADROOM = 1.22
-"""How much higher than the highest bar an axis reaches, for the words above it."""
-WORDS_UP_TO = 14
-"""Up to so many stations the load stands above each bar; with more, it is in the tooltip."""
+HEADROOM = 1.22  # an axis reaches so much higher than the highest bar, for the words above it
+WORDS_UP_TO = 14  # stations; of more the load is in the tooltip, not in the bar
 LONGEST_LABEL = 24
 
 
@@ -36,17 +31,7 @@ class PlanBar:
 
 
 def figure_chart(title: str, bars: Sequence[PlanBar], *, inks: Inks = ON_PAPER) -> Spec:
-    """Return one figure of all plans as upright bars from zero.
-
-    Parameters
-    ----------
-    title
-        Heading: the figure's name.
-    bars
-        The plans in the order of the comparison.
-    inks
-        Colours for the ground the chart lies on.
-    """
+    """Return one figure of all plans as upright bars from zero."""
     rows = [
         {
             "plan": _short(bar.label),
@@ -65,44 +50,22 @@ def figure_chart(title: str, bars: Sequence[PlanBar], *, inks: Inks = ON_PAPER) 
         "axis": {"labelAngle": 0, "labelLimit": 110},
         "scale": {"paddingInner": 0.35, "paddingOuter": 0.25},
     }
-    y = {
-        "field": "value",
-        "type": "quantitative",
-        "title": None,
-        "axis": None,
-        "scale": {"domain": [0, top], "nice": False},
-    }
-    words = {"baseline": "bottom", "color": inks.ink, "tooltip": None}
+    at = {"x": x, "y": parts.measure("value", None, (0, top), axis=None)}
+    bar = {"type": "bar", "fill": inks.segments[0], "stroke": inks.idle_edge}
+    value = parts.words(inks.ink, 12, baseline="bottom", dy=-4)
+    best = parts.words(inks.ink, 11, baseline="bottom", dy=-18, fontWeight="bold")
+    said = parts.tooltip(plan="Plan", words=title)
+    edge = parts.where("datum.mark === 'best'", 2.5, 0)
     return {
         "data": {"values": rows},
         "layer": [
-            {
-                "mark": {"type": "bar", "fill": inks.segments[0], "stroke": inks.idle_edge},
-                "encoding": {
-                    "x": x,
-                    "y": y,
-                    "strokeWidth": {
-                        "condition": {"test": "datum.mark === 'best'", "value": 2.5},
-                        "value": 0,
-                    },
-                    "tooltip": [
-                        {"field": "plan", "title": "Plan"},
-                        {"field": "words", "title": title},
-                    ],
-                },
-            },
-            {
-                "mark": {"type": "text", "dy": -4, "fontSize": 12, **words},
-                "encoding": {"x": x, "y": y, "text": {"field": "words"}},
-            },
-            {
-                "mark": {"type": "text", "dy": -18, "fontSize": 11, "fontWeight": "bold", **words},
-                "encoding": {"x": x, "y": y, "text": {"field": "mark"}},
-            },
+            parts.layer(bar, {**at, "strokeWidth": edge, "tooltip": said}),
+            parts.layer(value, {**at, "text": {"field": "words"}}),
+            parts.layer(best, {**at, "text": {"field": "mark"}}),
         ],
         "width": "container",
         "height": FIGURE_HEIGHT,
-        "padding": PADDING,
+        "padding": parts.PADDING,
         "title": {"text": title, "anchor": "start", "fontSize": 13},
     }
 
@@ -112,103 +75,53 @@ def loads_charts(
 ) -> list[Spec]:
     """Return the loads of each plan, all on one time axis so that they can be compared.
 
-    Parameters
-    ----------
-    plans
-        Label and result of each plan, times in seconds.
-    unit
-        Unit in which times are shown.
-    inks
-        Colours for the ground the charts lie on.
+    `plans` are labels and results, times in seconds; they are shown in `unit`.
     """
-    peak = max(
-        [
-            *(result.cycle_time for _, result in plans),
-            *(result.limit or 0.0 for _, result in plans),
-        ],
-        default=0.0,
-    )
-    top = seconds_in_unit(peak, unit) * HEADROOM or 1.0
+    peaks = [max(result.cycle_time, result.limit or 0.0) for _, result in plans]
+    top = seconds_in_unit(max(peaks, default=0.0), unit) * HEADROOM or 1.0
     return [_loads(label, result, top, unit, inks) for label, result in plans]
 
 
 def _loads(label: str, result: BalanceResult, top: float, unit: TimeUnit, inks: Inks) -> Spec:
-    """Return the loads of one plan."""
-    x = {
-        "field": "station",
-        "type": "ordinal",
-        "title": "Station",
-        "sort": [station.number for station in result.stations],
-        "axis": {"labelAngle": 0, "labelOverlap": True},
-        "scale": {"paddingInner": 0.2, "paddingOuter": 0.1},
-    }
-
     def y(field: str) -> Spec:
-        scale = {"domain": [0, top], "nice": False}
-        title = f"Load ({unit.label})"
-        return {"field": field, "type": "quantitative", "scale": scale, "title": title}
+        return parts.measure(field, f"Load ({unit.label})", (0, top))
 
     rows = _load_rows(result, unit)
-    tooltip = [
-        {"field": "station", "title": "Station"},
-        {"field": "shown", "title": "Load"},
-        {"field": "idle", "title": "Idle time"},
-        {"field": "tasks", "title": "Tasks"},
-    ]
-    layers: list[Spec] = [
-        {
-            "mark": {"type": "bar", "fill": inks.idle_narrow},
-            "encoding": {"x": x, "y": y("load"), "y2": {"field": "ceiling"}, "tooltip": tooltip},
-        },
-        {
-            "mark": {"type": "bar", "fill": inks.segments[0]},
-            "encoding": {
-                "x": x,
-                "y": y("load"),
-                "stroke": {"condition": {"test": "datum.over", "value": inks.over}, "value": None},
-                "strokeWidth": {"condition": {"test": "datum.over", "value": 3}, "value": 0},
-                "tooltip": tooltip,
-            },
-        },
+    at = {"x": parts.stations_axis([s.number for s in result.stations], 0.2, 0.1), "y": y("load")}
+    said = {
+        "tooltip": parts.tooltip(station="Station", shown="Load", idle="Idle time", tasks="Tasks")
+    }
+    edge = {
+        "stroke": parts.where("datum.over", inks.over, None),
+        "strokeWidth": parts.where("datum.over", 3, 0),
+    }
+    layers = [
+        parts.layer(
+            {"type": "bar", "fill": inks.idle_narrow}, {**at, "y2": {"field": "ceiling"}, **said}
+        ),
+        parts.layer({"type": "bar", "fill": inks.segments[0]}, {**at, **edge, **said}),
     ]
     if len(rows) <= WORDS_UP_TO:
-        layers.append(
-            {
-                "mark": {
-                    "type": "text",
-                    "baseline": "top",
-                    "dy": 4,
-                    "fontSize": 10,
-                    "color": inks.segment_ink,
-                    "tooltip": None,
-                },
-                "encoding": {"x": x, "y": y("load"), "text": {"field": "number"}},
-            }
-        )
+        inside = parts.words(inks.segment_ink, 10, baseline="top", dy=4)
+        layers.append(parts.layer(inside, {**at, "text": {"field": "number"}}))
     if result.limit is not None:
-        layers += _limit(result.limit, y("limit"), unit, inks)
-    cycle = result.cycle_time
+        limit = seconds_in_unit(result.limit, unit)
+        shown = f"limit {show_seconds(result.limit, unit)}"
+        layers += parts.level_line(limit, shown, y("limit"), inks.limit, 11)
     count = len(result.stations)
     stations = f"{count} station{'' if count == 1 else 's'}"
+    cycle = show_seconds(result.cycle_time, unit)
     return {
         "data": {"values": rows},
         "layer": layers,
         "width": "container",
         "height": LOADS_HEIGHT,
-        "padding": PADDING,
-        "title": {
-            "text": _short(label),
-            "subtitle": f"{stations}, cycle time {show_seconds(cycle, unit)}",
-            "anchor": "start",
-            "fontSize": 13,
-            "color": inks.ink,
-            "subtitleColor": inks.ink,
-        },
+        "padding": parts.PADDING,
+        "title": parts.heading(inks, _short(label), f"{stations}, cycle time {cycle}", fontSize=13),
     }
 
 
 def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
-    """Return one row for each station."""
     limit = result.limit or result.cycle_time
     return [
         {
@@ -222,37 +135,6 @@ def _load_rows(result: BalanceResult, unit: TimeUnit) -> list[Spec]:
             "tasks": one_line(", ".join(station.tasks)),
         }
         for station, load in zip(result.stations, result.loads, strict=True)
-    ]
-
-
-def _limit(limit: float, y: Spec, unit: TimeUnit, inks: Inks) -> list[Spec]:
-    """Return the limit line with its words."""
-    data = {
-        "values": [
-            {"limit": seconds_in_unit(limit, unit), "words": f"limit {show_seconds(limit, unit)}"}
-        ]
-    }
-    return [
-        {
-            "data": data,
-            "mark": {"type": "rule", "color": inks.limit, "strokeWidth": 2, "tooltip": None},
-            "encoding": {"y": y},
-        },
-        {
-            "data": data,
-            "mark": {
-                "type": "text",
-                "align": "right",
-                "baseline": "bottom",
-                "dx": -4,
-                "dy": -4,
-                "fontSize": 11,
-                "fontWeight": "bold",
-                "color": inks.limit,
-                "tooltip": None,
-            },
-            "encoding": {"y": y, "x": {"value": "width"}, "text": {"field": "words"}},
-        },
     ]
 
 

@@ -1,13 +1,7 @@
-"""Load chart: the tasks of each station stacked against the limit line.
+"""Load chart: the tasks of each station stacked against the limit line."""
 
-The chart is a Vega-Lite specification written as plain data: a chart built from objects
-that check themselves takes ten times as long, and a page draws it after every click.
-The tests check it against the published schema.
-"""
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from stationflow.balancing.load_rows import (
     Row,
@@ -18,41 +12,22 @@ from stationflow.balancing.load_rows import (
     summary,
     unit_label,
 )
-from stationflow.drawing.charts.load_labels import (
-    POINTS,
-    ROW_HEIGHT,
-    StationWords,
-    axis_top,
-    clear_of_limit,
-    idle_words,
-    limit_place,
-    limit_words,
-    station_words,
-)
+from stationflow.drawing.charts import chart_parts as parts
+from stationflow.drawing.charts import load_labels as labels
+from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit
 
 HEIGHT = 420
-PLOT_SHARE = 0.65
-"""Share of the height that a page leaves to the plot beside title and axis."""
+PLOT_SHARE = 0.65  # of the height that a page leaves to the plot beside title and axis
 LABEL_POINTS = 10
-WIDTH = 840
-"""Width of the plot on a page in pixels, assumed where it is to be decided which words fit."""
-WIDEST_BAR = 96
-"""Greatest width of a bar at that width."""
-FITS_WIDTH = 60
-"""Up to so many stations the chart is as wide as its container; above, it has its own width."""
-FIXED_STEP = 16
-"""Width of one station above that, in pixels."""
-DASHED_FROM = 16
-"""Bars narrower than this, in pixels, show idle time as a pale fill: dashes would flicker."""
-BETWEEN = 0.14
-"""Share of a step that is left free between two bars."""
-
-
-Spec = dict[str, Any]
-"""A Vega-Lite specification, or a part of one."""
+WIDTH = 840  # of the plot on a page in pixels, assumed to decide which words fit
+WIDEST_BAR = 96  # at that width
+FITS_WIDTH = 60  # up to so many stations the chart is as wide as its container
+FIXED_STEP = 16  # width of one station above that, in pixels
+DASHED_FROM = 16  # narrower bars, in pixels, show idle time as a pale fill: dashes would flicker
+BETWEEN = 0.14  # share of a step that is left free between two bars
 
 
 def load_chart(
@@ -65,44 +40,32 @@ def load_chart(
     inks: Inks = ON_PAPER,
     step: float | None = None,
 ) -> Spec:
-    """Return the load chart.
+    """Return the load chart: up to 60 stations as wide as its container, above to be scrolled.
 
-    Parameters
-    ----------
-    rows
-        From `load_chart_rows`, in seconds (or in file units of a published instance).
-    limit
-        The station time or takt in the same unit; None: no limit line.
-    unit
-        Unit in which times are shown; another text than a time unit shows them as they are.
-    height
-        Height in pixels.
-    title
-        Heading; the line below it names the longest stations and those over the limit.
-    inks
-        Colours for the ground the chart lies on.
-    step
-        Width of one station in pixels, for a file; None: as a page has room.
+    A click is named "pick", with the fields `station` and `task`. The line below the title
+    names the longest stations and those over the limit.
 
-    Returns
-    -------
-    dict
-        A Vega-Lite 6 specification: on a page as wide as its container up to 60 stations,
-        with a width of its own above, to be scrolled. Click selection is named "pick" with
-        the fields `station` and `task`.
+    The rows, from `load_chart_rows`, and the limit (None: no limit line) are in seconds, or in file
+    units of a published instance; another unit than a time unit shows them as they are. `step` is
+    the width of one station in pixels, for a file; None: as a page has room.
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
-    step, bar, width = _widths(len(sums), step)
+    width: str | Spec = "container"
+    if step is None and len(sums) <= FITS_WIDTH:
+        step = WIDTH / max(len(sums) + BETWEEN, 1)
+    else:
+        step = step or FIXED_STEP
+        width = {"step": step}
+    bar = min((1 - BETWEEN) * step, WIDEST_BAR)  # the bars of few stations stay slim
     plot = height * PLOT_SHARE
-    words = station_words(sums, ceiling, unit, step)
-    label = "" if ceiling is None else limit_words(ceiling, unit)
-    end, level = limit_place(words, ceiling or 0.0, label, step) if label else ("", -1)
+    above = labels.station_words(sums, ceiling, unit, step)
+    label = "" if ceiling is None else f"limit {shown_number(ceiling, unit)}"
+    end, level = labels.limit_place(above, ceiling or 0.0, label, step) if label else ("", -1)
     peak = max([*(s.load for s in sums), ceiling or 0.0])
     look = _Look(
-        x=_stations_axis(sums, bar / step),
-        top=axis_top(words, peak, level + 1, plot),
-        title=f"Time ({unit_label(unit)})",
+        x=parts.stations_axis([s.number for s in sums], 1 - bar / step, 0.5 - bar / step / 2),
+        top=labels.axis_top(above, peak, level + 1, plot),
         unit=unit,
         bar=bar,
         plot=plot,
@@ -113,59 +76,26 @@ def load_chart(
         *_idle(sums, look),
         _segments(segments, look),
         _over(sums, ceiling, look),
-        _numbers(segments, look),
+        _inside(segments, "label", inks.segment_ink, look),
     ]
     if ceiling is not None:
-        layers += _limit(ceiling, label, (end, level), look)
-    layers += _marks(words, look)
+        layers += _limit(ceiling, label, end, level, look)
+    layers += _marks(above, look)
     return {
         "layer": layers,
         "width": width,
         "height": height,
-        "title": {
-            "text": title,
-            "subtitle": summary(sums, ceiling, unit),
-            "anchor": "start",
-            "color": inks.ink,
-            "subtitleColor": inks.ink,
-        },
+        "title": parts.heading(inks, title, summary(sums, ceiling, unit)),
         "config": {"axis": {"labelColor": inks.ink, "titleColor": inks.ink}},
-    }
-
-
-def _widths(stations: int, step: float | None) -> tuple[float, float, str | Spec]:
-    """Return the width of a station and of its bar, and how the chart's width is told.
-
-    The bars of few stations stay slim.
-    """
-    width: str | Spec = "container"
-    if step is None and stations <= FITS_WIDTH:
-        step = WIDTH / max(stations + BETWEEN, 1)
-    else:
-        step = step or FIXED_STEP
-        width = {"step": step}
-    return step, min((1 - BETWEEN) * step, WIDEST_BAR), width
-
-
-def _stations_axis(sums: Sequence[StationSum], bar_share: float) -> Spec:
-    """Return the axis of the stations."""
-    return {
-        "field": "station",
-        "type": "ordinal",
-        "title": "Station",
-        "sort": [s.number for s in sums],
-        "axis": {"labelAngle": 0, "labelOverlap": True},
-        "scale": {"paddingInner": 1 - bar_share, "paddingOuter": 0.5 - bar_share / 2},
     }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Look:
-    """The axes and inks all layers share, and the sizes in pixels that decide which words fit."""
+    """What all layers share: axes and inks, and the sizes in pixels that decide which words fit."""
 
     x: Spec
     top: float
-    title: str
     unit: TimeUnit | str
     bar: float
     plot: float
@@ -173,65 +103,49 @@ class _Look:
 
     def y(self, field: str) -> Spec:
         """Return the vertical axis for one field."""
-        scale = {"domain": [0, self.top], "nice": False}
-        return {"field": field, "type": "quantitative", "scale": scale, "title": self.title}
+        return parts.measure(field, f"Time ({unit_label(self.unit)})", (0, self.top))
 
     def pixels(self, time: float) -> float:
         """Return the height of a time."""
         return time / self.top * self.plot
 
-
-def _layer(rows: Sequence[Mapping[str, object]], mark: Spec, encoding: Spec) -> Spec:
-    """Return one layer; only bars say something when they are pointed at."""
-    quiet = {} if "tooltip" in encoding else {"tooltip": None}
-    return {"data": {"values": list(rows)}, "mark": {**mark, **quiet}, "encoding": encoding}
-
-
-def _tooltip(**titles: str) -> list[Spec]:
-    """Return what a bar says when it is pointed at: its fields with their titles."""
-    return [{"field": field, "title": title} for field, title in titles.items()]
+    def span(self) -> Spec:
+        """Return the places of bars that reach from `start` to `end`."""
+        return {"x": self.x, "y": self.y("start"), "y2": {"field": "end"}}
 
 
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
-    low, high = clear_of_limit(row["start"], row["end"], limit)
+    low, high = labels.clear_of_limit(row["start"], row["end"], limit)
     fits = (
         look.pixels(high - low) >= LABEL_POINTS + 2
         and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar
     )
+    shown = shown_number(row["time"], look.unit)
+    over = ", over the limit" if row["over"] else ""
     return {
         **row,
         "middle": (low + high) / 2,
         "label": row["task"] if fits else "",
         "turn": "odd" if row["order"] % 2 else "even",
-        "shown": shown_number(row["time"], look.unit),
+        "shown": shown,
         "until": shown_number(row["end"], look.unit),
         "state": "over the limit" if row["over"] else "within the limit",
-        "said": f"Station {row['station']}, task {row['task']} {row['name']}, "
-        + shown_number(row["time"], look.unit)
-        + (", over the limit" if row["over"] else ""),
+        "said": f"Station {row['station']}, task {row['task']} {row['name']}, {shown}{over}",
     }
 
 
 def _segments(rows: list[Row], look: _Look) -> Spec:
     """Return the tasks as bars: two fills in turn, a thick outline over the limit."""
-
-    def where(test: Spec | str, yes: object, no: object) -> Spec:
-        """Return one value where a test holds, another elsewhere."""
-        condition = {"test": test} if isinstance(test, str) else test
-        return {"condition": {**condition, "value": yes}, "value": no}
-
     fills = {"domain": ["odd", "even"], "range": list(look.inks.segments)}
     encoding = {
-        "x": look.x,
-        "y": look.y("start"),
-        "y2": {"field": "end"},
+        **look.span(),
         "color": {"field": "turn", "type": "nominal", "scale": fills, "legend": None},
-        "stroke": where("datum.over", look.inks.over, look.inks.ground),
-        "strokeWidth": where("datum.over", 3, 1),
-        "strokeDash": where("datum.over", [5, 3], [1, 0]),
-        "opacity": where({"param": "pick"}, 1, 0.45),
-        "tooltip": _tooltip(
+        "stroke": parts.where("datum.over", look.inks.over, look.inks.ground),
+        "strokeWidth": parts.where("datum.over", 3, 1),
+        "strokeDash": parts.where("datum.over", [5, 3], [1, 0]),
+        "opacity": parts.where({"param": "pick"}, 1, 0.45),
+        "tooltip": parts.tooltip(
             station="Station",
             task="Task",
             name="Name",
@@ -242,20 +156,15 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
         "description": {"field": "said"},
     }
     pick = {"name": "pick", "select": {"type": "point", "fields": ["station", "task"]}}
-    return {**_layer(rows, {"type": "bar", "strokeWidth": 1}, encoding), "params": [pick]}
+    return {**parts.layer({"type": "bar", "strokeWidth": 1}, encoding, rows), "params": [pick]}
 
 
-def _words(colour: str, points: float, **more: object) -> Spec:
-    """Return the mark of words in the chart."""
-    return {"type": "text", "color": colour, "fontSize": points, **more}
-
-
-def _numbers(rows: list[Row], look: _Look) -> Spec:
-    """Return the task numbers inside the bars, where they fit."""
-    return _layer(
-        [row for row in rows if row["label"]],
-        _words(look.inks.segment_ink, LABEL_POINTS, baseline="middle"),
-        {"x": look.x, "y": look.y("middle"), "text": {"field": "label"}},
+def _inside(rows: Sequence[Row], field: str, colour: str, look: _Look) -> Spec:
+    """Return the words of one field inside the bars, where they fit."""
+    return parts.layer(
+        parts.words(colour, LABEL_POINTS, baseline="middle"),
+        {"x": look.x, "y": look.y("middle"), "text": {"field": field}},
+        [row for row in rows if row[field]],
     )
 
 
@@ -271,7 +180,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
             "end": s.load + s.idle,
             "middle": s.load + s.idle / 2,
             "shown": shown_number(s.idle, look.unit),
-            "words": idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
+            "words": labels.idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
             "said": f"Station {s.number}, idle {shown_number(s.idle, look.unit)}",
         }
         for s in sums
@@ -281,21 +190,13 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
     edge: Spec = {"fill": inks.idle, "stroke": inks.idle_edge, "strokeDash": [3, 3]}
     if look.bar < DASHED_FROM:
         edge = {"fill": inks.idle_narrow}
-    bars = {
-        "x": look.x,
-        "y": look.y("start"),
-        "y2": {"field": "end"},
-        "tooltip": _tooltip(station="Station", shown="Idle time"),
+    said = {
+        "tooltip": parts.tooltip(station="Station", shown="Idle time"),
         "description": {"field": "said"},
     }
-    words = {"x": look.x, "y": look.y("middle"), "text": {"field": "words"}}
     return [
-        _layer(rows, {"type": "bar", **edge}, bars),
-        _layer(
-            [row for row in rows if row["words"]],
-            _words(inks.idle_ink, LABEL_POINTS, baseline="middle"),
-            words,
-        ),
+        parts.layer({"type": "bar", **edge}, {**look.span(), **said}, rows),
+        _inside(rows, "words", inks.idle_ink, look),
     ]
 
 
@@ -303,54 +204,45 @@ def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> Spec:
     """Return what is over the limit as pale bars with a thick edge, told apart without colour."""
     rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
     fill = {"fill": look.inks.ground, "fillOpacity": 0.6}
-    edge = {"stroke": look.inks.over, "strokeWidth": 3}
-    encoding = {"x": look.x, "y": look.y("start"), "y2": {"field": "end"}}
-    return _layer(rows, {"type": "bar", **fill, **edge}, encoding)
+    return parts.layer(
+        {"type": "bar", **fill, "stroke": look.inks.over, "strokeWidth": 3}, look.span(), rows
+    )
 
 
-def _marks(words: Sequence[StationWords], look: _Look) -> list[Spec]:
+def _above(colour: str, level: int, weight: str = "bold", **more: object) -> Spec:
+    """Return the mark of words above the bars, in one of their rows."""
+    dy = -5 - labels.ROW_HEIGHT * level
+    return parts.words(colour, labels.POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
+
+
+def _marks(above: Sequence[labels.StationWords], look: _Look) -> list[Spec]:
     """Return the words above the bars, one layer for each row of words."""
-    is_plain = any(w.has_load for w in words)
+    is_plain = any(w.has_load for w in above)
     encoding = {"x": look.x, "y": look.y("at"), "text": {"field": "words"}}
     return [
-        _layer(
+        parts.layer(
+            _above(look.inks.ink, level, "normal" if is_plain and not level else "bold"),
+            encoding,
             [
                 {"station": w.number, "at": w.at, "words": w.rows[level]}
-                for w in words
+                for w in above
                 if len(w.rows) > level
             ],
-            _words(
-                look.inks.ink,
-                POINTS,
-                baseline="bottom",
-                dy=-5 - ROW_HEIGHT * level,
-                fontWeight="normal" if is_plain and not level else "bold",
-            ),
-            encoding,
         )
-        for level in range(max((len(w.rows) for w in words), default=0))
+        for level in range(max((len(w.rows) for w in above), default=0))
     ]
 
 
-def _limit(limit: float, label: str, place: tuple[str, int], look: _Look) -> list[Spec]:
+def _limit(limit: float, label: str, end: str, level: int, look: _Look) -> list[Spec]:
     """Return the limit line and, inside the plot, its label on a halo of the ground."""
-    end, level = place
     rows = [{"limit": limit, "words": label}]
     line: Spec = {"type": "rule", "color": look.inks.limit, "strokeWidth": 2}
-    words = _words(
-        look.inks.limit,
-        POINTS,
-        align=end,
-        baseline="bottom",
-        dx=-4 if end == "right" else 4,
-        dy=-5 - ROW_HEIGHT * level,
-        fontWeight="bold",
-    )
-    halo = {**words, "stroke": look.inks.ground, "strokeWidth": 5}
+    text = _above(look.inks.limit, level, align=end, dx=-4 if end == "right" else 4)
+    halo = {**text, "stroke": look.inks.ground, "strokeWidth": 5}
     x = {"value": "width" if end == "right" else 0}
     encoding = {"x": x, "y": look.y("limit"), "text": {"field": "words"}}
     return [
-        _layer(rows, line, {"y": look.y("limit")}),
-        _layer(rows, halo, encoding),
-        _layer(rows, words, encoding),
+        parts.layer(line, {"y": look.y("limit")}, rows),
+        parts.layer(halo, encoding, rows),
+        parts.layer(text, encoding, rows),
     ]

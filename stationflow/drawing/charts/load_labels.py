@@ -4,13 +4,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stationflow.balancing.load_rows import StationSum, shown_number
+from stationflow.balancing.load_rows import StationSum
 from stationflow.drawing.text_size import text_width
 from stationflow.units import TimeUnit, half_up
 
 POINTS = 11
-ROW_HEIGHT = 14
-"""Height of one row of words above a bar, in pixels."""
+ROW_HEIGHT = 14  # of one row of words above a bar, in pixels
 LONGEST = "\N{BLACK DOWN-POINTING TRIANGLE} longest"
 
 
@@ -76,26 +75,12 @@ def plain_number(time: float, unit: TimeUnit | str) -> str:
     return str(half_up(time, unit.decimals)) if isinstance(unit, TimeUnit) else f"{time:g}"
 
 
-def limit_words(limit: float, unit: TimeUnit | str) -> str:
-    """Return the words at the limit line."""
-    return f"limit {shown_number(limit, unit)}"
-
-
 def limit_place(
     words: Sequence[StationWords], limit: float, label: str, step: float
 ) -> tuple[str, int]:
     """Return the end of the limit line where its label is clearest, and the rows below the label.
 
-    Parameters
-    ----------
-    words
-        What stands above the bars.
-    limit
-        The limit, in the unit of the words.
-    label
-        What is to stand there.
-    step
-        Width of one station in pixels.
+    `words` stand above the bars; `step` is the width of one station in pixels.
     """
     # A word of about 40 pixels stands in the middle of each step.
     wide = text_width(label, POINTS) + 8 + 20 - step / 2
@@ -115,16 +100,8 @@ def limit_place(
 def axis_top(words: Sequence[StationWords], peak: float, label_rows: int, height: float) -> float:
     """Return the top of the time axis: room for the words above the longest bar or the limit.
 
-    Parameters
-    ----------
-    words
-        What stands above the bars.
-    peak
-        Longest load or limit.
-    label_rows
-        Rows up to and with the label of the limit.
-    height
-        Height of the axis in pixels.
+    `peak` is the longest load or limit, `label_rows` the rows up to and with the label of the
+    limit, `height` the height of the axis in pixels.
     """
     rows = max([label_rows, *(len(w.rows) for w in words)])
     room = min(rows * ROW_HEIGHT + 10, 0.6 * height)

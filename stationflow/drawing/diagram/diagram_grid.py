@@ -3,32 +3,25 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from stationflow.balancing.arrows import columns, topological_order
 
 Rows = tuple[tuple[int, ...], ...]
-WISHED_ASPECT = 1.6
-"""Width over height that a page or screen holds best."""
-ROW_GAP = 14.0
-"""Usual space between two nodes one above the other, in points."""
-COLUMN_GAP = 30.0
-"""Usual space between two columns, with the arrows in it, in points."""
-BAND_GAP = 28.0
-"""Usual space between two bands, in points."""
-FOLD_COST = 0.07
-"""A band more must make the picture this share smaller to be worth the turn of the eye."""
-ARROW_COST = 0.6
-"""If all arrows ran over folds, the picture would have to be this share smaller."""
-FITS_AS_IT_IS = 680.0
-"""A picture of this width in points (900 pixels) fits a page without being made smaller."""
+Near = tuple[list[list[int]], list[list[int]]]  # drawn predecessors and successors by position
+WISHED_ASPECT = 1.6  # width over height that a page or screen holds best
+ROW_GAP = 14.0  # usual space between two nodes one above the other, in points
+COLUMN_GAP = 30.0  # usual space between two columns, with the arrows in it, in points
+BAND_GAP = 28.0  # usual space between two bands, in points
+FOLD_COST = 0.07  # a band more must make the picture this share smaller to be worth the turn
+ARROW_COST = 0.6  # if all arrows ran over folds, the picture would have to be this share smaller
+FITS_AS_IT_IS = 680.0  # width in points (900 pixels) that fits a page without being made smaller
 MOST_BANDS = 40
-SLACK = 0.12
-"""How far a fold may move from where it would be in even bands, as a share of a band."""
+SLACK = 0.12  # how far a fold may move from where it would be in even bands, as a share of a band
 SWEEPS = 6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class Cell(NamedTuple):
     """The place of a task: band, column within the band, row within the column; all from 0."""
 
     band: int
@@ -52,14 +45,7 @@ def task_grid(before: Rows, arrows: Sequence[tuple[int, int]], size: tuple[float
     tasks takes several columns, and the columns are folded into bands, so
     that the picture is large in the shape of a page.
 
-    Parameters
-    ----------
-    before
-        For each task the positions of its predecessors, without a circle.
-    arrows
-        The arrows drawn, (before, after).
-    size
-        Width and height of a node in points.
+    `before` has no circle; `arrows` are those drawn; `size` is that of a node in points.
     """
     near = _neighbours(len(before), arrows)
     layers = _layers(before, near)
@@ -82,12 +68,7 @@ def task_grid(before: Rows, arrows: Sequence[tuple[int, int]], size: tuple[float
     )
 
 
-Near = tuple[list[list[int]], list[list[int]]]
-"""Drawn predecessors and drawn successors by position."""
-
-
 def _neighbours(tasks: int, arrows: Sequence[tuple[int, int]]) -> Near:
-    """Return the tasks on both sides of each task."""
     left: list[list[int]] = [[] for _ in range(tasks)]
     right: list[list[int]] = [[] for _ in range(tasks)]
     for a, b in arrows:

@@ -12,21 +12,15 @@ from stationflow.drawing.diagram.diagram_grid import Cell, Grid
 
 Arrow = tuple[int, int]
 Point = tuple[float, float]
-Key = tuple[str, int]
-"""Arrows with one key share a lane: those leaving a task, or those coming to it."""
-Span = tuple[float, float, float]
-"""Lowest and highest point of a use, and where it starts."""
+Key = tuple[str, int]  # arrows with one share a lane: those leaving a task, or coming to it
+Span = tuple[float, float, float]  # lowest and highest point of a use, and where it starts
+# ("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)
 Street = tuple[str, int, int]
-"""("down", band, column it is left of), ("across", band, row it is above), ("edge", 0, 0)."""
 EDGE: Street = ("edge", 0, 0)
-TRACK = 4.0
-"""Space between two lanes, in points."""
-SIDE = 9.0
-"""Space between a lane and the nodes left and right of it, in points; the arrowhead needs it."""
-ASIDE = 0.24
-"""How far from the middle of a node an arrow ends that leaves the middle free, in heights."""
-ABOVE = 4.0
-"""Space between a lane and the nodes above and below it, in points."""
+TRACK = 4.0  # space between two lanes, in points
+SIDE = 9.0  # space between a lane and the nodes beside it, in points; the arrowhead needs it
+ASIDE = 0.24  # how far from the middle of a node an arrow ends that leaves it free, in heights
+ABOVE = 4.0  # space between a lane and the nodes above and below it, in points
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +29,7 @@ class Placed:
 
     centres: tuple[Point, ...]  # centre of each task
     routes: dict[Arrow, tuple[Point, ...]]  # corners of each arrow
-    # width, height: size of the whole
-    width: float
+    width: float  # of the whole
     height: float
 
 
@@ -56,7 +49,7 @@ class _Plan:
     grid: Grid
     entry: set[Arrow] = field(default_factory=set)
     exit: set[Arrow] = field(default_factory=set)
-    taken: dict[tuple[int, int, int], Key] = field(default_factory=dict)
+    taken: dict[Cell, Key] = field(default_factory=dict)
     lanes: dict[tuple[Street, Key], int] = field(default_factory=dict)
     count: dict[Street, int] = field(default_factory=dict)
 
@@ -67,35 +60,29 @@ def placed_diagram(
     size: tuple[float, float],
     marked: Collection[Arrow] = frozenset(),
 ) -> Placed:
-    """Return where nodes stand and arrows run.
+    """Return where nodes of one size in points stand and arrows run.
 
-    Parameters
-    ----------
-    grid
-        The places of the tasks.
-    arrows
-        Arrows to draw, (before, after); they may go backwards or come back to their own task.
-    size
-        Width and height of a node in points.
-    marked
-        Arrows that keep lanes of their own, at most one out of and into a task.
+    Arrows may go backwards or come back to their own task. The marked ones keep lanes of
+    their own, at most one out of and into a task.
     """
     plan = _Plan(grid=grid)
-    at = {(c.band, c.column, c.row): task for task, c in enumerate(grid.cells)}
+    at = {cell: task for task, cell in enumerate(grid.cells)}
     leaving, coming = Counter(a for a, _ in arrows), Counter(b for _, b in arrows)
+
+    def length(arrow: Arrow) -> list[int]:
+        start, end = (grid.cells[task] for task in arrow)
+        return [abs(x - y) for x, y in zip(start, end, strict=True)]
+
     _move_ends(plan, at, arrows, marked)
     legs = []
-    for a, b in sorted(arrows, key=lambda arrow: _length(grid.cells, arrow)):
+    for a, b in sorted(arrows, key=length):  # short ones choose first
         key = ("to", b) if coming[b] > leaving[a] else ("from", a)
         legs.append(_leg(plan, at, (a, b), ("marked", a) if (a, b) in marked else key))
     return _drawn(plan, legs, size)
 
 
 def _move_ends(
-    plan: _Plan,
-    at: dict[tuple[int, int, int], int],
-    arrows: Sequence[Arrow],
-    marked: Collection[Arrow],
+    plan: _Plan, at: dict[Cell, int], arrows: Sequence[Arrow], marked: Collection[Arrow]
 ) -> None:
     """Note which arrows enter above the middle of their task, and which leave below it.
 
@@ -108,7 +95,7 @@ def _move_ends(
     beside: dict[int, int] = {}
     for task, cell in enumerate(plan.grid.cells):
         for column in range(cell.column - 1, -1, -1):
-            if (other := at.get((cell.band, column, cell.row))) is not None:
+            if (other := at.get(cell._replace(column=column))) is not None:
                 beside[task] = other
                 break
     out, into = {a for a, _ in marked}, {b for _, b in marked}
@@ -121,20 +108,12 @@ def _move_ends(
             plan.exit.add((a, b))
 
 
-def _length(cells: Sequence[Cell], arrow: Arrow) -> tuple[int, int, int]:
-    """Return how far an arrow goes; short ones choose first."""
-    a, b = (cells[task] for task in arrow)
-    return abs(a.band - b.band), abs(a.column - b.column), abs(a.row - b.row)
-
-
-def _leg(plan: _Plan, at: dict[tuple[int, int, int], int], arrow: Arrow, key: Key) -> _Leg:
-    """Return the way of one arrow."""
+def _leg(plan: _Plan, at: dict[Cell, int], arrow: Arrow, key: Key) -> _Leg:
     a, b = (plan.grid.cells[task] for task in arrow)
     out: Street = ("down", a.band, a.column + 1)
     into: Street = ("down", b.band, b.column)
     if a.band != b.band:
-        low, high = (a.band, a.band + 1) if b.band > a.band else (a.band, a.band)
-        leave: Street = ("across", high, 0) if b.band > a.band else ("across", low, 0)
+        leave: Street = ("across", a.band + (b.band > a.band), 0)
         arrive: Street = ("across", b.band, 0)
         if leave == arrive:
             return _Leg(arrow, key, [out, leave, into])
@@ -143,7 +122,7 @@ def _leg(plan: _Plan, at: dict[tuple[int, int, int], int], arrow: Arrow, key: Ke
         return _Leg(arrow, key, [out])
     if b.column > a.column:
         for row, streets in ((b.row, [out]), (a.row, [into])):
-            cells = [(a.band, c, row) for c in range(a.column + 1, b.column)]
+            cells = [Cell(a.band, c, row) for c in range(a.column + 1, b.column)]
             if all(c not in at and plan.taken.get(c, key) == key for c in cells):
                 plan.taken |= dict.fromkeys(cells, key)
                 return _Leg(arrow, key, streets)

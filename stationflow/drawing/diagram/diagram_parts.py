@@ -16,15 +16,11 @@ if TYPE_CHECKING:
     from graphviz import Digraph
 
 POINTS_PER_INCH = 72
-UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")
-"""What does not belong into the id of an element."""
-LEGEND_MORE = 1
-"""How many points the explaining lines are larger than the nodes' text."""
+UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")  # what does not belong into the id of an element
+LEGEND_MORE = 1  # how many points the explaining lines are larger than the nodes' text
 FONTS = f"{FONT_FAMILY},Arial,Helvetica,sans-serif"
-COMPACT_FROM = 61
-"""From so many tasks on the nodes are compact: two lines, the name cut shorter."""
-SMALL_FROM = 151
-"""From so many tasks on the nodes have number and time alone; the name shows on pointing."""
+COMPACT_FROM = 61  # from so many tasks on the nodes are compact: two lines, the name cut shorter
+SMALL_FROM = 151  # from so many on they have number and time alone; the name shows on pointing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,24 +203,14 @@ def add_arrows(
 
 
 def legend_rows(
-    work: DiagramWork,
-    arrows: DrawnArrows,
-    stations: Mapping[str, int],
-    unit: TimeUnit = TimeUnit.SECOND,
+    drawn: Sequence[DrawnArrows], path: str, stations: str, feeders: str = ""
 ) -> list[str]:
-    """Return the lines that explain the marks used in a diagram, and only those."""
-    rows = []
-    if arrows.path:
-        length = shown_time(work, sum(work.times[p] or 0 for p in arrows.path), unit)
-        rows.append(f"Thick outline and arrows: longest path by time, {length}.")
-    if stations:
-        rows.append("S1, S2 ...: station; tasks of one station have one colour.")
-    if arrows.circle:
+    """Return the lines that explain the marks used in diagrams; an empty sentence is left out."""
+    rows = [path] if any(arrows.path for arrows in drawn) else []
+    rows += [said for said in (stations, feeders) if said]
+    if any(arrows.circle for arrows in drawn):
         rows.append("Red dashed arrows: a circle; it cannot be built, take one arrow away.")
-    if arrows.redundant:
-        count = arrows.redundant
+    if count := sum(arrows.redundant for arrows in drawn):
         many = f"{count} arrows that follow" if count > 1 else "1 arrow that follows"
         rows.append(f"Left out: {many} from others.")
-    if any(time is None for time in work.times):
-        rows.append("no time: not yet timed; counted as 0.")
     return rows

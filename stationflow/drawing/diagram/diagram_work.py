@@ -1,59 +1,28 @@
 """What a precedence diagram is drawn from, and which arrows are drawn how."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 from stationflow.balancing.arrows import knots, longest_path, redundant_arrows
-from stationflow.balancing.work import mean_time_ms
+from stationflow.balancing.work import LineWork, mean_time_ms
 from stationflow.model import Product, Task
 from stationflow.units import TimeUnit, show_seconds
 
-Arrow = tuple[int, int]
-"""Positions (before, after)."""
-
-
-class DiagramWork(Protocol):
-    """The work of one line: what the balancing works on, or a draft that cannot be balanced yet."""
-
-    @property
-    def line(self) -> str:
-        """Name of the line."""
-
-    @property
-    def numbers(self) -> tuple[str, ...]:
-        """Task numbers."""
-
-    @property
-    def times(self) -> Sequence[int | None]:
-        """Task times in whole ticks; None: not yet timed."""
-
-    @property
-    def predecessors(self) -> tuple[tuple[int, ...], ...]:
-        """For each task the positions of its direct predecessors."""
-
-    @property
-    def ticks(self) -> int:
-        """Ticks per time unit."""
-
-    @property
-    def time_unit(self) -> str:
-        """Name of the time unit: "s", or "unit" for published instances."""
+Arrow = tuple[int, int]  # positions (before, after)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DraftWork:
-    """The tasks of a line as they are, even untimed, doubled or in a circle.
-
-    The fields are those of `DiagramWork`.
-    """
+    """The tasks of a line as they are, even untimed, doubled or in a circle."""
 
     line: str
     numbers: tuple[str, ...]
-    times: tuple[int | None, ...]
+    times: tuple[int | None, ...]  # in whole ticks; None: not yet timed
     predecessors: tuple[tuple[int, ...], ...]
     ticks: int = 1000
     time_unit: str = "s"
+
+
+DiagramWork = DraftWork | LineWork  # a line that cannot be balanced yet, or one that can
 
 
 def draft_work(product: Product, line_name: str) -> DraftWork:
@@ -100,27 +69,20 @@ class DrawnArrows:
 def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnArrows:
     """Return which arrows are drawn how. A task without a time counts as 0 in the longest path."""
     knot = {at: n for n, members in enumerate(knots(work.predecessors)) for at in members}
-    on_circle: list[Arrow] = []
-    rest: list[list[int]] = [[] for _ in work.predecessors]
-    for after, row in enumerate(work.predecessors):
-        for before in row:
-            if after in knot and knot[after] == knot.get(before):
-                on_circle.append((before, after))
-            else:
-                rest[after].append(before)
-    sound = tuple(map(tuple, rest))
+    arrows = [(before, at) for at, row in enumerate(work.predecessors) for before in row]
+    circle = tuple((a, b) for a, b in arrows if b in knot and knot[b] == knot.get(a))
+    on_circle = set(circle)
+    sound = tuple(
+        tuple(before for before in row if (before, at) not in on_circle)
+        for at, row in enumerate(work.predecessors)
+    )
     redundant = set(redundant_arrows(sound))
     path: tuple[int, ...] = ()
-    if with_longest_path and not on_circle:
+    if with_longest_path and not circle:
         path = longest_path([time or 0 for time in work.times], sound)
     return DrawnArrows(
-        plain=tuple(
-            (before, after)
-            for after, row in enumerate(sound)
-            for before in row
-            if (before, after) not in redundant
-        ),
-        circle=tuple(on_circle),
+        plain=tuple(a for a in arrows if a not in redundant and a not in on_circle),
+        circle=circle,
         redundant=len(redundant),
         path=path,
         predecessors=sound,

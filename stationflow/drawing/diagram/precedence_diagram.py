@@ -5,23 +5,16 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from stationflow.drawing.diagram import diagram_parts as parts
 from stationflow.drawing.diagram.diagram_grid import task_grid
 from stationflow.drawing.diagram.diagram_lanes import placed_diagram
-from stationflow.drawing.diagram.diagram_parts import (
-    LEGEND_MORE,
-    POINTS_PER_INCH,
-    NodeForm,
-    add_arrows,
-    add_nodes,
-    label_of,
-    legend_rows,
-    new_graph,
-    node_form,
-    nodes_size,
-    station_of_task,
-    task_nodes,
+from stationflow.drawing.diagram.diagram_parts import NodeForm
+from stationflow.drawing.diagram.diagram_work import (
+    DiagramWork,
+    DrawnArrows,
+    drawn_arrows,
+    shown_time,
 )
-from stationflow.drawing.diagram.diagram_work import DiagramWork, drawn_arrows
 from stationflow.drawing.text_size import text_width
 from stationflow.model import Station
 from stationflow.model.schema.cells import one_line
@@ -30,12 +23,9 @@ from stationflow.units import TimeUnit
 if TYPE_CHECKING:
     from graphviz import Digraph
 
-CORNER = 3.0
-"""Radius of the corners of arrows, in points."""
-HEAD = 6.0
-"""Length of an arrowhead, in points."""
-UNDER = 10.0
-"""Space between the diagram and the lines that explain it, in points."""
+CORNER = 3.0  # radius of the corners of arrows, in points
+HEAD = 6.0  # length of an arrowhead, in points
+UNDER = 10.0  # space between the diagram and the lines that explain it, in points
 
 
 def precedence_diagram(
@@ -53,62 +43,57 @@ def precedence_diagram(
     follow from others are left out. The diagram runs from left to right, folded
     into bands like lines of text where it is long, so that it has the shape of a page.
 
-    Parameters
-    ----------
-    work
-        The work of the line; a `DraftWork` where the line cannot be balanced yet.
-    names
-        Name of each task by number; or a name for each task in the order of the work,
-        since a draft may have several tasks of one number.
-    stations
-        Stations of a plan: their tasks get a colour and the station's number.
-    longest_path
-        Whether the longest path by time is marked.
-    unit
-        Unit in which times are shown (not for published instances).
-    title
-        Heading of the legend.
-
-    Returns
-    -------
-    str
-        Graphviz source for `render_diagram`.
+    `names` are by number, or one for each task in the order of the work, since a draft may
+    have several tasks of one number. Tasks of `stations` get a colour and the station's number.
+    The times of published instances have no unit. `title` is the heading of the legend.
     """
     arrows = drawn_arrows(work, with_longest_path=longest_path)
-    form = node_form(len(work.numbers))
-    station = station_of_task(stations)
+    form = parts.node_form(len(work.numbers))
+    station = parts.station_of_task(stations)
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
-    nodes = task_nodes(work, names, station, form, unit)
-    rows = ([one_line(title)] if title else []) + legend_rows(work, arrows, station, unit)
-    graph = new_graph("precedence", "LR", form)
+    nodes = parts.task_nodes(work, names, station, form, unit)
+    rows = ([one_line(title)] if title else []) + _legend(work, arrows, station, unit)
+    graph = parts.new_graph("precedence", "LR", form)
     if not nodes:
-        graph.attr(label=label_of([*rows, "There are no tasks yet."], "\\l"))
+        graph.attr(label=parts.label_of([*rows, "There are no tasks yet."], "\\l"))
         return str(graph.source)
-    size = nodes_size(nodes, form)
-    points = (size[0] * POINTS_PER_INCH, size[1] * POINTS_PER_INCH)
+    size = parts.nodes_size(nodes, form)
+    points = (size[0] * parts.POINTS_PER_INCH, size[1] * parts.POINTS_PER_INCH)
     drawn = (*arrows.plain, *arrows.circle)
     grid = task_grid(arrows.predecessors, arrows.plain, points)
     path = set(zip(arrows.path, arrows.path[1:], strict=False))
     placed = placed_diagram(grid, drawn, points, path.intersection(drawn))
     # Everything has its place: nop2 is the Graphviz layout that only draws.
     graph.attr(layout="nop2", outputorder="edgesfirst")
-    _add_legend(graph, rows, form)
-    add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
+    if rows:
+        _add_legend(graph, rows, form)
+    parts.add_nodes(graph, nodes, set(arrows.path), size, centres=placed.centres)
     routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
-    add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
+    parts.add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
     return str(graph.source)
+
+
+def _legend(
+    work: DiagramWork, arrows: DrawnArrows, stations: Mapping[str, int], unit: TimeUnit
+) -> list[str]:
+    length = shown_time(work, sum(work.times[p] or 0 for p in arrows.path), unit)
+    coloured = "S1, S2 ...: station; tasks of one station have one colour."
+    rows = parts.legend_rows(
+        [arrows],
+        f"Thick outline and arrows: longest path by time, {length}.",
+        coloured if stations else "",
+    )
+    return rows + ["no time: not yet timed; counted as 0."] * (None in work.times)
 
 
 def _add_legend(graph: "Digraph", rows: Sequence[str], form: NodeForm) -> None:
     """Add the lines that explain the marks, below the diagram at its left edge."""
-    if not rows:
-        return
-    points = form.points + LEGEND_MORE
+    points = form.points + parts.LEGEND_MORE
     width = max(text_width(row, points) for row in rows)
     height = len(rows) * points * 1.36
     place = f"{width / 2 + 2:.1f},{-UNDER - height / 2:.1f}"
-    graph.attr(label=label_of(rows, "\\l"), lp=place)
+    graph.attr(label=parts.label_of(rows, "\\l"), lp=place)
 
 
 def _spline(way: Sequence[tuple[float, float]]) -> str:

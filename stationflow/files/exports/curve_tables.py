@@ -1,10 +1,10 @@
 """The curve as a table that goes out, and as a document."""
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
-from stationflow.files.exports.sheets_out import SheetColumn, SheetTable
-from stationflow.files.plan_document import finding_document
+from stationflow.files.exports.sheets_out import SheetColumn, SheetTable, time_columns, titled
 from stationflow.model import CurvePoint, CycleCurve, Finding
 from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
@@ -14,48 +14,32 @@ def curve_table(
 ) -> SheetTable:
     """Return the points as a table: numbers as numbers, times in the unit shown.
 
-    Parameters
-    ----------
-    curve
-        The curve; its times are in seconds, or file units of a published instance.
-    limit
-        Limit of a station as demand sets it, in the same unit; None: not set.
+    Curve and limit (of a station, as demand sets it; None: not set) are in seconds, or file
+    units of a published instance.
     """
-    label = unit.label if isinstance(unit, TimeUnit) else unit
-    decimals = unit.decimals if isinstance(unit, TimeUnit) else None
-
-    def number(time: float) -> float:
-        return seconds_in_unit(time, unit) if isinstance(unit, TimeUnit) else time
-
-    times = ("Cycle time", "Lower bound")
     answer = None if limit is None else curve.answer(limit)
-    return SheetTable(
-        name="curve",
-        title="Stations against cycle time",
-        columns=(
-            SheetColumn(title="Stations"),
-            *(SheetColumn(title=t, unit=label, decimals=decimals) for t in times),
-            SheetColumn(title="Proven"),
-            SheetColumn(title="Gap", unit="%", decimals=1),
-            SheetColumn(title="Balance efficiency", unit="%", decimals=1),
-            SheetColumn(title="Stations of the plan"),
-            SheetColumn(title="Demand"),
-        ),
-        rows=tuple(
-            (
-                point.stations,
-                number(point.cycle),
-                number(point.lower_bound),
-                proven_words(point),
-                100 * point.gap,
-                100 * curve.efficiency(point),
-                len(point.plan) or None,
-                "fewest stations that keep it" if point == answer else None,
-            )
-            for point in curve.points
-        ),
-        about=about,
+    columns = (
+        *titled("Stations"),
+        *time_columns(unit, "Cycle time", "Lower bound"),
+        *titled("Proven"),
+        SheetColumn("Gap", "%", 1),
+        SheetColumn("Balance efficiency", "%", 1),
+        *titled("Stations of the plan", "Demand"),
     )
+    rows = tuple(
+        (
+            point.stations,
+            seconds_in_unit(point.cycle, unit),
+            seconds_in_unit(point.lower_bound, unit),
+            proven_words(point),
+            100 * point.gap,
+            100 * curve.efficiency(point),
+            len(point.plan) or None,
+            "fewest stations that keep it" if point == answer else None,
+        )
+        for point in curve.points
+    )
+    return SheetTable("curve", "Stations against cycle time", columns, rows, about)
 
 
 def proven_words(point: CurvePoint) -> str:
@@ -102,18 +86,11 @@ def curve_document(
     limit: float | None,
     findings: Sequence[Finding],
 ) -> dict[str, Any]:
-    """Return a curve, ready for JSON.
+    """Return a curve, ready for JSON; `limit` is that of a station as demand sets it, or null.
 
-    Returns
-    -------
-    dict
-        ``source``, ``line``, ``method``, ``engine``, ``time_unit``, ``tasks``,
-        ``work_content``, ``limit`` (of a station as demand sets it, or null), ``answer`` and
-        ``answer_proven`` (fewest stations that keep it by plan and by proof, or null),
-        ``flat_from``, ``points`` with ``stations``, ``cycle_time``, ``lower_bound``,
-        ``proven``, ``balance_efficiency`` and ``plan``; ``runtime_s``, ``findings``.
+    ``answer`` and ``answer_proven`` are the fewest stations that keep it by plan and by proof.
     """
-    found = [finding_document(finding) for finding in findings]
+    found = [asdict(finding) for finding in findings]
     if curve is None:
         return {"source": source, "line": line, "points": [], "findings": found}
     point = None if limit is None else curve.answer(limit)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stationflow.files.csv_text import write_csv
-from stationflow.files.product.workbook_writing import SOME_DAY, storable
+from stationflow.files.product.workbook_writing import HEADING, OPTIONS, SOME_DAY, TEXT, storable
 from stationflow.model import Finding, error
+from stationflow.units import TimeUnit
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook
@@ -30,7 +31,7 @@ CHART_WIDTH, CHART_HEIGHT = 1120, 600  # pixels
 LOAD_FILL, IDLE_FILL, LIMIT_INK = "#4C78A8", "#D9DEE3", "#B22222"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class SheetColumn:
     """One column of a table that goes out."""
 
@@ -57,7 +58,19 @@ class LoadColumns:
     limit: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+def titled(*titles: str) -> tuple[SheetColumn, ...]:
+    """Return columns that have a title alone."""
+    return tuple(SheetColumn(title) for title in titles)
+
+
+def time_columns(unit: TimeUnit | str, *titles: str) -> tuple[SheetColumn, ...]:
+    """Return columns of times; those of a published instance are in its own unit."""
+    if isinstance(unit, TimeUnit):
+        return tuple(SheetColumn(title, unit.label, unit.decimals) for title in titles)
+    return tuple(SheetColumn(title, unit) for title in titles)
+
+
+@dataclass(frozen=True, slots=True)
 class SheetTable:
     """One table that goes out."""
 
@@ -84,26 +97,26 @@ def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
 
     The same tables give the same bytes.
 
-    Raises
-    ------
-    ValueError
-        If there is no table.
+    Raises `ValueError` if there is no table.
     """
     from xlsxwriter import Workbook
 
     if not tables:
         raise ValueError("a workbook needs at least one table")
     out = io.BytesIO()
-    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    with Workbook(out, options) as book:
+    with Workbook(out, OPTIONS) as book:
         book.set_properties({"title": storable(tables[0].about)[0][:200], "created": SOME_DAY})
         formats = _formats(book)
         for table in tables:
             sheet = book.add_worksheet(table.title)
             _set_up(sheet, table)
-            _write_table(book, sheet, table, formats)
+            _write_table(sheet, table, formats)
             if table.chart and table.rows:
-                _write_chart(book, table, table.chart)
+                drawn = book.add_worksheet(CHART_SHEET)  # of its own, which prints on one page
+                drawn.hide_gridlines(2)
+                _set_up(drawn, table)
+                drawn.fit_to_pages(1, 1)
+                drawn.insert_chart(0, 0, _load_chart(book, table, table.chart))
     return out.getvalue()
 
 
@@ -131,22 +144,13 @@ def _sound(value: Value) -> Value:
 
 def _formats(book: "Workbook") -> dict[int | str | None, Any]:
     """Return the cell formats: by decimals for numbers, else by name."""
-    heading = {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
     return {
-        "heading": book.add_format({**heading, "align": "right"}),
-        "text heading": book.add_format({**heading, "align": "left", "indent": 1}),
-        # Text format keeps a spreadsheet program from making dates of "1-2" on editing.
-        "text": book.add_format(
-            {"num_format": "@", "valign": "top", "text_wrap": True, "align": "left", "indent": 1}
-        ),
+        "heading": book.add_format({**HEADING, "align": "right"}),
+        "text heading": book.add_format({**HEADING, "align": "left", "indent": 1}),
+        "text": book.add_format({**TEXT, "align": "left", "indent": 1}),
         "mark": book.add_format({"align": "center"}),
         None: book.add_format({"valign": "top"}),
-        **{
-            places: book.add_format(
-                {"valign": "top", "num_format": f"0.{'0' * places}" if places else "0"}
-            )
-            for places in range(10)
-        },
+        **{n: book.add_format({"valign": "top", "num_format": f"{0:.{n}f}"}) for n in range(10)},
     }
 
 
@@ -160,23 +164,19 @@ def _set_up(sheet: "Worksheet", table: SheetTable) -> None:
 
 
 def _write_table(
-    book: "Workbook",
-    sheet: "Worksheet",
-    table: SheetTable,
-    formats: Mapping[int | str | None, Any],
+    sheet: "Worksheet", table: SheetTable, formats: Mapping[int | str | None, Any]
 ) -> None:
-    """Write headings and rows."""
+    columns, rows = table.columns[:MOST_COLUMNS], table.rows[: MOST_ROWS - 1]
     sheet.freeze_panes(1, 1)
     sheet.repeat_rows(0)
-    total, lines = 0, [1] * (min(len(table.rows), MOST_ROWS - 1) + 1)
-    for place, column in enumerate(table.columns[:MOST_COLUMNS]):
-        values = [row[place] for row in table.rows[: MOST_ROWS - 1]]
+    total, lines = 0, [1] * (len(rows) + 1)
+    for place, column in enumerate(columns):
+        values = [row[place] for row in rows]
         is_number = any(isinstance(value, int | float) for value in values)
         of_numbers = formats["mark" if column.is_mark else column.decimals]
-        usual = of_numbers if is_number else formats["text"]
         width = _width(column, values)
         total += width
-        sheet.set_column(place, place, width, usual)
+        sheet.set_column(place, place, width, of_numbers if is_number else formats["text"])
         for number, value in enumerate((column.heading, *values)):
             if isinstance(value, str):
                 lines[number] = max(lines[number], _lines(value, width))
@@ -197,9 +197,8 @@ def _write_table(
     for number, count in enumerate(lines):
         if count > 1:
             sheet.set_row(number, ROW_POINTS * min(count, MOST_LINES))
-    if table.rows:
-        last = min(len(table.columns), MOST_COLUMNS) - 1
-        sheet.autofilter(0, 0, min(len(table.rows), MOST_ROWS - 1), last)
+    if rows:
+        sheet.autofilter(0, 0, len(rows), len(columns) - 1)
 
 
 def _width(column: SheetColumn, values: Sequence[Value]) -> int:
@@ -224,15 +223,6 @@ def _longest_line(value: Value, decimals: int | None) -> int:
     if isinstance(value, float) and decimals is not None:
         return len(f"{value:.{decimals}f}")
     return 0 if value is None else len(f"{value:g}")
-
-
-def _write_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> None:
-    """Draw the load chart on a sheet of its own, which prints on one page."""
-    sheet = book.add_worksheet(CHART_SHEET)
-    sheet.hide_gridlines(2)
-    _set_up(sheet, table)
-    sheet.fit_to_pages(1, 1)
-    sheet.insert_chart(0, 0, _load_chart(book, table, at))
 
 
 def _load_chart(book: "Workbook", table: SheetTable, at: LoadColumns) -> Any:

@@ -6,6 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from stationflow.errors import SourceError
 from stationflow.files.product.table_reading import Found
 from stationflow.model import error
 
@@ -34,6 +35,18 @@ def read_inside(folder: Path, name: str, most_bytes: int, found: Found) -> bytes
         message = f"It is larger than {most_bytes / 1_000_000:g} MB; it was not read."
         found.add(error("file-too-large", name, message))
         return None
+    return data
+
+
+def source_bytes(path: Path, most_bytes: int) -> bytes:
+    """Return the bytes of a file; raises `SourceError` if it cannot be read or is too large."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(most_bytes + 1)
+    except OSError as cause:
+        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
+    if len(data) > most_bytes:
+        raise SourceError(str(path), f"it is larger than {most_bytes // 1_000_000} MB.")
     return data
 
 

@@ -55,10 +55,7 @@ class ProductFile:
 def read_product_folder(path: Path | str) -> ProductFile:
     """Read a product folder.
 
-    Raises
-    ------
-    SourceError
-        If there is no such folder, or it has no `product.toml`.
+    Raises `SourceError` if there is no such folder, or it has no `product.toml`.
     """
     folder = Path(path)
     if not folder.is_dir():
@@ -80,14 +77,8 @@ def read_product_folder(path: Path | str) -> ProductFile:
         ),
         found,
     )
-    product = product_from_rows(rows, folder.resolve().name, pictures, HEADER, found)
     plans = _read_plans(folder, found)
-    return ProductFile(
-        product=product,
-        pictures=tuple((p.name, pictures[p.name]) for p in product.pictures),
-        plans=plans,
-        findings=found.findings,
-    )
+    return product_file(rows, folder.resolve().name, pictures, plans, HEADER, found)
 
 
 def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> dict[str, bytes]:
@@ -109,16 +100,23 @@ def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> di
     return pictures
 
 
-def product_from_rows(
-    rows: dict[str, list[Row]], code: str, pictures: Mapping[str, bytes], where: str, found: Found
-) -> Product:
-    """Return the product that rows and pictures make."""
+def product_file(
+    rows: dict[str, list[Row]],
+    code: str,
+    pictures: Mapping[str, bytes],
+    plans: tuple[Plan, ...],
+    where: str,
+    found: Found,
+) -> ProductFile:
+    """Return what rows, pictures and plans make; `code` where the rows name none."""
     for table in TABLES:
         rows[table.name] = [
             _without_bad_names(table, row, found) for row in rows.get(table.name, ())
         ]
     checksums = {name: picture_checksum(data) for name, data in pictures.items()}
-    return product_of(rows, code, checksums, where, found)
+    product = product_of(rows, code, checksums, where, found)
+    kept = tuple((picture.name, pictures[picture.name]) for picture in product.pictures)
+    return ProductFile(product=product, pictures=kept, plans=plans, findings=found.findings)
 
 
 def _without_bad_names(table: Table, row: Row, found: Found) -> Row:
@@ -158,20 +156,16 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
             continue
         if table.is_single and len(records) > 1:
             found.add(error("row-left-out", HEADER, f"{name!r} stands there more than once."))
-        read = [_read_record(table, r, n, found) for n, r in enumerate(records, start=1)]
-        rows[name] = [row for row in read if row]
+        rows[name] = []
+        for number, record in enumerate(records, start=1):
+            where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
+            headings = read_headings(table, list(record), where, found)
+            if row := read_row(table, headings, list(record.values()), where, found):
+                rows[name].append(row)
     return rows
 
 
-def _read_record(table: Table, record: dict[str, Any], number: int, found: Found) -> Row | None:
-    """Read one table of `product.toml`."""
-    where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
-    headings = read_headings(table, list(record), where, found)
-    return read_row(table, headings, list(record.values()), where, found)
-
-
 def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
-    """Read one CSV table."""
     name = f"{table.name}.csv"
     data = read_inside(folder, name, LARGEST_TABLE, found)
     if data is None:
@@ -198,7 +192,6 @@ def _name_strangers(folder: Path, found: Found) -> None:
 
 
 def _read_plans(folder: Path, found: Found) -> tuple[Plan, ...]:
-    """Return the plans in the folder of plans."""
     plans = []
     for name in list(names_inside(folder, PLANS, found))[:MOST_PLANS]:
         place = f"{PLANS}/{name}"
@@ -223,17 +216,11 @@ def write_product_folder(
 ) -> None:
     """Write a product folder; one that is there already is brought to the same content.
 
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name; only those the product lists are written.
+    Of the pictures, bytes by name, only those the product lists are written.
 
-    Raises
-    ------
-    SourceError
-        If the folder holds other things than a product, or cannot be written.
-    ValueError
-        If a number of the product is infinite, or the name of a picture is no plain file name.
+    Raises `SourceError` if the folder holds other things than a product, or cannot be written.
+    Raises `ValueError` if a number of the product is infinite, or the name of a picture is no plain
+    file name.
     """
     folder = Path(path)
     names = [picture.name for picture in product.pictures if picture.name in pictures]
@@ -272,7 +259,6 @@ def _prepare(folder: Path) -> None:
 
 
 def _tables(product: Product) -> dict[str, bytes]:
-    """Return the files of all tables by name."""
     rows = rows_of(product)
     header: dict[str, Any] = {}
     files: dict[str, bytes] = {}
@@ -281,15 +267,11 @@ def _tables(product: Product) -> dict[str, bytes]:
             records = [_record(table, row) for row in rows[table.name]]
             header[table.name] = records[0] if table.is_single else records
         elif rows[table.name] or table.name == "tasks":
-            grid = [[column.name for column in table.columns]]
-            grid += [_cells(table, row) for row in rows[table.name]]
+            grid: list[list[Any]] = [[column.name for column in table.columns]]
+            grid += [[written_value(c, row[c.field]) for c in table.columns]
+                     for row in rows[table.name]]  # fmt: skip
             files[f"{table.name}.csv"] = write_csv(grid)
     return {HEADER: write_toml({n: r for n, r in header.items() if r}), **files}
-
-
-def _cells(table: Table, row: Values) -> list[Any]:
-    """Return a row as cells of a CSV table."""
-    return [written_value(column, row[column.field]) for column in table.columns]
 
 
 def _record(table: Table, row: Values) -> dict[str, Any]:
@@ -299,9 +281,6 @@ def _record(table: Table, row: Values) -> dict[str, Any]:
         value = row[column.field]
         if column.kind == Kind.DAYS and isinstance(value, tuple):
             values[column.name] = [str(day) for day in value]
-        elif isinstance(value, bool):
-            values[column.name] = value
-        elif value is not None:
-            written = written_value(column, value)
-            values[column.name] = "" if written is None else written
-    return {name: value for name, value in values.items() if value != ""}
+        else:
+            values[column.name] = value if isinstance(value, bool) else written_value(column, value)
+    return {name: value for name, value in values.items() if value not in ("", None)}

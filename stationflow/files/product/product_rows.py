@@ -47,14 +47,9 @@ def _records(value: Any, steps: Sequence[str], owner: Any) -> Iterator[tuple[Any
 def product_of(
     rows: Rows, code: str, pictures: Mapping[str, str], where: str, found: Found
 ) -> Product:
-    """Return the product that stands in rows of tables.
+    """Return the product that stands in rows of tables; `code` where they name none.
 
-    Parameters
-    ----------
-    code
-        The product code if the tables name none.
-    where
-        Name of the file with the product's header, for findings.
+    `where` is the name of the file with the product's header, for findings.
     """
     header = _single(rows, "product")
     if not header.get("code"):
@@ -91,7 +86,6 @@ def _given(row: Row, without: str = "") -> dict[str, Any]:
 
 
 def _single(rows: Rows, name: str) -> dict[str, Any]:
-    """Return the values of a table of one row."""
     return _given(rows[name][0]) if rows.get(name) else {}
 
 

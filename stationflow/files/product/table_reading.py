@@ -14,7 +14,7 @@ MOST_ROWS = 50_000
 MOST_COLUMNS = 64
 MOST_ALIKE = 50  # findings of one code in one place that are listed one by one
 
-UNIT_WORDS: dict[str, TimeUnit] = {
+UNIT_WORDS: dict[str, TimeUnit] = {  # how the unit of a time may be written in a heading
     **{unit.value: unit for unit in TimeUnit},
     "sec": TimeUnit.SECOND,
     "seconds": TimeUnit.SECOND,
@@ -22,7 +22,6 @@ UNIT_WORDS: dict[str, TimeUnit] = {
     "1/100_min": TimeUnit.CENTIMINUTE,
     "hours": TimeUnit.HOUR,
 }
-"""How the unit of a time may be written in a heading."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,19 +167,13 @@ def read_row(
         found.add(error("value-not-read", where, message))
     for column in table.columns:
         if column.is_required and values.get(column.field) in (None, ""):
-            _leave_out(table, column, where, found)
+            code = "task-without-number" if table.name == "tasks" else "row-left-out"
+            found.add(error(code, where, f"The row has no {column.stem.replace('_', ' ')}."))
             return None
     return Row(values=values, where=where)
 
 
-def _leave_out(table: Table, column: Column, where: str, found: Found) -> None:
-    """Note that a row cannot be read without what stands in one column."""
-    code = "task-without-number" if table.name == "tasks" else "row-left-out"
-    found.add(error(code, where, f"The row has no {column.stem.replace('_', ' ')}."))
-
-
 def _value(heading: Heading, raw: object, where: str, found: Found) -> object:
-    """Return the value of a cell, and note what is wrong with it."""
     cell = read_cell(heading.column, raw, heading.unit)
     place = f"{where}, column {heading.text}"
     if cell.problem:
@@ -200,5 +193,4 @@ def shown(raw: object) -> str:
 
 
 def _is_blank(cell: object) -> bool:
-    """Return whether nothing stands in a cell."""
     return cell is None or (isinstance(cell, str) and not tidy(cell))

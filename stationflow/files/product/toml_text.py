@@ -22,13 +22,11 @@ def write_toml(tables: Mapping[str, Mapping[str, Plain] | Sequence[Mapping[str, 
 
 
 def _block(heading: str, row: Mapping[str, Plain]) -> str:
-    """Return one table."""
     lines = [heading, *(f"{key} = {_value(value)}" for key, value in row.items())]
     return "\n".join(lines) + "\n"
 
 
 def _value(value: Plain) -> str:
-    """Return one value."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int):

@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Any
 
 from stationflow.errors import SourceError
+from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import (
     ProductFile,
-    product_from_rows,
+    product_file,
     read_pictures,
     read_plan,
 )
@@ -34,10 +35,10 @@ LARGEST_WORKBOOK = 200_000_000  # bytes of the file
 LARGEST_UNPACKED = 500_000_000  # bytes of all its parts but pictures
 LARGEST_SHEET = 100_000_000  # bytes of one part that is not a picture
 MOST_PARTS = 10_000
+# Parts by which a zip is known as a workbook, and how a compound file begins: an .xls, or a
+# workbook with a password ([MS-CFB], 2.2).
 CONTENTS = ("xl/workbook.xml", "xl/workbook.bin", "xl/_rels/workbook.xml.rels")
-"""Parts by which a zip is known as a workbook."""
 OLD_FORMAT = b"\xd0\xcf\x11\xe0"
-"""How a compound file begins: an .xls, or a workbook with a password ([MS-CFB], 2.2)."""
 MOST_BLANK_ROWS = 1_000  # one after the other; what is below does not belong to the table
 
 Grid = list[tuple[object, ...]]
@@ -46,18 +47,12 @@ Grid = list[tuple[object, ...]]
 def read_workbook(source: Path | str | bytes) -> ProductFile:
     """Read a product workbook.
 
-    Parameters
-    ----------
-    source
-        Path of an `.xlsx` file, or its bytes.
+    `source` is the path of an `.xlsx` file, or its bytes.
 
-    Raises
-    ------
-    SourceError
-        If it is no workbook, or too large when unpacked.
+    Raises `SourceError` if it is no workbook, or too large when unpacked.
     """
     name = "workbook" if isinstance(source, bytes) else str(source)
-    data = source if isinstance(source, bytes) else _bytes(Path(source))
+    data = source if isinstance(source, bytes) else source_bytes(Path(source), LARGEST_WORKBOOK)
     check_size(data, name)
     try:
         with warnings.catch_warnings():
@@ -75,31 +70,14 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     pictures = read_pictures(_named(images, sheets), found)
     code = "product" if isinstance(source, bytes) else Path(source).stem
     where = f"sheet {TABLE['product'].title}"
-    product = product_from_rows(rows, code, pictures, where, found)
-    return ProductFile(
-        product=product,
-        pictures=tuple((p.name, pictures[p.name]) for p in product.pictures),
-        plans=_plans(sheets.get(PLANS_SHEET, []), found),
-        findings=found.findings,
-    )
-
-
-def _bytes(path: Path) -> bytes:
-    """Return the bytes of a file."""
-    try:
-        with path.open("rb") as file:
-            return file.read(LARGEST_WORKBOOK + 1)
-    except OSError as cause:
-        raise SourceError(str(path), f"it cannot be read ({cause.strerror}).") from cause
+    plans = _plans(sheets.get(PLANS_SHEET, []), found)
+    return product_file(rows, code, pictures, plans, where, found)
 
 
 def check_size(data: bytes, name: str) -> None:
     """Refuse a workbook that would fill the memory, before anything is unpacked.
 
-    Raises
-    ------
-    SourceError
-        If it is no workbook, or too large packed or unpacked.
+    Raises `SourceError` if it is no workbook, or too large packed or unpacked.
     """
     if len(data) > LARGEST_WORKBOOK:
         raise SourceError(name, f"it is larger than {LARGEST_WORKBOOK // 1_000_000} MB.")
@@ -125,45 +103,39 @@ def check_size(data: bytes, name: str) -> None:
         raise SourceError(name, *_what_the_zip_is(start))
 
 
+NO_WORKBOOK = "it is not a workbook (.xlsx)"
+SAVE_AS = "Open it in a spreadsheet program and save it as .xlsx"
+
+
 def _what_it_is(data: bytes) -> tuple[str, str]:
     """Return what a file is that is no zip, and what to do."""
     if not data:
-        return (
-            "it is not a workbook (.xlsx): it is empty.",
-            "Save it again as .xlsx in a spreadsheet program.",
-        )
+        return f"{NO_WORKBOOK}: it is empty.", "Save it again as .xlsx in a spreadsheet program."
     if data.startswith(OLD_FORMAT):
-        problem = "it is not a workbook (.xlsx): it is of the old format (.xls), or locked."
-        return problem, "Open it in a spreadsheet program and save it as .xlsx without a password."
-    return "it is not a workbook (.xlsx).", "Save it as .xlsx in a spreadsheet program."
+        problem = f"{NO_WORKBOOK}: it is of the old format (.xls), or locked."
+        return problem, f"{SAVE_AS} without a password."
+    return f"{NO_WORKBOOK}.", "Save it as .xlsx in a spreadsheet program."
 
 
 def _what_the_zip_is(mimetype: bytes) -> tuple[str, str]:
     """Return what a zip is that is no workbook, and what to do."""
     if b"opendocument" in mimetype:
-        problem = "it is not a workbook (.xlsx): it is an OpenDocument file."
-        return problem, "Open it in a spreadsheet program and save it as .xlsx."
-    problem = "it is not a workbook (.xlsx): it is a zip archive with something else in it."
+        return f"{NO_WORKBOOK}: it is an OpenDocument file.", f"{SAVE_AS}."
+    problem = f"{NO_WORKBOOK}: it is a zip archive with something else in it."
     return problem, "Give the workbook itself, saved as .xlsx in a spreadsheet program."
 
 
 def _sheets(data: bytes) -> Iterator[tuple[str, Grid]]:
-    """Yield name and cells of every sheet."""
     from openpyxl import load_workbook
 
+    known = {heading_key(title) for title in (PLANS_SHEET, *(table.title for table in TABLES))}
     book = load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
     try:
         for sheet in book.worksheets:
             sheet.reset_dimensions()  # what the file says about its size need not be true
-            yield sheet.title, _grid(sheet) if _is_known(sheet.title) else []
+            yield sheet.title, _grid(sheet) if heading_key(sheet.title) in known else []
     finally:
         book.close()
-
-
-def _is_known(title: str) -> bool:
-    """Return whether a sheet is read."""
-    titles = [heading_key(table.title) for table in TABLES]
-    return title == PLANS_SHEET or heading_key(title) in titles
 
 
 def _grid(sheet: Any) -> Grid:
@@ -171,7 +143,7 @@ def _grid(sheet: Any) -> Grid:
     grid: Grid = []
     blanks = 0
     for row in sheet.iter_rows(max_col=MOST_COLUMNS + 1):
-        cells = [_value(cell) for cell in row]
+        cells = [FormulaError(str(c.value)) if c.data_type == "e" else c.value for c in row]
         while cells and cells[-1] is None:
             cells.pop()
         blanks = 0 if cells else blanks + 1
@@ -181,13 +153,7 @@ def _grid(sheet: Any) -> Grid:
     return grid
 
 
-def _value(cell: Any) -> object:
-    """Return what stands in a cell."""
-    return FormulaError(str(cell.value)) if cell.data_type == "e" else cell.value
-
-
 def _rows(sheets: dict[str, Grid], found: Found) -> dict[str, list[Row]]:
-    """Return the rows of all tables."""
     by_title = {heading_key(table.title): table for table in TABLES}
     rows: dict[str, list[Row]] = {}
     for title, grid in sheets.items():

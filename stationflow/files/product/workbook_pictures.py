@@ -5,7 +5,6 @@ part of the workbook. Structure: ECMA-376 Part 1, sections 18.3 and 20.5.
 """
 
 import io
-import posixpath
 import zipfile
 from xml.etree import ElementTree
 
@@ -19,10 +18,8 @@ LARGEST_MEDIA = 30_000_001  # bytes; one more than a picture may have
 def pictures_by_row(data: bytes, sheet: str) -> list[tuple[int, bytes]]:
     """Return row (from 0) and bytes of each picture on a sheet, from top to bottom.
 
-    Raises
-    ------
-    KeyError, ElementTree.ParseError, zipfile.BadZipFile
-        If parts of the workbook are missing or broken.
+    Raises `KeyError` and `ElementTree.ParseError` and `zipfile.BadZipFile` if parts of the workbook
+    are missing or broken.
     """
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         part = _sheet_part(book, sheet)
@@ -36,7 +33,6 @@ def pictures_by_row(data: bytes, sheet: str) -> list[tuple[int, bytes]]:
 
 
 def _sheet_part(book: zipfile.ZipFile, sheet: str) -> str:
-    """Return the part that holds a sheet; empty: there is none."""
     targets = _related(book, "xl/workbook.xml")
     for element in _xml(book, "xl/workbook.xml").iter():
         if element.tag.endswith("}sheet") and element.get("name") == sheet:
@@ -60,20 +56,16 @@ def _on_drawing(book: zipfile.ZipFile, drawing: str) -> list[tuple[int, bytes]]:
 
 def _related(book: zipfile.ZipFile, part: str) -> dict[str, str]:
     """Return the parts that one part points to, by their identifiers."""
-    folder, name = posixpath.split(part)
-    relations = posixpath.join(folder, "_rels", f"{name}.rels")
+    from openpyxl.packaging.relationship import get_dependents, get_rels_path
+
+    relations = get_rels_path(part)
     if relations not in book.namelist():
         return {}
-    targets: dict[str, str] = {}
-    for element in _xml(book, relations):
-        if element.get("TargetMode") != "External":
-            path = posixpath.normpath(posixpath.join("/", folder, element.get("Target", "")))
-            targets[element.get("Id", "")] = path.lstrip("/")
-    return targets
+    found = get_dependents(book, relations)
+    return {each.Id: each.Target for each in found if each.TargetMode != "External"}
 
 
 def _xml(book: zipfile.ZipFile, part: str) -> ElementTree.Element:
-    """Return one part that is XML."""
     with book.open(part) as file:
         text = file.read(LARGEST_XML)
     return ElementTree.fromstring(text)

@@ -10,7 +10,7 @@ from stationflow.files.codec import PLAN
 from stationflow.files.product.product_rows import Values, rows_of
 from stationflow.model import Finding, Plan, Product, error
 from stationflow.model.schema.cells import LONGEST_TEXT, written_value
-from stationflow.model.schema.columns import Column, Kind, Table
+from stationflow.model.schema.columns import Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLES
 
 if TYPE_CHECKING:
@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 
 GUIDE_SHEET = "Guide"
 PLANS_SHEET = "Plans"
+OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+HEADING = {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
+# Text format keeps a spreadsheet program from making dates of "1-2".
+TEXT = {"num_format": "@", "valign": "top", "text_wrap": True}
 PIECE = 30_000  # characters of a plan in one cell
 FORM_ROWS = 2_000  # rows below the heading that get drop-downs and formats
 PICTURE_ROW = 90  # height of a row with a picture, in points
@@ -26,12 +30,7 @@ PICTURE_PIXELS = 110
 SOME_DAY = datetime(2000, 1, 1, tzinfo=UTC)  # the same product gives the same bytes on any day
 # What a workbook cannot hold: control characters, half characters, and the escape of its XML.
 NOT_STORED = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]|x005F_")
-WIDTHS = {
-    Kind.TEXT: 32,
-    Kind.KEYS: 18,
-    Kind.NAMES: 22,
-    Kind.PICTURE: 18,
-}
+WIDTHS = {Kind.TEXT: 32, Kind.KEYS: 18, Kind.NAMES: 22, Kind.PICTURE: 18}
 GUIDE = (
     "This workbook holds one product. Each sheet is a table; the first row names the columns.",
     "Fill in Tasks first: number, name, time and predecessors. All else can follow later.",
@@ -47,27 +46,16 @@ GUIDE = (
 def write_workbook(
     product: Product, pictures: Mapping[str, bytes], plans: Sequence[Plan] = ()
 ) -> tuple[bytes, tuple[Finding, ...]]:
-    """Return a product as a workbook.
+    """Return a product as the bytes of an `.xlsx` file, times in seconds, and what it cannot hold.
 
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name; only those the product lists are written.
-
-    Returns
-    -------
-    data
-        The `.xlsx` file. Times are in seconds.
-    findings
-        Texts that a workbook cannot hold whole: over 32,767 characters, or with
-        control characters. They stand in the workbook shortened.
+    Of the pictures, bytes by name, only those the product lists are written. Texts of over
+    32,767 characters, or with control characters, stand in the workbook shortened.
     """
     from xlsxwriter import Workbook
 
     findings: list[Finding] = []
     out = io.BytesIO()
-    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    with Workbook(out, options) as book:
+    with Workbook(out, OPTIONS) as book:
         book.set_properties({"title": product.name[:200], "created": SOME_DAY})
         formats = _formats(book)
         _write_guide(book, formats)
@@ -84,17 +72,11 @@ def write_workbook(
 
 
 def _formats(book: "Workbook") -> dict[str, Any]:
-    """Return the cell formats by name."""
     return {
         "title": book.add_format({"bold": True, "font_size": 16}),
-        "heading": book.add_format(
-            {"bold": True, "bg_color": "#E6ECF2", "bottom": 1, "text_wrap": True, "valign": "top"}
-        ),
-        "needed": book.add_format(
-            {"bold": True, "bg_color": "#CFE0F0", "bottom": 2, "text_wrap": True, "valign": "top"}
-        ),
-        # Text format keeps a spreadsheet program from making dates of "1-2".
-        "text": book.add_format({"num_format": "@", "valign": "top", "text_wrap": True}),
+        "heading": book.add_format(HEADING),
+        "needed": book.add_format({**HEADING, "bg_color": "#CFE0F0", "bottom": 2}),
+        "text": book.add_format(TEXT),
         "number": book.add_format({"valign": "top"}),
     }
 
@@ -127,22 +109,15 @@ def _write_headings(sheet: "Worksheet", table: Table, formats: Mapping[str, Any]
         sheet.write_string(0, place, column.title, heading)
         if column.about:
             sheet.write_comment(0, place, column.about)
-        if choices := _choices(column):
+        choices = ["yes", "no"] if column.kind == Kind.YES_NO else list(column.choices)
+        if choices and column.kind in {Kind.YES_NO, Kind.CHOICE}:
             rule = {"validate": "list", "source": choices, "error_type": "warning"}
             sheet.data_validation(1, place, FORM_ROWS, place, rule)
-
-
-def _choices(column: Column) -> list[str]:
-    """Return the words of a drop-down; none: the column has none."""
-    if column.kind == Kind.YES_NO:
-        return ["yes", "no"]
-    return list(column.choices) if column.kind == Kind.CHOICE else []
 
 
 def _write_row(
     sheet: "Worksheet", table: Table, number: int, row: Values, findings: list[Finding]
 ) -> None:
-    """Write one row."""
     for place, column in enumerate(table.columns):
         value = written_value(column, row[column.field])
         if isinstance(value, str):
@@ -178,20 +153,10 @@ def _write_pictures(sheet: "Worksheet", product: Product, pictures: Mapping[str,
             continue
         sheet.set_row(row, PICTURE_ROW)
         scale = PICTURE_PIXELS / max(_size(data))
-        sheet.insert_image(
-            row,
-            1,
-            picture.name,
-            {
-                "image_data": io.BytesIO(data),
-                "x_scale": scale,
-                "y_scale": scale,
-                "x_offset": 4,
-                "y_offset": 4,
-                "object_position": 1,
-                "description": picture.name,
-            },
-        )
+        look = {"x_scale": scale, "y_scale": scale, "x_offset": 4, "y_offset": 4}
+        about = {"object_position": 1, "description": picture.name}
+        image = {"image_data": io.BytesIO(data), **look, **about}
+        sheet.insert_image(row, 1, picture.name, image)
 
 
 def _size(data: bytes) -> tuple[int, int]:

@@ -50,14 +50,8 @@ class Cell:
 def read_cell(column: Column, raw: object, unit: TimeUnit = TimeUnit.SECOND) -> Cell:
     """Read one cell.
 
-    Parameters
-    ----------
-    column
-        The column it stands in.
-    raw
-        Text, number, yes or no, date, or list of texts, as its file gives it.
-    unit
-        For a time: the unit its heading names.
+    `raw`: text, number, yes or no, date, or list of texts, as its file gives it. `unit`: for a
+    time: the unit its heading names.
     """
     if isinstance(raw, str) and len(raw) > LONGEST_TEXT:
         return Cell(problem=f"longer than {LONGEST_TEXT} characters")
@@ -226,17 +220,9 @@ def split_list(text: str, separators: str, known: frozenset[str] = frozenset()) 
     Items are parted by semicolons; where there is none, by any of the other
     separators. What is known as a whole is never parted.
 
-    Parameters
-    ----------
-    text
-        "10; 20", "10, 20", "10/20" or "10 20".
-    separators
-        Regular expression of the other separators.
-    known
-        Numbers or names that exist.
+    `text`: "10; 20", "10, 20", "10/20" or "10 20". `separators`: regular expression of the other
+    separators. `known`: numbers or names that exist.
 
-    Examples
-    --------
     >>> split_list("10, 20", r"[,/\s]+")
     ('10', '20')
     >>> split_list("A 1; B", r"[,/\s]+")
