@@ -35,10 +35,7 @@ def turned(arrows: Arrows) -> tuple[tuple[int, ...], ...]:
 def topological_order(predecessors: Arrows) -> tuple[int, ...]:
     """Return the positions so that each comes after its predecessors, in listed order else.
 
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
+    Raises ValueError if the arrows go round in a circle.
     """
     order = _sorted_part(predecessors)
     if len(order) < len(predecessors):
@@ -99,7 +96,6 @@ def circles(predecessors: Arrows) -> list[tuple[int, ...]]:
 
 
 def _graph(predecessors: Arrows) -> Any:
-    """Return the arrows as a graph of `networkx`."""
     import networkx as nx
 
     graph: Any = nx.DiGraph()
@@ -109,17 +105,10 @@ def _graph(predecessors: Arrows) -> Any:
 
 
 def closure(predecessors: Arrows) -> tuple[int, ...]:
-    """Return for each position the set of all positions before it, as bits.
+    """Return for each position the set of all before it (given successors: after it), as bits.
 
-    Given successors instead, the sets hold all positions after it.
+    Raises ValueError if the arrows go round in a circle.
 
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
-
-    Examples
-    --------
     >>> [bin(before) for before in closure([(), (0,), (1,)])]
     ['0b0', '0b1', '0b11']
     """
@@ -145,11 +134,7 @@ def members(bits: int) -> Iterator[int]:
 
 
 def closure_matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
-    """Return sets of positions as rows of a square matrix of 0 and 1.
-
-    Numbers are floats because their products run many times faster; sums of
-    whole numbers stay exact below 2**53.
-    """
+    """Return sets as rows of 0 and 1: floats, whose products are faster and exact below 2**53."""
     import numpy as np
 
     size = len(sets)
@@ -160,15 +145,8 @@ def closure_matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
 
 
 def redundant_arrows(predecessors: Arrows) -> tuple[tuple[int, int], ...]:
-    """Return the arrows (before, after) that follow from other arrows.
+    """Return the arrows (before, after) that follow from other arrows; there must be no circle.
 
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
-
-    Examples
-    --------
     >>> redundant_arrows([(), (0,), (0, 1)])
     ((0, 2),)
     """
@@ -185,12 +163,8 @@ def redundant_arrows(predecessors: Arrows) -> tuple[tuple[int, int], ...]:
 def columns(predecessors: Arrows) -> tuple[int, ...]:
     """Return the column of each position in the precedence diagram, from 1.
 
-    A task stands one column after the latest of its predecessors. There must be no circle.
-
-    References
-    ----------
-    .. [1] Kilbridge, M. D. and Wester, L. (1961). "A heuristic method of assembly
-       line balancing". Journal of Industrial Engineering 12(4), 292-298.
+    A task stands one column after the latest of its predecessors (Kilbridge and Wester 1961,
+    Journal of Industrial Engineering 12(4), 292-298). There must be no circle.
     """
     import networkx as nx
 
@@ -200,23 +174,11 @@ def columns(predecessors: Arrows) -> tuple[int, ...]:
 
 
 def order_strength(predecessors: Arrows) -> float:
-    """Return how strongly the order is fixed: 0 not at all, 1 wholly.
+    """Return how strongly the order is fixed: 0 not at all, 1 wholly; there must be no circle.
 
-    Order strength = arrows in the closure / (n (n - 1) / 2), for n tasks.
+    Order strength = arrows in the closure / (n (n - 1) / 2), for n tasks (Mastor 1970,
+    Management Science 16(11), 728-746).
 
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
-
-    References
-    ----------
-    .. [1] Mastor, A. A. (1970). "An experimental investigation and comparative
-       evaluation of production line balancing techniques". Management Science
-       16(11), 728-746.
-
-    Examples
-    --------
     >>> order_strength([(), (0,), (1,)])
     1.0
     """
@@ -227,15 +189,8 @@ def order_strength(predecessors: Arrows) -> float:
 
 
 def longest_path(times: Sequence[float], predecessors: Arrows) -> tuple[int, ...]:
-    """Return the positions on the longest path by time, from start to end.
+    """Return the positions on the longest path by time, from start to end; no circle.
 
-    Raises
-    ------
-    ValueError
-        If the arrows go round in a circle.
-
-    Examples
-    --------
     >>> longest_path([5, 1, 2, 4], [(), (0,), (0,), (1, 2)])
     (0, 2, 3)
     """

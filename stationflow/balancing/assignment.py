@@ -10,13 +10,7 @@ from stationflow.model import Assignment, OperatorWork, Station
 def assignment(work: LineWork, stations: Iterable[tuple[int, Sequence[str]]]) -> Assignment:
     """Return an assignment of one operator a station, who does the tasks one after another.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    stations
-        The number of each station in line order, with its tasks; a task that is not on the
-        line takes no time.
+    Stations are in line order; a task that is not on the line takes no time.
     """
     mean = dict(zip(work.numbers, work.times, strict=True))
     models = [(m, dict(zip(work.numbers, times, strict=True))) for m, times in work.model_times]

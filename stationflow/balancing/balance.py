@@ -17,12 +17,11 @@ from stationflow.balancing.goals import Outcome, reach_goal
 from stationflow.balancing.limits.not_kept import kept_limits
 from stationflow.balancing.limits_findings import (
     are_all_kept,
-    clash_finding,
     limits_broken,
     limits_not_kept,
 )
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.methods.method import Options, Watch, engine_name
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
@@ -58,36 +57,17 @@ def balance(
 ) -> BalanceResult:
     """Balance the work of a line.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    settings
-        What is asked, by which method.
-    progress
-        Hears of progress and may stop; None: nobody listens.
-    pace
-        The pace that sets the limit, where the settings state neither limit nor stations.
+    `pace` sets the limit where the settings state neither limit nor stations. The result has a
+    plan that was verified, or findings that say why there is none.
 
-    Returns
-    -------
-    BalanceResult
-        With a plan that was verified, or with findings that say why there is none.
+    Raises ValueError if `check_settings` finds anything wrong, and RuntimeError if a method gave
+    a plan that does not hold, which is a mistake in the method.
 
-    Raises
-    ------
-    ValueError
-        If `check_settings` finds anything wrong.
-    RuntimeError
-        If a method gave a plan that does not hold, which is a mistake in the method.
-
-    Examples
-    --------
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
     >>> rule = "ranked-positional-weight"
     >>> result = balance(work, BalanceSettings(method=rule, limit=50))
-    >>> [station.tasks for station in result.stations], result.direction
+    >>> [station.tasks for station in result.stations], result.effort.direction
     ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()
@@ -126,31 +106,15 @@ def balance_line(
     method: str = "exact",
     **options: Any,
 ) -> BalanceResult:
-    """Balance one line of a product.
+    """Balance one line of a product (None: the main line).
 
-    Parameters
-    ----------
-    product
-        The product.
-    line
-        Name of the line; None: the main line.
-    limit_s
-        Limit of a station in seconds; None: the cycle time is to be short.
-    stations
-        Number of stations; with a limit, at most so many; None: as few as possible.
-    method
-        Name of the method.
-    options
-        Further settings: `stations_from`, `direction`, `seconds`, `trials`, `seed`,
-        `cores`, `memory_mb`, `nodes`, as in `BalanceSettings`; and `progress`.
+    `limit_s` is the limit of a station in seconds (None: the cycle time is to be short);
+    `stations` their number: with a limit, at most so many (None: as few as possible). `options`
+    are the further settings of `BalanceSettings`: `stations_from`, `direction`, `seconds`,
+    `trials`, `seed`, `cores`, `memory_mb`, `nodes`; and `progress`.
 
-    Raises
-    ------
-    ValueError
-        If the settings are out of range, or the method does not use one of them.
+    Raises ValueError if the settings are out of range, or the method does not use one of them.
 
-    Examples
-    --------
     >>> from stationflow.model import Product, Task
     >>> tasks = (Task(number="10", time_ms=30_000), Task(number="20", time_ms=20_000))
     >>> product = Product(code="P", tasks=tasks)
@@ -164,7 +128,8 @@ def balance_line(
     if line is None:
         if product.main_line is None:
             message = "Every line feeds another; none is the main line."
-            return refused("", settings, (error("no-main-line", "Lines", message),))
+            found = (error("no-main-line", "Lines", message),)
+            return BalanceResult(line="", asked=settings, findings=found)
         line = product.main_line.name
     return balance_product(product, line, settings, progress)
 
@@ -184,7 +149,7 @@ def balance_product(
         of_line = line_pace(product, line)
         pace, findings = of_line.in_plan, (*findings, *of_line.findings)
     if work is None or has_errors(findings) or (is_at_pace and pace.station_time is None):
-        return refused(line, settings, by_severity(findings), pace)
+        return BalanceResult(line=line, asked=settings, pace=pace, findings=by_severity(findings))
     return with_told(product, balance(work, settings, progress, pace=pace), findings)
 
 
@@ -208,16 +173,6 @@ def with_told(
     return replace(result, findings=by_severity((*result.findings, *findings, *told)))
 
 
-def refused(
-    line: str,
-    settings: BalanceSettings,
-    findings: tuple[Finding, ...],
-    pace: DemandPace = NO_PACE,
-) -> BalanceResult:
-    """Return the result of a line that cannot be balanced until its findings are cured."""
-    return BalanceResult(line=line, asked=settings, pace=pace, findings=findings)
-
-
 @dataclass(frozen=True, slots=True)
 class _Run:
     """One balance: the line, the answer as far as it is known, and when it began."""
@@ -228,7 +183,6 @@ class _Run:
     started: float
 
     def result(self, progress: Progress) -> BalanceResult:
-        """Ask the method, verify, and return the result."""
         settings, work = self.empty.asked, self.work
         info = METHODS[settings.method]
         options = Options(**{name: getattr(settings, name) for name in info.uses})
@@ -247,7 +201,7 @@ class _Run:
             ending = Ending.FOUND  # best for all limits entered is not proven
         named = [[work.numbers[position] for position in station] for station in answer.stations]
         broken = self._broken(named, all_kept=all_kept)
-        result = replace(
+        return replace(
             self.empty,
             assignment=assignment(work, enumerate(named, 1)) if named else None,
             proof=Proof(
@@ -257,17 +211,16 @@ class _Run:
                 limits_kept=kept_limits(work.limits, info.keeps),
                 stopped=answer.stopped,
             ),
+            effort=Effort(
+                engine=engine_name(),
+                direction=answer.direction,
+                trials=answer.trials,
+                nodes=answer.nodes,
+                memory_mb=answer.memory_mb,
+                runtime_s=monotonic() - self.started,
+            ),
             findings=(*broken, *self._why_none(outcome)),
         )
-        effort = Effort(
-            engine=solver.engine,
-            direction=answer.direction,
-            trials=answer.trials,
-            nodes=answer.nodes,
-            memory_mb=answer.memory_mb,
-            runtime_s=monotonic() - self.started,
-        )
-        return replace(result, effort=effort)
 
     def _shown(self, bound: int) -> float:
         """Return a bound as people see it: stations as they are, times in the time unit."""
@@ -288,10 +241,10 @@ class _Run:
         return (warned,) if warned else ()
 
     def _why_none(self, outcome: Outcome) -> tuple[Finding, ...]:
-        """Return what to say when there is no plan."""
         most, limit = self.empty.asked.stations or 0, self.empty.limit or 0.0
         if outcome.clash:
-            return (clash_finding(self.work.line, outcome.clash),)
+            message = f"These cannot all hold: {'; '.join(outcome.clash)}."
+            return (error("limits-clash", f"Line {self.work.line}", message),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
             return (impossible(self.work, self.problem, limit, most, low),)

@@ -1,6 +1,5 @@
 """What can be said before, and instead of, balancing: settings and impossible work."""
 
-from collections.abc import Sequence
 from dataclasses import replace
 from decimal import ROUND_CEILING
 from math import isfinite
@@ -10,7 +9,7 @@ from stationflow.balancing.arrows import circles
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.task_check import circle_finding, shortened
-from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.time_words import count
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceSettings, Finding, Goal, error
 from stationflow.units import exact
@@ -57,7 +56,6 @@ def settings_problems(settings: BalanceSettings) -> list[str]:
 
 
 def _out_of_range(settings: BalanceSettings) -> list[str]:
-    """Return the values that cannot be."""
     wrong = []
     for name, number in (("limit", settings.limit), ("seconds", settings.seconds)):
         if number is not None and not (isfinite(number) and number > 0):
@@ -69,18 +67,16 @@ def _out_of_range(settings: BalanceSettings) -> list[str]:
         ("seed", settings.seed, 0),
         ("cores", settings.cores, 1),
         ("nodes", settings.nodes, 1),
+        ("memory", settings.memory_mb, LEAST_MEMORY_MB),
     )
     for name, number, least in counts:
         if number is not None and number < least:
-            wrong.append(f"{name} must be at least {least}, got {number}.")
-    memory = settings.memory_mb
-    if memory is not None and memory < LEAST_MEMORY_MB:
-        wrong.append(f"memory must be at least {LEAST_MEMORY_MB} MiB, got {memory}.")
+            unit = " MiB" if name == "memory" else ""
+            wrong.append(f"{name} must be at least {least}{unit}, got {number}.")
     return wrong
 
 
 def _goal_problems(settings: BalanceSettings) -> list[str]:
-    """Return what does not fit together as a goal."""
     if settings.goal == Goal.BEST_EFFICIENCY:
         if settings.limit is not None:
             return ["Best efficiency finds its own cycle time; leave the limit out."]
@@ -112,18 +108,11 @@ def work_findings(work: LineWork) -> tuple[Finding, ...]:
 def tasks_longer_than(
     work: LineWork, limit: float, *, by_demand: bool = False
 ) -> tuple[Finding, ...]:
-    """Return a finding for each task that is longer than the limit of a station.
+    """Return a finding for each task that is longer than the limit, in the time unit of the work.
 
-    Parameters
-    ----------
-    work
-        The line.
-    limit
-        In the time unit of the work.
-    by_demand
-        Whether demand sets the limit; else it was given by hand.
+    `by_demand`: whether demand sets the limit; else it was given by hand.
     """
-    most, words = exact(limit) * work.ticks, _words(work)
+    most, words = exact(limit) * work.ticks, work.words
     last = "lower the demand so that the takt grows" if by_demand else "allow a longer limit"
     findings = []
     for number, time in zip(work.numbers, work.times, strict=True):
@@ -141,21 +130,12 @@ def tasks_longer_than(
 def impossible(
     work: LineWork, problem: BalanceProblem, limit: float, most: int, low: int
 ) -> Finding:
-    """Return the finding that says why so few stations cannot do at this limit.
+    """Return the finding that says why `most` stations cannot do at this limit.
 
-    Parameters
-    ----------
-    work, problem
-        The line.
-    limit
-        In the time unit of the work.
-    most
-        Stations allowed.
-    low
-        The proven number of stations needed.
+    `limit` is in the time unit of the work; `low` is the proven number of stations needed.
     """
     message = (
-        f"{count(most, 'station')} at {_words(work).show(limit)} cannot do "
+        f"{count(most, 'station')} at {work.words.show(limit)} cannot do "
         f"the work: {_clash(work, problem, limit, most)} "
         f"At least {count(low, 'station')} {'is' if low == 1 else 'are'} needed."
     )
@@ -163,17 +143,15 @@ def impossible(
 
 
 def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> str:
-    """Return the simplest reason in words."""
-    units, words = problem.limit or 0, _words(work)
+    units, words = problem.limit or 0, work.words
     if bounds.lb1(problem.times, units) > most:
         return (
             f"{most} x {words.figure(limit)} = {words.show(float(exact(limit) * most))}, but the "
             f"work content is {words.show(work.total)} in tasks that are not split."
         )
-    long = [at for at, time in enumerate(problem.times) if 2 * time > units]
+    long = [n for n, time in zip(work.numbers, problem.times, strict=True) if 2 * time > units]
     if len(long) > most:
-        named = shortened([work.numbers[at] for at in long])
-        return f"no two of the tasks {named} fit into one station."
+        return f"no two of the tasks {shortened(long)} fit into one station."
     windows = bounds.reach(problem).windows(units)
     narrow = [at for at, last in enumerate(windows.latest(most)) if last < windows.earliest[at]]
     if narrow:
@@ -184,16 +162,8 @@ def _clash(work: LineWork, problem: BalanceProblem, limit: float, most: int) -> 
             f"all that comes after it, it needs {count(tail, 'station')} to the end."
         )
     if bounds.lb3(problem.times, units) > most:
-        third = [at for at, time in enumerate(problem.times) if 3 * time >= units]
-        return f"the long tasks {shortened(_names(work, third))} do not fit together well enough."
+        third = [
+            n for n, time in zip(work.numbers, problem.times, strict=True) if 3 * time >= units
+        ]
+        return f"the long tasks {shortened(third)} do not fit together well enough."
     return "every way of sharing out the tasks was ruled out."
-
-
-def _words(work: LineWork) -> TimeWords:
-    """Return how the times of the line are written."""
-    return time_words(work.time_unit, work.shown)
-
-
-def _names(work: LineWork, positions: Sequence[int]) -> list[str]:
-    """Return the numbers of tasks at positions."""
-    return [work.numbers[at] for at in positions]

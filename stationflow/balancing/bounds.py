@@ -56,9 +56,8 @@ class Reach:
     def windows(self, limit: int) -> Windows:
         """Return the windows at a limit, in whole units.
 
-        The earliest station of a task is the number of stations that the task
-        and all before it need (LB1 to LB3 of that set); two tasks in a row that
-        do not fit together are a station apart. Tails likewise.
+        The earliest station of a task is how many stations it and all before it need (LB1 to LB3 of
+        that set); two tasks in a row that do not fit together are a station apart. Tails likewise.
         """
         problem = self.problem
         order = topological_order(problem.predecessors)
@@ -81,9 +80,7 @@ def reach(problem: BalanceProblem) -> Reach:
 
 
 def lb1(times: Iterable[int], limit: int) -> int:
-    """Return the stations needed for the sum of times alone.
-
-    LB1 = work content / limit, rounded up.
+    """Return LB1, the stations needed for the sum of times: work content / limit, rounded up.
 
     >>> lb1([30, 30, 30], 60)
     2
@@ -92,9 +89,7 @@ def lb1(times: Iterable[int], limit: int) -> int:
 
 
 def lb2(times: Iterable[int], limit: int) -> int:
-    """Return the stations needed by the tasks of half the limit and more.
-
-    LB2 = tasks longer than half the limit + half the tasks of exactly half, rounded up.
+    """Return LB2: tasks longer than half the limit + half the tasks of exactly half, rounded up.
 
     >>> lb2([40, 40, 30], 60)
     3
@@ -103,10 +98,9 @@ def lb2(times: Iterable[int], limit: int) -> int:
 
 
 def lb3(times: Iterable[int], limit: int) -> int:
-    """Return the stations needed by the tasks of a third of the limit and more.
+    """Return LB3, the stations needed by the tasks of a third of the limit and more.
 
-    LB3 = sum of weights, rounded up: 1 above 2/3 of the limit, 2/3 at 2/3, 1/2
-    between 1/3 and 2/3, 1/3 at 1/3.
+    Sum of weights, rounded up: 1 above 2/3 of the limit, 2/3 at 2/3, 1/2 between, 1/3 at 1/3.
 
     >>> lb3([41, 30, 30, 20], 60)
     3
@@ -117,10 +111,7 @@ def lb3(times: Iterable[int], limit: int) -> int:
 def bounds(problem: BalanceProblem) -> tuple[tuple[str, int], ...]:
     """Return the bounds on the number of stations at the problem's limit, by name.
 
-    Raises
-    ------
-    ValueError
-        If the problem has no limit, or a task that is longer than it.
+    Raises ValueError if the problem has no limit, or a task that is longer than it.
     """
     if problem.limit is None or problem.longest > problem.limit:
         raise ValueError("bounds need a limit that no task exceeds")
@@ -157,14 +148,7 @@ def cycle_bounds(
 ) -> tuple[tuple[str, int], ...]:
     """Return the bounds on the cycle time of a number of stations, by name, in whole units.
 
-    Parameters
-    ----------
-    problem
-        The problem; its limit plays no part.
-    stations
-        Number of stations, at least 1.
-    ready
-        The problem's closures, if they are at hand.
+    `ready`: the problem's closures, if they are at hand.
     """
     if problem.forms.groups:
         plain = cycle_bounds(replace(problem, forms=NO_FORMS), stations)

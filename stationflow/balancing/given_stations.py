@@ -28,22 +28,9 @@ def given_result(
 ) -> BalanceResult:
     """Return given stations as a result: loads, what `verify` says, and what is proven.
 
-    What speaks against them stands in the findings, and the ending is then None.
-
-    Parameters
-    ----------
-    work
-        The work of the line.
-    stations
-        Numbers of the stations, each with the numbers of its tasks.
-    limit
-        Limit of a station in the time unit of the work; None: the cycle is to be short.
-    pace
-        Of the line, where it has one.
-    method
-        What is said to have made them.
-    most_stations
-        How many stations the bounds on the cycle allow; None: as many as are given.
+    What speaks against them stands in the findings, and the ending is then None. `limit` is in
+    the time unit of the work (None: the cycle is to be short); `method` is what is said to have
+    made them; `most_stations` is how many the bounds on the cycle allow (None: as many as given).
     """
     held = [(number, tuple(tasks)) for number, tasks in stations]
     made = assignment(work, held)

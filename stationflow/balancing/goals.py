@@ -41,20 +41,9 @@ def reach_goal(
     watch: Watch,
     keeps: frozenset[Form] = ALL_FORMS,
 ) -> Outcome:
-    """Ask a method for a goal.
+    """Ask a method for a goal; with a limit, no task is longer than it.
 
-    Parameters
-    ----------
-    problem
-        At least one task; with a takt, none longer than the limit.
-    settings
-        The goal with its numbers.
-    solver
-        The method.
-    watch
-        Hears of progress and stops the method.
-    keeps
-        The forms of limits that the method keeps; it does not see the others.
+    `keeps` are the forms of limits that the method keeps; it does not see the others.
     """
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
@@ -74,7 +63,6 @@ def reach_goal(
 
 
 def _ruled_out(problem: BalanceProblem, most: int, clash: Clash, needed: int = 0) -> Outcome:
-    """Return that no plan keeps the limits of the line."""
     at_limit = problem.limit is not None
     named = bounds.bounds(problem) if at_limit else bounds.cycle_bounds(problem, most)
     low = max(needed, *(bound for _, bound in named))
@@ -95,10 +83,7 @@ def _at_takt(asked: _Asked, most: int | None) -> Outcome:
     watch.station_bound(low)
     if most is not None and low > most:
         return Outcome(answer=Answer(lower_bound=low), ending=Ending.IMPOSSIBLE, bounds=named)
-    if most is None:
-        answer = solver.fewest(seen, limit, low, watch)
-    else:
-        answer = solver.within(seen, limit, most, low, watch)
+    answer = solver.fewest(seen, limit, low, watch, most)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
     used = len(answer.stations)
     if not used:
@@ -112,7 +97,6 @@ def _at_takt(asked: _Asked, most: int | None) -> Outcome:
 
 
 def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
-    """Ask for the shortest cycle time of at most `most` stations."""
     seen, watch = asked.seen, asked.watch
     if clash := stations_needed(asked.line, None, most)[1]:
         return _ruled_out(asked.line.whole, most, clash)
@@ -121,15 +105,17 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(answer.stations, _cycle(seen, answer.stations), answer.lower_bound)
+    ending = _ending(
+        answer.stations, max(loads(seen, answer.stations), default=0), answer.lower_bound
+    )
     return _outcome(answer, ending, named)
 
 
 def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
     """Ask for the smallest stations x cycle time over a range of stations.
 
-    The number of stations that promises most is tried first; another one is
-    asked only for cycle times that would be better.
+    The number of stations that promises most is tried first; another one is asked only for
+    cycle times that would be better.
     """
     seen, watch = asked.seen, asked.watch
     if clash := stations_needed(asked.line, None, last)[1]:
@@ -155,7 +141,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         if answer.stations:
             numbered = bool(seen.forms.stations)
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
-            best_product = len(best.stations) * _cycle(seen, best.stations)
+            best_product = len(best.stations) * max(loads(seen, best.stations))
     proven = min(m * cycle for m, cycle in low.items())
     best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)
@@ -200,12 +186,6 @@ def at_least(stations: Stations, fewest: int, *, numbered: bool = False) -> Stat
 
 
 def _ending(stations: Stations, value: int, bound: int) -> Ending:
-    """Return how a search for a small value ended."""
     if not stations:
         return Ending.NOTHING_FOUND
     return Ending.OPTIMAL if value <= bound else Ending.FOUND
-
-
-def _cycle(problem: BalanceProblem, stations: Stations) -> int:
-    """Return the largest load in whole units."""
-    return max(loads(problem, stations), default=0)

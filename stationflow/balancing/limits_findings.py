@@ -2,13 +2,12 @@
 
 from collections.abc import Sequence
 
-from stationflow.balancing.limits.clashes import Clash
 from stationflow.balancing.limits.entered import EnteredLimits, entered_limits
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.limits.not_kept import not_kept_by_any, not_kept_by_method
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.verify import LIMIT_CODES
-from stationflow.model import Finding, Line, Product, error, warning
+from stationflow.model import Finding, Line, Product, warning
 
 SHOWN = 5
 """How many broken limits a warning tells before it says how many more there are."""
@@ -29,16 +28,7 @@ def limits_not_kept(
 ) -> Finding | None:
     """Return one warning that names all that is entered and not kept; None: nothing is.
 
-    Parameters
-    ----------
-    product
-        The product.
-    line
-        The line, or its name.
-    method
-        The method of the plan.
-    keeps
-        The forms of limits that were kept; None: those of the method.
+    `keeps` are the forms that were kept, where no method of METHODS says it.
     """
     here = line if isinstance(line, Line) else product.line(line)
     if here is None:
@@ -52,11 +42,6 @@ def limits_not_kept(
         return None
     message = f"Entered, but {'; and '.join(clauses)}."
     return warning("limits-not-kept", f"Line {here.name}", message)
-
-
-def clash_finding(line: str, clash: Clash) -> Finding:
-    """Return the finding that names limits which cannot all hold."""
-    return error("limits-clash", f"Line {line}", f"These cannot all hold: {'; '.join(clash)}.")
 
 
 def limits_broken(line: str, broken: Sequence[Finding]) -> Finding | None:

@@ -20,28 +20,15 @@ def load_chart_rows(
 ) -> list[Row]:
     """Return one row per task, stacked in the order of work at its station.
 
-    Parameters
-    ----------
-    result
-        The balanced line.
-    times
-        Time of each task by number, in the unit of the result; a task without one counts as 0.
-    names
-        Name of each task by number.
-    limit
-        Limit of a station in the same unit; None: the one of the result.
-
-    Returns
-    -------
-    list of dict
-        `station`, `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (whether the
-        task ends after the limit). A station without tasks has one row of order 0.
+    `times` are in the unit of the result (a task without one counts as 0), and so is `limit`
+    (None: the one of the result). Rows have `station`, `order` (from 1), `task`, `name`, `time`,
+    `start`, `end`, `over` (the task ends after the limit); a station without tasks has order 0.
     """
     ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
         start = Decimal(0)
-        for order, number in enumerate(station.tasks, 1):
+        for order, number in enumerate(station.tasks or [""], 1 if station.tasks else 0):
             time = exact(times.get(number) or 0)
             rows.append(
                 {
@@ -56,13 +43,6 @@ def load_chart_rows(
                 }
             )
             start += time
-        if not station.tasks:
-            rows.append(
-                {
-                    "station": station.number, "order": 0, "task": "", "name": "",
-                    "time": 0.0, "start": 0.0, "end": 0.0, "over": False,
-                }
-            )  # fmt: skip
     return rows
 
 
@@ -130,13 +110,15 @@ def summary(sums: Sequence[StationSum], limit: float | None, unit: TimeUnit | st
     longest = [s for s in sums if s.is_bottleneck]
     if not longest:
         return "No work is assigned."
-    some = ", ".join(f"S{s.number}" for s in longest[:4]) + (" ..." if len(longest) > 4 else "")
-    plural = "s" if len(longest) > 1 else ""
-    words = f"Longest station{plural}: {some} with {shown_number(longest[0].load, unit)}"
+
+    def named(some: Sequence[StationSum], most: int) -> str:
+        return ", ".join(f"S{s.number}" for s in some[:most]) + (" ..." if some[most:] else "")
+
+    plural, load = "s" if len(longest) > 1 else "", shown_number(longest[0].load, unit)
+    words = f"Longest station{plural}: {named(longest, 4)} with {load}"
     over = [s for s in sums if s.over]
     if over and limit is not None:
-        some = ", ".join(f"S{s.number}" for s in over[:6]) + (" ..." if len(over) > 6 else "")
-        words += f". Over the limit: {some}"
+        words += f". Over the limit: {named(over, 6)}"
     return words if words.endswith("...") else f"{words}."
 
 

@@ -12,24 +12,10 @@ def cycle_time(loads: Sequence[float]) -> float:
 
 
 def balance_efficiency(loads: Sequence[float], limit: float | None = None) -> float:
-    """Return the balance efficiency as a ratio.
+    """Return the balance efficiency as a ratio: work content / (stations x limit).
 
-    Balance efficiency = work content / (stations x limit).
+    Without a limit the largest load is the base. Raises ValueError if the limit is negative.
 
-    Parameters
-    ----------
-    loads
-        Sum of task times of each station.
-    limit
-        Limit of a station in the same unit; None: the largest load.
-
-    Raises
-    ------
-    ValueError
-        If the limit is negative.
-
-    Examples
-    --------
     >>> round(balance_efficiency([40, 50, 55, 55, 44], 60), 4)
     0.8133
     """
@@ -49,17 +35,8 @@ def balance_delay(loads: Sequence[float], limit: float | None = None) -> float:
 def smoothness_index(loads: Sequence[float], limit: float | None = None) -> float:
     """Return the smoothness index in the unit of the loads; 0: all stations alike.
 
-    Smoothness index = square root of the sum over stations of (base - load) squared.
+    Square root of the sum over stations of (base - load) squared; base as above.
 
-    Parameters
-    ----------
-    loads
-        Sum of task times of each station.
-    limit
-        The base; None: the largest load.
-
-    Examples
-    --------
     >>> round(smoothness_index([40, 50, 55, 55, 44]), 3)
     19.261
     """
@@ -80,13 +57,8 @@ def idle_time(loads: Sequence[float], limit: float | None = None) -> float:
 def gap(result: BalanceResult) -> float | None:
     """Return how far a plan is above its lower bound, as a share; 0: it is proven best.
 
-    Gap = reached / lower bound - 1, where what is reached is the number of
-    stations, the cycle time, or stations x cycle time, as the goal says.
-
-    Returns
-    -------
-    float or None
-        None without a plan or a bound, and where only possible or not was asked.
+    Gap = reached / lower bound - 1: of stations, cycle time or stations x cycle time, by the goal.
+    None without a plan or a bound, and where only possible or not was asked.
     """
     if not result.has_plan or not result.proof.lower_bound or result.goal == Goal.FEASIBLE:
         return None
@@ -101,7 +73,6 @@ def gap(result: BalanceResult) -> float | None:
 
 
 def _base(loads: Sequence[float], limit: float | None) -> float:
-    """Return the base of a metric."""
     if limit is not None and limit < 0:
         raise ValueError(f"limit must not be negative, got {limit}")
     return cycle_time(loads) if limit is None else limit

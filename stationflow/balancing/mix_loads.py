@@ -6,10 +6,9 @@ from stationflow.units import TimeUnit
 
 
 def model_overloads(result: BalanceResult, unit: TimeUnit) -> tuple[Finding, ...]:
-    """Return a warning for each station where one model exceeds the limit.
+    """Return a warning for each station where one model exceeds the limit, or the cycle time.
 
     The mean over all models keeps the limit at every station; a single model may not.
-    Without a limit the cycle time takes its place. `unit`: in which times are written.
     """
     limit = result.cycle_time if result.limit is None else result.limit
     words = time_words(result.time_unit, unit)

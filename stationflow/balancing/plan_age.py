@@ -19,19 +19,22 @@ OF_TASK = {"model_times": "times by model differ.", "limits": "limits differ."}
 
 def plan_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
     """Return what differs for one line's plan; empty: the plan is up to date."""
-    before, after = plan_inputs(made_from, line), plan_inputs(now, line)
-    return (
-        *_task_differences(before["tasks"], after["tasks"], now.time_unit),
-        *_line_differences(before["lines"], after["lines"], now),
-        *_other_differences(before, after),
-    )
+    return _differences(plan_inputs(made_from, line), plan_inputs(now, line), now)
 
 
 def curve_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
     """Return what differs for one line's curve; empty: the curve is up to date."""
-    before, after = curve_inputs(made_from, line), curve_inputs(now, line)
-    tasks = _task_differences(before["tasks"], after["tasks"], now.time_unit)
-    return (*tasks, *_other_differences(before, after))
+    return _differences(curve_inputs(made_from, line), curve_inputs(now, line), now)
+
+
+def _differences(
+    before: Mapping[str, Any], after: Mapping[str, Any], now: Product
+) -> tuple[str, ...]:
+    return (
+        *_task_differences(before["tasks"], after["tasks"], now.time_unit),
+        *_line_differences(before.get("lines", {}), after.get("lines", {}), now),
+        *(said for name, said in WORDS.items() if before.get(name) != after.get(name)),
+    )
 
 
 def _task_differences(
@@ -47,7 +50,6 @@ def _task_differences(
 
 
 def _changes_of(was: Mapping[str, Any], is_now: Mapping[str, Any], unit: TimeUnit) -> Iterable[str]:
-    """Say what differs in one task."""
     if was["time"] != is_now["time"]:
         yield f"time was {show_time(was['time'], unit)}, is {show_time(is_now['time'], unit)}."
     if was["predecessors"] != is_now["predecessors"]:
@@ -65,8 +67,3 @@ def _line_differences(
             yield f"Line {name} is gone."
         elif name in after and before.get(name) != after[name]:
             yield f"Line {name}: its settings differ."
-
-
-def _other_differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> Iterable[str]:
-    """Say what differs in models, calendar, demand and lags."""
-    return (said for name, said in WORDS.items() if before.get(name) != after.get(name))

@@ -57,7 +57,6 @@ def curve_inputs_checksum(product: Product, line: str) -> str:
 
 
 def _of_task(task: Task) -> dict[str, Any]:
-    """Return what a balance uses of a task."""
     return {
         "time": task.time_ms,
         "predecessors": _facts(set(task.predecessors)),

@@ -55,18 +55,11 @@ class BalanceProblem:
 
 
 def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem:
-    """Return the problem of a line's work.
+    """Return the problem of a line's work; `takt`: limit of a station in its time unit.
 
-    All times are divided by their greatest common divisor and the limit is
-    rounded down to it: in whole numbers nothing is lost, and 0.1 + 0.2 fits
-    into 0.3. A limit above the work content is cut to it, which changes nothing.
-
-    Parameters
-    ----------
-    work
-        The work of the line.
-    takt
-        Limit of a station in the time unit of the work; None: no limit.
+    All times are divided by their greatest common divisor and the limit is rounded down to it: in
+    whole numbers nothing is lost, and 0.1 + 0.2 fits into 0.3. A limit above the work content is
+    cut to it, which changes nothing.
     """
     scale = reduce(gcd, work.times, 0) or 1
     times = tuple(time // scale for time in work.times)

@@ -1,5 +1,7 @@
 """How a caller hears of a long balance, and stops it."""
 
+from stationflow.model import CurvePoint
+
 
 class Progress:
     """What a caller may want to hear while a line is balanced. Does nothing by itself.
@@ -18,6 +20,9 @@ class Progress:
 
     def on_bound(self, bound: float) -> None:
         """Say that the lower bound rose: stations, or a time when the goal is one."""
+
+    def on_point(self, point: CurvePoint) -> None:
+        """Say that more is known of a point of a curve: a shorter cycle, or a higher bound."""
 
     def should_stop(self) -> bool:
         """Return True to stop and keep what was found so far."""

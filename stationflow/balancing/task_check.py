@@ -60,7 +60,6 @@ def _all_found(product: Product, *, with_notes: bool = True) -> Iterator[Found]:
 
 
 def _numbers(product: Product) -> Iterator[Found]:
-    """Yield what is wrong with the task numbers."""
     lines: dict[str, set[str]] = defaultdict(set)
     for row, task in enumerate(product.tasks, 1):
         lines[task.number].add(task.line)
@@ -105,32 +104,18 @@ def _unknown(product: Product) -> Iterator[Found]:
 
 
 def _times(product: Product) -> Iterator[Found]:
-    """Yield tasks without a time, or with time zero."""
-    models = [model.name for model in product.models]
+    models = [model.name for model in product.models] or [""]
     for task in product.tasks:
         here, where = frozenset({task.line}), f"Task {task.number}"
-        untimed = _untimed(task, models)
-        if untimed is not None:
-            yield here, error("task-without-time", where, untimed)
-        elif not any(task.time_ms_for(model) for model in models or [""]):
-            message = "Its time is zero."
-            yield here, warning("task-time-zero", where, message)
-
-
-def _untimed(task: Task, models: Sequence[str]) -> str | None:
-    """Return what to say of a task that has no time, or None."""
-    if not models:
-        return "It has no time." if task.time_ms is None else None
-    missing = [model for model in models if task.time_ms_for(model) is None]
-    if len(missing) == len(models):
-        return "It has no time."
-    if missing:
-        return f"It has no time for model {shortened(missing)}."
-    return None
+        missing = [model for model in models if task.time_ms_for(model) is None]
+        if missing:
+            of = "" if len(missing) == len(models) else f" for model {shortened(missing)}"
+            yield here, error("task-without-time", where, f"It has no time{of}.")
+        elif not any(task.time_ms_for(model) for model in models):
+            yield here, warning("task-time-zero", where, "Its time is zero.")
 
 
 def _own_arrows(product: Product) -> Iterator[Found]:
-    """Yield tasks that wait for themselves."""
     for task in product.tasks:
         if task.number in task.predecessors:
             message = "It names itself as its predecessor."
@@ -159,9 +144,7 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
             needless[after].append(tasks[before].number)
         for after, numbers in needless.items():
             then, some = tasks[after], shortened(numbers)
-            message = (
-                f"The arrow from task {some} follows from other arrows."
-                if len(numbers) == 1
-                else f"The arrows from tasks {some} follow from other arrows."
-            )
+            message = f"The arrow from task {some} follows from other arrows."
+            if len(numbers) > 1:
+                message = f"The arrows from tasks {some} follow from other arrows."
             yield frozenset({then.line}), note("redundant-arrow", f"Task {then.number}", message)

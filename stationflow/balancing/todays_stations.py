@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 
+from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import BalanceResult, Product, Severity
@@ -13,17 +14,10 @@ Stations = Sequence[tuple[str, Sequence[str]]]
 
 
 def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, Stations]:
-    """Return, for each line whose tasks all have a station, its stations in order.
+    """Return, for each line whose tasks all have a station (by number), its stations in order.
 
-    Stations go by the number in their name when all have one ("ST2" before "ST10"),
-    else in the order met.
-
-    Parameters
-    ----------
-    product
-        The product with the tasks.
-    station_of
-        Name of the station of today by task number.
+    Stations go by the number in their name when all have one ("ST2" before "ST10"), else in the
+    order met.
     """
     complete: dict[str, Stations] = {}
     for line in product.lines:
@@ -37,13 +31,7 @@ def todays_lines(product: Product, station_of: Mapping[str, str]) -> dict[str, S
 
 
 def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
-    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can.
-
-    Parameters
-    ----------
-    stations
-        What `todays_lines` returned.
-    """
+    """Return, in a sentence, why the stations of today cannot be kept as plans; empty: they can."""
     if not stations:
         return "not every task of a line has one."
     for line in stations:
@@ -56,23 +44,17 @@ def todays_obstacle(product: Product, stations: Mapping[str, Stations]) -> str:
 
 
 def _in_order(names: list[str]) -> list[str]:
-    """Return station names by the number in them, if all have one; else as they stand."""
-    if not all(re.search(r"\d", name) for name in names):
-        return names
-    return sorted(names, key=_natural)
+    """Return station names by the number in them (2 before 10), if all have one."""
 
+    def natural(name: str) -> list[tuple[int, int, str]]:
+        pieces = re.findall(r"\d+|\D+", name)
+        return [(0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in pieces]
 
-def _natural(name: str) -> list[tuple[int, int, str]]:
-    """Return what orders names as people do: 2 before 10."""
-    pieces = re.findall(r"\d+|\D+", name)
-    return [(0, int(p), "") if p.isdecimal() else (1, 0, p.casefold()) for p in pieces]
+    return sorted(names, key=natural) if all(re.search(r"\d", name) for name in names) else names
 
 
 def todays_result(product: Product, line: str, stations: Stations) -> BalanceResult | None:
-    """Return the stations of today as a result, measured on the product's own times and pace.
-
-    None when the line's tasks have errors that must be cured first.
-    """
+    """Return the stations of today as a result; None: errors of tasks must be cured first."""
     work, _ = line_work(product, line)
     if work is None:
         return None
@@ -86,14 +68,9 @@ def todays_result(product: Product, line: str, stations: Stations) -> BalanceRes
 def _predecessors_first(work: LineWork, tasks: Sequence[str]) -> tuple[str, ...]:
     """Return the tasks of a station in the order of the sheet, each after its predecessors."""
     place = {number: at for at, number in enumerate(work.numbers)}
-    left, ordered = list(tasks), []
-    while left:
-        waiting = {place[number] for number in left}
-        ready = (n for n in left if waiting.isdisjoint(work.predecessors[place[n]]))
-        chosen = next(ready, left[0])
-        left.remove(chosen)
-        ordered.append(chosen)
-    return tuple(ordered)
+    here = {place[number]: at for at, number in enumerate(tasks)}
+    rows = [[here[p] for p in work.predecessors[place[n]] if p in here] for n in tasks]
+    return tuple(tasks[at] for at in topological_order(rows))
 
 
 def station_names(stations: Stations) -> str:

@@ -7,9 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from stationflow.balancing.time_words import time_words
 from stationflow.balancing.work import LineWork
-from stationflow.model import Finding, error
+from stationflow.model import Finding, TaskLimits, error
 
 LIMIT_CODES = frozenset(
     {"station-not-allowed", "group-split", "tasks-not-apart", "zones-mixed", "equipment-missing"}
@@ -29,16 +28,8 @@ def verify(
 ) -> tuple[Finding, ...]:
     """Return everything that is wrong with an assignment; empty: it holds.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    stations
-        Task numbers of each station, in the order they are done.
-    takt
-        Limit of a station in the time unit of the work; None: no limit.
-    most_stations
-        How many stations are allowed; None: any number.
+    `stations` has the task numbers of each station in the order they are done; `takt` is the
+    limit of a station in the time unit of the work.
     """
     places, findings = _places(work, stations)
     findings += _loads(work, stations, takt)
@@ -79,7 +70,7 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
     """Return the stations whose work is longer than the limit, in exact arithmetic."""
     if takt is None:
         return []
-    limit, words = Decimal(str(takt)) * work.ticks, time_words(work.time_unit, work.shown)
+    limit, words = Decimal(str(takt)) * work.ticks, work.words
     time_of = dict(zip(work.numbers, work.times, strict=True))
     findings = []
     for station, tasks in enumerate(stations, 1):
@@ -94,7 +85,6 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None
 
 
 def _order(work: LineWork, places: Places) -> list[Finding]:
-    """Return the tasks that come before one of their predecessors."""
     findings = []
     for number, row in zip(work.numbers, work.predecessors, strict=True):
         for before in (work.numbers[position] for position in row):
@@ -109,12 +99,16 @@ def _order(work: LineWork, places: Places) -> list[Finding]:
     return findings
 
 
+def _limited(work: LineWork, places: Places) -> Iterator[tuple[str, TaskLimits, int]]:
+    """Yield the tasks that are at a station, with their limits and the station."""
+    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+        if number in places:
+            yield number, limits, places[number][0]
+
+
 def _numbered(work: LineWork, places: Places) -> Iterator[Finding]:
     """Yield the tasks that are not at the station, or between the stations, entered for them."""
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
-        if number not in places:
-            continue
-        at = places[number][0]
+    for number, limits, at in _limited(work, places):
         for is_broken, said in (
             (limits.station not in (None, at), f"is fixed at station {limits.station}"),
             (
@@ -133,10 +127,7 @@ def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
     stations_of: dict[str, dict[int, str]] = defaultdict(dict)
     zones_at: dict[int, set[str]] = defaultdict(set)
     stated = {setting.number: setting.zone for setting in work.limits.stations if setting.zone}
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
-        if number not in places:
-            continue
-        at = places[number][0]
+    for number, limits, at in _limited(work, places):
         if limits.together:
             stations_of[limits.together].setdefault(at, number)
         for other in limits.apart:
@@ -166,9 +157,8 @@ def _equipped(work: LineWork, places: Places) -> Iterator[Finding]:
     for setting in work.limits.stations:
         for name in setting.equipment:
             having[name].add(setting.number)
-    for number, limits in zip(work.limits.numbers, work.limits.tasks, strict=True):
+    for number, limits, at in _limited(work, places):
         for name in limits.equipment:
-            if number in places and name in having and places[number][0] not in having[name]:
-                at = places[number][0]
+            if name in having and at not in having[name]:
                 message = f"It needs {name}, which station {at} does not have, but another has."
                 yield error("equipment-missing", f"Task {number}", message)

@@ -6,6 +6,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
+from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.model import Finding, Product, Task, error, has_errors
 from stationflow.network.joins import check_lines
 from stationflow.units import TimeUnit, exact
@@ -46,6 +47,11 @@ class LineWork:
         """The work content in `time_unit`."""
         return in_time_unit(self, sum(self.times))
 
+    @property
+    def words(self) -> TimeWords:
+        """How the times of the line are written."""
+        return time_words(self.time_unit, self.shown)
+
     def without_limits(self) -> "LineWork":
         """Return the same work as if nothing were entered beyond times and order."""
         return replace(self, limits=NOTHING)
@@ -62,26 +68,11 @@ def in_time_unit(work: LineWork, ticks: int) -> float:
 
 
 def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
-    """Return the work of one line of a product, and what is wrong with it.
+    """Return the work of one line of a product (None: a finding is an error), and what is wrong.
 
-    With models the time of a task is the mean over the units built,
-    sum(share x time) / sum(share), to the millisecond (half up). Arrows from
-    tasks of other lines are left out: the join carries them. Errors on other
-    lines do not count: each line is balanced by itself.
-
-    Parameters
-    ----------
-    product
-        The product.
-    line_name
-        Name of one of its lines.
-
-    Returns
-    -------
-    work
-        None if a finding is an error.
-    findings
-        The errors and warnings about this line, its joins and its tasks.
+    With models the time of a task is the mean over the units built, sum(share x time) /
+    sum(share), to the millisecond (half up). Arrows from tasks of other lines are left out: the
+    join carries them. Errors on other lines do not count: each line is balanced by itself.
     """
     work, findings = _own_work(product, line_name)
     places = {f"Line {line_name}", *(f"Task {task.number}" for task in product.tasks_of(line_name))}
@@ -137,10 +128,7 @@ def balanced_times(product: Product, line: str) -> dict[str, float]:
 def mean_time_ms(product: Product, task: Task) -> int:
     """Return the time of a task in ms, the mean over the models built (half up).
 
-    Raises
-    ------
-    ValueError
-        If the task is not timed for every model.
+    Raises ValueError if the task is not timed for every model.
     """
     if not product.models:
         if task.time_ms is None:

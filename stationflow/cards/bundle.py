@@ -20,12 +20,7 @@ RESERVED = re.compile(r"^(?:con|prn|aux|nul|com\d|lpt\d)$")
 def cards_zip(cards: Sequence[Card], ending: str, made: Callable[[Card], bytes]) -> bytes:
     """Return an archive with a file for each station and `index.html` that lists them.
 
-    Parameters
-    ----------
-    ending
-        "pdf" or "html".
-    made
-        Makes the file of one card.
+    `made` makes the file of one card, whose name has the ending "pdf" or "html".
 
     Raises
     ------

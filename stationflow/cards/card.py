@@ -50,26 +50,14 @@ class CardCheck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CardTask:
-    """One task of the station.
+    """One task of the station; times are printed ones in the card's unit, without the unit."""
 
-    Attributes
-    ----------
-    number
-        Place on the card, from 1; its steps are 1.1, 1.2 ...
-    task
-        Number of the task in the product.
-    time
-        Printed time in the card's unit, without the unit.
-    model_times
-        Printed time for each model of the mix, in the order of `Card.models`.
-    """
-
-    number: int
-    task: str
+    number: int  # place on the card, from 1; its steps are 1.1, 1.2 ...
+    task: str  # number in the product
     name: str
     time: str
     is_machine: bool = False
-    model_times: tuple[str, ...] = ()
+    model_times: tuple[str, ...] = ()  # in the order of `Card.models`
     steps: tuple[CardStep, ...] = ()
     checks: tuple[CardCheck, ...] = ()
     pictures: tuple[CardPicture, ...] = ()
@@ -122,29 +110,16 @@ class BarSegment:
     time: str
     start: Decimal
     end: Decimal
-    is_machine: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeBar:
-    """The tasks of the station against its limit, in the numbers of the table.
-
-    Attributes
-    ----------
-    limit
-        Where the limit line stands, in the card's unit.
-    limit_label
-        Its words: "Station time 58.0 s".
-    rest
-        What lies between load and limit in words: "idle 5.6 s", "3.2 s over the limit".
-    is_over
-        Whether the load goes beyond the limit.
-    """
+    """The tasks of the station against its limit, in the numbers of the table."""
 
     segments: tuple[BarSegment, ...]
-    limit: Decimal
-    limit_label: str
-    rest: str
+    limit: Decimal  # in the card's unit
+    limit_label: str  # "Station time 58.0 s"
+    rest: str  # "idle 5.6 s", "3.2 s over the limit"
     is_over: bool
 
 
@@ -158,59 +133,37 @@ class Code:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Card:
-    """The instruction sheet of one station.
-
-    Attributes
-    ----------
-    stations
-        How many stations the line has.
-    unit
-        Name of the unit of all times: "s".
-    work
-        The printed load of the station, without unit; the task times add up to it.
-    models
-        Names of the models of the mix with a time column of their own; empty: one model.
-    model_work
-        Printed load for each model.
-    mark
-        "DRAFT", "OUT OF DATE" or empty.
-    remarks
-        What the planner has to know: limits not kept, times over the limit.
-    language
-        Language of the fixed words, by its code.
-    to_left
-        Whether the card is read from right to left.
-    """
+    """The instruction sheet of one station."""
 
     product_code: str
     product_name: str
     line: str
     line_label: str
     station: int
-    stations: int
+    stations: int  # how many the line has
     version_label: str
     dated: str
     prepared_by: str
     approved_by: str
     operators: int
     copies: int
-    unit: str
-    work: str
+    unit: str  # of all times
+    work: str  # the printed load, without unit; the task times add up to it
     facts: tuple[Fact, ...]
     tasks: tuple[CardTask, ...]
     bar: TimeBar
     code: Code
-    models: tuple[str, ...] = ()
+    models: tuple[str, ...] = ()  # those with a time column of their own; empty: one model
     model_work: tuple[str, ...] = ()
     parts: tuple[CardPart, ...] = ()
     tools: tuple[CardTool, ...] = ()
     cautions: tuple[CardCaution, ...] = ()
     protection: tuple[Protection, ...] = ()
     defer: str = DEFER
-    mark: str = ""
-    remarks: tuple[str, ...] = ()
-    language: str = "en"
-    to_left: bool = False
+    mark: str = ""  # "DRAFT", "OUT OF DATE" or empty
+    remarks: tuple[str, ...] = ()  # limits not kept, times over the limit
+    language: str = "en"  # of the fixed words
+    to_left: bool = False  # whether the card is read from right to left
 
     def say(self, phrase: str, **values: object) -> str:
         """Return a fixed phrase in the card's language, with values put in."""

@@ -15,19 +15,7 @@ ROUNDING = (
 def card_numbers(product: Product, result: BalanceResult, station: int) -> tuple[Explained, ...]:
     """Return the time printed at the foot of a station's card, opened.
 
-    Parameters
-    ----------
-    product
-        The product the plan was made from.
-    result
-        The balanced line.
-    station
-        Number of the station, from 1.
-
-    Returns
-    -------
-    tuple of Explained
-        Empty: there is no such station, or a task of it is not timed any more.
+    Empty: there is no such station, or a task of it is not timed any more.
     """
     load = next((s for s in result.stations if s.number == station), None)
     tasks = {task.number: task for task in product.tasks}

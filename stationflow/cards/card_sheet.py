@@ -5,11 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from stationflow.cards import said
 from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask
-from stationflow.cards.card_frame import WARNING, has_band
 from stationflow.cards.card_workbook_styles import Styles, as_number
-from stationflow.cards.lettering import in_pieces, line_count
-from stationflow.cards.task_blocks import heading_note
+from stationflow.cards.cell_text import in_pieces, line_count
 
 SHARES = (0.06, 0.26, 0.2, 0.2, 0.09, 0.19)
 """Shares of the width: number, step, key point, reason, time, picture."""
@@ -28,22 +27,15 @@ LAST = len(SHARES) - 1
 
 @dataclass(kw_only=True)
 class CardSheet:
-    """Fills the sheet of one card from the top.
-
-    Attributes
-    ----------
-    pictures
-        Pictures that can be read: bytes, width / height, kind.
-    letters
-        Width of the printed page in letters.
-    """
+    """Fills the sheet of one card from the top."""
 
     book: Any
     sheet: Any
     card: Card
     styles: Styles
+    # pictures that can be read: bytes, width / height, kind
     pictures: Mapping[str, tuple[bytes, float, str] | None]
-    letters: float
+    letters: float  # width of the printed page in letters
     row: int = 0
     tallest: dict[int, float] = field(default_factory=dict)
 
@@ -57,8 +49,7 @@ class CardSheet:
         for task in self.card.tasks:
             self.task(task)
         self.total()
-        self.parts()
-        self.tools()
+        self.supply()
         for remark in self.card.remarks:
             self.wide(self.card.say("Note: {remark}", remark=remark), "remark")
         self.load_chart()
@@ -81,7 +72,7 @@ class CardSheet:
         """
         upto = upto or {}
         cut = {
-            column: in_pieces(text, self.room(column, upto.get(column)), MOST_LINES, True) or [""]
+            column: in_pieces(text, self.room(column, upto.get(column)), MOST_LINES) or [""]
             for column, text in texts.items()
         }
         for n in range(max(len(pieces) for pieces in cut.values())):
@@ -90,9 +81,11 @@ class CardSheet:
                 text = pieces[n] if n < len(pieces) else ""
                 last = upto.get(column, column)
                 if last > column:
-                    self.sheet.merge_range(self.row, column, self.row, last, "", self.styles[look])
+                    self.sheet.merge_range(
+                        self.row, column, self.row, last, "", self.styles.format(look)
+                    )
                 self.styles.write(self.sheet, self.row, column, text, look)
-                lines = max(lines, line_count(text, self.room(column, last), True))
+                lines = max(lines, line_count(text, self.room(column, last)))
             self.tall(lines, look)
             self.row += 1
 
@@ -121,15 +114,13 @@ class CardSheet:
     def head(self) -> None:
         """Write what the card is of."""
         card, styles = self.card, self.styles
-        self.sheet.merge_range(0, 0, 1, 0, "", styles["badge"])
-        self.sheet.write_number(0, 0, card.station, styles["badge"])
+        self.sheet.merge_range(0, 0, 1, 0, "", styles.format("badge"))
+        self.sheet.write_number(0, 0, card.station, styles.format("badge"))
         name = card.product_name or card.product_code
         self.row = 0
-        first = in_pieces(name, self.room(1, 4) / 1.6, 3, True)
+        first = in_pieces(name, self.room(1, 4) / 1.6, 3)
         styles.write(self.sheet, 0, 1, first[0] + ("…" if len(first) > 1 else ""), "title")
         self.tall(1, "title")
-        facts = [(f.name, f.value) for f in card.facts]
-        facts += [(card.say("Date"), card.dated)] if card.dated else []
         of = card.say("of {stations}", stations=card.stations)
         station = f"{card.say('Station {station}', station=card.station)} {of}"
         styles.write(
@@ -137,25 +128,14 @@ class CardSheet:
         )
         self.row = 1
         self.tall(1, least=20)
-        line = "   ".join(f"{n} {v}" for n, v in facts)
-        more = self.tags()
+        facts = [f"{fact.name} {fact.value}" for fact in card.facts]
         self.row = 2
-        self.cells({1: "   ".join((line, *more))}, "bold", {1: LAST})
+        self.cells({1: "   ".join((*facts, *said.tags(card)))}, "bold", {1: LAST})
         if len(first) > 1:
             self.wide(name, "bold")
-        if has_band(card):
-            self.wide(f"{card.say(card.mark)}: {card.say(WARNING)}", "band")
-        elif card.mark:
-            styles.write(self.sheet, 0, LAST, card.say(card.mark), "mark")
-
-    def tags(self) -> list[str]:
-        """Return what is said of operators and copies."""
-        card, said = self.card, []
-        if card.operators > 1:
-            said.append(card.say("{count} operators work here", count=card.operators))
-        if card.copies > 1:
-            said.append(card.say("{count} stations side by side", count=card.copies))
-        return said
+        mark, warning = said.band(card)
+        if mark:
+            self.wide(f"{mark}: {warning}", "band")
 
     def cautions(self) -> None:
         """Write cautions and what has to be worn, in words."""
@@ -187,23 +167,26 @@ class CardSheet:
         card = self.card
         start = self.row
         self.cells(
-            {0: str(task.number), 1: f"{task.name} ({heading_note(card, task)})", 4: "", 5: ""},
+            {
+                0: str(task.number),
+                1: f"{task.name} ({said.heading_note(card, task)})",
+                4: "",
+                5: "",
+            },
             "task",
             {1: 3},
         )
         end, self.row = self.row, start
         self.number(4, task.time, "time")
         self.row = end
-        times = [
-            f"{m}: {t} {card.unit}" for m, t in zip(card.models, task.model_times, strict=False)
-        ]
+        times = said.model_times(card, task.model_times)
         if times:
             self.cells({1: "   ".join(times)}, "wrapped", {1: 3})
         left = {picture.number: picture for picture in task.pictures}
         for step in task.steps:
             place = self.row
-            words = f"{step.text} ({step.time})" if step.time else step.text
-            self.cells({0: step.number, 1: words, 2: step.key_point, 3: step.reason}, "wrapped")
+            texts = [said.step_text(step, name) for _, name in said.COLUMNS]
+            self.cells(dict(enumerate([step.number, *texts])), "wrapped")
             if step.number in left:
                 self.picture(left.pop(step.number), place)
         for check in task.checks:
@@ -214,14 +197,7 @@ class CardSheet:
 
     def check(self, check: CardCheck) -> None:
         """Write a check: what and limit, how, what if it fails."""
-        card = self.card
-        record = card.say("record: {where}", where=check.record) if check.record else ""
-        how = " · ".join(word for word in (check.method, check.frequency, record) if word)
-        what = [card.say("Check: {text}", text=check.text)]
-        what += [card.say("Limit: {limit}", limit=check.limit)] if check.limit else []
-        fails = (
-            card.say("If it fails: {reaction}", reaction=check.reaction) if check.reaction else ""
-        )
+        what, how, fails = said.check_words(self.card, check)
         self.cells({0: "\N{CHECK MARK}", 1: "\n".join(what), 2: how, 3: fails}, "check")
 
     def picture(self, picture: CardPicture, row: int) -> None:
@@ -258,47 +234,26 @@ class CardSheet:
         end, self.row = self.row, start
         self.number(4, self.card.work, "total")
         self.row = end
-        works = [
-            f"{m}: {w} {self.card.unit}"
-            for m, w in zip(self.card.models, self.card.model_work, strict=False)
-        ]
+        works = said.model_times(self.card, self.card.model_work)
         if works:
             self.cells({1: "   ".join(works)}, "wrapped", {1: 3})
 
-    def parts(self) -> None:
-        """Write the parts in order of use."""
-        card = self.card
-        if not card.parts:
-            return
-        self.row += 1
-        self.wide(card.say("Parts, in order of use"), "section")
-        heads = ("Quantity", "Part", "Part number", "Container")
-        self.cells({n: card.say(head) for n, head in enumerate(heads)}, "head")
-        for part in card.parts:
-            row = {
-                0: f"{part.quantity} {part.unit}".strip(),
-                1: part.name or part.number,
-                2: part.number,
-                3: part.container,
-            }
-            self.cells(row, "wrapped")
-
-    def tools(self) -> None:
-        """Write the tools with their settings."""
-        card = self.card
-        if not card.tools:
-            return
-        self.row += 1
-        self.wide(card.say("Tools and settings"), "section")
-        for tool in card.tools:
-            self.cells({1: tool.tool, 2: tool.setting}, "wrapped")
+    def supply(self) -> None:
+        """Write parts and tools."""
+        for title, heads, rows in said.supply(self.card):
+            self.row += 1
+            self.wide(title, "section")
+            start = 0 if len(heads) > 2 else 1  # quantities stand below the numbers of the steps
+            self.cells(dict(enumerate(heads, start=start)), "head")
+            for row in rows:
+                self.cells(dict(enumerate(row, start=start)), "wrapped")
 
     def load_chart(self) -> None:
         """Draw the tasks as one bar against the limit, from numbers on this sheet."""
         card, bar = self.card, self.card.bar
-        said = card.say("Work {work}, {rest}", work=f"{card.work} {card.unit}", rest=bar.rest)
+        words = said.load_words(card)
         self.row += 1
-        self.wide(f"{said}   {bar.limit_label}", "section")
+        self.wide(f"{words}   {bar.limit_label}", "section")
         top = self.row
         column = 8  # beside what is printed
         for place, segment in enumerate(bar.segments):
@@ -339,7 +294,7 @@ class CardSheet:
         )
         chart.set_size({"width": 1080, "height": 150})
         self.sheet.insert_chart(
-            top, 0, chart, {"description": f"{said}, {bar.limit_label}", "object_position": 2}
+            top, 0, chart, {"description": f"{words}, {bar.limit_label}", "object_position": 2}
         )
         self.row = top + 8
 

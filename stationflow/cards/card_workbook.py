@@ -7,8 +7,8 @@ from typing import Any
 from stationflow.cards.card import Card
 from stationflow.cards.card_sheet import EM_OF_LETTER, LINE, CardSheet
 from stationflow.cards.card_workbook_styles import PAPER_CODES, Styles, as_number
+from stationflow.cards.cell_text import line_count
 from stationflow.cards.code import kind_and_version
-from stationflow.cards.lettering import line_count
 from stationflow.cards.paper import Paper
 from stationflow.cards.picture_files import readable_picture
 from stationflow.errors import CardError
@@ -40,15 +40,6 @@ def cards_workbook(
 
     Times stand as numbers, all words as text. A chart on the overview shows the work of every
     station against its limit, one on each sheet the tasks of the station.
-
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name.
-    paper, portrait
-        Page setup of all sheets.
-    large_print
-        No text smaller than 16 points.
 
     Raises
     ------
@@ -144,13 +135,17 @@ def _overview(
         styles.write(sheet, FIRST_ROW - 1, column, head, "head")
     for row, card in enumerate(cards, start=FIRST_ROW):
         name = names[card.station]
-        sheet.write_url(row, 0, f"internal:'{name}'!A1", styles["link"], name)
+        sheet.write_url(row, 0, f"internal:'{name}'!A1", styles.format("link"), name)
         work, limit = as_number(card.work), float(card.bar.limit)
-        sheet.write_number(row, 1, work, styles["number"])
+        sheet.write_number(row, 1, work, styles.format("number"))
         sheet.write_formula(
-            row, 2, f"=MAX(0,D{row + 1}-B{row + 1})", styles["number"], max(0.0, limit - work)
+            row,
+            2,
+            f"=MAX(0,D{row + 1}-B{row + 1})",
+            styles.format("number"),
+            max(0.0, limit - work),
         )
-        sheet.write_number(row, 3, limit, styles["number"])
+        sheet.write_number(row, 3, limit, styles.format("number"))
         tasks = "; ".join(f"{task.task} {task.name}" for task in card.tasks)
         styles.write(sheet, row, 4, tasks, "wrapped")
         lines = line_count(tasks, SHARES[4] * letters * EM_OF_LETTER / styles.scale)

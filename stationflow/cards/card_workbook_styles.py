@@ -53,11 +53,6 @@ def as_number(printed: str) -> float:
     return float(printed)
 
 
-def chunks(text: str) -> list[str]:
-    """Cut text into pieces that fit a cell."""
-    return [text[i : i + LONGEST] for i in range(0, len(text), LONGEST)] or [""]
-
-
 class Styles:
     """The formats of one workbook, made when first used."""
 
@@ -67,10 +62,6 @@ class Styles:
         self.scale = self.size / SIZE
         self.to_left = to_left
         self.made: dict[tuple[str, bool, bool, int], Any] = {}
-
-    def __getitem__(self, look: str) -> Any:
-        """Return the format of a look."""
-        return self.format(look)
 
     def format(
         self, look: str, *, quoted: bool = False, from_right: bool = False, decimals: int = 0

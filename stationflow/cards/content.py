@@ -75,12 +75,10 @@ def station_cards(
 ) -> tuple[tuple[Card, ...], tuple[Finding, ...]]:
     """Return the cards of all stations of a plan, and what does not fit together.
 
+    `product` is the version the plan was made from; times are printed in its unit.
+
     Parameters
     ----------
-    product
-        The product version the plan was made from.
-    plan
-        The plan of one line. Times are printed in the product's unit.
     version_label
         "version 7" or "revision C", as it stands on every card.
     line_pace_s
@@ -196,8 +194,9 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     work = sum(times, Decimal(0))
     model_times = _model_times(product, unit, tasks)
     kind, version = kind_and_version(sheet.version_label)
-    bar = _time_bar(sheet, times, tasks)
+    bar = _time_bar(sheet, times)
     language = sheet.language
+    day = sheet.dated.isoformat() if sheet.dated else ""
     return Card(
         product_code=product.code,
         product_name=product.name,
@@ -206,7 +205,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
         station=load.number,
         stations=len(plan.result.stations),
         version_label=sheet.version_label,
-        dated=sheet.dated.isoformat() if sheet.dated else "",
+        dated=day,
         prepared_by=product.author,
         approved_by=sheet.approved_by,
         operators=max(len(load.operators), own.operators if own else 1),
@@ -218,6 +217,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
             Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit)),
             Fact(name=say(language, "Work"), value=f"{work} {unit.label}"),
             Fact(name=say(language, kind.capitalize()), value=version),
+            *(Fact(name=say(language, "Date"), value=dated) for dated in [day] if dated),
         ),
         tasks=tuple(
             _card_task(sheet, place, task, times[place - 1], [c[place - 1] for c in model_times])
@@ -321,7 +321,7 @@ def _card_check(check: Check, language: str) -> CardCheck:
     )
 
 
-def _time_bar(sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...]) -> TimeBar:
+def _time_bar(sheet: _Sheet, times: list[Decimal]) -> TimeBar:
     """Return the tasks one after the other against the limit, in the printed numbers.
 
     The limit is that of one operator at one station, which is what balancing keeps;
@@ -329,17 +329,10 @@ def _time_bar(sheet: _Sheet, times: list[Decimal], tasks: tuple[Task, ...]) -> T
     """
     unit = sheet.unit
     segments, start = [], Decimal(0)
-    for place, (time, task) in enumerate(zip(times, tasks, strict=True), start=1):
-        segments.append(
-            BarSegment(
-                number=place,
-                time=str(time),
-                start=start,
-                end=start + time,
-                is_machine=task.machine,
-            )
-        )
-        start += time
+    for place, time in enumerate(times, start=1):
+        end = start + time
+        segments.append(BarSegment(number=place, time=str(time), start=start, end=end))
+        start = end
     limit = unit.rounded(sheet.limit)
     label = f"{say(sheet.language, sheet.limit_name)} {limit} {unit.label}"
     over = start - limit

@@ -20,7 +20,7 @@ AVOIDED = re.compile(r"Mono|Display|Serif|Condensed|Symbols|Rashi|Looped|Unjoine
 
 @dataclass(frozen=True, slots=True)
 class FontFile:
-    """One font of a file: what letters are measured with, and the family it is set by."""
+    """One font of a file, and the family it is set by."""
 
     family: str
     path: str
@@ -79,61 +79,46 @@ def families_of(characters: Iterable[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys([FAMILY, *(font.family for font in found if font)]))
 
 
-def font_of(character: str, bold: bool = False) -> FontFile | None:
+def font_of(character: str) -> FontFile | None:
     """Return the font a character is set in where ours has not got it; None: no font has it."""
-    return _font_of(extra_folder(), character, bold)
+    return _font_of(extra_folder(), character)
 
 
 @functools.lru_cache(maxsize=10_000)
-def _font_of(extra: str, character: str, bold: bool) -> FontFile | None:
+def _font_of(extra: str, character: str) -> FontFile | None:
     """Return the first font in the order of preference that has a character."""
+    fonts = _others(extra)
     code = ord(character)
-    for _, fonts in _others(extra):
-        upright = fonts[False]
-        if code in _characters(Path(upright.path), upright.index):
-            return fonts[bold]
-    return None
+    return next((f for f in fonts if code in _characters(Path(f.path), f.index)), None)
 
 
 @functools.cache
-def _others(extra: str) -> tuple[tuple[str, dict[bool, FontFile]], ...]:
-    """Return the families beside ours in order of preference, each upright and bold."""
+def _others(extra: str) -> tuple[FontFile, ...]:
+    """Return the upright fonts of the families beside ours, in order of preference."""
     known: dict[str, list[Any]] = {}
     for font in _fonts(extra).fonts():
         if font.path and font.style == "normal" and font.family != FAMILY:
             known.setdefault(font.family, []).append(font)
 
-    def nearest(fonts: list[Any], weight: int) -> FontFile:
-        chosen = min(fonts, key=lambda f: (abs(f.weight - weight), abs(f.stretch - 1), f.path))
-        return FontFile(chosen.family, chosen.path, chosen.index)
+    def upright(family: str) -> FontFile:
+        fonts = known[family]
+        chosen = min(fonts, key=lambda f: (abs(f.weight - 400), abs(f.stretch - 1), f.path))
+        return FontFile(family, chosen.path, chosen.index)
 
     def order(family: str) -> tuple[bool, bool, int, str]:
         is_extra = bool(extra) and known[family][0].path.startswith(extra)
         places = [n for n, start in enumerate(PREFERRED) if family.startswith(start)]
-        return (
-            not is_extra,
-            bool(AVOIDED.search(family)),
-            min(places, default=len(PREFERRED)),
-            family,
-        )
+        place = min(places, default=len(PREFERRED))
+        return (not is_extra, bool(AVOIDED.search(family)), place, family)
 
-    return tuple(
-        (family, {False: nearest(known[family], 400), True: nearest(known[family], 700)})
-        for family in sorted(known, key=order)
-    )
-
-
-@functools.cache
-def own_font() -> Path:
-    """Return the file of the upright font that comes with Stationflow."""
-    upright = [p for p in sorted(font_folder().rglob("*.ttf")) if "Italic" not in p.name]
-    return upright[0]
+    return tuple(upright(family) for family in sorted(known, key=order))
 
 
 @functools.cache
 def own_characters() -> frozenset[int]:
-    """Return the characters of the font that comes with Stationflow."""
-    return _characters(own_font(), 0)
+    """Return the characters of the upright font that comes with Stationflow."""
+    upright = [p for p in sorted(font_folder().rglob("*.ttf")) if "Italic" not in p.name]
+    return _characters(upright[0], 0)
 
 
 @functools.cache

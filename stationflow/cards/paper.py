@@ -1,5 +1,6 @@
 """Sizes of paper."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 SIZES_MM = {
@@ -30,3 +31,45 @@ class Paper(StrEnum):
         """
         width, height = SIZES_MM[self]
         return (width, height) if portrait else (height, width)
+
+
+A4_LONG_MM = 297.0
+TEXT_SIZES = (14.0, 13.0, 12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0)
+"""Sizes of the tasks' text in points, from large to small."""
+SMALL_SIZES = (8.5, 8.0, 7.5)
+"""Further sizes on a larger sheet, which is set larger."""
+LARGE_PRINT = 16.0
+"""Smallest text of a large print in points, as organisations of the blind ask (from memory)."""
+LARGE_LEAST = 9.0
+"""Smallest text of a large print in points at scale 1."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """How a sheet is set: width and height in mm, margin in mm and sizes in points at scale 1.
+
+    `least`: the smallest text at scale 1; 0: as small as is legible at arm's length.
+    """
+
+    width: float
+    height: float
+    scale: float = 1.0
+    edge: float = 8.0
+    least: float = 0.0
+    sizes: tuple[float, ...] = TEXT_SIZES
+
+
+def sheet_for(paper: Paper, portrait: bool, large_print: bool) -> Sheet:
+    """Return how a sheet of paper is set.
+
+    A3 is read from further away: all sizes grow by two thirds of what the sheet grows. In a
+    large print all sizes grow until the smallest is 16 points.
+    """
+    width, height = paper.size_mm(portrait=portrait)
+    if large_print:
+        scale = LARGE_PRINT / LARGE_LEAST
+        return Sheet(width=width, height=height, scale=scale, edge=5.0, least=LARGE_LEAST)
+    if paper == Paper.A3:
+        scale = 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3
+        return Sheet(width=width, height=height, scale=scale, sizes=(*TEXT_SIZES, *SMALL_SIZES))
+    return Sheet(width=width, height=height)

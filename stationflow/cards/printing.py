@@ -1,7 +1,7 @@
 """Cards on paper: PDF, and the same pages as pictures."""
 
 import json
-import re
+import math
 import shutil
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -9,29 +9,17 @@ from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import Any
 
-from stationflow.cards import card_frame, lettering, safety_strip, supply_band
 from stationflow.cards.card import Card
-from stationflow.cards.code import code_svg
 from stationflow.cards.fonts import families_of, typst_fonts
-from stationflow.cards.layout import card_layout
-from stationflow.cards.marks import TO_LEFT, with_marks
-from stationflow.cards.paper import Paper
+from stationflow.cards.marks import TO_LEFT
+from stationflow.cards.paper import Paper, Sheet, sheet_for
 from stationflow.cards.picture_files import readable_picture
-from stationflow.cards.sheet import (
-    FOOTER,
-    GAP,
-    HEADER,
-    HEADER_AGAIN,
-    MARK_BAND,
-    Sheet,
-    sheet_for,
-)
+from stationflow.cards.printed_data import card_data
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
-GROWTHS = (1.0, 1.05, 1.12, 1.25)
-"""Factors of the foretold heights, tried in turn when the cards take more pages than planned."""
-PDF_PAGES = re.compile(rb"/Type\s*/Pages\b[^>]*?/Count (\d+)|/Count (\d+)[^>]*?/Type\s*/Pages\b")
+SAMPLE = 8
+"""Cards of a line whose texts are measured to choose one size for all."""
 
 
 def cards_pdf(
@@ -42,6 +30,7 @@ def cards_pdf(
     portrait: bool = False,
     created: date | None = None,
     large_print: bool = False,
+    stations: Collection[int] | None = None,
 ) -> bytes:
     """Return the cards as one PDF.
 
@@ -54,15 +43,16 @@ def cards_pdf(
         None: 1970-01-01.
     large_print
         No text smaller than 16 points: the same content on more pages.
+    stations
+        Numbers of the stations to print; None: all. Text is as large as on all cards together.
 
     Raises
     ------
     CardError
         If the cards could not be set.
     """
-    form = {"format": "pdf"}
-    pages = _set_cards(cards, pictures, paper, portrait, form, created, large_print)
-    return pages[0]
+    sheet = sheet_for(paper, portrait, large_print)
+    return _set_cards(cards, stations, pictures, sheet, {"format": "pdf"}, created)[0]
 
 
 def cards_png(
@@ -74,60 +64,47 @@ def cards_png(
     ppi: float = 110,
     pages: Collection[int] | None = None,
     large_print: bool = False,
+    stations: Collection[int] | None = None,
 ) -> list[bytes]:
-    """Return the pages of the same document as PNG pictures.
-
-    Parameters
-    ----------
-    ppi
-        Pixels per inch of paper.
-    pages
-        Page numbers from 1 to return; None: all.
+    """Return pages of the same document as PNG pictures; numbers of pages count from 1.
 
     Raises
     ------
     CardError
         If the cards could not be set.
     """
-    form = {"format": "png", "ppi": ppi}
-    shown = _set_cards(cards, pictures, paper, portrait, form, None, large_print)
+    sheet = sheet_for(paper, portrait, large_print)
+    shown = _set_cards(cards, stations, pictures, sheet, {"format": "png", "ppi": ppi})
     return [png for n, png in enumerate(shown, start=1) if pages is None or n in pages]
 
 
 def _set_cards(
     cards: Sequence[Card],
+    stations: Collection[int] | None,
     pictures: Mapping[str, bytes],
-    paper: Paper,
-    portrait: bool,
+    sheet: Sheet,
     form: dict[str, Any],
-    created: date | None,
-    large_print: bool,
+    created: date | None = None,
 ) -> list[bytes]:
     """Set the cards in a folder of their own and return the files made."""
-    if not cards:
+    printed = [card for card in cards if stations is None or card.station in stations]
+    if not printed:
         raise CardError("There are no cards to print.", "Balance the line first.")
     with tempfile.TemporaryDirectory(prefix="cards-") as folder:
         root = Path(folder)
         shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
         shutil.copytree(HERE / "symbols", root / "symbols")
-        placed = dict(_placed(cards, pictures, root))
-        ratios = {name: file["ratio"] for name, file in placed.items()}
-        sheet = sheet_for(paper, portrait, ratios, large_print=large_print)
-        data = _document(cards[0], paper.size_mm(portrait=portrait), sheet)
-        fonts: tuple[str, ...] = ()
-        for growth in GROWTHS:
-            planned = [_card_data(card, sheet, growth) for card in cards]
-            planned = [with_marks(card) for card in planned] if cards[0].to_left else planned
-            letters = _write(root / "cards.json", planned)
-            if fonts != (fonts := families_of(letters)) or growth == GROWTHS[0]:
-                bidi = cards[0].to_left or bool(TO_LEFT.search("".join(letters)))
-                _write(
-                    root / "data.json", {**data, "fonts": fonts, "bidi": bidi, "pictures": placed}
-                )
-            made = _compiled(root, form, created)
-            if _page_count(made) == sum(len(card["pages"]) for card in planned):
-                break
-    return made
+        sample = cards[:: math.ceil(len(cards) / SAMPLE)]
+        letters = _write(root / "sample.json", [card_data(card) for card in sample])
+        letters |= _write(root / "cards.json", [card_data(card) for card in printed])
+        document = {
+            **_document(cards[0], sheet),
+            "fonts": families_of(letters),
+            "bidi": cards[0].to_left or bool(TO_LEFT.search("".join(letters))),
+            "pictures": dict(_placed(cards, pictures, root)),
+        }
+        _write(root / "data.json", document)
+        return _compiled(root, form, created)
 
 
 def _write(path: Path, content: Any) -> set[str]:
@@ -138,15 +115,16 @@ def _write(path: Path, content: Any) -> set[str]:
 
 
 def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[bytes]:
-    """Set what lies in the folder."""
+    """Set what lies in the folder, dated midnight of a day."""
     import typst
 
+    day = created or date(1970, 1, 1)
     try:
         made, _ = typst.compile_with_warnings(
             str(root / "card.typ"),
             root=str(root),
             font_paths=typst_fonts(),
-            timestamp=_timestamp(created),
+            timestamp=int(datetime.combine(day, time(), UTC).timestamp()),
             **form,
         )
     except typst.TypstError as problem:
@@ -154,72 +132,21 @@ def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[by
     return list(made) if isinstance(made, list) else [made]
 
 
-def _page_count(made: list[bytes]) -> int:
-    """Return how many pages were set; a PDF tells in the root of its tree of pages."""
-    if not made[0].startswith(b"%PDF"):
-        return len(made)
-    counts = [int(one or other) for one, other in PDF_PAGES.findall(made[0])]
-    return max(counts, default=0)
-
-
-def _timestamp(created: date | None) -> int:
-    """Return midnight of a date in seconds since 1970."""
-    if created is None:
-        return 0
-    return int(datetime.combine(created, time(), UTC).timestamp())
-
-
-def _document(first: Card, size: tuple[float, float], sheet: Sheet) -> dict[str, Any]:
-    """Return what the template reads beside the cards, and the lengths both sides count with."""
+def _document(first: Card, sheet: Sheet) -> dict[str, Any]:
+    """Return what all cards share."""
     return {
-        "width_mm": size[0],
-        "height_mm": size[1],
+        "width_mm": sheet.width,
+        "height_mm": sheet.height,
         "scale": sheet.scale,
+        "edge": sheet.edge,
+        "least": sheet.least,
+        "sizes": sheet.sizes,
         "title": f"Station cards {first.product_code}, line {first.line}, {first.version_label}",
         "author": first.prepared_by,
         "keywords": [first.product_code, first.line],
         "language": first.language,
         "to_left": first.to_left,
         "page": first.say("Page {page} of {pages}"),
-        "badge_size": sheet.type(8.5),
-        "again_size": sheet.type(8.0),
-        "again_badge": card_frame.again_badge(sheet),
-        "fact_name": sheet.type(card_frame.FACT_NAME),
-        "fact_again": sheet.type(card_frame.FACT_AGAIN),
-        "sign": card_frame.sign_size(sheet),
-        "worn": 1.0 if sheet.large else safety_strip.WORD,
-        "line": lettering.LINE,
-        "leading": lettering.LEADING,
-        "edge": sheet.edge,
-        "header": HEADER,
-        "header_again": HEADER_AGAIN,
-        "band": MARK_BAND,
-        "footer": FOOTER,
-        "gap": GAP,
-        "small": sheet.small,
-        "symbol": safety_strip.SYMBOL,
-        "symbol_gap": safety_strip.SYMBOL_GAP,
-        "strip_pad": safety_strip.STRIP_PAD,
-        "strip_column_gap": safety_strip.COLUMN_GAP,
-        "strip_row_gap": safety_strip.ROW_GAP,
-        "defer_gap": safety_strip.DEFER_GAP,
-        "defer_size": safety_strip.SMALLEST,
-        "rule_gap": safety_strip.RULE_GAP,
-        "band_pad": supply_band.BAND_PAD,
-        "remark_size": card_frame.REMARK,
-        "remark_pad": card_frame.REMARK_PAD,
-        "bar": card_frame.BAR,
-        "bar_above": card_frame.BAR_ABOVE,
-        "bar_label": card_frame.BAR_LABEL,
-    }
-
-
-def _card_data(card: Card, sheet: Sheet, growth: float) -> dict[str, Any]:
-    """Return a card as the template sets it, with its code drawn."""
-    return {
-        **card_layout(card, sheet, growth),
-        "code_svg": code_svg(card.code.content),
-        "code_content": card.code.content,
     }
 
 

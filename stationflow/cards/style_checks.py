@@ -13,37 +13,12 @@ MOST_STEPS = 7
 MOST_KEY_POINTS = 5
 MOST_SAID = 4
 """Remarks on one task that are told; of more only the number."""
-NO_VERBS = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "this",
-        "that",
-        "these",
-        "those",
-        "it",
-        "its",
-        "you",
-        "your",
-        "we",
-        "there",
-        "all",
-        "each",
-        "every",
-        "both",
-        "one",
-        "should",
-        "must",
-        "will",
-        "shall",
-        "please",
-    ]
+NO_VERB = re.compile(
+    "the|a|an|this|that|these|those|it|its|you|your|we|there|all|each|every|both|one|should|must|"
+    "will|shall|please"
 )
 """First words that are no verb."""
-VERBS_IN_ING = frozenset(
-    ["bring", "ring", "string", "swing", "sling", "cling", "wring", "ping", "ming", "sting"]
-)
+VERB_IN_ING = re.compile("(?:b|st|w)?ring|s[wl]ing|cling|ping|ming|sting")
 VAGUE = re.compile(
     r"\b(ensure|make sure|be careful|carefully|properly|correctly|adequate(?:ly)?|"
     r"appropriate(?:ly)?|sufficient(?:ly)?|as needed|as required|as necessary|"
@@ -106,8 +81,8 @@ def is_no_verb(word: str) -> bool:
     [True, True, False, False]
     """
     low = word.lower()
-    is_gerund = low.endswith("ing") and len(low) > 4 and low not in VERBS_IN_ING
-    return low in NO_VERBS or is_gerund
+    is_gerund = low.endswith("ing") and len(low) > 4 and not VERB_IN_ING.fullmatch(low)
+    return is_gerund or bool(NO_VERB.fullmatch(low))
 
 
 def _is_bare(value: str) -> bool:

@@ -3,17 +3,16 @@
 import base64
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from html import escape
 from pathlib import Path
 
+from stationflow.cards import said
 from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask, TimeBar
-from stationflow.cards.card_frame import WARNING, has_band
 from stationflow.cards.code import code_svg
 from stationflow.cards.marks import marked
 from stationflow.cards.paper import Paper
 from stationflow.cards.picture_files import readable_picture
-from stationflow.cards.task_blocks import heading_note
 from stationflow.errors import CardError
 
 HERE = Path(__file__).parent
@@ -34,14 +33,7 @@ def cards_html(
 
     Printed by a browser, each card begins on a new page and its header stands on every page.
 
-    Parameters
-    ----------
-    pictures
-        Bytes of the pictures by name. One that cannot be read has a frame in its place.
-    paper, portrait
-        Paper the page asks the browser to print on.
-    large_print
-        No text smaller than 16 points on paper.
+    A picture that cannot be read has a frame in its place.
 
     Raises
     ------
@@ -81,9 +73,9 @@ def _direction(card: Card) -> str:
 
 def _text(card: Card, words: str, tag: str = "span", style: str = "") -> str:
     """Return words of the engineer, escaped, in the direction of their own first letter."""
-    said = escape(marked(words) if card.to_left else words).replace("\n", "<br>")
+    shown = escape(marked(words) if card.to_left else words).replace("\n", "<br>")
     kind = f' class="{style}"' if style else ""
-    return f'<{tag}{kind} dir="auto">{said}</{tag}>'
+    return f'<{tag}{kind} dir="auto">{shown}</{tag}>'
 
 
 def _contents(cards: Sequence[Card]) -> str:
@@ -154,11 +146,10 @@ def _card(card: Card, shown: Mapping[str, str]) -> str:
 
 def _head(card: Card) -> str:
     """Return the header of a card."""
-    facts = [(fact.name, fact.value) for fact in card.facts]
-    facts += [(card.say("Date"), card.dated)] if card.dated else []
     listed = "".join(
-        f"<div><dt>{escape(n)}</dt><dd>{_text(card, value)}</dd></div>" for n, value in facts
+        f"<div><dt>{escape(f.name)}</dt><dd>{_text(card, f.value)}</dd></div>" for f in card.facts
     )
+    tags = "".join(_text(card, words, "span", "tag") for words in said.tags(card))
     code = base64.b64encode(code_svg(card.code.content).encode()).decode()
     of = card.say("of {stations}", stations=card.stations)
     return (
@@ -166,37 +157,23 @@ def _head(card: Card) -> str:
         f'<b>{card.station}</b> <span class="small">{escape(of)}</span></div>'
         f'<div class="names">{_text(card, card.product_name or card.product_code, "h1")}'
         f"{_text(card, f'{card.product_code}   {card.line_label}', 'p')}"
-        f'<dl class="facts">{listed}</dl></div>{_tags(card)}'
+        f'<dl class="facts">{listed}</dl></div>{tags}'
         f'<img class="code" alt="{escape(card.code.content)}" '
         f'src="data:image/svg+xml;base64,{code}"></div>{_band(card)}</header>'
     )
 
 
-def _tags(card: Card) -> str:
-    """Return what stands framed in the header."""
-    said = []
-    if card.operators > 1:
-        said.append(card.say("{count} operators work here", count=card.operators))
-    if card.copies > 1:
-        said.append(card.say("{count} stations side by side", count=card.copies))
-    if card.mark and not has_band(card):
-        said.append(card.say(card.mark))
-    return "".join(_text(card, words, "span", "tag") for words in said)
-
-
 def _band(card: Card) -> str:
     """Return the framed band of a card that is out of date."""
-    if not has_band(card):
-        return ""
-    mark, words = escape(card.say(card.mark)), escape(card.say(WARNING))
-    return f'<p class="band"><b>{mark}</b> {words}</p>'
+    mark, warning = map(escape, said.band(card))
+    return f'<p class="band"><b>{mark}</b> {warning}</p>' if mark else ""
 
 
 def _safety(card: Card) -> str:
     """Return cautions and protective equipment."""
     if not card.cautions:
         return ""
-    said = "".join(
+    cautions = "".join(
         f"<div>{_symbol(c.symbol, c.title)}<p>{_text(card, c.title, 'b')}<br>"
         f"{_text(card, ' '.join(c.texts))}</p></div>"
         for c in card.cautions
@@ -206,14 +183,14 @@ def _safety(card: Card) -> str:
         for p in card.protection
     )
     return (
-        f'<section class="safety" aria-label="{escape(card.say("Cautions"))}">{said}{worn}'
+        f'<section class="safety" aria-label="{escape(card.say("Cautions"))}">{cautions}{worn}'
         f"{_text(card, card.defer, 'p', 'defer')}</section>"
     )
 
 
 def _task(card: Card, task: CardTask, shown: Mapping[str, str]) -> str:
     """Return one task with its steps, checks and pictures."""
-    times = [f"{m}: {t} {card.unit}" for m, t in zip(card.models, task.model_times, strict=False)]
+    times = said.model_times(card, task.model_times)
     models = _text(card, " · ".join(times), "p", "small") if times else ""
     figures = "".join(_figure(card, picture, shown) for picture in task.pictures)
     pictures = f'<div class="pictures">{figures}</div>' if figures else ""
@@ -221,7 +198,7 @@ def _task(card: Card, task: CardTask, shown: Mapping[str, str]) -> str:
     checks = "".join(_check(card, check) for check in task.checks)
     return (
         f'<section class="task"><h2><span>{task.number}</span>{_text(card, task.name)}'
-        f"{_text(card, heading_note(card, task), 'span', 'small')}"
+        f"{_text(card, said.heading_note(card, task), 'span', 'small')}"
         f"{_text(card, f'{task.time} {card.unit}', 'span', 'time')}</h2>{models}"
         f'<div class="body">{pictures}<div class="{words}">{_steps(card, task)}{checks}</div></div>'
         "</section>"
@@ -232,43 +209,27 @@ def _steps(card: Card, task: CardTask) -> str:
     """Return the steps of a task as a table with the columns in use."""
     if not task.steps:
         return ""
-    columns = [
-        (card.say(head), [getattr(step, name) for step in task.steps])
-        for head, name in (
-            ("Important step", "text"),
-            ("Key point", "key_point"),
-            ("Reason", "reason"),
-        )
-    ]
-    used = [column for column in columns if any(column[1])]
-    times = [f" ({step.time})" if step.time else "" for step in task.steps]
-    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head, _ in used)
-    rows = []
-    for place, step in enumerate(task.steps):
-        cells = "".join(
-            _text(card, texts[place] + (times[place] if not n else ""), "td")
-            for n, (_, texts) in enumerate(used)
-        )
-        rows.append(f"<tr><td>{step.number}</td>{cells}</tr>")
+    used = said.columns_in_use(task.steps)
+    heads = "".join(f'<th scope="col">{escape(card.say(head))}</th>' for head, _ in used)
+    rows = "".join(
+        f"<tr><td>{step.number}</td>"
+        f"{''.join(_text(card, said.step_text(step, name), 'td') for _, name in used)}</tr>"
+        for step in task.steps
+    )
     return (
         f'<table class="steps"><thead><tr><th class="no"></th>{heads}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table>"
+        f"<tbody>{rows}</tbody></table>"
     )
 
 
 def _check(card: Card, check: CardCheck) -> str:
     """Return a framed check."""
-    record = card.say("record: {where}", where=check.record) if check.record else ""
-    how = " · ".join(word for word in (check.method, check.frequency, record) if word)
-    left = [_text(card, card.say("Check: {text}", text=check.text), "b")]
-    if check.limit:
-        left.append(_text(card, card.say("Limit: {limit}", limit=check.limit), "b"))
-    right = [_text(card, how)]
-    if check.reaction:
-        right.append(_text(card, card.say("If it fails: {reaction}", reaction=check.reaction), "b"))
+    what, how, fails = said.check_words(card, check)
+    left = "<br>".join(_text(card, words, "b") for words in what)
+    right = _text(card, how) + (f"<br>{_text(card, fails, 'b')}" if fails else "")
     return (
         f'<div class="check">{_symbol("check", card.say("Check"))}'
-        f"<div>{'<br>'.join(left)}</div><div>{'<br>'.join(right)}</div></div>"
+        f"<div>{left}</div><div>{right}</div></div>"
     )
 
 
@@ -283,7 +244,7 @@ def _figure(card: Card, picture: CardPicture, shown: Mapping[str, str]) -> str:
 
 def _sum(card: Card) -> str:
     """Return the row with the work of the station."""
-    works = [f"{m}: {w} {card.unit}" for m, w in zip(card.models, card.model_work, strict=False)]
+    works = said.model_times(card, card.model_work)
     models = _text(card, " · ".join(works), "span", "small") if works else ""
     return (
         f'<p class="sum">{_text(card, card.say("Work of this station"))}{models}'
@@ -292,46 +253,24 @@ def _sum(card: Card) -> str:
 
 
 def _supply(card: Card) -> str:
-    """Return parts and tools."""
-    parts = [
-        (f"{p.quantity} {p.unit}".strip(), p.name or p.number, p.number, p.container)
-        for p in card.parts
-    ]
-    tools = [(t.tool, t.setting) for t in card.tools]
-    made = "".join(
-        (
-            *_table(
-                card,
-                "Parts, in order of use",
-                ("Quantity", "Part", "Part number", "Container"),
-                parts,
-            ),
-            *_table(card, "Tools and settings", ("Tool", "Setting"), tools),
-        )
-    )
-    return f'<div class="supply">{made}</div>' if made else ""
-
-
-def _table(
-    card: Card, title: str, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]
-) -> Iterator[str]:
-    """Yield a table with a heading, where there are rows."""
-    if rows:
-        head = "".join(f'<th scope="col">{escape(card.say(h))}</th>' for h in heads)
+    """Return parts and tools as tables."""
+    made = []
+    for title, heads, rows in said.supply(card):
+        head = "".join(f'<th scope="col">{escape(h)}</th>' for h in heads)
         body = "".join(
             f"<tr>{''.join(_text(card, cell, 'td') for cell in row)}</tr>" for row in rows
         )
-        yield (
-            f'<section><h3>{escape(card.say(title))}</h3><table class="parts"><thead><tr>{head}'
+        made.append(
+            f'<section><h3>{escape(title)}</h3><table class="parts"><thead><tr>{head}'
             f"</tr></thead><tbody>{body}</tbody></table></section>"
         )
+    return f'<div class="supply">{"".join(made)}</div>' if made else ""
 
 
 def _load(card: Card, bar: TimeBar) -> str:
     """Return the time bar: tasks against the limit, in numbers and as lengths."""
     ends = [float(s.end) for s in bar.segments]
     longest = max([float(bar.limit), *ends, 0.001])
-    work = card.say("Work {work}, {rest}", work=f"{card.work} {card.unit}", rest=bar.rest)
     spans = "".join(
         f'<span style="width:{100 * float(s.end - s.start) / longest:.3f}%">{s.number} '
         f"{escape(s.time)}</span>"
@@ -339,7 +278,7 @@ def _load(card: Card, bar: TimeBar) -> str:
     )
     limit = 100 * float(bar.limit) / longest
     return (
-        f'<div class="load"><div class="said">{_text(card, work)}'
+        f'<div class="load"><div class="said">{_text(card, said.load_words(card))}'
         f'{_text(card, bar.limit_label, "b")}</div><div class="bar" aria-hidden="true">{spans}'
         f'<i style="width:{limit:.3f}%"></i></div></div>'
     )

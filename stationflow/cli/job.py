@@ -15,7 +15,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-from stationflow.actions.jobs.long_jobs import REQUEST, JobProgress, served
+from stationflow.actions.jobs.long_jobs import REQUEST, served
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli.progress_lines import EventProgress
 from stationflow.errors import StationflowError
@@ -24,7 +24,7 @@ NICENESS = 5
 """How far a job steps back behind the app, where the system knows that."""
 
 
-class PipeProgress(EventProgress, JobProgress):
+class PipeProgress(EventProgress):
     """Writes events to standard output; stops when standard input is closed."""
 
     def __init__(self) -> None:

@@ -9,12 +9,11 @@ from typing import Any
 
 import typer
 
-from stationflow.balancing.curve.cycle_curve import CurveProgress
 from stationflow.balancing.progress import Progress
 from stationflow.model import CurvePoint
 
 
-class EventProgress(Progress, CurveProgress):
+class EventProgress(Progress):
     """Tells of everything as an event: its name and what belongs to it."""
 
     def __init__(self) -> None:

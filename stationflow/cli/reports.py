@@ -119,11 +119,12 @@ def print_refused_balance(
     source: str, settings: BalanceSettings, problem: StationflowError, *, in_list: bool
 ) -> None:
     """Print the JSON document of a balance whose source could not be read."""
-    from stationflow.balancing.balance import refused
     from stationflow.files.plan_document import plan_document
 
     finding = error("file-broken", source, problem.message, problem.hint)
-    document = plan_document(source, refused(MAIN_LINE, settings, (finding,)))
+    document = plan_document(
+        source, BalanceResult(line=MAIN_LINE, asked=settings, findings=(finding,))
+    )
     print_json({"lines": [document]} if in_list else document)
 
 

@@ -11,20 +11,9 @@ from stationflow.network.line_tree import LineTree, line_tree
 def check_lines(product: Product) -> tuple[Finding, ...]:
     """Return what is wrong with the lines of a product and the arrows between them.
 
-    A feeder's unit is consumed by one task of the line it feeds, the join. An
-    arrow from a feeder's task into the fed line may lead to the join or to a
-    task after it; an arrow from a line back to its own feeder cannot be.
-
-    Parameters
-    ----------
-    product
-        The product.
-
-    Returns
-    -------
-    tuple of Finding
-        Of the codes no-main-line, duplicate-line, unknown-line, line-circle, feeder-without-join,
-        unknown-join, empty-line, arrow-to-feeder and arrow-past-join.
+    A feeder's unit is consumed by one task of the line it feeds, the join. An arrow from a
+    feeder's task into the fed line may lead to the join or to a task after it; an arrow from a
+    line back to its own feeder cannot be.
     """
     tree = line_tree(product)
     return (
@@ -45,7 +34,6 @@ def _names(product: Product) -> Iterator[Finding]:
 
 
 def _main_line(lines: Iterable[Line]) -> Iterator[Finding]:
-    """Say that no line, or more than one, is the main line."""
     mains = [line.name for line in lines if line.is_main]
     if not mains:
         yield error("no-main-line", "Lines", "Every line feeds another; none is the main line.")
@@ -75,27 +63,22 @@ def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
         where = f"Line {line.name}"
         if line.is_main:
             continue
+        code, message = "unknown-join", ""
         if not line.join:
-            yield error(
-                "feeder-without-join",
-                where,
-                f"No task of line {line.feeds} is named that takes its unit.",
-            )
+            code = "feeder-without-join"
+            message = f"No task of line {line.feeds} is named that takes its unit."
         elif line.join not in line_of:
-            yield error(
-                "unknown-join", where, f"The join is task {line.join}, and there is no such task."
-            )
+            message = f"The join is task {line.join}, and there is no such task."
         elif line_of[line.join] != line.feeds:
-            yield error(
-                "unknown-join",
-                where,
+            message = (
                 f"The join, task {line.join}, is on line {line_of[line.join]} and not on line "
-                f"{line.feeds}, which it feeds.",
+                f"{line.feeds}, which it feeds."
             )
+        if message:
+            yield error(code, where, message)
 
 
 def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
-    """Name the lines without tasks."""
     used = {task.line for task in product.tasks}
     for name in lines:
         if name not in used:

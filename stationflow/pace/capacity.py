@@ -38,17 +38,10 @@ def explain_workers(
 ) -> Explained:
     """Return the fewest workers for a work content, one at each station, opened.
 
-    w = ceil(R_p x work content / (60 x E x E_b x E_r)) with E_r = T_s / T_c;
-    as T_c = 60 x E / R_p this is ceil(work content / (E_b x T_s)). Yield and availability are in
-    the operating takt T_c. The value is None when nothing is left of it for work.
+    w = ceil(R_p x work content / (60 x E x E_b x E_r)) with E_r = T_s / T_c (Groover, manual
+    assembly lines); as T_c = 60 x E / R_p this is ceil(work content / (E_b x T_s)). Yield and
+    availability are in the operating takt T_c. The value is None when nothing is left for work.
 
-    References
-    ----------
-    .. [1] Groover, M. P. "Automation, Production Systems, and Computer-Integrated
-       Manufacturing", manual assembly lines.
-
-    Examples
-    --------
     >>> explain_workers(2832, 67.68, repositioning_s=6, balance_efficiency=0.92).value
     50.0
     """

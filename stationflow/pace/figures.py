@@ -29,26 +29,13 @@ def is_number(number: float | None) -> bool:
 
 
 def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: bool = False) -> str:
-    """Return a number as text with its thousands apart, rounded half up.
+    """Return a number as text with its thousands apart, rounded half up to `decimals` at most.
 
-    Parameters
-    ----------
-    number
-        Any finite number.
-    decimals
-        Most places after the decimal point. A small number that is more than the noise of
-        floats keeps two digits all the same, so that it is never written as 0.
-    keep_zeros
-        Whether trailing zeros are written.
+    A small number that is more than the noise of floats keeps two digits all the same, so that
+    it is never written as 0. `keep_zeros`: trailing zeros are written.
 
-    Examples
-    --------
-    >>> figure(27000)
-    '27 000'
-    >>> figure(60, 3, keep_zeros=True)
-    '60.000'
-    >>> figure(0.0000288, 3)
-    '0.000029'
+    >>> figure(27000), figure(60, 3, keep_zeros=True), figure(0.0000288, 3)
+    ('27 000', '60.000', '0.000029')
     """
     value = fraction(number)
     if abs(value) >= LARGEST:

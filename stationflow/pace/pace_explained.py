@@ -21,13 +21,30 @@ from stationflow.units import TimeUnit, seconds_in_unit
 OPERATIONS_BOOK = "Chase and Jacobs, Operations Management, assembly-line balancing"
 GROOVER = "Groover, Automation, Production Systems, and CIM, manual assembly lines"
 FEEDER_RATE = "balance of units at the join: what the feeder delivers good is what the join takes"
-OTHER_TAKT = (
-    "Some books divide by the units started, rejects included, and call that the takt; "
-    "here it is part of the operating takt."
+TAKT = Formula(
+    name="takt time",
+    unit="s",
+    right="working time x lines / good units wanted",
+    source=OPERATIONS_BOOK,
+    other="Some books divide by the units started, rejects included, and call that the takt; "
+    "here it is part of the operating takt.",
+    how="working time by the clock / good units, for each line,",
 )
-OTHER_OPERATING = (
-    "Groover names T_c = 60 E / R_p the cycle time. Here cycle time is the time of the slowest "
-    "station of a balanced line, which may be shorter."
+OPERATING_TAKT = Formula(
+    name="operating takt",
+    unit="s",
+    right="takt time x yield x availability",
+    source=GROOVER,
+    other="Groover names T_c = 60 E / R_p the cycle time. Here cycle time is the time of the "
+    "slowest station of a balanced line, which may be shorter.",
+    how="time the line runs / units started",
+)
+GOOD_UNITS = Formula(
+    name="good units per week",
+    unit="units/week",
+    right="good units per period x periods of working time in a week",
+    source="definition",
+    how="starts per week x yield",
 )
 STATION_TIME = Formula(
     name="station time",
@@ -61,7 +78,6 @@ class LineFacts:
     takt_time: Fraction
     operating_takt: Fraction
     station_time: Fraction = Fraction(0)
-    good_units: Fraction | None = None
     starts: Fraction | None = None
     numbers: tuple[Explained, ...]
 
@@ -71,32 +87,16 @@ def main_facts(product: Product, line: Line) -> LineFacts:
     demand = product.demand
     quantity = demand.quantity or 0
     time, of_time = _working_time(product)
-    by_the_clock = _by_the_clock(product)
-    takt, of_takt = Formula(
-        name="takt time",
-        unit="s",
-        right="working time x lines / good units wanted",
-        tail=f", per {demand.period}",
-        source=OPERATIONS_BOOK,
-        other=OTHER_TAKT,
-        how="working time by the clock / good units, for each line,",
-    ).opened(
+    takt, of_takt = replace(TAKT, tail=f", per {demand.period}").opened(
         {
             "working time": entered_time(time),
             "lines": plain(line.copies),
             "good units wanted": plain(quantity),
         },
-        by_the_clock / float(quantity) * line.copies,
+        _by_the_clock(product) / float(quantity) * line.copies,
     )
     started = float(quantity) / demand.yield_share
-    operating, of_operating = Formula(
-        name="operating takt",
-        unit="s",
-        right="takt time x yield x availability",
-        source=GROOVER,
-        other=OTHER_OPERATING,
-        how="time the line runs / units started",
-    ).opened(
+    operating, of_operating = OPERATING_TAKT.opened(
         {
             "takt time": computed_time(takt),
             "yield": plain(demand.yield_share),
@@ -105,20 +105,13 @@ def main_facts(product: Product, line: Line) -> LineFacts:
         float(time) * demand.availability * line.copies / started,
     )
     good = exact_units_per_week(product.calendar, demand)
-    of_good = Formula(
-        name="good units per week",
-        unit="units/week",
-        right="good units per period x periods of working time in a week",
-        source="definition",
-        how="starts per week x yield",
-    )
     values = good and {
         "good units per period": plain(quantity),
         "periods of working time in a week": plain(good / fraction(quantity)),
     }
     numbers = (of_time, of_takt, of_operating)
     facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
-    return _with_starts(product, facts, demand.yield_share, of_good, values or {})
+    return _with_starts(product, facts, demand.yield_share, GOOD_UNITS, values or {})
 
 
 def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
@@ -126,59 +119,45 @@ def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
 
     Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
     """
-    name, copies, fed_copies = fed.line.name, plain(line.copies), plain(fed.line.copies)
+    name = fed.line.name
     taken = Value(
         units_per_start(line),
         f"({figure(line.quantity)} x (1 + {figure(line.replacement_share)}))",
     )
+    of_join = {
+        "copies": plain(line.copies),
+        f"copies of {name}": plain(fed.line.copies),
+        f"({TAKEN})": taken,
+    }
     # Units a second: the feeder delivers good what the fed line takes, replacements included.
     delivered = fed.line.copies / float(fed.operating_takt) * line.quantity
     delivered *= (1 + line.replacement_share) / line.yield_share
-    operating, of_operating = Formula(
-        name="operating takt",
-        unit="s",
+    operating, of_operating = replace(
+        OPERATING_TAKT,
         right=f"operating takt of {name} x copies / copies of {name} x yield / ({TAKEN})",
         source=FEEDER_RATE,
-        other=OTHER_OPERATING,
         how="copies / units the feeder must start",
     ).opened(
         {
             f"operating takt of {name}": computed_time(fed.operating_takt),
-            "copies": copies,
-            f"copies of {name}": fed_copies,
             "yield": plain(line.yield_share),
-            f"({TAKEN})": taken,
+            **of_join,
         },
         line.copies / delivered,
     )
-    availability = fraction(product.demand.availability)
-    per_start = fed.operating_takt / availability
+    per_start = fed.operating_takt / fraction(product.demand.availability)
     week = exact_time_per_week(product.calendar)
     good = None if fed.starts is None else fed.starts * taken.number
-    takt, of_takt = Formula(
-        name="takt time",
-        unit="s",
+    takt, of_takt = replace(
+        TAKT,
         right=f"working time per start on {name} x copies / copies of {name} / ({TAKEN})",
         source=FEEDER_RATE,
-        other=OTHER_TAKT,
         how="working time of a week x copies / good units of the week",
     ).opened(
-        {
-            f"working time per start on {name}": computed_time(per_start),
-            "copies": copies,
-            f"copies of {name}": fed_copies,
-            f"({TAKEN})": taken,
-        },
+        {f"working time per start on {name}": computed_time(per_start), **of_join},
         float(week) * line.copies / float(good) if good and week else None,
     )
-    of_good = Formula(
-        name="good units per week",
-        unit="units/week",
-        left="good units",
-        right=f"starts of {name} x {TAKEN}",
-        source="definition",
-        how="starts per week x yield",
-    )
+    of_good = replace(GOOD_UNITS, left="good units", right=f"starts of {name} x {TAKEN}")
     values = fed.starts and {f"starts of {name}": plain(fed.starts, 3), TAKEN: taken}
     numbers = (of_takt, of_operating)
     facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
@@ -200,7 +179,7 @@ def _with_starts(
         float(operating) * (1 - float(lost / operating)),
     )
     numbers.append(opened if left > 0 else replace(opened, value=None, check=""))
-    good = starts = None
+    starts = None
     if values:
         good = of_good.worked(values).number
         running = float(exact_time_per_week(product.calendar)) * product.demand.availability
@@ -213,7 +192,6 @@ def _with_starts(
     return replace(
         facts,
         station_time=left,
-        good_units=good,
         starts=starts,
         numbers=tuple(_in_product_unit(replace(n, where=where), product) for n in numbers),
     )
@@ -229,7 +207,6 @@ def _in_product_unit(explained: Explained, product: Product) -> Explained:
 
 
 def _working_time(product: Product) -> tuple[Fraction, Explained]:
-    """Return the working time in the period of the demand."""
     calendar, period = product.calendar, product.demand.period
     day, shifts = exact_time_per_day(calendar), len(calendar.shifts)
     lengths = " + ".join(f"({s.length_min} - {figure(s.break_min)})" for s in calendar.shifts)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
-from stationflow.model import Calendar, Explained, Product
+from stationflow.model import Explained, Product
 from stationflow.model.demand import DAY_MINUTES
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Formula, Value, entered_time, plain, rounded_time
@@ -74,23 +74,9 @@ class Way:
 def ways_to_reach(product: Product, cycle_time_s: float | None = None) -> tuple[Way, ...]:
     """Return the smallest overtime, further shifts and further lines that reach the demand.
 
-    Parameters
-    ----------
-    product
-        The product with calendar, demand, lines and what each means costs.
-    cycle_time_s
-        Time between two units leaving the main line while it runs, repositioning included, in
-        seconds; None: the operating takt, at which the demand is just reached.
-
-    Returns
-    -------
-    tuple of Way
-        Overtime, shift, line; empty when there is no main line, demand or working time.
-
-    Raises
-    ------
-    ValueError
-        If `cycle_time_s` is not above 0.
+    `cycle_time_s` is the time between two units leaving the main line while it runs, repositioning
+    included (None: the operating takt, at which the demand is just reached). Empty when there is
+    no main line, demand or working time. Raises ValueError if `cycle_time_s` is not above 0.
     """
     if cycle_time_s is not None and not cycle_time_s > 0:
         raise ValueError(f"cycle_time_s must be above 0, got {cycle_time_s}")
@@ -127,15 +113,14 @@ def _cost(amount: Fraction, each: float | None) -> float | None:
 
 
 def _cost_words(cost: float | None) -> str:
-    """Say what a way costs."""
     return "" if cost is None else f" Cost per week: {figure(cost, 2)}."
 
 
 def _overtime(product: Product, values: Values) -> Way:
-    """Return the overtime that reaches the demand."""
     needed, week = values["working time needed"], values["working time"]
     hours = max(needed.number - week.number, Fraction(0)) / HOUR_S
-    room = Fraction(WEEK_MINUTES, 60) - _attendance_min(product.calendar) / 60
+    day = sum(shift.length_min for shift in product.calendar.shifts)  # breaks included
+    room = Fraction(WEEK_MINUTES - day * working_days(product.calendar), 60)
     limit = product.reach.overtime_limit_h
     within = None if limit is None else hours <= fraction(limit)
     cost = _cost(hours, product.reach.overtime_cost)
@@ -196,7 +181,6 @@ def _shifts(product: Product, values: Values) -> Way:
 
 
 def _lines(product: Product, values: Values) -> Way:
-    """Return the further copies of the main line that reach the demand."""
     there = int(values["lines"].number)
     wanted = LINES.worked(values).number
     more = max(math.ceil(wanted) - there, 0)
@@ -225,8 +209,3 @@ def _with_check(values: Values, time: Fraction, opened: Explained) -> Explained:
     made = time * shares * values["lines"].number / cycle
     said = f"{'Agrees' if made >= wanted else 'Differs'}: {figure(made, 3)} good units a week "
     return replace(opened, check=f"{said}are made then, {figure(wanted, 3)} are wanted.")
-
-
-def _attendance_min(calendar: Calendar) -> Fraction:
-    """Return the minutes of a week that the shifts fill, breaks included."""
-    return Fraction(sum(shift.length_min for shift in calendar.shifts) * working_days(calendar))

@@ -1,7 +1,6 @@
 """Takt time, operating takt and station time of a line, each with the way it came about."""
 
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from stationflow.model import (
     DemandPace,
@@ -19,37 +18,19 @@ from stationflow.pace.pace_explained import feeder_facts, main_facts
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
-    exact_time_per_period,
 )
+
+NO_PACE = ("no-demand", "no-working-time", "share-out-of-range", "line-number-impossible")
+"""Errors of demand, calendar and lines with which no pace can be computed."""
 
 
 def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> float:
-    """Return the takt time in seconds per good unit.
+    """Return the takt time in seconds per good unit, not rounded.
 
-    Takt time = working time x copies of the line / good units wanted, both in
-    the same period. It is not rounded.
+    Takt time = working time x copies of the line / good units wanted, both in the same period
+    (Chase and Jacobs, "Operations Management", assembly-line balancing). Raises ValueError if
+    `good_units` is not above 0.
 
-    Parameters
-    ----------
-    working_time_s
-        Working time in the period, in seconds.
-    good_units
-        Good units wanted in the period.
-    copies
-        Identical copies of the line that share the demand.
-
-    Raises
-    ------
-    ValueError
-        If `good_units` is not above 0.
-
-    References
-    ----------
-    .. [1] Chase, R. B. and Jacobs, F. R. "Operations Management", assembly-line
-       balancing: cycle time = production time per day / output per day.
-
-    Examples
-    --------
     >>> takt_time_s(27_000, 450)
     60.0
     """
@@ -61,25 +42,10 @@ def takt_time_s(working_time_s: float, good_units: float, copies: int = 1) -> fl
 def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: float = 1.0) -> float:
     """Return the operating takt in seconds per started unit.
 
-    Operating takt = takt time x yield x availability: more units are started
-    than become good, and the line stands for a part of the working time.
+    Operating takt = takt time x yield x availability, both shares from 0 to 1: more units are
+    started than become good, and the line stands for a part of the working time (Groover, manual
+    assembly lines: T_c = 60 E / R_p).
 
-    Parameters
-    ----------
-    takt_s
-        Takt time in seconds.
-    yield_share
-        Share of the started units that become good (0 to 1).
-    availability
-        Share of the working time the line runs (0 to 1).
-
-    References
-    ----------
-    .. [1] Groover, M. P. "Automation, Production Systems, and Computer-Integrated
-       Manufacturing", manual assembly lines: T_c = 60 E / R_p.
-
-    Examples
-    --------
     >>> operating_takt_s(72, availability=0.94)
     67.68
     """
@@ -89,11 +55,9 @@ def operating_takt_s(takt_s: float, yield_share: float = 1.0, availability: floa
 def station_time_s(operating_takt: float, repositioning_s: float = 0.0) -> float:
     """Return the station time in seconds: the limit of the work at one station.
 
-    Station time = operating takt - repositioning time (Groover's T_s = T_c - T_r).
-    It is zero or negative when nothing is left for work.
+    Station time = operating takt - repositioning time (Groover's T_s = T_c - T_r). It is zero or
+    negative when nothing is left for work.
 
-    Examples
-    --------
     >>> station_time_s(67.68, 6)
     61.68
     """
@@ -128,35 +92,27 @@ class LinePace:
 def line_pace(product: Product, line_name: str) -> LinePace:
     """Return the pace of one line; a feeder's follows from the line it feeds.
 
-    For the main line: takt time = working time x copies / good units;
-    operating takt = takt time x yield x availability. For a feeder the good
-    units wanted are the starts of the line it feeds x quantity x (1 +
-    replacement), so that its operating takt = operating takt of the fed line x
-    copies / copies of the fed line x yield / (quantity x (1 + replacement)).
-
-    Parameters
-    ----------
-    product
-        The product with its calendar, demand and lines.
-    line_name
-        Name of the line.
-
-    Returns
-    -------
-    LinePace
-        Numbers that cannot be computed are None, with a finding that says why.
+    For the main line: takt time = working time x copies / good units; operating takt = takt time
+    x yield x availability. For a feeder the good units wanted are the starts of the line it feeds
+    x quantity x (1 + replacement), so that its operating takt = operating takt of the fed line x
+    copies / copies of the fed line x yield / (quantity x (1 + replacement)). Numbers that cannot
+    be computed are None, with a finding that says why.
     """
     chain, findings = _chain_to_main(product, line_name)
     findings += _check_demand(product)
-    of_lines = tuple(finding for line in chain for finding in _check_line(line))
-    findings += of_lines
-    if not chain or of_lines or not _sets_a_pace(product):
+    findings += tuple(finding for line in chain for finding in _check_line(line))
+    if not chain or any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings):
         return LinePace(line=line_name, findings=findings)
     facts = main_facts(product, chain[-1])
     for feeder in reversed(chain[:-1]):
         facts = feeder_facts(product, feeder, facts)
     if facts.station_time <= 0:
-        findings += (_nothing_left(chain[0], facts.operating_takt),)
+        lost = figure(chain[0].repositioning_ms / 1000)
+        message = (
+            f"Repositioning takes {lost} s of the operating takt of "
+            f"{figure(facts.operating_takt, 3)} s; nothing is left for work."
+        )
+        findings += (error("no-station-time", f"Line {line_name}", message),)
     return LinePace(
         line=line_name,
         takt_time_s=float(facts.takt_time),
@@ -197,9 +153,13 @@ def _chain_to_main(
 
 
 def _check_demand(product: Product) -> tuple[Finding, ...]:
-    """Return what is wrong with calendar and demand."""
     demand = product.demand
-    found = [_weaker_for_hours(product, finding) for finding in check_calendar(product.calendar)]
+    found = list(check_calendar(product.calendar))
+    if demand.period == Period.HOUR:  # the demand per hour sets the pace without working time
+        found = [
+            replace(f, severity=Severity.WARNING) if f.code == "no-working-time" else f
+            for f in found
+        ]
     found += check_stops(product.calendar, demand)
     if not demand.quantity or not is_number(demand.quantity):
         entered = "nothing" if demand.quantity is None else f"{demand.quantity:g}"
@@ -216,15 +176,7 @@ def _check_demand(product: Product) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _weaker_for_hours(product: Product, finding: Finding) -> Finding:
-    """Make missing working time a warning where the demand per hour sets the pace without it."""
-    if product.demand.period == Period.HOUR and finding.code == "no-working-time":
-        return replace(finding, severity=Severity.WARNING)
-    return finding
-
-
 def _check_line(line: Line) -> tuple[Finding, ...]:
-    """Return what is wrong with the numbers of one line."""
     where = f"Line {line.name}"
     found = []
     if not line.is_main and _is_bad(line.yield_share):
@@ -246,30 +198,10 @@ def _check_line(line: Line) -> tuple[Finding, ...]:
 
 
 def _is_bad(share: float) -> bool:
-    """Return whether a share is not above 0 and at most 1."""
     return not (is_number(share) and 0 < share <= 1)
 
 
 def _share_out_of_range(where: str, name: str, share: float) -> Finding:
-    """Say that a share is no share."""
     return error(
         "share-out-of-range", where, f"The {name} is {share:g}; a share lies above 0 and up to 1."
     )
-
-
-def _nothing_left(line: Line, operating_takt: Fraction) -> Finding:
-    """Say that repositioning takes the whole operating takt."""
-    return error(
-        "no-station-time",
-        f"Line {line.name}",
-        f"Repositioning takes {figure(line.repositioning_ms / 1000)} s of the operating takt of "
-        f"{figure(operating_takt, 3)} s; nothing is left for work.",
-    )
-
-
-def _sets_a_pace(product: Product) -> bool:
-    """Return whether there are working time and demand to compute a pace from."""
-    demand = product.demand
-    is_asked = bool(demand.quantity) and is_number(demand.quantity)
-    are_shares = not (_is_bad(demand.yield_share) or _is_bad(demand.availability))
-    return is_asked and are_shares and exact_time_per_period(product.calendar, demand.period) > 0

@@ -59,10 +59,20 @@ def exact_units_per_week(calendar: Calendar, demand: Demand) -> Fraction | None:
 
 def check_calendar(calendar: Calendar) -> tuple[Finding, ...]:
     """Return what is wrong with a calendar: long breaks, overlapping shifts, no working time."""
-    found = [_breaks_too_long(shift) for shift in calendar.shifts if not _shift_time(shift)]
+    found = []
+    for shift in (shift for shift in calendar.shifts if not _shift_time(shift)):
+        length, breaks = shift.length_min, "more than can be counted"
+        breaks = figure(shift.break_min) if is_number(shift.break_min) else breaks
+        message = (
+            f"The breaks ({breaks} min) are as long as the shift ({length} min) or longer; "
+            "the shift gives no working time."
+        )
+        found.append(error("breaks-too-long", f"Shift {shift.name}", message))
     found += _overlaps(calendar)
     if not exact_time_per_week(calendar):
-        found.append(_no_working_time(calendar))
+        why = "no working day is entered" if not calendar.days else "the breaks fill every shift"
+        why = why if calendar.shifts else "no shift is entered"
+        found.append(error("no-working-time", "Calendar", f"There is no working time: {why}."))
     return tuple(found)
 
 
@@ -102,28 +112,6 @@ def _speaks_of_stops(name: str) -> bool:
     return not is_planned and any(stop in words for stop in STOP_WORDS)
 
 
-def _breaks_too_long(shift: Shift) -> Finding:
-    """Say that the breaks of a shift leave no working time."""
-    minutes = figure(shift.break_min) if is_number(shift.break_min) else "more than can be counted"
-    return error(
-        "breaks-too-long",
-        f"Shift {shift.name}",
-        f"The breaks ({minutes} min) are as long as the shift ({shift.length_min} min) or longer; "
-        "the shift gives no working time.",
-    )
-
-
-def _no_working_time(calendar: Calendar) -> Finding:
-    """Say why the calendar has no working time."""
-    if not calendar.shifts:
-        why = "no shift is entered"
-    elif not calendar.days:
-        why = "no working day is entered"
-    else:
-        why = "the breaks fill every shift"
-    return error("no-working-time", "Calendar", f"There is no working time: {why}.")
-
-
 def _overlaps(calendar: Calendar) -> Iterator[Finding]:
     """Name every pair of shifts that runs at the same time on some day."""
     week = list(Weekday)
@@ -143,15 +131,11 @@ def _overlaps(calendar: Calendar) -> Iterator[Finding]:
             pair = (min(one, other), max(one, other))
             if pair not in named:
                 named.add(pair)
-                yield _overlap(calendar.shifts[one], calendar.shifts[other], day, both)
-
-
-def _overlap(one: Shift, other: Shift, day: Weekday, minutes: int) -> Finding:
-    """Say which shifts run at the same time."""
-    together = min(minutes, other.length_min)
-    return warning(
-        "shifts-overlap",
-        f"Shifts {one.name} and {other.name}",
-        f"Shift {one.name} ({one.start} to {one.end}, from {day}) still runs for {together} min "
-        f"when shift {other.name} ({other.start} to {other.end}) works; that time counts twice.",
-    )
+                first, then = calendar.shifts[one], calendar.shifts[other]
+                yield warning(
+                    "shifts-overlap",
+                    f"Shifts {first.name} and {then.name}",
+                    f"Shift {first.name} ({first.start} to {first.end}, from {day}) still runs for "
+                    f"{min(both, then.length_min)} min when shift {then.name} ({then.start} to "
+                    f"{then.end}) works; that time counts twice.",
+                )

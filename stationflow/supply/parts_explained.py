@@ -12,14 +12,9 @@ MOST_SHOWN = 8
 
 
 def part_numbers(product: Product) -> tuple[Explained, ...]:
-    """Return the quantity of each part in one product, opened, in the order of the parts list.
+    """Return the quantity of each part in one product, opened, held against the parts list.
 
-    The cross-check is the parts list, which is entered apart from the tasks.
-
-    Parameters
-    ----------
-    product
-        The product. Parts on a line that leads nowhere are left out.
+    Parts on a line that leads nowhere are left out.
     """
     used = quantities_used(product)
     listed = {part.number: part for part in product.parts}
@@ -28,7 +23,6 @@ def part_numbers(product: Product) -> tuple[Explained, ...]:
 
 
 def _quantity(product: Product, number: str, used: Decimal) -> Explained:
-    """Open the quantity of one part."""
     part = product.part(number)
     unit = part.unit_label if part else "pcs"
     terms, tree = [], line_tree(product)

@@ -13,14 +13,8 @@ from stationflow.units import exact
 def check_parts(product: Product) -> tuple[Finding, ...]:
     """Return what is wrong with the parts: unknown, doubled, or used in another quantity.
 
-    A part fitted on a feeder counts as often as the feeder's unit goes into
-    one product. Quantities are added as decimal numbers, so that 0.1 m three
-    times is 0.3 m.
-
-    Parameters
-    ----------
-    product
-        The product. Parts whose quantity is not entered are not compared.
+    A part fitted on a feeder counts as often as the feeder's unit goes into one product. Parts
+    whose quantity is not entered are not compared.
     """
     return (
         *_doubled(product),
@@ -32,8 +26,8 @@ def check_parts(product: Product) -> tuple[Finding, ...]:
 def quantities_used(product: Product) -> dict[str, Decimal]:
     """Return how much of each part the tasks fit into one product, by part number.
 
-    A part that is also fitted on a line whose chain to the main line is broken
-    is left out, since its quantity is not known.
+    A part that is also fitted on a line whose chain to the main line is broken is left out: its
+    quantity is not known. Decimals, so that 0.1 m three times is 0.3 m.
     """
     tree = line_tree(product)
     per_line = {name: tree.units_per_product(name) for name in {t.line for t in product.tasks}}
@@ -59,7 +53,6 @@ def fitting_tasks(product: Product) -> dict[str, list[str]]:
 
 
 def _doubled(product: Product) -> Iterator[Finding]:
-    """Name the part numbers that stand twice in the parts list."""
     for number, count in Counter(part.number for part in product.parts).items():
         if count > 1:
             yield error(

@@ -82,7 +82,6 @@ def _kept(key: str, what: str) -> dict[str, Any]:
 
 
 def _ask(key: str, *file: Any) -> None:
-    """Note that a file is wanted."""
     _kept(key, "asked")[uuid4().hex] = file
 
 
@@ -176,7 +175,6 @@ def pace_offers(draft: Draft) -> list[Offer]:
 
 
 def _diagram(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
-    """Return the precedence diagram of a line on offer, stations marked when there are any."""
     return _pictures(
         "Precedence diagram",
         (product.code, line, "precedence"),
@@ -185,12 +183,10 @@ def _diagram(product: Product, line: str, stations: Sequence[Station] = ()) -> O
 
 
 def _pictures(title: str, name: tuple[str, ...], make: Callable[[Kind], bytes]) -> Offer:
-    """Return a picture on offer, as each kind of file."""
     kinds: tuple[Kind, ...] = ("svg", "png", "pdf")
     return Offer(title, name, {kind: partial(make, kind) for kind in kinds})
 
 
 def _table(product: Product, what: What, title: str, line: str | None = None) -> Offer:
-    """Return one table of a product on offer."""
     name = (product.code, *((line,) if line else ()), what.value)
     return table_offer(title, name, partial(exporting.product_tables, product, what, line))

@@ -131,7 +131,6 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
 
 
 def _line(finding: Finding) -> str:
-    """Return a finding as one item of a list."""
     where, said, hint = plain(finding.where), plain(finding.message), plain(finding.hint)
     return f"- {_ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
 
@@ -180,7 +179,6 @@ def opened(numbers: Sequence[Explained]) -> None:
 
 
 def _way(explained: Explained) -> str:
-    """Return how a number came about as Markdown."""
     rows = [plain(explained.formula), plain(explained.worked)]
     if explained.check:
         is_good = explained.check.startswith("Agrees")
@@ -221,6 +219,12 @@ def _in_popover(explained: Explained) -> str:
     """Return one number as a paragraph."""
     name, value = plain(explained.name), plain(number(explained, 3))
     return f"**{name}: {value}**  \n{_way(explained)}"
+
+
+def archive_button(is_archived: bool, key: str, **look: Any) -> bool:
+    """Show the button that takes something out of a list or puts it back; return the press."""
+    label, name = ("Bring back", "bring_back") if is_archived else ("Archive", "archive")
+    return st.button(label, key=f"{key}.{name}", **look)
 
 
 def next_step(page: str, label: str) -> None:

@@ -45,14 +45,11 @@ def undo_buttons(draft: Draft) -> None:
         pressed: list[Way] = []
         way: Way
         for way, target, key in (("undo", draft.undo_to, "Z"), ("redo", draft.redo_to, "Y")):
-            words = _step_words(code, draft.checksum, target, draft.product) if target else ""
-            if st.button(
-                way.capitalize(),
-                icon=f":material/{way}:",
-                disabled=not target,
-                help=f"{words} (Ctrl+{key})" if target else None,
-                key=f"edit.{way}",
-            ):
+            help = None
+            if target:
+                help = f"{_step_words(code, draft.checksum, target, draft.product)} (Ctrl+{key})"
+            icon, off = f":material/{way}:", not target
+            if st.button(way.capitalize(), icon=icon, disabled=off, help=help, key=f"edit.{way}"):
                 pressed.append(way)
         presses = undo_keys("undo.keys")
     # What is told to a page that knows nothing yet was taken before the server was started anew.

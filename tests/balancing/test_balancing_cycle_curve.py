@@ -11,10 +11,11 @@ from test_balancing_properties import FEW, lines
 from textbook_lines import BOOKS, SPREADER, TWELVE, WAGON, fewest_by_trying
 
 from stationflow.balancing.curve.curve_frontier import Frontier, merge_least, split_longest
-from stationflow.balancing.curve.cycle_curve import MOST_EARLY, CurveProgress, cycle_curve
+from stationflow.balancing.curve.cycle_curve import MOST_EARLY, cycle_curve
 from stationflow.balancing.methods.exact import Exact
 from stationflow.balancing.methods.method import Answer, Watch
 from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import CurvePoint, CurveSettings
@@ -137,7 +138,7 @@ def test_a_line_without_tasks_has_no_curve():
         cycle_curve(empty)
 
 
-class Listener(CurveProgress):
+class Listener(Progress):
     """Keeps every point, and stops after so many."""
 
     def __init__(self, most: int | None = None) -> None:

@@ -130,7 +130,7 @@ def test_what_is_possible_within_so_many_stations_equals_complete_enumeration(
 ):
     problem = balance_problem(work, LIMIT)
     limit = problem.limit or 0
-    answer = Exact(Options()).within(problem, limit, most, 1, Watch())
+    answer = Exact(Options()).fewest(problem, limit, 1, Watch(), most)
     assert answer.stopped is None
     if fewest_by_trying(work, LIMIT) <= most:
         assert 0 < len(answer.stations) <= most

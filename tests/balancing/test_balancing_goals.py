@@ -14,7 +14,7 @@ from stationflow.balancing.methods import method as method_module
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
 from stationflow.balancing.methods.method import Answer, MethodInfo, Options, Solver, Watch
 from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.methods.rules import by_positional_weight
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.work import LineWork
@@ -205,8 +205,6 @@ def test_progress_hears_of_the_plan():
 
 def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatch):
     class Broken:
-        engine = "broken"
-
         def fewest(self, *_: object) -> Answer:
             return Answer(stations=((1,), (0, 2)))
 
@@ -245,8 +243,6 @@ def searching(*answers: Answer) -> MethodInfo:
     waiting = list(answers)
 
     class Searching:
-        engine = "searching"
-
         def fewest(self, *_: object) -> Answer:
             return waiting.pop(0)
 
@@ -298,8 +294,6 @@ def test_the_numbers_of_a_range_share_the_time_that_is_left(monkeypatch: pytest.
     deadlines = []
 
     class Timed:
-        engine = "timed"
-
         def shortest(self, _problem, _most, _low, _high, watch: Watch) -> Answer:
             deadlines.append(watch.deadline)
             return Answer()

@@ -89,7 +89,7 @@ def within(problem: BalanceProblem, limit: int, stations: int) -> bool:
     """Return whether the exact method says that a limit is possible."""
     if limit < problem.longest:
         return False
-    answer = Exact(Options()).within(problem, limit, stations, 1, Watch())
+    answer = Exact(Options()).fewest(problem, limit, 1, Watch(), stations)
     assert answer.stopped is None
     return bool(answer.stations)
 

@@ -15,7 +15,7 @@ from textbook_lines import (
 )
 
 from stationflow.balancing.balance import balance
-from stationflow.balancing.methods.ranked_positional_weight import positional_weights
+from stationflow.balancing.methods.rules import positional_weights
 from stationflow.balancing.metrics import balance_efficiency
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.work import LineWork

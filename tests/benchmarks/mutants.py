@@ -219,7 +219,7 @@ MUTANTS = (
     ),
     Mutant(
         "balancing/verify.py",
-        "places[number][0] not in having[name]",
+        "at not in having[name]",
         "not having[name]",
         "equipment that a station lacks is not missed",
         LIMITS,

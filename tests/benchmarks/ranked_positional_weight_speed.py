@@ -23,7 +23,7 @@ from made_lines import made_line
 from published_lines import read_graph
 
 from stationflow.balancing.methods.priority import list_first_fit
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.methods.rules import by_positional_weight
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.work import LineWork
 

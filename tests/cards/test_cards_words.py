@@ -12,7 +12,6 @@ from sample_station import fan, fan_plan, pictures
 from stationflow.cards import Language, cards_pdf, check_cards, station_cards
 from stationflow.cards import fonts as card_fonts
 from stationflow.cards.fonts import families_of, font_of, missing_characters
-from stationflow.cards.lettering import width_of
 from stationflow.cards.marks import LEFT_TO_RIGHT, marked
 from stationflow.cards.printing import HERE
 from stationflow.cards.words import is_right_to_left, language_of, phrases, say
@@ -182,7 +181,3 @@ def test_a_font_of_the_folder_is_taken_first(monkeypatch, tmp_path):
 def test_a_folder_that_is_not_there_changes_nothing(monkeypatch):
     monkeypatch.setenv("STATIONFLOW_FONTS", "/nowhere/at/all")
     assert card_fonts.extra_folder() == ""
-
-
-def test_invisible_marks_have_no_width():
-    assert width_of("a" + LEFT_TO_RIGHT) == width_of("a")

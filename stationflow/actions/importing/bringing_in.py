@@ -11,7 +11,6 @@ from stationflow.files.csv_text import write_csv
 from stationflow.files.foreign.column_mapping import (
     TIME_TARGETS,
     ColumnMapping,
-    MappedColumn,
     TableKind,
     heading_signature,
     mapping_from_json,
@@ -79,12 +78,7 @@ def columns_of(
 ) -> FoundColumns:
     """Return what the columns of a sheet hold: as the last time, or guessed.
 
-    Parameters
-    ----------
-    kind
-        Whether the rows are tasks or parts, if the engineer chose; None: to be found.
-    header_row
-        Row of the headings, if the engineer chose; 0: there are none; None: to be found.
+    What the rows are, and the row of headings (0: there are none), are found unless chosen.
     """
     guessed = guess_mapping(sheet, kind=kind, header_row=header_row)
     columns = store.remembered_columns(heading_signature(sheet, guessed.header_row))
@@ -150,16 +144,8 @@ def bring_in(
 ) -> BroughtIn:
     """Store what a preview shows, in one save: one undo takes all of it back.
 
-    Parameters
-    ----------
-    looked_at
-        The preview the engineer saw.
-    sheet, file_name
-        Where it came from; how its columns were read is remembered.
-    base
-        Checksum of the draft the preview was made from.
-    keep_today
-        Whether the stations of today are kept as plans.
+    How the columns were read is remembered; `base` is the checksum of the draft the preview
+    was made from; the stations of today are kept as plans when `keep_today` says so.
 
     Raises
     ------
@@ -238,13 +224,12 @@ def with_answered_units(mapping: ColumnMapping, choices: Mapping[str, str]) -> C
 
     Remembered like that, the same sheet of next month asks for its unit no more.
     """
-
-    def answered(column: MappedColumn) -> MappedColumn:
-        unit = choices.get(f"time-unit:{column_letters(column.position)}")
-        is_time = column.target in TIME_TARGETS
-        return replace(column, unit=TimeUnit(unit)) if is_time and unit else column
-
-    return replace(mapping, columns=tuple(answered(column) for column in mapping.columns))
+    answers = [choices.get(f"time-unit:{column_letters(c.position)}") for c in mapping.columns]
+    columns = tuple(
+        replace(column, unit=TimeUnit(unit)) if unit and column.target in TIME_TARGETS else column
+        for column, unit in zip(mapping.columns, answers, strict=True)
+    )
+    return replace(mapping, columns=columns)
 
 
 def report_csv(report: Collection[CellReport]) -> bytes:

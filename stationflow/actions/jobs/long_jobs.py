@@ -6,7 +6,6 @@ from typing import Any
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.balancing.curve.cycle_curve import CurveProgress
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import PLAN, Kind
 from stationflow.model import Author, BalanceSettings, CurveSettings, Plan, Severity
@@ -38,10 +37,6 @@ REQUEST = Kind("request for the product", JobRequest)
 """How a request goes to the other process, on one line."""
 
 
-class JobProgress(Progress, CurveProgress):
-    """What a long run tells of, and who stops it. Does nothing by itself."""
-
-
 def job_request(
     address: str,
     draft: Draft,
@@ -68,7 +63,7 @@ def served(
     asked: BalanceSettings | CurveSettings,
     *,
     by: Author,
-    progress: JobProgress,
+    progress: Progress,
 ) -> dict[str, Any]:
     """Serve one thing a request asks for; store what comes out and return it as an event."""
     store = open_store_at(request.address)

@@ -6,11 +6,12 @@ from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
-from stationflow.balancing.curve.cycle_curve import CurveProgress, cycle_curve
+from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import curve_differences
 from stationflow.balancing.plan_inputs import curve_inputs_checksum
+from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, line_work
@@ -63,7 +64,7 @@ def curve_problems(settings: CurveSettings) -> tuple[str, ...]:
 
 
 def curve_of(
-    opened: Opened, line: str, settings: CurveSettings, progress: CurveProgress | None = None
+    opened: Opened, line: str, settings: CurveSettings, progress: Progress | None = None
 ) -> CurveAnswer:
     """Return the curve of one line; `progress` hears of every point and may stop."""
     work, findings = opened.work(line)
@@ -84,7 +85,7 @@ def curve_and_keep(
     settings: CurveSettings,
     *,
     by: Author,
-    progress: CurveProgress | None = None,
+    progress: Progress | None = None,
 ) -> CurveAnswer:
     """Make the curve of a line and keep it as the last one of the line."""
     answer = curve_of(opened_draft(store, draft), line, settings, progress)

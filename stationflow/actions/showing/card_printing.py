@@ -1,7 +1,7 @@
 """Print station cards from plans."""
 
 import os
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 from enum import StrEnum
@@ -108,26 +108,25 @@ class CardSet:
         cards, pictures = self.cards, self.pictures
         printed = form.printed
 
-        def pdf(chosen: Sequence[Card]) -> bytes:
-            return cards_pdf(chosen, pictures, created=on, **printed)
+        def pdf(stations: Collection[int] | None = None) -> bytes:
+            return cards_pdf(cards, pictures, created=on, stations=stations, **printed)
 
         def html(chosen: Sequence[Card]) -> bytes:
             return cards_html(chosen, pictures, **printed)
 
         if kind == FileKind.PDF:
-            return pdf(cards)
+            return pdf()
         if kind == FileKind.HTML:
             return html(cards)
         if kind == FileKind.ZIP_OF_PDF:
-            return cards_zip(cards, "pdf", lambda card: pdf([card]))
+            return cards_zip(cards, "pdf", lambda card: pdf([card.station]))
         if kind == FileKind.ZIP_OF_HTML:
             return cards_zip(cards, "html", lambda card: html([card]))
         return cards_workbook(cards, pictures, **printed)
 
     def pages(self, station: int, form: PrintForm, ppi: int = 110) -> list[bytes]:
         """Return the pages of one station's card as PNG pictures."""
-        chosen = [card for card in self.cards if card.station == station]
-        return cards_png(chosen, self.pictures, ppi=ppi, **form.printed)
+        return cards_png(self.cards, self.pictures, ppi=ppi, stations=[station], **form.printed)
 
 
 def cards_of_plan(

@@ -12,17 +12,9 @@ from stationflow.balancing.problem import BalanceProblem
 
 
 class Frontier:
-    """The best plan and the highest bound of every number of stations, in whole units.
+    """The best plan and the highest bound of every number of stations (from 1), in whole units.
 
-    Parameters
-    ----------
-    problem
-        At least one task.
-
-    Attributes
-    ----------
-    plans, cycles, low
-        By the number of stations; position 0 is not used. A plan may have fewer stations.
+    A plan may have fewer stations. The problem has at least one task.
     """
 
     def __init__(self, problem: BalanceProblem) -> None:
@@ -60,10 +52,7 @@ class Frontier:
     def take_bound(self, stations: int, bound: int) -> None:
         """Take a bound on the cycle for this number of stations and all below.
 
-        Raises
-        ------
-        RuntimeError
-            If a plan is better than the bound.
+        Raises RuntimeError if a plan is better than the bound.
         """
         if bound > self.cycles[stations]:
             raise RuntimeError(
@@ -95,15 +84,11 @@ class Frontier:
         return True
 
     def _is_flat(self, stations: int) -> bool:
-        """Return whether no plan of more stations can be shorter."""
         return self.cycles[stations] <= self.problem.longest
 
 
 def split_longest(problem: BalanceProblem, stations: Stations) -> Stations | None:
-    """Return a plan with its longest station split as evenly as its order lets.
-
-    None where that station has one task only.
-    """
+    """Return a plan with its longest station split as evenly as can be; None: it has one task."""
     work = loads(problem, stations)
     at = max(range(len(stations)), key=lambda s: work[s])
     tasks = stations[at]

@@ -15,16 +15,16 @@ from stationflow.balancing import bounds
 from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.curve.curve_frontier import Frontier
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.largest_candidate import by_time
 from stationflow.balancing.methods.method import (
     Options,
     Solver,
     Stations,
     Watch,
+    engine_name,
     turned_round,
 )
 from stationflow.balancing.methods.priority import list_first_fit
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.methods.rules import by_positional_weight, by_time
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.verify import verify
@@ -43,24 +43,10 @@ MOST_EARLY = 2
 """A method that came back so often long before its time, with nothing, is not asked again."""
 
 
-class CurveProgress:
-    """What a caller may want to hear while a curve is made. Does nothing by itself."""
-
-    def on_prepare(self) -> None:
-        """Say that the method is made ready, which takes some seconds once on a machine."""
-
-    def on_point(self, point: CurvePoint) -> None:
-        """Say that more is known of a point: a shorter cycle, or a higher bound."""
-
-    def should_stop(self) -> bool:
-        """Return True to stop and keep what was found so far."""
-        return False
-
-
 def cycle_curve(
     work: LineWork,
     settings: CurveSettings | None = None,
-    progress: CurveProgress | None = None,
+    progress: Progress | None = None,
     *,
     near: float | None = None,
 ) -> CycleCurve:
@@ -69,28 +55,12 @@ def cycle_curve(
     First every point gets its bounds and a quick plan. Then the method searches the points
     that are still open, in rounds of growing time, until all are proven or time is up.
 
-    Parameters
-    ----------
-    work
-        The work of the line.
-    settings
-        Method and limits; None: the usual ones.
-    progress
-        Hears of every point and may stop; None: nobody listens.
-    near
-        Limit of a station in the time unit of the work, as demand sets it: the points next
-        to it are searched first. None: the point with the widest relative gap comes first.
+    `near` is the limit of a station as demand sets it, in the time unit of the work: the points
+    next to it are searched first. None: the point with the widest relative gap comes first.
 
-    Raises
-    ------
-    ValueError
-        If the work cannot be balanced: `work_findings` says why.
-    RuntimeError
-        If a method gave a plan that does not hold, or a bound above a plan, which is a
-        mistake in the method.
+    Raises ValueError if the work cannot be balanced (`work_findings` says why), and RuntimeError
+    if a method gave a plan that does not hold, or a bound above a plan.
 
-    Examples
-    --------
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
     >>> [(p.stations, p.cycle) for p in cycle_curve(work).points]
@@ -98,7 +68,7 @@ def cycle_curve(
     """
     if stops := work_findings(work):
         raise ValueError(" ".join(finding.message for finding in stops))
-    asked, told = settings or CurveSettings(), progress or CurveProgress()
+    asked, told = settings or CurveSettings(), progress or Progress()
     info = METHODS[asked.method]
     if info.prepare is not None:
         info.prepare(told.on_prepare)
@@ -130,32 +100,9 @@ def cycle_curve(
         longest=in_time_unit(work, max(work.times)),
         time_unit=work.time_unit,
         method=info.name,
-        engine=solver.engine,
+        engine=engine_name(),
         runtime_s=monotonic() - started,
     )
-
-
-class _Rules:
-    """Rules of priority on one problem, their lists made once, from both ends of the line."""
-
-    def __init__(self, problem: BalanceProblem) -> None:
-        turned = problem.reversed()
-        self._ways = [
-            (seen, order(seen), seen is turned)
-            for order in (by_positional_weight, by_time)
-            for seen in (problem, turned)
-        ]
-
-    def fewest(self, limit: int, enough: int) -> Stations:
-        """Return the plan of fewest stations at a limit, or the first of at most `enough`."""
-        best: Stations = ()
-        for problem, order, is_turned in self._ways:
-            found = list_first_fit(problem, order, limit).stations or ()
-            if not best or len(found) < len(best):
-                best = turned_round(found) if is_turned else found
-            if len(best) <= enough:
-                break
-        return best
 
 
 class _Stopped(Progress):
@@ -165,7 +112,6 @@ class _Stopped(Progress):
         self._is_over = is_over
 
     def should_stop(self) -> bool:
-        """Return whether to stop."""
         return self._is_over()
 
 
@@ -175,15 +121,13 @@ class _Search:
 
     work: LineWork
     problem: BalanceProblem
-    progress: CurveProgress
+    progress: Progress
     solver: Solver
     settings: CurveSettings
     started: float
     near: float | None
     frontier: Frontier = field(init=False)
-    _shown: dict[int, tuple[Stations, tuple[tuple[str, ...], ...]]] = field(
-        init=False, default_factory=dict
-    )
+    _shown: dict[Stations, tuple[tuple[str, ...], ...]] = field(init=False, default_factory=dict)
     _early: Counter[int] = field(init=False, default_factory=Counter)
 
     def run(self) -> None:
@@ -196,7 +140,6 @@ class _Search:
         self._ask_limits()
 
     def points(self) -> tuple[CurvePoint, ...]:
-        """Return the points from one station to where the curve is flat."""
         return tuple(self._point(m) for m in range(1, self.frontier.last + 1))
 
     def _bound_all(self) -> None:
@@ -221,7 +164,24 @@ class _Search:
         known is halved.
         """
         total, frontier = self.settings.seconds, self.frontier
-        rules, began = _Rules(self.problem), monotonic()
+        turned = self.problem.reversed()
+        ways = [
+            (seen, order(seen), seen is turned)
+            for order in (by_positional_weight, by_time)
+            for seen in (self.problem, turned)
+        ]
+
+        def fewest(limit: int, enough: int) -> Stations:
+            best: Stations = ()
+            for seen, order, is_turned in ways:
+                found = list_first_fit(seen, order, limit).stations or ()
+                if not best or len(found) < len(best):
+                    best = turned_round(found) if is_turned else found
+                if len(best) <= enough:
+                    break
+            return best
+
+        began = monotonic()
         tried = dict.fromkeys(self._all_open(), 0)
         for turn in range(QUICK_LIMITS):
             for m in self._wanted(m for m in tried if frontier.is_open(m)):
@@ -232,7 +192,7 @@ class _Search:
                 if low > high:
                     continue
                 limit = low if not turn else (low + high) // 2
-                found = rules.fewest(limit, enough=m)
+                found = fewest(limit, m)
                 frontier.take_plan(found)
                 if len(found) > m:
                     tried[m] = limit + 1
@@ -269,7 +229,6 @@ class _Search:
             each *= LONGER
 
     def _allowed(self, seconds: float) -> float:
-        """Return the seconds for one question."""
         most = self.settings.seconds_each
         return seconds if most is None else min(seconds, most)
 
@@ -307,7 +266,6 @@ class _Search:
         self._early[limit] += is_early and not is_moved and answer.lower_bound <= fewest
 
     def _all_open(self) -> list[int]:
-        """Return the numbers of stations whose shortest cycle is not known."""
         return [m for m in range(1, self.frontier.last + 1) if self.frontier.is_open(m)]
 
     def _wanted(self, stations: Iterable[int]) -> list[int]:
@@ -340,18 +298,15 @@ class _Search:
         return Watch(progress, unit, min(ends, default=None))
 
     def _is_over(self) -> bool:
-        """Return whether time is up or somebody wants to stop."""
         return self._watch(None).is_over()
 
     def _tell(self) -> None:
-        """Pass on the points of which more is known."""
         last = self.frontier.last
         for m in self.frontier.changes():
             if m <= last:
                 self.progress.on_point(self._point(m))
 
     def _point(self, m: int) -> CurvePoint:
-        """Return a point as people see it, its plan verified."""
         frontier = self.frontier
         cycle, low = frontier.cycles[m], frontier.low[m]
         return CurvePoint(
@@ -363,14 +318,12 @@ class _Search:
 
     def _verified(self, stations: Stations, cycle: int, most: int) -> tuple[tuple[str, ...], ...]:
         """Return a plan with task numbers; nothing leaves that does not hold."""
-        key = len(stations)
-        known = self._shown.get(key)
-        if known is not None and known[0] is stations:
-            return known[1]
-        named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
-        limit = in_time_unit(self.work, cycle * self.problem.scale)
-        if broken := verify(self.work.without_limits(), named, takt=limit, most_stations=most):
-            said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
-            raise RuntimeError(f"a plan of {most} stations fails: {said}")
-        self._shown[key] = (stations, named)
-        return named
+        if stations not in self._shown:
+            named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
+            limit = in_time_unit(self.work, cycle * self.problem.scale)
+            work = self.work.without_limits()
+            if broken := verify(work, named, takt=limit, most_stations=most):
+                said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
+                raise RuntimeError(f"a plan of {most} stations fails: {said}")
+            self._shown[stations] = named
+        return self._shown[stations]

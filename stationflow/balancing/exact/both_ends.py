@@ -110,18 +110,9 @@ def made_ready(
     late: Sequence[Weights] = (),
     early: Sequence[Weights] = (),
 ) -> Ready:
-    """Return a line at a limit with weights.
+    """Return a line at a limit, not below its longest task, with weights, the times first.
 
-    Parameters
-    ----------
-    ends
-        The line.
-    limit
-        Limit of a station, not below the longest task.
-    weights
-        Vectors that serve from both ends, the times first.
-    late, early
-        Vectors that weigh late tasks, for the search from the start, and early ones.
+    `late` ones weigh late tasks, for the search from the start, and `early` ones early tasks.
     """
     forwards = line_arrays(ends.forwards, limit, [*weights, *late])
     backwards = line_arrays(ends.backwards, limit, [*weights, *early])

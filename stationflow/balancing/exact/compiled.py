@@ -4,51 +4,49 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from typing import Any, NamedTuple
+from types import SimpleNamespace
+from typing import Any
 
 from stationflow.balancing.exact import filling_kernel, kernel, packing_kernel
 
-
-class Kernels(NamedTuple):
-    """The compiled functions, under the names of the plain ones."""
-
-    search: Callable[..., Any]
-    refill: Callable[..., Any]
-    place_of: Callable[..., Any]
-    fill_by_value: Callable[..., Any]
-    stations_to_the_end: Callable[..., Any]
-    mark_partners: Callable[..., Any]
-    heaviest_loads: Callable[..., Any]
+CALLED = (
+    kernel.search,
+    kernel.refill,
+    kernel.place_of,
+    filling_kernel.fill_by_value,
+    filling_kernel.stations_to_the_end,
+    packing_kernel.mark_partners,
+    packing_kernel.heaviest_loads,
+)
+INSIDE = (
+    kernel.has,
+    kernel.hash_of,
+    kernel.place_of,
+    kernel.melded,
+    kernel.without_root,
+    kernel.next_node,
+)
+"""What the compiled functions call."""
 
 
 @cache
-def kernels() -> Kernels:
-    """Return the compiled functions; the first call on a machine takes some seconds."""
-    import numba
+def kernels() -> Any:
+    """Return the compiled functions, under the names of the plain ones.
+
+    The first call on a machine takes some seconds.
+    """
     from numba.extending import register_jitable
 
-    for helper in (
-        kernel.has,
-        kernel.hash_of,
-        kernel.place_of,
-        kernel.melded,
-        kernel.without_root,
-        kernel.next_node,
-    ):
+    for helper in INSIDE:
         register_jitable(helper)
+    return SimpleNamespace(**{each.__name__: compiled(each, nogil=True) for each in CALLED})
 
-    def compiled(function: Callable[..., Any]) -> Any:
-        try:
-            return numba.njit(cache=True, nogil=True)(function)
-        except RuntimeError:  # nowhere to keep the compiled code: compile in every process
-            return numba.njit(nogil=True)(function)
 
-    return Kernels(
-        search=compiled(kernel.search),
-        refill=compiled(kernel.refill),
-        place_of=compiled(kernel.place_of),
-        fill_by_value=compiled(filling_kernel.fill_by_value),
-        stations_to_the_end=compiled(filling_kernel.stations_to_the_end),
-        mark_partners=compiled(packing_kernel.mark_partners),
-        heaviest_loads=compiled(packing_kernel.heaviest_loads),
-    )
+def compiled(function: Callable[..., Any], **options: bool) -> Any:
+    """Return a function compiled, and kept on disk where there is room for it."""
+    import numba
+
+    try:
+        return numba.njit(cache=True, **options)(function)
+    except RuntimeError:  # nowhere to keep the compiled code: compile in every process
+        return numba.njit(**options)(function)

@@ -80,16 +80,7 @@ class _Pair:
 
     @property
     def is_full(self) -> bool:
-        """Whether no tree has room left."""
         return all(tree.is_full for tree in self.trees)
-
-
-@dataclass(frozen=True, slots=True)
-class _Windowed:
-    """The line ready for plans of at most so many stations, and its packing if there is one."""
-
-    line: Ready
-    packing: Packing | None
 
 
 @dataclass(slots=True)
@@ -157,9 +148,7 @@ class Hunt:
                 station_of = np.empty(line.times.size, np.int32)
                 count = kernels().fill_by_value(arrays, values, FILLING_LOADS, station_of)
                 if not self.filled or count < len(self.filled):
-                    stations: list[list[int]] = [[] for _ in range(count)]
-                    for task, station in enumerate(station_of):
-                        stations[station].append(task)
+                    stations = [np.flatnonzero(station_of == at).tolist() for at in range(count)]
                     self.filled = in_problem(stations, line.order, is_turned=is_turned)
                     self.improved(self.filled)
 
@@ -191,7 +180,9 @@ class Hunt:
         is_apart = self.upper - 1 > self.lower or is_upper_asked
         if not is_apart or lower.turns % 2 == 0 or lower.is_full:
             if not lower.is_full and self._search(lower):
-                self._drop_lower()  # nothing left: no plan of so many stations
+                # nothing left: no plan of so many stations
+                self.nodes += sum(tree.nodes for tree in lower.trees)
+                self._lower_pair = None
                 self.lower = max(self.lower, min(self.upper, lower.target + 1))
             if self.is_closed or self._lower_pair is None:
                 return
@@ -262,7 +253,6 @@ class Hunt:
         pair.learn_at = pair.turns + pair.learn_wait
 
     def _line_of(self, pair: _Pair, tree: Tree) -> SearchLine:
-        """Return the line as one of the searches of a pair sees it."""
         return self._ends.backwards if tree is pair.trees[1] else self._ends.forwards
 
     def _turn(self, pair: _Pair) -> list[Tree]:
@@ -276,20 +266,22 @@ class Hunt:
 
     def _pair(self, target: int, is_over: Callable[[], bool]) -> _Pair | None:
         """Return the searches for at most so many stations; None: there is no such plan."""
-        ready = self._windowed(target, is_over)
-        if ready is None:
+        if (windowed := self._windowed(target, is_over)) is None:
             return None
+        ready, packing = windowed
         share = self.means.memory_bytes // (2 if self.upper - 1 == self.lower else 4)
         room = nodes_within(share, self.problem.size)
-        lines = (ready.line.forwards, ready.line.backwards)
-        trees = [Tree(arrays, target + 1, room) for arrays in lines]
-        return _Pair(target, trees, ready.packing)
+        trees = [Tree(arrays, target + 1, room) for arrays in (ready.forwards, ready.backwards)]
+        return _Pair(target, trees, packing)
 
-    def _windowed(self, target: int, is_over: Callable[[], bool]) -> _Windowed | None:
+    def _windowed(
+        self, target: int, is_over: Callable[[], bool]
+    ) -> tuple[Ready, Packing | None] | None:
         """Return the line ready for plans of at most so many stations; None: there is none.
 
-        The stations each task can be at make fewer pairs of tasks partners, that makes the
-        packing bound stronger, and that the windows narrower.
+        With it comes its packing, if there is one. The stations each task can be at make fewer
+        pairs of tasks partners, that makes the packing bound stronger, and that the windows
+        narrower.
         """
         late: list[Weights] = []
         early: list[Weights] = []
@@ -301,12 +293,12 @@ class Hunt:
             if ready.bound > target or most(weights) > target:
                 return None
             if not packed or late:
-                return _Windowed(ready, packing)
+                return ready, packing
             partners = find_partners(self._ends, self.limit, ready.earliest, ready.latest(target))
             packing = Packing(partners, packed[-1], is_over)
             found = packing.weights(target + 1)
             if found is None:
-                return _Windowed(ready, None)
+                return ready, None
             if found.bound > target:
                 return None
             if found.ratio > packed[-1].ratio + 0.02 and not is_over():
@@ -320,23 +312,15 @@ class Hunt:
                     if weighed is not None:
                         which.append(weighed)
             if not late:
-                return _Windowed(ready, packing)
+                return ready, packing
 
     @property
     def _bytes_now(self) -> int:
-        """Memory of the partial plans kept."""
         return sum(tree.memory_bytes for tree in self._trees())
 
     def _trees(self) -> list[Tree]:
-        """Return all trees at work."""
         pairs = (self._lower_pair, self._upper_pair)
         return [tree for pair in pairs if pair is not None for tree in pair.trees]
-
-    def _drop_lower(self) -> None:
-        """End the lower pair."""
-        if self._lower_pair is not None:
-            self.nodes += sum(tree.nodes for tree in self._lower_pair.trees)
-        self._lower_pair = None
 
 
 def in_problem(

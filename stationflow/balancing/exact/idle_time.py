@@ -11,7 +11,7 @@ they fit into as many stations as before is a small question for the search itse
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,11 +21,12 @@ from stationflow.balancing.exact.both_ends import both_ends, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
 from stationflow.balancing.methods.method import loads, turned_round
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.model import Stopped
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stationflow.balancing.methods.method import Stations
+    from stationflow.balancing.methods.method import Stations, Watch
 
 LONG = 150
 """From so many tasks on idle time is carried along the line as well."""
@@ -45,20 +46,7 @@ is left it has twice as many each time."""
 
 
 class Turns:
-    """Whose turn it is: the search of the whole line or, on a long one, a walk along its plan.
-
-    Parameters
-    ----------
-    hunt
-        The search of the whole line, begun.
-
-    Attributes
-    ----------
-    hunt
-        The same.
-    walks
-        Walks begun.
-    """
+    """Whose turn it is: the search of the whole line or, on a long one, a walk along its plan."""
 
     def __init__(self, hunt: Hunt) -> None:
         self.hunt = hunt
@@ -73,17 +61,20 @@ class Turns:
         self._steps_each = self._steps_left = SEARCH_STEPS
 
     @property
-    def is_stuck(self) -> bool:
-        """Whether the memory bound ended the search, and walks were in vain."""
-        return self.hunt.is_full and not self.is_walking
-
-    @property
     def is_walking(self) -> bool:
         """Whether it is the turn of a walk."""
         hunt = self.hunt
         if hunt.problem.size < LONG or hunt.is_closed or not hunt.filled:
             return False
         return self._in_vain < (LAST_PATIENCE if self._is_last else PATIENCE)
+
+    def stopped(self, watch: Watch, most_nodes: int | None, nodes: int = 0) -> Stopped | None:
+        """Return why the search cannot go on, or None; `nodes` were looked at before."""
+        if reason := watch.stopped:
+            return reason
+        if most_nodes is not None and nodes + self.hunt.nodes_seen >= most_nodes:
+            return Stopped.NODES
+        return Stopped.MEMORY if self.hunt.is_full and not self.is_walking else None
 
     def step(self, is_over: Callable[[], bool]) -> None:
         """Go on for a moment."""
@@ -99,7 +90,6 @@ class Turns:
 
     @property
     def _is_last(self) -> bool:
-        """Whether there is one station to be saved at most."""
         return len(self._plan) - self.hunt.lower < 2
 
     def _walk_on(self, is_over: Callable[[], bool]) -> None:
@@ -130,89 +120,62 @@ class Turns:
         return Walk(hunt.problem, hunt.limit, self._plan, length, first, is_turned=is_turned)
 
 
+@dataclass(slots=True)
 class Walk:
-    """One walk along a line, balancing one stretch after the other anew.
+    """One walk along a plan from station `at` on, balancing stretches of `length` anew."""
 
-    Parameters
-    ----------
-    problem, limit
-        The line and the limit of a station.
-    plan
-        A plan of the line.
-    length
-        Number of stations of a stretch.
-    first
-        Index of the station at which the walk begins.
-    is_turned
-        Whether it goes from the end of the line to its start.
+    problem: BalanceProblem
+    limit: int
+    stations: Stations
+    length: int  # of a stretch, in stations
+    at: int
+    is_turned: bool = field(kw_only=True)  # whether it goes from the end of the line to its start
+    is_over: bool = False
+    # partial plans looked at in the last step, and the most memory they used at a time
+    nodes: int = 0
+    peak_bytes: int = 0
 
-    Attributes
-    ----------
-    is_over
-        Whether it has come to the end.
-    nodes, peak_bytes
-        Partial plans looked at in the last step, and the most memory they used at a time.
-    """
-
-    def __init__(
-        self,
-        problem: BalanceProblem,
-        limit: int,
-        plan: Stations,
-        length: int,
-        first: int,
-        *,
-        is_turned: bool,
-    ) -> None:
-        self.is_over = False
-        self.nodes = self.peak_bytes = 0
-        self._problem = problem.reversed() if is_turned else problem
-        self._limit = limit
-        self._stations = turned_round(plan) if is_turned else plan
-        self._length = length
-        self._at = min(first, len(plan) - 1)
-        self._is_turned = is_turned
+    def __post_init__(self) -> None:
+        """See the line from the end at which the walk begins."""
+        self.at = min(self.at, len(self.stations) - 1)
+        if self.is_turned:
+            self.problem, self.stations = self.problem.reversed(), turned_round(self.stations)
 
     @property
     def count(self) -> int:
         """Number of stations now."""
-        return len(self._stations)
+        return len(self.stations)
 
     @property
     def plan(self) -> Stations:
         """The plan as it is now."""
-        return turned_round(self._stations) if self._is_turned else self._stations
+        return turned_round(self.stations) if self.is_turned else self.stations
 
     def step(self, means: Means, is_over: Callable[[], bool]) -> None:
         """Balance the next stretch anew."""
         self.nodes = self.peak_bytes = 0
-        first, last = self._at, min(self._at + self._length, self.count)
-        before, stretch, after = (
-            self._stations[:first],
-            self._stations[first:last],
-            self._stations[last:],
-        )
-        stretch = self._with_idle_time(stretch, means, is_over)
-        self._stations = before + stretch + after
-        self._at = first + len(stretch) - 1
-        self.is_over = self._at >= self.count - 1
+        first, last = self.at, min(self.at + self.length, self.count)
+        stretch = self._with_idle_time(self.stations[first:last], means, is_over)
+        self.stations = self.stations[:first] + stretch + self.stations[last:]
+        self.at = first + len(stretch) - 1
+        self.is_over = self.at >= self.count - 1
 
     def _with_idle_time(
         self, stretch: Stations, means: Means, is_over: Callable[[], bool]
     ) -> Stations:
         """Return a stretch with as much idle time in its last station as was found."""
-        loaded = loads(self._problem, stretch)
-        least = self._limit - loaded[-1]
-        most = asked = min(self._limit, len(stretch) * self._limit - sum(loaded))
+        loaded = loads(self.problem, stretch)
+        least = self.limit - loaded[-1]
+        most = asked = min(self.limit, len(stretch) * self.limit - sum(loaded))
         if most <= least:
             return stretch  # all its idle time is there already
         tasks = [task for station in stretch for task in station]
-        part = with_last_task(self._problem, tasks)
+        part = with_last_task(self.problem, tasks)
         ends = both_ends(part)
         for _ in range(QUESTIONS):
             if asked <= least or is_over():
                 break
-            hunt = Hunt(part, self._limit, 1, len(stretch) + 1, means, with_last_time(ends, asked))
+            hunt = Hunt(part, self.limit, 1, len(stretch) + 1, means, with_last_time(ends, asked))
             self._search(hunt, is_over)
             anew = (tuple(tasks[t] for t in station if t < len(tasks)) for station in hunt.best)
             found = tuple(station for station in anew if station)

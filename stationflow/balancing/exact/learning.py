@@ -28,13 +28,7 @@ USEFUL = 0.04
 def learn(
     tree: Tree, line: SearchLine, packing: Packing, target: int, chance: np.random.Generator
 ) -> bool:
-    """Look for weights that show many partial plans of a search to lead nowhere.
-
-    Returns
-    -------
-    bool
-        Whether any were found.
-    """
+    """Look for weights that show many partial plans to lead nowhere; return if any were found."""
     if tree.nodes < SAMPLED:
         return False
     open_tasks, stations = tree.sample(chance.random(SAMPLED))

@@ -82,55 +82,40 @@ def find_partners(
 class Packing:
     """The linear program of a line, for weights of all its tasks or of some.
 
-    Parameters
-    ----------
-    partners
-        Which tasks can share a station.
-    known
-        Weights known to hold, to start from.
-    is_over
-        Asked between steps; True ends the work with what there is.
+    It starts from weights known to hold; `is_over` ends the work with what there is.
     """
 
     def __init__(self, partners: Partners, known: Weights, is_over: Callable[[], bool]) -> None:
-        self.is_too_large = False
         self._known = known
         self._is_over = is_over
-        self._pricing = _Pricing(partners)
-        self._program = _Program(self._pricing.tasks.size)
+        self._partners = partners
+        self._tasks = np.flatnonzero(partners.times > 0)
+        self._times = partners.times[self._tasks]
+        self._pairs = partners.pairs[np.ix_(self._tasks, self._tasks)]
+        self._program = _Program(self._tasks.size)
+        self._is_too_large = False
 
     def weights(self, target: int, counted: npt.NDArray[np.bool_] | None = None) -> Weights | None:
-        """Return the strongest weights found, by position of the problem.
+        """Return the strongest weights found, by position; None: too many loads to be searched.
 
         The prices tried lie between the best that are known to hold and those of the linear
         program (in-out: Ben-Ameur and Neto 2007, Networks 49(1), 3-17), which takes a fraction
-        of the steps of trying the program's own.
-
-        Parameters
-        ----------
-        target
-            A bound of so many stations is enough.
-        counted
-            The tasks whose weights are to be large together; None: all.
-
-        Returns
-        -------
-        Weights or None
-            None if the loads are too many to be searched.
+        of the steps of trying the program's own. A bound of `target` stations is enough; `counted`
+        are the tasks whose weights are to be large together (None: all).
         """
-        work, program = self._pricing, self._program
-        share = np.ones(work.tasks.size)
+        tasks, program = self._tasks, self._program
+        share = np.ones(tasks.size)
         if counted is not None:
-            share = counted[work.tasks].astype(np.float64)
-        best = Weights(self._known.tasks[work.tasks], self._known.capacity)
+            share = counted[tasks].astype(np.float64)
+        best = Weights(self._known.tasks[tasks], self._known.capacity)
         worth = float(share @ best.tasks) / best.capacity
-        prices = np.ones(work.tasks.size) if not program.rows else program.prices(share)
-        while not self.is_too_large:
+        prices = np.ones(tasks.size) if not program.rows else program.prices(share)
+        while not self._is_too_large:
             inner = best.tasks / best.capacity
             whole = np.rint((inner + STEP * (prices - inner)) * SCALE).astype(np.int64)
-            loads, heaviest = work.heaviest(whole)
+            loads, heaviest = self._heaviest(whole)
             if heaviest is None:
-                self.is_too_large = True
+                self._is_too_large = True
                 break
             now = float(share @ whole) / heaviest
             is_stuck = now <= worth and not loads
@@ -139,42 +124,27 @@ class Packing:
             value = program.value if program.rows else float(share.sum())
             is_done = _up(value) <= _up(worth) or value - worth < CLOSE or is_stuck
             if is_done or _up(worth) >= target or self._is_over():
-                return work.by_position(best)
+                return self._by_position(best)
             if loads:
                 program.add(loads)
                 prices = program.prices(share)
         return None
 
-
-def _up(value: float) -> int:
-    """Return a number of stations rounded up, forgiving what a solver rounds."""
-    return int(np.ceil(value - NEARLY))
-
-
-class _Pricing:
-    """The search for loads that weigh more than a station is worth."""
-
-    def __init__(self, partners: Partners) -> None:
-        self.partners = partners
-        self.tasks = np.flatnonzero(partners.times > 0)
-        self.times = partners.times[self.tasks]
-        self.pairs = partners.pairs[np.ix_(self.tasks, self.tasks)]
-
-    def heaviest(self, prices: npt.NDArray[np.int64]) -> tuple[list[Any], int | None]:
+    def _heaviest(self, prices: npt.NDArray[np.int64]) -> tuple[list[Any], int | None]:
         """Return loads that weigh more than a station, and the heaviest weight of any load."""
-        size = self.tasks.size
-        order = np.argsort(-(prices / self.times), kind="stable")
-        packed = np.packbits(self.pairs[np.ix_(order, order)], axis=1, bitorder="little")
+        size = self._tasks.size
+        order = np.argsort(-(prices / self._times), kind="stable")
+        packed = np.packbits(self._pairs[np.ix_(order, order)], axis=1, bitorder="little")
         words = max(1, (size + 63) // 64)
         rows = np.zeros((size, 8 * words), np.uint8)
         rows[:, : packed.shape[1]] = packed
         starts = np.zeros(size + 1, np.int64)
         members = np.empty(size * 40, np.int32)
         listed, heaviest, steps = kernels().heaviest_loads(
-            self.times[order],
+            self._times[order],
             prices[order],
             rows.view("<u8").astype(np.uint64),
-            self.partners.limit,
+            self._partners.limit,
             SCALE,
             MOST_STEPS,
             starts,
@@ -185,11 +155,16 @@ class _Pricing:
         loads = [order[members[starts[i] : starts[i + 1]]] for i in range(listed)]
         return loads, int(heaviest)
 
-    def by_position(self, weights: Weights) -> Weights:
+    def _by_position(self, weights: Weights) -> Weights:
         """Return weights of the timed tasks as weights of all."""
-        tasks = np.zeros(self.partners.times.size, np.int64)
-        tasks[self.tasks] = weights.tasks
+        tasks = np.zeros(self._partners.times.size, np.int64)
+        tasks[self._tasks] = weights.tasks
         return Weights(tasks, weights.capacity)
+
+
+def _up(value: float) -> int:
+    """Return a number of stations rounded up, forgiving what a solver rounds."""
+    return int(np.ceil(value - NEARLY))
 
 
 class _Program:
@@ -207,7 +182,6 @@ class _Program:
         self._solver.addVars(size, np.zeros(size), np.ones(size))
 
     def add(self, loads: list[npt.NDArray[np.int64]]) -> None:
-        """Add loads."""
         lengths = [len(load) for load in loads]
         starts = np.cumsum([0, *lengths[:-1]]).astype(np.int32)
         places = np.concatenate(loads).astype(np.int32)

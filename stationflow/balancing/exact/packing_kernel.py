@@ -18,21 +18,11 @@ if TYPE_CHECKING:
 def mark_partners(
     times: Whole, later: Bits, sooner: Bits, earliest: Whole, latest: Whole, limit: int, out: Bits
 ) -> None:
-    """Mark in `out` (tasks x words) the pairs of tasks that can be at one station.
+    """Mark in `out` (tasks x words, zeros) the pairs of tasks that can be at one station.
 
-    Two tasks cannot if they are too long together, with all that must be done between
-    them, or if one is too late for the last station of the other.
-
-    Parameters
-    ----------
-    times, earliest, latest
-        Times and windows of stations of each task.
-    later, sooner
-        Sets of the tasks after and before each task, as bits (tasks x words).
-    limit
-        Limit of a station.
-    out
-        Zeros.
+    Two tasks cannot if they are too long together, with all that must be done between them, or if
+    one is too late for the last station of the other. `later` and `sooner` are sets of the tasks
+    after and before each task, as bits; `earliest` and `latest` its window of stations.
     """
     size, words = later.shape
     one = np.uint64(1)
@@ -73,32 +63,14 @@ def heaviest_loads(
     starts: Whole,
     members: Small,
 ) -> tuple[int, int, int]:
-    """List for each task the heaviest load that has it as its first task.
+    """List for each task the heaviest load, above `floor`, that has it as its first task.
 
-    A load is a set of tasks that can share a station two by two and are not too long
-    together. Tasks are in the order of falling weight per time, so that what is left of
-    a station bounds what can still be added.
-
-    Parameters
-    ----------
-    times, weights
-        By task; times above 0.
-    partners
-        Pairs that can share a station, as bits.
-    limit
-        Limit of a station.
-    floor
-        Only loads heavier than this are listed.
-    most_steps
-        Tasks that may be put into loads until the listing is given up.
-    starts, members
-        Filled with the loads: of load i, `members[starts[i]:starts[i + 1]]`.
-
-    Returns
-    -------
-    loads, heaviest, steps
-        Number of loads listed, the weight of the heaviest load of all (at least `floor`),
-        and steps done; more than `most_steps`: given up, the weight means nothing.
+    A load is a set of tasks that can share a station two by two and are not too long together.
+    Tasks (times above 0) are in the order of falling weight per time, so that what is left of a
+    station bounds what can still be added. Of load i, `members[starts[i]:starts[i + 1]]` are
+    filled in. Returned are the number of loads listed, the weight of the heaviest load of all (at
+    least `floor`), and the tasks put into loads; more than `most_steps`: given up, the weight
+    means nothing.
     """
     size, words = partners.shape
     open_sets = np.empty((size + 1, words), np.uint64)

@@ -43,13 +43,8 @@ def _search_once() -> None:
         limit=10,
     )
     hunt = Hunt(problem, 10, 1, 4, Means(memory_bytes=1 << 20))
-    hunt.start(_never)
-    hunt.pack(_never)
+    hunt.start(lambda: False)  # there is no hurry
+    hunt.pack(lambda: False)
     first = tree.Tree(hunt.line_from_start(), 4, 2 * tree.FIRST_NODES)
     first.search(tree.FIRST_NODES, 10, 1)
     first.grow()
-
-
-def _never() -> bool:
-    """Return False: there is no hurry."""
-    return False

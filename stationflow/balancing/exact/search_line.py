@@ -45,16 +45,9 @@ class SearchLine:
 
 
 def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
-    """Return a problem as a line to be searched from its start.
+    """Return a problem to be searched from its start; `after`: who waits for each task, as bits.
 
     Falling positional weight keeps the direction of the arrows.
-
-    Parameters
-    ----------
-    problem
-        The line.
-    after
-        For each position the tasks that wait for it, however far, as bits.
     """
     depth = {task: at for at, task in enumerate(topological_order(problem.predecessors))}
     positional = [

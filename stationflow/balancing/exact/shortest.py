@@ -117,11 +117,9 @@ class ShortestCycle:
         return Turns(hunt)
 
     def _hunt(self, limit: int) -> Hunt:
-        """Return the search for a plan of the number of stations at a limit."""
         return Hunt(self.problem, limit, self.most, self.most + 1, self.means)
 
     def _take(self, stations: Stations) -> int:
-        """Keep a plan and return its cycle time."""
         cycle = max(loads(self.problem, stations))
         if cycle < self.upper:
             self.best, self.upper = stations, cycle
@@ -129,7 +127,6 @@ class ShortestCycle:
         return cycle
 
     def _raise(self, lower: int) -> None:
-        """Raise the bound."""
         if lower > self.lower:
             self.lower = lower
             self.watch.cycle_bound(lower)
@@ -143,9 +140,7 @@ class ShortestCycle:
 
     def _stopped(self, turns: Turns | None) -> Stopped | None:
         """Return why the search cannot go on, or None."""
-        if reason := self.watch.stopped:
-            return reason
-        seen = self.nodes + (turns.hunt.nodes_seen if turns is not None else 0)
-        if self.most_nodes is not None and seen >= self.most_nodes:
-            return Stopped.NODES
-        return Stopped.MEMORY if turns is not None and turns.is_stuck else None
+        if turns is not None:
+            return turns.stopped(self.watch, self.most_nodes, self.nodes)
+        is_spent = self.most_nodes is not None and self.nodes >= self.most_nodes
+        return self.watch.stopped or (Stopped.NODES if is_spent else None)

@@ -24,14 +24,8 @@ CONTROL_PLACES = 10
 class Tree:
     """A search from one end of a line, to be gone on with as long as wanted.
 
-    Parameters
-    ----------
-    line
-        The line with its weights at a limit.
-    best
-        Only plans of fewer stations are looked for.
-    most_nodes
-        So many partial plans are kept at most.
+    Only plans of fewer than `best` stations are looked for; at most `most_nodes` partial plans
+    are kept.
     """
 
     def __init__(self, line: LineArrays, best: int, most_nodes: int) -> None:
@@ -63,14 +57,9 @@ class Tree:
         return int(self._control[kernel.NODES])
 
     @property
-    def expanded(self) -> int:
-        """Partial plans whose loads were listed."""
-        return int(self._control[kernel.EXPANDED])
-
-    @property
     def branching(self) -> float:
         """Partial plans made of each that was expanded."""
-        return self.nodes / max(1, self.expanded)
+        return self.nodes / max(1, int(self._control[kernel.EXPANDED]))
 
     @property
     def is_done(self) -> bool:
@@ -100,17 +89,9 @@ class Tree:
         return None if node == before else self._plan(node)
 
     def sample(self, picks: npt.NDArray[np.float64]) -> tuple[npt.NDArray[np.bool_], Whole]:
-        """Return tasks still to do and stations used of some of the newest partial plans.
+        """Return tasks still to do (plans x tasks) and stations used of some of the newest plans.
 
-        Parameters
-        ----------
-        picks
-            Where each stands among the newest half, from 0 (older) to 1 (newest).
-
-        Returns
-        -------
-        open_tasks, stations
-            Whether each task is still to do (plans x tasks); stations used (plans).
+        `picks`: where each stands among the newest half, from 0 (older) to 1 (newest).
         """
         count = self.nodes
         which = np.unique(count // 2 + (picks * (count - count // 2)).astype(np.int64))
@@ -152,7 +133,6 @@ class Tree:
         return stations[::-1]
 
     def _empty(self, nodes: int, levels: int) -> TreeArrays:
-        """Return arrays for so many nodes."""
         places = 1 << (TABLE_PLACES * nodes - 1).bit_length() - 1
         return TreeArrays(
             sets=np.empty((nodes, self._words), np.uint64),

@@ -46,15 +46,7 @@ class Weights:
 
 
 def time_weights(times: npt.NDArray[np.int64], limit: int) -> list[Weights]:
-    """Return the vectors that follow from task times and limit, the times themselves first.
-
-    Parameters
-    ----------
-    times
-        Whole task times, none above the limit.
-    limit
-        Limit of a station, above 0.
-    """
+    """Return the vectors that follow from task times and limit, the times themselves first."""
     halves = (2 * times > limit).astype(np.int64) + (2 * times >= limit)
     thirds = np.select(
         [3 * times > 2 * limit, 3 * times == 2 * limit, 3 * times > limit, 3 * times == limit],

@@ -6,7 +6,7 @@ from fractions import Fraction
 from stationflow.balancing.arrows import closure, members, order_strength
 from stationflow.balancing.bounds import Windows, reach
 from stationflow.balancing.explained.bounds_explained import SOURCE, rounded_up
-from stationflow.balancing.methods.ranked_positional_weight import positional_weights
+from stationflow.balancing.methods.rules import positional_weights
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count

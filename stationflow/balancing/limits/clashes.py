@@ -39,14 +39,8 @@ def stations_needed(
 ) -> tuple[int, Clash]:
     """Return how many stations the limits need, and what cannot hold with so few allowed.
 
-    Parameters
-    ----------
-    line
-        A line whose limits do not clash by themselves.
-    windows
-        Between which stations the work leaves each task; None: there is no limit of time.
-    most
-        How many stations are allowed; None: any number.
+    The limits do not clash by themselves. `windows`: between which stations the work leaves each
+    task (None: there is no limit of time); `most`: stations allowed (None: any number).
     """
     problem = line.problem
     if not problem.forms.stations:
@@ -82,6 +76,5 @@ def _lost(line: Contraction, left: Narrowed) -> Clash:
 
 
 def _groups_of(line: Contraction, task: int) -> Iterable[str]:
-    """Yield the groups that a task of the contracted line is made of."""
     inside = set(line.members[task])
     return (group.said for group in line.whole.forms.groups if inside & set(group.tasks))

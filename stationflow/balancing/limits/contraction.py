@@ -80,14 +80,9 @@ def _labels(whole: BalanceProblem) -> list[int]:
 
     for group in whole.forms.groups:
         merge([label[task] for task in group.tasks])
-    for knot in knots(_arrows(whole, label)):  # what lies between waits both ways
-        merge(knot)
-    return label
-
-
-def _arrows(whole: BalanceProblem, label: Sequence[int]) -> list[tuple[int, ...]]:
-    """Return the arrows between labels."""
     rows: list[set[int]] = [set() for _ in label]
-    for task, row in enumerate(whole.predecessors):
-        rows[label[task]].update(label[before] for before in row)
-    return [tuple(row - {own}) for own, row in enumerate(rows)]
+    for task, before in enumerate(whole.predecessors):
+        rows[label[task]].update(label[other] for other in before)
+    for knot in knots([tuple(row - {own}) for own, row in enumerate(rows)]):
+        merge(knot)  # what lies between waits both ways
+    return label

@@ -18,17 +18,6 @@ from stationflow.balancing.limits.forms import (
 )
 
 
-def shortfall(time_left: int, time: int) -> int:
-    """Return how much longer the limit must be for a task to join a station.
-
-    Zero or less: the task may join. Both times in whole units of the problem.
-
-    >>> shortfall(5, 7)
-    2
-    """
-    return time - time_left
-
-
 def may_join(time_left: int, time: int) -> bool:
     """Return whether a task may join a station with `time_left`, in whole units.
 

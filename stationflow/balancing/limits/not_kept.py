@@ -32,12 +32,10 @@ def not_kept_by_any(entered: EnteredLimits) -> tuple[str, ...]:
 
 
 def _words(table: str, field: str) -> str:
-    """Return what a column is called in sentences."""
     return next(column.in_words for column in TABLE[table].columns if column.field == field)
 
 
 def _having(entered: EnteredLimits, name: str) -> list[str]:
-    """Return the tasks that have a limit."""
     unset = getattr(TaskLimits(), name)
     tasks = zip(entered.numbers, entered.tasks, strict=True)
     return [number for number, limits in tasks if getattr(limits, name) != unset]
@@ -51,7 +49,6 @@ def _named(entered: EnteredLimits, names: Iterable[str]) -> Iterator[str]:
 
 
 def _lags(entered: EnteredLimits) -> Iterator[str]:
-    """Yield the times between tasks."""
     if entered.lags:
         pairs = shortened([f"{lag.before} to {lag.after}" for lag in entered.lags])
         yield f"time between tasks ({pairs})"

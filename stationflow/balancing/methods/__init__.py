@@ -2,23 +2,24 @@
 
 from stationflow.balancing.limits.forms import Form
 from stationflow.balancing.methods.comsoal import make_comsoal
-from stationflow.balancing.methods.exact import make_exact, prepare_exact
-from stationflow.balancing.methods.kilbridge_wester import by_column
-from stationflow.balancing.methods.largest_candidate import by_time
-from stationflow.balancing.methods.method import MethodInfo, Options, Solver
-from stationflow.balancing.methods.most_followers import by_followers
+from stationflow.balancing.methods.exact import Exact, prepare_exact
+from stationflow.balancing.methods.method import MethodInfo
 from stationflow.balancing.methods.priority import Priority, PriorityRule
-from stationflow.balancing.methods.ranked_positional_weight import by_positional_weight
+from stationflow.balancing.methods.rules import (
+    by_column,
+    by_followers,
+    by_positional_weight,
+    by_time,
+)
 
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
-    """Return a rule of priority as a method."""
-
-    def make(options: Options) -> Solver:
-        return PriorityRule(priority, options.direction)
-
     return MethodInfo(
-        name=name, title=title, uses=frozenset({"direction"}), source=source, make=make
+        name=name,
+        title=title,
+        uses=frozenset({"direction"}),
+        source=source,
+        make=lambda options: PriorityRule(priority, options.direction),
     )
 
 
@@ -61,7 +62,7 @@ METHODS: dict[str, MethodInfo] = {
             title="Exact",
             uses=frozenset({"seconds", "seed", "cores", "memory_mb", "nodes"}),
             source="Sewell and Jacobson (2012), INFORMS Journal on Computing 24(3), 433-442",
-            make=make_exact,
+            make=Exact,
             seconds=60.0,
             prepare=prepare_exact,
             keeps=frozenset({Form.GROUPS}),

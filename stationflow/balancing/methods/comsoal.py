@@ -25,7 +25,6 @@ from stationflow.balancing.methods.method import (
     Options,
     Stations,
     Watch,
-    engine_name,
     loads,
 )
 from stationflow.balancing.problem import BalanceProblem
@@ -47,14 +46,13 @@ class Comsoal:
     # how many times the line is filled (for best efficiency: for each number of stations)
     trials: int
 
-    @property
-    def engine(self) -> str:
-        """What does the work."""
-        return engine_name("stationflow")
-
-    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
-        """Return the plan of fewest stations met in all trials."""
+    def fewest(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
+    ) -> Answer:
+        """Return the plan of fewest stations met in all trials, or the first of at most `most`."""
         trials = Trials(problem, self.generator, self.trials, watch)
+        if most is not None:
+            return Answer(stations=trials.better(limit, most + 1) or (), trials=trials.done)
         best: Stations = ()
         while (found := trials.better(limit, len(best) or problem.most_stations + 1)) is not None:
             best = found
@@ -62,13 +60,6 @@ class Comsoal:
             if len(best) <= low:
                 break
         return Answer(stations=best, trials=trials.done)
-
-    def within(
-        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
-    ) -> Answer:
-        """Return the first plan met that keeps the number of stations."""
-        trials = Trials(problem, self.generator, self.trials, watch)
-        return Answer(stations=trials.better(limit, most + 1) or (), trials=trials.done)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch

@@ -6,7 +6,7 @@ import inspect
 import zlib
 from collections.abc import Callable
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from stationflow.balancing.limits import joining
 from stationflow.balancing.limits.joining import SHARES, is_open, may_join
@@ -24,16 +24,12 @@ Kernel = Callable[..., tuple[int, int]]
 
 
 def plain_kernel(rule_mark: int, *, limited: bool) -> Kernel:
-    """Return the kernel as plain Python.
+    """Return the kernel as plain Python; `limited`: the line has limits.
 
-    Parameters
-    ----------
-    rule_mark
-        Stands for the text of the station rule. The compiler's store on disk looks
-        at this file and at the values enclosed in the kernel, not at the functions it
-        calls: with the mark enclosed, a changed station rule is compiled anew.
-    limited
-        Whether the line has limits. Enclosed too, so that without them nothing of it is left.
+    `rule_mark` stands for the text of the station rule. The compiler's store on disk looks at this
+    file and at the values enclosed in the kernel, not at the functions it calls: with the mark
+    enclosed, a changed station rule is compiled anew. `limited` is enclosed too, so that without
+    limits nothing of them is left.
     """
     shares = SHARES
 
@@ -181,15 +177,11 @@ def rule_mark() -> int:
 @cache
 def compiled_kernel(*, limited: bool) -> Kernel:
     """Return the kernel compiled; the first call on a machine takes a second or two."""
-    import numba
     from numba.extending import register_jitable
+
+    from stationflow.balancing.exact.compiled import compiled
 
     register_jitable(may_join)
     register_jitable(is_open)
-    kernel = plain_kernel(rule_mark(), limited=limited)
-    compiled: Any
-    try:
-        compiled = numba.njit(cache=True)(kernel)
-    except RuntimeError:  # nowhere to keep the compiled code: compile in every process
-        compiled = numba.njit(kernel)
-    return compiled  # type: ignore[no-any-return]
+    kernel: Kernel = compiled(plain_kernel(rule_mark(), limited=limited))
+    return kernel

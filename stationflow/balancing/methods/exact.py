@@ -13,18 +13,21 @@ References
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.arrows import topological_order
-from stationflow.balancing.methods.method import Answer, Options, Stations, Watch, engine_name
+from stationflow.balancing.methods.method import Answer, Options, Stations, Watch
 
 if TYPE_CHECKING:
-    from stationflow.balancing.exact.hunt import Hunt, Means
+    from stationflow.balancing.exact.hunt import Means
     from stationflow.balancing.problem import BalanceProblem
 
 PACKING = "packing"
 """Name of the packing bound in an answer."""
+
+PACKING_SHARE = 0.4
+"""Share of the time left that the packing bound may take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,29 +36,19 @@ class Exact:
 
     options: Options
 
-    @property
-    def engine(self) -> str:
-        """What does the work."""
-        return engine_name("stationflow")
-
-    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
-        """Return the best plan found and the number of stations proven."""
-        return self._searched(problem, limit, low, problem.size + 1, watch)
-
-    def within(
-        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    def fewest(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
     ) -> Answer:
-        """Return a plan of at most `most` stations, or the proof that there is none."""
+        """Return the best plan found and the number of stations proven.
+
+        With `most`: a plan of at most so many stations, or the proof that there is none.
+        """
+        if most is None:
+            return self._searched(problem, limit, low, problem.size + 1, watch)
         found = self._searched(problem, limit, most, most + 1, watch)
         is_ruled_out = not found.stations and found.stopped is None
-        return Answer(
-            stations=found.stations,
-            lower_bound=most + 1 if is_ruled_out else low,
-            nodes=found.nodes,
-            memory_mb=found.memory_mb,
-            stopped=found.stopped,
-            bounds=tuple(named for named in found.bounds if named[1] > most),
-        )
+        named = tuple(named for named in found.bounds if named[1] > most)
+        return replace(found, lower_bound=most + 1 if is_ruled_out else low, bounds=named)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
@@ -84,12 +77,13 @@ class Exact:
         """Look for plans of fewer than `upper` stations until there are none, or it is stopped."""
         if not problem.total:
             return Answer(stations=_no_work(problem), lower_bound=1)
-        from stationflow.balancing.exact.fewest import Run
         from stationflow.balancing.exact.hunt import Hunt
+        from stationflow.balancing.exact.idle_time import Turns
 
         told = [upper, lower]
+        hunt = Hunt(problem, max(limit, 1), lower, upper, self._means())
 
-        def tell(hunt: Hunt) -> None:
+        def tell() -> None:
             if hunt.best and hunt.upper < told[0]:
                 told[0] = hunt.upper
                 watch.better(hunt.upper, limit)
@@ -97,20 +91,24 @@ class Exact:
                 told[1] = hunt.lower
                 watch.station_bound(min(hunt.lower, hunt.upper))
 
-        hunt = Hunt(problem, max(limit, 1), lower, upper, self._means())
-        stopped = Run(hunt, watch, self.options.nodes, tell).to_the_end()
-        packing = ((PACKING, hunt.packing_bound),) if hunt.packing_bound else ()
+        hunt.start(watch.is_over)
+        tell()
+        hunt.pack(watch.part(PACKING_SHARE).is_over)
+        tell()
+        turns, stopped = Turns(hunt), None
+        while not hunt.is_closed and not (stopped := turns.stopped(watch, self.options.nodes)):
+            turns.step(watch.is_over)
+            tell()
         return Answer(
             stations=hunt.best,
             lower_bound=min(hunt.lower, hunt.upper),
             nodes=hunt.nodes_seen,
             memory_mb=hunt.peak_bytes / 2**20,
             stopped=stopped,
-            bounds=packing,
+            bounds=((PACKING, hunt.packing_bound),) if hunt.packing_bound else (),
         )
 
     def _means(self) -> Means:
-        """Return what the search may use."""
         from stationflow.balancing.exact.hunt import Means
 
         options = self.options
@@ -127,8 +125,3 @@ def prepare_exact(announce: Callable[[], None]) -> None:
     from stationflow.balancing.exact.preparation import prepare
 
     prepare(announce)
-
-
-def make_exact(options: Options) -> Exact:
-    """Return the exact method with its options."""
-    return Exact(options)

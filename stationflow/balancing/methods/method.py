@@ -90,17 +90,13 @@ class Answer:
 class Solver(Protocol):
     """A method, ready to be asked. Limits, loads and cycle times are in whole units."""
 
-    @property
-    def engine(self) -> str:
-        """What does the work, with its version."""
-
-    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
-        """Return a plan of few stations at a limit; no plan has fewer than `low`."""
-
-    def within(
-        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    def fewest(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
     ) -> Answer:
-        """Return a plan of at most `most` stations at a limit, if one was found."""
+        """Return a plan of few stations at a limit; no plan has fewer than `low`.
+
+        With `most`, any plan of so many stations will do.
+        """
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
@@ -140,9 +136,9 @@ def turned_round(stations: Stations) -> Stations:
 
 
 @cache
-def engine_name(package: str) -> str:
-    """Return a package with its version: "ortools 9.15"."""
+def engine_name() -> str:
+    """Return what does the work, with its version."""
     try:
-        return f"{package} {metadata.version(package)}"
+        return f"stationflow {metadata.version('stationflow')}"
     except metadata.PackageNotFoundError:
-        return package  # run from a folder that was never installed
+        return "stationflow"  # run from a folder that was never installed

@@ -14,13 +14,11 @@ from stationflow.balancing.limits.joining import (
     OpenStation,
     doors,
     first_that_may_join,
-    shortfall,
 )
 from stationflow.balancing.methods.method import (
     Answer,
     Stations,
     Watch,
-    engine_name,
     loads,
     turned_round,
 )
@@ -74,23 +72,10 @@ def fill(
 ) -> Course:
     """Fill stations by a list of priority once.
 
-    Parameters
-    ----------
-    problem
-        The problem.
-    order
-        All positions, highest priority first; tasks that their limits make urgent go before.
-    limit
-        Limit of a station in whole units; no task is longer.
-    most
-        How many stations are allowed; None: any number.
-    share
-        Percent of the limit that stations to come are trusted to fill.
+    `order` has all positions, highest priority first; tasks that their limits make urgent go
+    before. `share` is the percent of the limit that stations to come are trusted to fill.
 
-    Raises
-    ------
-    ValueError
-        If a task is longer than the limit.
+    Raises ValueError if a task is longer than the limit.
     """
     if problem.longest > limit:
         raise ValueError("a task is longer than the limit")
@@ -122,7 +107,7 @@ def fill(
             here = rules.open(number, unplaced, problem.times, limit * share // 100)
         while True:
             at = first_that_may_join(left, times, start, None if rules is None else admits)
-            if at > start and (short := shortfall(left, min(times[start:at]))) > 0:
+            if at > start and (short := min(times[start:at]) - left) > 0:
                 step = short if step is None else min(step, short)
             if at == len(times):
                 if here is None or not here.next_turn():
@@ -159,20 +144,15 @@ class PriorityRule:
     direction: Direction = Direction.BOTH
     steps: int = STEPS
 
-    @property
-    def engine(self) -> str:
-        """What does the work."""
-        return engine_name("stationflow")
-
-    def fewest(self, problem: BalanceProblem, limit: int, low: int, watch: Watch) -> Answer:
-        """Return the better plan of the directions asked for."""
-        return self._better(problem, self._at(limit), low, None)
-
-    def within(
-        self, problem: BalanceProblem, limit: int, most: int, low: int, watch: Watch
+    def fewest(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
     ) -> Answer:
-        """Return the better plan that keeps the number of stations."""
-        return self._better(problem, self._at(limit), low, most)
+        """Return the better plan of the directions asked for."""
+
+        def run(seen: BalanceProblem, stations: int | None) -> Course:
+            return list_first_fit(seen, self.priority(seen), limit, stations)
+
+        return self._better(problem, run, low, most)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
@@ -185,10 +165,6 @@ class PriorityRule:
             return smallest_limit(seen, order, allowed, low, high, watch, self.steps)
 
         return self._better(problem, run, most, most, by_cycle=True)
-
-    def _at(self, limit: int) -> Run:
-        """Return what fills the stations of a line at a limit."""
-        return lambda seen, most: list_first_fit(seen, self.priority(seen), limit, most)
 
     def _better(
         self,
@@ -253,26 +229,12 @@ def smallest_limit(
     watch: Watch,
     steps: int = STEPS,
 ) -> Course:
-    """Fill at the smallest limit at which the rule needs at most `most` stations.
+    """Fill at the smallest limit from `low` at which the rule needs at most `most` stations.
 
-    A rule may keep the stations at one limit and not at a longer one, so halving
-    could miss the smallest. The limit is raised from the lower bound, each time
-    by the smallest amount that lets one refused task in; in between the rule
-    would do the same again. After `steps` limits, or fewer on a very long line,
-    the rest is halved.
-
-    Parameters
-    ----------
-    problem, order, most
-        As for `list_first_fit`.
-    low
-        First limit to try, in whole units.
-    high
-        Last limit to try; None: as long as it takes.
-    watch
-        Stops the search.
-    steps
-        How many limits are tried one by one.
+    A rule may keep the stations at one limit and not at a longer one, so halving could miss the
+    smallest. The limit is raised from the lower bound, each time by the smallest amount that
+    lets one refused task in; in between the rule would do the same again. After `steps` limits,
+    or fewer on a very long line, the rest is halved. `high`: the last limit to try (None: any).
     """
     # A closed station is fuller than limit - longest: above this limit the stations suffice.
     safe = max(low, -(-problem.total // most) + problem.longest)

@@ -13,9 +13,10 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from graphlib import TopologicalSorter
 from time import monotonic
 from typing import Any
 
@@ -69,113 +70,63 @@ def ask_solver(
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
 ) -> Reply:
-    """Ask whether at most so many stations can do the work of a line at a limit.
+    """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
 
-    A task is at one station of its window. For each station k a further yes-or-no
-    variable says "at k or earlier"; along an arrow, that of the task before must be
-    yes wherever that of the task after is. In this form impossible cases are
-    refuted many times faster than with sums over the first variables.
-
-    Parameters
-    ----------
-    problem
-        The line; its own limit plays no part.
-    stations
-        How many stations are allowed.
-    limit
-        Limit of a station in whole units of the problem.
-    seconds
-        Time limit, from writing the model to the answer.
-    cores
-        Processor cores the solver may use.
-    should_stop
-        Asked every now and then; True ends the search.
+    A task is at one station of its window. For each station k a further yes-or-no variable says
+    "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
+    task after is. In this form impossible cases are refuted many times faster than with sums over
+    the first variables. `seconds` go from writing the model to the answer.
     """
     counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
     if stations < 1 or limit < problem.longest:
         return counted
     deadline = monotonic() + seconds
-    first = _heads(problem.times, limit, problem.predecessors, problem.successors)
-    behind = _heads(problem.times, limit, problem.successors, problem.predecessors)
+    order = tuple(TopologicalSorter(dict(enumerate(problem.predecessors))).static_order())
+    first = _heads(problem.times, limit, problem.predecessors, order)
+    behind = _heads(problem.times, limit, problem.successors, order[::-1])
     last = [stations + 1 - needed for needed in behind]
     has_no_window = any(b < a for a, b in zip(first, last, strict=True))
-    if has_no_window or problem.total > stations * limit:
-        # The solver is asked all the same, for an opinion of its own.
-        if has_no_window:
-            first, last = [1] * problem.size, [stations] * problem.size
+    is_counted = has_no_window or problem.total > stations * limit
+    if is_counted:  # the solver is asked all the same, for an opinion of its own
         deadline = min(deadline, monotonic() + COUNTED_S)
-        reply = _search(problem, first, last, stations, limit, deadline, cores, should_stop)
-        return counted if reply.verdict in NO_OPINION else reply
-    return _search(problem, first, last, stations, limit, deadline, cores, should_stop)
-
-
-def _search(
-    problem: BalanceProblem,
-    first: Sequence[int],
-    last: Sequence[int],
-    stations: int,
-    limit: int,
-    deadline: float,
-    cores: int,
-    should_stop: Callable[[], bool],
-) -> Reply:
-    """Write the model, unless it is too large, and put it to the solver."""
+    if has_no_window:
+        first, last = [1] * problem.size, [stations] * problem.size
     choices = sum(b - a + 1 for a, b in zip(first, last, strict=True))
     if choices > MOST_CHOICES:
-        return Reply(Verdict.TOO_LARGE)
-    if (
-        choices > (deadline - monotonic()) * CHOICES_PER_S
-    ):  # the time would go into writing the model
-        return Reply(Verdict.OUT_OF_TIME)
-    if should_stop():
-        return Reply(Verdict.STOPPED)
-    model, is_there = _model(problem, first, last, stations, limit)
-    return _solve(problem, model, is_there, deadline, cores, should_stop)
+        reply = Reply(Verdict.TOO_LARGE)
+    elif choices > (deadline - monotonic()) * CHOICES_PER_S:  # it would go into writing the model
+        reply = Reply(Verdict.OUT_OF_TIME)
+    elif should_stop():
+        reply = Reply(Verdict.STOPPED)
+    else:
+        model, is_there = _model(problem, first, last, stations, limit)
+        verdict, at = _solve(model, is_there, deadline, cores, should_stop)
+        held: dict[int, list[int]] = {}
+        for position in order if at else ():
+            held.setdefault(at[position], []).append(position)
+        places = range(1, max(held, default=0) + 1) if problem.forms.stations else sorted(held)
+        reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
+    return counted if is_counted and reply.verdict in NO_OPINION else reply
 
 
 def _heads(
-    times: Sequence[int],
-    limit: int,
-    before: Sequence[Sequence[int]],
-    after: Sequence[Sequence[int]],
+    times: Sequence[int], limit: int, before: Sequence[Sequence[int]], order: Sequence[int]
 ) -> list[int]:
     """Return how many stations each task needs together with all tasks before it.
 
     The work must fit in; of the tasks longer than half the limit each needs a station
     of its own; two tasks in a row that do not fit together are a station apart.
     """
-    sets, needed = [0] * len(times), [1] * len(times)
-    for position in _in_order(before, after):
-        together = 1 << position
+    sets, needed = [{position} for position in range(len(times))], [1] * len(times)
+    for position in order:
         for other in before[position]:
-            together |= sets[other]
+            sets[position] |= sets[other]
             apart = times[other] + times[position] > limit
             needed[position] = max(needed[position], needed[other] + apart)
-        sets[position] = together
-        held = [times[at] for at in _members(together)]
+        held = [times[at] for at in sets[position]]
         by_work = -(-sum(held) // limit) if limit else 1
         needed[position] = max(needed[position], by_work, sum(2 * time > limit for time in held))
     return needed
-
-
-def _members(bits: int) -> Iterator[int]:
-    """Yield the positions in a set of positions."""
-    while bits:
-        lowest = bits & -bits
-        yield lowest.bit_length() - 1
-        bits ^= lowest
-
-
-def _in_order(before: Sequence[Sequence[int]], after: Sequence[Sequence[int]]) -> list[int]:
-    """Return the positions so that each comes after those before it."""
-    missing = [len(set(row)) for row in before]
-    order = [position for position, count in enumerate(missing) if not count]
-    for position in order:  # grows on the way
-        for other in set(after[position]):
-            missing[other] -= 1
-            if not missing[other]:
-                order.append(other)
-    return order
 
 
 def _model(
@@ -218,14 +169,13 @@ def _model(
 
 
 def _solve(
-    problem: BalanceProblem,
     model: Any,
     is_there: Sequence[dict[int, Any]],
     deadline: float,
     cores: int,
     should_stop: Callable[[], bool],
-) -> Reply:
-    """Run the solver until it is done, time is up, or somebody says stop.
+) -> tuple[Verdict, list[int]]:
+    """Run the solver until it is done, time is up, or somebody says stop; return the stations.
 
     The solver runs beside this thread, which, unlike a thread inside the solver,
     hears an interrupt from the keyboard.
@@ -234,7 +184,7 @@ def _solve(
 
     left = deadline - monotonic()
     if left <= 0:
-        return Reply(Verdict.OUT_OF_TIME)
+        return Verdict.OUT_OF_TIME, []
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = cores
     solver.parameters.random_seed = 1
@@ -260,12 +210,9 @@ def _solve(
     if isinstance(status, BaseException):
         raise status
     if status == cp_model.INFEASIBLE:
-        return Reply(Verdict.IMPOSSIBLE)
+        return Verdict.IMPOSSIBLE, []
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Reply(Verdict.STOPPED if stopped else Verdict.OUT_OF_TIME)
-    at: dict[int, list[int]] = {}
-    for position in _in_order(problem.predecessors, problem.successors):
-        station = next(k for k, v in is_there[position].items() if solver.boolean_value(v))
-        at.setdefault(station, []).append(position)
-    places = range(1, max(at) + 1) if problem.forms.stations else sorted(at)
-    return Reply(Verdict.POSSIBLE, tuple(tuple(at.get(k, ())) for k in places))
+        return Verdict.STOPPED if stopped else Verdict.OUT_OF_TIME, []
+    return Verdict.POSSIBLE, [
+        next(k for k, v in row.items() if solver.boolean_value(v)) for row in is_there
+    ]

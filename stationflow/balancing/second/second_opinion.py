@@ -14,7 +14,7 @@ from time import monotonic
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.second.constraint_model import Stations, Verdict, ask_solver
-from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork, in_time_unit
 from stationflow.model import BalanceResult, Confirmation, Ending, Goal
@@ -35,52 +35,33 @@ def confirm(
     cores: int = 1,
     progress: Progress | None = None,
 ) -> Confirmation:
-    """Ask a second solver whether an answer is right.
+    """Ask a second solver whether an answer is right, `seconds` for all questions together.
 
-    It is asked whether a plan better than what the answer calls proven exists: fewer
-    stations than the bound, a shorter cycle, or a smaller stations x cycle time at any
-    number of the range. Where the answer leaves open whether its plan is best, that is
-    asked too, in the time left. "Possible or not" is asked just as it was.
+    It is asked whether a plan better than what the answer calls proven exists: fewer stations than
+    the bound, a shorter cycle, or a smaller stations x cycle time at any number of the range.
+    Where the answer leaves open whether its plan is best, that is asked too, in the time left.
+    "Possible or not" is asked just as it was.
 
-    Parameters
-    ----------
-    work
-        The work of the line that was balanced.
-    result
-        The answer; its ending is not None.
-    seconds
-        Time limit for all questions together.
-    cores
-        Processor cores the second solver may use.
-    progress
-        Asked whether to stop; None: nobody stops it.
+    Raises ValueError if nothing was tried, so that there is nothing to confirm, and RuntimeError
+    if the second solver's own plan does not hold, which is a mistake in its model.
 
-    Raises
-    ------
-    ValueError
-        If nothing was tried, so that there is nothing to confirm.
-    RuntimeError
-        If the second solver's own plan does not hold, which is a mistake in its model.
-
-    Examples
-    --------
     >>> from stationflow.balancing.balance import balance
+    >>> from stationflow.model import BalanceSettings
     >>> work = LineWork(line="main", numbers=("10", "20", "30"), times=(30_000, 20_000, 25_000),
     ...                 predecessors=((), (0,), (1,)))
-    >>> from stationflow.model import BalanceSettings
-    >>> asked = BalanceSettings(method="exact", limit=50)
-    >>> confirm(work, balance(work, asked)).agrees
+    >>> confirm(work, balance(work, BalanceSettings(method="exact", limit=50))).agrees
     True
     """
     if result.ending is None:
         raise ValueError("nothing was tried, so there is nothing to confirm")
     started = monotonic()
     claim = _claim(work, result, balance_problem(work, result.limit))
+    version = metadata.version("ortools")
     agrees, said = _Hearing(work, claim, seconds, cores, progress or Progress()).outcome()
     return Confirmation(
-        engine=f"ortools {metadata.version('ortools')}",
+        engine=f"ortools {version}",
         agrees=agrees,
-        said=f"{_solver_name()} {said}",
+        said=f"CP-SAT {'.'.join(version.split('.')[:2])} {said}",
         runtime_s=monotonic() - started,
     )
 
@@ -104,7 +85,6 @@ class _Claim:
 
 
 def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
-    """Return what an answer says."""
     if result.has_plan:
         stations = [station.tasks for station in result.stations]
         wrong = verify(work, stations, takt=result.limit, most_stations=result.asked.stations)
@@ -115,64 +95,43 @@ def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _C
             return _Claim(problem=problem, broken=f"{wrong[0].where}: {wrong[0].message}")
         if wrong:  # of a method that does not keep limits entered: what it claims is its bound
             result = replace(result, assignment=None)
-    if result.goal == Goal.FEWEST_STATIONS:
-        return _fewest(result, problem)
-    if result.goal == Goal.FEASIBLE:
-        return _feasible(work, result, problem)
+    if result.goal in (Goal.FEWEST_STATIONS, Goal.FEASIBLE):
+        return _at_limit(work, result, problem)
     return _by_cycle(work, result, problem)
 
 
-def _fewest(result: BalanceResult, problem: BalanceProblem) -> _Claim:
-    """Return what an answer to "fewest stations" says."""
-    limit, used = problem.limit or 0, len(result.stations)
-    if result.ending == Ending.IMPOSSIBLE:  # however many there are
-        most, words = (max(problem.most_stations, 1), limit), "no number of stations can do it"
-        return _Claim(problem=problem, proven=(most,), proven_words=words)
+def _at_limit(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
+    """Return what an answer to "fewest stations", or "possible with so many", says."""
+    limit, used, most = problem.limit or 0, len(result.stations), result.asked.stations
+    question = (most or max(problem.most_stations, 1), limit)
+    words = "no number of stations can do it"  # however many there are
+    if most:
+        words = (
+            f"{count(most, 'station')} cannot do the work at {work.words.show(result.limit or 0)}"
+        )
+    if result.ending == Ending.IMPOSSIBLE:
+        return _Claim(problem=problem, proven=(question,), proven_words=words)
+    broken = _above_its_plan(result.proof.lower_bound, used if result.has_plan else None)
+    if most and result.has_plan:
+        return _Claim(problem=problem, possible=question, proven_words=words, broken=broken)
     bound = used if result.ending == Ending.OPTIMAL else round(result.proof.lower_bound)
-
-    def fewer(stations: int) -> str:
-        return f"no plan has fewer than {count(stations, 'station')}"
-
+    open_questions = (question,) if most else ((used - 1, limit),) if used > bound else ()
     return _Claim(
         problem=problem,
         proven=((bound - 1, limit),),
-        proven_words=fewer(bound),
-        open=((used - 1, limit),) if used > bound else (),
-        open_words=fewer(used),
-        bound=bound,
-        broken=_above_its_plan(result.proof.lower_bound, used if result.has_plan else None),
-    )
-
-
-def _feasible(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
-    """Return what an answer to "possible with so many stations" says."""
-    most = result.asked.stations or 1
-    question = (most, problem.limit or 0)
-    words = (
-        f"{count(most, 'station')} cannot do the work at {_words(work).show(result.limit or 0.0)}"
-    )
-    if result.ending == Ending.IMPOSSIBLE:
-        return _Claim(problem=problem, proven=(question,), proven_words=words)
-    if result.has_plan:
-        used = len(result.stations)
-        broken = _above_its_plan(result.proof.lower_bound, used)
-        return _Claim(problem=problem, possible=question, proven_words=words, broken=broken)
-    bound = round(result.proof.lower_bound)
-    return _Claim(
-        problem=problem,
-        proven=((bound - 1, question[1]),),
         proven_words=f"no plan has fewer than {count(bound, 'station')}",
-        open=(question,),
-        open_words=words,
+        open=open_questions,
+        open_words=words if most else f"no plan has fewer than {count(used, 'station')}",
         bound=bound,
+        broken=broken,
     )
 
 
 def _by_cycle(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     """Return what an answer to "shortest cycle" or "best efficiency" says.
 
-    The value is the cycle time, or stations x cycle time; what is below it at any number
-    of stations m of the range is a plan of at most m stations at a limit of (value - 1) / m.
+    What is below the value (cycle time, or stations x cycle time) at any number of stations m of
+    the range is a plan of at most m stations at a limit of (value - 1) / m.
     """
     last = min(result.asked.stations or 1, problem.most_stations)
     is_product = result.goal == Goal.BEST_EFFICIENCY
@@ -186,17 +145,15 @@ def _by_cycle(work: LineWork, result: BalanceResult, problem: BalanceProblem) ->
     time_of = dict(zip(work.numbers, problem.times, strict=True))
     cycle = max((sum(time_of[n] for n in s.tasks) for s in result.stations), default=0)
     value = len(result.stations) * cycle if is_product else cycle
-    bound = (
-        value
-        if result.ending == Ending.OPTIMAL
-        else _units(work, problem, result.proof.lower_bound)
-    )
+    ticks = exact(result.proof.lower_bound) * work.ticks
+    units = -(-int(ticks.to_integral_value(rounding=ROUND_CEILING)) // problem.scale)
+    bound = value if result.ending == Ending.OPTIMAL else units
 
     def below(units: int) -> tuple[Question, ...]:
         return tuple((m, (units - 1) // (m if is_product else 1)) for m in range(first, last + 1))
 
     def words(units: int) -> str:
-        time = _words(work).show(in_time_unit(work, units * problem.scale))
+        time = work.words.show(in_time_unit(work, units * problem.scale))
         if is_product:
             return f"no plan of {first} to {last} stations has stations x cycle time below {time}"
         return f"no plan of {count(last, 'station')} has a cycle time below {time}"
@@ -220,12 +177,6 @@ def _above_its_plan(bound: float, value: float | None) -> str:
     if value is None or bound <= value:
         return ""
     return f"Its bound is {bound:g}, but its own plan has {value:g}."
-
-
-def _units(work: LineWork, problem: BalanceProblem, time: float) -> int:
-    """Return a time of the result in whole units of the problem, rounded up."""
-    ticks = (exact(time) * work.ticks).to_integral_value(rounding=ROUND_CEILING)
-    return -(-int(ticks) // problem.scale)
 
 
 class _Hearing:
@@ -265,7 +216,6 @@ class _Hearing:
         return None, f"{self._could_not(rest)}{also}."
 
     def _of_possible(self, question: Question) -> tuple[bool | None, str]:
-        """Return what it says to an answer that something is possible."""
         verdict = self._ask((question,))
         if verdict == Verdict.POSSIBLE:
             return True, f"agrees: it found {self._plan()} too."
@@ -299,7 +249,6 @@ class _Hearing:
         return worst
 
     def _make_sure(self, stations: Stations, most: int, limit: int) -> None:
-        """Keep a plan of the solver, if it holds."""
         work = self._work
         named = [[work.numbers[position] for position in station] for station in stations]
         takt = in_time_unit(work, limit * self._claim.problem.scale)
@@ -318,32 +267,19 @@ class _Hearing:
         return max(len(self._found), self._claim.first)
 
     def _cycle(self) -> int:
-        """Return the largest load of the plan found, in whole units."""
         times = self._claim.problem.times
         return max(sum(times[position] for position in station) for station in self._found)
 
     def _plan(self) -> str:
-        """Return the plan that the solver found, in words."""
         said = f"a plan of {count(self._used(), 'station')}"
         if self._claim.goal == Goal.FEWEST_STATIONS:
             return said
         cycle = in_time_unit(self._work, self._cycle() * self._claim.problem.scale)
-        return f"{said} with a cycle time of {_words(self._work).show(cycle)}"
+        return f"{said} with a cycle time of {self._work.words.show(cycle)}"
 
     def _could_not(self, why: Verdict) -> str:
-        """Return why there is no opinion."""
         if why == Verdict.STOPPED:
             return "was stopped before it could tell"
         if why == Verdict.TOO_LARGE:
             return "could not tell: the model of this line is too large for it"
         return f"could not tell within {self._seconds:g} s"
-
-
-def _words(work: LineWork) -> TimeWords:
-    """Return how the times of the line are written."""
-    return time_words(work.time_unit, work.shown)
-
-
-def _solver_name() -> str:
-    """Return the solver as people call it: "CP-SAT 9.15"."""
-    return f"CP-SAT {'.'.join(metadata.version('ortools').split('.')[:2])}"

@@ -1,14 +1,10 @@
 """What a column seems to hold when its heading does not tell: judged by its cells."""
 
 import re
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 
-from stationflow.files.foreign.column_mapping import (
-    ColumnMapping,
-    MappedColumn,
-    TableKind,
-    Target,
-)
+from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind, Target
 from stationflow.files.foreign.foreign_sheet import DateCell, ForeignSheet, RawCell, stood
 from stationflow.model.schema.cells import tidy
 
@@ -17,20 +13,8 @@ KEY = re.compile(r"[A-Za-z]{0,4}[-. ]?\d{1,6}(?:[.\-]\d{1,4})*[A-Za-z]?")
 NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 TIME = re.compile(r"\d+(?:[.,]\d+)?\s*(?:s|sec|sek|min)\.?|\d{1,3}[:']\d{2}\"?", re.IGNORECASE)
 PARTED = re.compile(r"[;,/\s&+]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Content:
-    """What the cells of one column are like, each as a share of the cells that are filled."""
-
-    filled: int
-    distinct: float
-    key: float
-    number: float
-    time: float
-    lists: float
-    letters: float
-    words: float
+# A heading that could not be read may still be a name; the others need an empty one.
+EVEN_WITH_HEADING = {Target.NUMBER, Target.NAME, Target.PART_NUMBER, Target.PART_NAME}
 
 
 def content_target(sheet: ForeignSheet, mapping: ColumnMapping) -> ColumnMapping:
@@ -38,12 +22,10 @@ def content_target(sheet: ForeignSheet, mapping: ColumnMapping) -> ColumnMapping
 
     Only number, name, time and predecessors are found so; the rest is too alike.
     """
-    first = mapping.first_data_row - 1
-    cells = [_cells(sheet, p, first) for p in range(sheet.width)]
+    cells = [_cells(sheet, position, mapping.first_data_row) for position in range(sheet.width)]
     columns = list(mapping.columns)
-    if mapping.kind == TableKind.PARTS:
-        order = [Target.PART_NUMBER, Target.PART_NAME]
-    else:
+    order = [Target.PART_NUMBER, Target.PART_NAME]
+    if mapping.kind == TableKind.TASKS:
         order = [Target.NUMBER, Target.NAME, Target.PREDECESSORS, Target.TIME]
         if not mapping.header_row:
             order = [Target.NUMBER, Target.PREDECESSORS, Target.TIME, Target.NAME]
@@ -51,8 +33,14 @@ def content_target(sheet: ForeignSheet, mapping: ColumnMapping) -> ColumnMapping
     for target in order:
         own = next((c for c in columns if c.target == target), None)
         if own is None:
-            own = _best(columns, cells, target, numbers)
-            if own is not None:
+            weights = [
+                (_weight(target, cells[c.position], numbers), -c.position)
+                for c in columns
+                if c.target == Target.LEFT_OUT and (not c.heading or target in EVEN_WITH_HEADING)
+            ]
+            weight, place = max(weights, default=(0.0, 0))
+            if weight > 0:
+                own = replace(columns[-place], target=target, why="by what stands in its cells")
                 columns[own.position] = own
         if target == Target.NUMBER and own is not None:
             numbers = frozenset(tidy(stood(raw)) for raw in cells[own.position])
@@ -61,65 +49,36 @@ def content_target(sheet: ForeignSheet, mapping: ColumnMapping) -> ColumnMapping
 
 def _cells(sheet: ForeignSheet, position: int, first: int) -> list[RawCell]:
     """Return the filled cells of a column."""
-    rows = sheet.rows[first : first + JUDGED_ROWS]
-    cells = [row[position] for row in rows if position < len(row)]
+    cells = (sheet.cell(row, position) for row in range(first, first + JUDGED_ROWS))
     return [raw for raw in cells if raw is not None and tidy(stood(raw))]
 
 
-def _best(
-    columns: list[MappedColumn], cells: list[list[RawCell]], target: Target, numbers: frozenset[str]
-) -> MappedColumn | None:
-    """Return the free column that fits a target best, or None."""
-    weights = [
-        (_weight(target, _content(cells[c.position], numbers)), -c.position)
-        for c in columns
-        # A heading that could not be read may still be a name; a name needs no heading.
-        if c.target == Target.LEFT_OUT and (not c.heading or target in _EVEN_WITH_HEADING)
-    ]
-    weight, place = max(weights, default=(0.0, 0))
-    if weight <= 0:
-        return None
-    return replace(columns[-place], target=target, why="by what stands in its cells")
-
-
-_EVEN_WITH_HEADING = frozenset({Target.NUMBER, Target.NAME, Target.PART_NUMBER, Target.PART_NAME})
-
-
-def _content(cells: list[RawCell], numbers: frozenset[str]) -> Content:
-    """Return what the cells of a column are like."""
-    texts = [tidy(stood(raw)) for raw in cells]
-    count = len(texts) or 1
-    return Content(
-        filled=len(texts),
-        distinct=len(set(texts)) / count,
-        key=sum(bool(KEY.fullmatch(t)) for t in texts) / count,
-        number=sum(bool(NUMBER.fullmatch(t)) for t in texts) / count,
-        time=sum(bool(TIME.fullmatch(t)) for t in texts) / count,
-        lists=sum(
-            isinstance(raw, DateCell) or numbers.issuperset(filter(None, PARTED.split(text)))
-            for raw, text in zip(cells, texts, strict=True)
-        )
-        / count
-        if numbers
-        else 0.0,
-        letters=sum(sum(map(str.isalpha, t)) for t in texts) / count,
-        words=sum(" " in t for t in texts) / count,
-    )
-
-
-def _weight(target: Target, content: Content) -> float:
-    """Return how well a content fits a target; 0: not at all."""
-    if not content.filled:
+def _weight(target: Target, cells: list[RawCell], numbers: frozenset[str]) -> float:
+    """Return how well the cells of a column fit a target; 0: not at all."""
+    if not cells:
         return 0.0
+    texts = [tidy(stood(raw)) for raw in cells]
+    time = _share(map(TIME.fullmatch, texts))
+    distinct = len(set(texts)) / len(texts)
     match target:
         case Target.NUMBER | Target.PART_NUMBER:
-            fits = content.key > 0.7 and content.distinct > 0.9 and content.time < 0.5
-            return content.key if fits else 0.0
+            key = _share(map(KEY.fullmatch, texts))
+            return key if key > 0.7 and distinct > 0.9 and time < 0.5 else 0.0
         case Target.NAME | Target.PART_NAME:
-            fits = content.letters > 4 and content.distinct > 0.4 and content.time < 0.3
-            return content.letters * (1 + content.words) if fits else 0.0
+            letters = sum(sum(map(str.isalpha, text)) for text in texts) / len(texts)
+            fits = letters > 4 and distinct > 0.4 and time < 0.3
+            return letters * (1 + _share(" " in text for text in texts)) if fits else 0.0
         case Target.PREDECESSORS:
-            return content.lists if content.lists > 0.8 and content.filled > 1 else 0.0
-        case Target.TIME:
-            return max(content.number, content.time) if content.number + content.time > 0.8 else 0.0
-    return 0.0
+            lists = _share(
+                isinstance(raw, DateCell) or numbers.issuperset(filter(None, PARTED.split(text)))
+                for raw, text in zip(cells, texts, strict=True)
+            )
+            return lists if numbers and lists > 0.8 and len(cells) > 1 else 0.0
+    number = _share(map(NUMBER.fullmatch, texts))
+    return max(number, time) if number + time > 0.8 else 0.0
+
+
+def _share(found: Iterable[object]) -> float:
+    """Return the share of what is found."""
+    hits = [bool(one) for one in found]
+    return sum(hits) / len(hits)

@@ -71,12 +71,10 @@ def decoded(content: bytes, encoding: str) -> tuple[str, int]:
 def _without_mark(head: bytes) -> str:
     """Return the name of UTF-16 that has no mark: every second byte of plain text is zero."""
     even, odd = head[0:2000:2], head[1:2000:2]
-    if len(head) < 4 or not odd:
-        return ""
-    if odd.count(0) > 0.6 * len(odd) and even.count(0) < 0.1 * len(even):
-        return "utf-16-le"
-    if even.count(0) > 0.6 * len(even) and odd.count(0) < 0.1 * len(odd):
-        return "utf-16-be"
+    for encoding, zeros, others in (("utf-16-le", odd, even), ("utf-16-be", even, odd)):
+        is_wide = zeros.count(0) > 0.6 * len(zeros) and others.count(0) < 0.1 * len(others)
+        if is_wide and len(head) >= 4:
+            return encoding
     return ""
 
 
@@ -129,14 +127,7 @@ def _is_common(char: str) -> bool:
 
 def _is_mixed(word: str) -> bool:
     """Return whether a word mixes scripts, or has a capital after a small letter's accent."""
-    kinds = {_script(c) for c in word}
+    codes = [ord(c) for c in word]
+    scripts = {"latin" if c < 0x370 else 0x400 <= c <= 0x52F for c in codes}
     inside = any(a.islower() and b.isupper() and ord(b) > 127 for a, b in pairwise(word))
-    return len(kinds) > 1 or inside
-
-
-def _script(char: str) -> str:
-    """Return the script of a letter."""
-    code = ord(char)
-    if code < 0x370:
-        return "latin"
-    return "cyrillic" if 0x400 <= code <= 0x52F else "other"
+    return len(scripts) > 1 or inside

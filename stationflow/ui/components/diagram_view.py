@@ -1,6 +1,6 @@
 """A precedence diagram that can be moved, zoomed, and in which a task can be chosen."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -25,7 +25,6 @@ DARK_NEAR, DARK_CHOSEN = "#5BB8DB", "#FF8A55"
 
 
 def _dark_style() -> str:
-    """Return the style of the drawing on a dark page."""
     recoloured = "".join(
         f'.dark .paper :is(path, polygon)[{kind}="{ink}" i] {{{kind}: {dark}}}\n'
         for ink, dark in DARK_INKS.items()
@@ -76,65 +75,32 @@ _view = st.components.v2.component(
 
 @dataclass(frozen=True, slots=True)
 class Choosing:
-    """How a task is chosen in a diagram.
+    """How a task is chosen in a diagram."""
 
-    Attributes
-    ----------
-    nodes
-        Id of the drawn node of each task, up to its first underscore, in listed order.
-    before
-        For each task the positions in `nodes` of its direct predecessors.
-    chosen
-        Position of the chosen task in `nodes`; -1: none of them.
-    table
-        Class of the element around the table of the tasks, which is scrolled to the row
-        of the chosen one; empty: there is none.
-    row, row_height
-        Row of the chosen task in that table, -1 for none, and the height of a row in
-        pixels.
-    take
-        Called with the position in `nodes` of the task that was chosen.
-    """
-
-    nodes: Sequence[str]
-    before: Sequence[Sequence[int]]
-    chosen: int
-    table: str
-    row: int
-    row_height: int
-    take: Callable[[int], None]
+    nodes: list[str]  # id of each task's drawn node, up to its first underscore, in listed order
+    before: list[list[int]]  # for each task the positions in `nodes` of its direct predecessors
+    chosen: int  # position of the chosen task in `nodes`; -1: none of them
+    table: str  # class around the table that is scrolled to the chosen row; empty: there is none
+    row: int  # of the chosen task in that table; -1: none
+    row_height: int  # in pixels
+    take: Callable[[int], None]  # called with the position of the task that was chosen
 
 
 def diagram_view(
     svg: str, *, height: int, key: str, label: str, choosing: Choosing | None = None
 ) -> None:
-    """Show a diagram.
+    """Show a diagram as Graphviz wrote it, in a frame of a height in pixels.
 
-    Parameters
-    ----------
-    svg
-        The diagram as SVG, as Graphviz wrote it.
-    height
-        Height of the frame in pixels.
-    key
-        Name of the view in the session.
-    label
-        What a screen reader says.
-    choosing
-        How a task is chosen; None: the diagram is only looked at.
+    `label` is what a screen reader says; without `choosing` the diagram is only looked at.
     """
-    data: dict[str, Any] = {
-        "svg": svg,
-        "height": height,
-        "label": label,
-        "isDark": st.context.theme.type == "dark",
-    }
+    is_dark = st.context.theme.type == "dark"
+    data: dict[str, Any] = {"svg": svg, "height": height, "label": label, "isDark": is_dark}
     if choosing is None:
         _view(data=data, key=key, height=height + 4)
         return
     data |= {
-        "nodes": list(choosing.nodes),
-        "before": [list(row) for row in choosing.before],
+        "nodes": choosing.nodes,
+        "before": choosing.before,
         "chosen": choosing.chosen,
         "table": choosing.table,
         "row": choosing.row,

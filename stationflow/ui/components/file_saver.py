@@ -28,12 +28,7 @@ def file_saver(files: Mapping[str, ReadyFile], *, key: str) -> None:
     browser has looked.
     """
     sent = [
-        {
-            "id": each,
-            "name": file.name,
-            "mime": file.mime,
-            "content": b64encode(file.content).decode("ascii"),
-        }
-        for each, file in files.items()
+        {"id": each, "name": f.name, "mime": f.mime, "content": b64encode(f.content).decode()}
+        for each, f in files.items()
     ]
     _saver(data={"files": sent}, key=key, height=1)

@@ -1,7 +1,7 @@
 """The keys of undo and redo, heard wherever on the page they are pressed."""
 
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 import streamlit as st
 
@@ -12,26 +12,15 @@ _keys = st.components.v2.component(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Presses:
-    """All presses since the page was opened in the browser.
+class Presses(NamedTuple):
+    """All presses since the page was opened in the browser, the oldest first."""
 
-    Attributes
-    ----------
-    page
-        Name of that opening.
-    ways
-        The presses, the oldest first.
-    """
-
-    page: str = ""
-    ways: tuple[Way, ...] = ()
+    page: str  # name of that opening
+    ways: tuple[Way, ...]
 
 
 def undo_keys(key: str) -> Presses:
     """Listen to the keys; return every press so far."""
     told = _keys(key=key, height=1, on_presses_change=lambda: None).get("presses") or {}
-    ways: tuple[Way, ...] = tuple(
-        "redo" if letter == "r" else "undo" for letter in told.get("ways", "")
-    )
+    ways = tuple[Way, ...]("redo" if way == "r" else "undo" for way in told.get("ways", ""))
     return Presses(told.get("page", ""), ways)

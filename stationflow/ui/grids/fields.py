@@ -98,6 +98,5 @@ class Fields:
         return f"{self.name}.{name}.{now!r}"
 
     def _note(self, name: str, new: Any) -> None:
-        """Note a value that differs from what is stored."""
         if new != getattr(self.record, name):
             self.changes[name] = new

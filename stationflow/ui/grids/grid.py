@@ -5,6 +5,7 @@ stored before the page is drawn, by a callback that is told all edits since then
 is cut short by the next edit loses nothing, for the next one is told them again.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from typing import Any, Literal
 
@@ -12,18 +13,14 @@ import pandas as pd
 import streamlit as st
 
 from stationflow.ui.grids.grid_columns import Column
-from stationflow.ui.grids.grid_state import (
-    Cells,
-    GridState,
-    cells_of,
-    rows_of,
-)
+from stationflow.ui.grids.grid_state import Cells, GridState, cells_of, rows_of
 
 TORN = (
     "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "
     "plain text is pasted. Nothing of the block was taken. Paste it without that character, or "
     "copy it from a spreadsheet; the character can be typed afterwards."
 )
+_HALVED = re.compile("[\ud800-\udfff]")  # half of a character of two UTF-16 units
 Height = int | Literal["auto", "content", "stretch"]
 
 
@@ -106,16 +103,8 @@ def is_torn(name: str, state: GridState) -> bool:
     """
     widget = st.session_state.get(f"{name}.{state.turn}") or {}
     rows = [*(widget.get("edited_rows") or {}).values(), *(widget.get("added_rows") or ())]
-    return any(
-        isinstance(text, str) and (text.startswith(("\t", "\n")) or _is_halved(text))
-        for row in rows
-        for text in row.values()
-    )
-
-
-def _is_halved(text: str) -> bool:
-    """Return whether a text holds half of a character of two UTF-16 units."""
-    return any("\ud800" <= character <= "\udfff" for character in text)
+    texts = [text for row in rows for text in row.values() if isinstance(text, str)]
+    return any(text.startswith(("\t", "\n")) or _HALVED.search(text) for text in texts)
 
 
 def _lives(name: str, state: GridState, columns: Sequence[Column]) -> bool:
@@ -126,14 +115,8 @@ def _lives(name: str, state: GridState, columns: Sequence[Column]) -> bool:
 
 
 def _config(column: Column) -> Any:
-    """Return how the grid shows a column."""
+    look: dict[str, Any] = {"width": column.width, "help": column.help}
     if column.options is not None:
-        return st.column_config.SelectboxColumn(
-            options=list(column.options), width=column.width, help=column.help
-        )
-    return st.column_config.TextColumn(
-        width=column.width,
-        help=column.help,
-        alignment="right" if column.is_number else None,
-        pinned=column.is_pinned or None,
-    )
+        return st.column_config.SelectboxColumn(options=list(column.options), **look)
+    look |= {"alignment": "right" if column.is_number else None}
+    return st.column_config.TextColumn(pinned=column.is_pinned or None, **look)

@@ -7,6 +7,7 @@ from datetime import datetime
 import streamlit as st
 
 from stationflow.actions.products.saving import Saved, save_edit
+from stationflow.balancing.time_words import count
 from stationflow.editing.change_words import changes_words, place_words, value_words
 from stationflow.editing.two_editors import Conflict, Path, with_value
 from stationflow.errors import StationflowError
@@ -29,21 +30,12 @@ class Clash:
 
 @dataclass(slots=True)
 class Notes:
-    """What the session remembers of the saves of others.
+    """What the session remembers of the saves of others."""
 
-    Attributes
-    ----------
-    said
-        Sentences to be shown once.
-    clashes
-        Conflicts by product code and place; kept until they are decided.
-    turn
-        Goes up whenever tables and forms have to be drawn afresh.
-    """
-
-    said: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)  # sentences to be shown once
+    # Conflicts by product code and place; kept until they are decided.
     clashes: dict[str, dict[Path, Clash]] = field(default_factory=dict)
-    turn: int = 0
+    turn: int = 0  # goes up whenever tables and forms have to be drawn afresh
 
     def note(self, saved: Saved, clashing: Sequence[Conflict] = ()) -> None:
         """Note what came of a save."""
@@ -79,10 +71,8 @@ def tell(draft: Draft) -> None:
     for sentence in kept.said:
         st.toast(plain(sentence), icon=":material/group:", duration="long")
     kept.said.clear()
-    waiting = kept.clashes.get(draft.product.code)
-    if waiting:
-        count = len(waiting)
-        label = "Decide 1 conflict" if count == 1 else f"Decide {count} conflicts"
+    if waiting := kept.clashes.get(draft.product.code):
+        label = f"Decide {count(len(waiting), 'conflict')}"
         if st.button(label, type="primary", icon=":material/call_split:", key="edit.decide"):
             _decide(draft.product.code)
     _watch(draft.product.code, draft.checksum)
@@ -106,35 +96,30 @@ def _watch(code: str, checksum: str) -> None:
 @st.dialog("Changed by two", width="medium", on_dismiss="rerun")
 def _decide(code: str) -> None:
     """Let the engineer choose between the values that two people gave."""
-    kept = notes()
-    waiting = kept.clashes.get(code, {})
+    waiting = notes().clashes.get(code, {})
     if not waiting:
         session.rerun()
     unit = session.store().draft(code).product.time_unit
     st.caption("The value of the other person is stored. Yours waits here until you choose.")
     for number, (path, clash) in enumerate(list(waiting.items())):
+        whose = f"Stored now, by {plain(clash.by)} at {clash.at:%Y-%m-%d %H:%M} UTC"
+        sides = (
+            ("theirs", "Keep theirs", whose, clash.conflict.theirs),
+            ("mine", "Take mine", f"Yours, {plain(session.user())}", clash.conflict.mine),
+        )
         with st.container(border=True):
             st.markdown(f"**{plain(place_words(path))}**")
-            theirs, mine = st.columns(2)
-            with theirs:
-                st.caption(f"Stored now, by {plain(clash.by)} at {clash.at:%Y-%m-%d %H:%M} UTC")
-                st.text(value_words(clash.conflict.theirs, path, unit))
-                st.button(
-                    "Keep theirs",
-                    key=f"edit.theirs.{number}",
-                    on_click=_settle,
-                    args=(code, path, False),
-                )
-            with mine:
-                st.caption(f"Yours, {plain(session.user())}")
-                st.text(value_words(clash.conflict.mine, path, unit))
-                st.button(
-                    "Take mine",
-                    key=f"edit.mine.{number}",
-                    type="primary",
-                    on_click=_settle,
-                    args=(code, path, True),
-                )
+            for column, (side, label, said, value) in zip(st.columns(2), sides, strict=True):
+                with column:
+                    st.caption(said)
+                    st.text(value_words(value, path, unit))
+                    st.button(
+                        label,
+                        key=f"edit.{side}.{number}",
+                        type="primary" if side == "mine" else "secondary",
+                        on_click=_settle,
+                        args=(code, path, side == "mine"),
+                    )
 
 
 def _settle(code: str, path: Path, take_mine: bool) -> None:

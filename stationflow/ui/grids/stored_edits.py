@@ -39,7 +39,11 @@ def table(
     if what.help:
         st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
     told = st.container()
-    _renew_all(name)
+    turn = saved_elsewhere.notes().turn
+    if st.session_state.setdefault(f"{name}.asked", turn) != turn:
+        st.session_state[f"{name}.asked"] = turn
+        if (was := st.session_state.get(f"{name}.state")) is not None:
+            was.is_stale = True
 
     def drawn() -> GridState:
         state = grid.state_of(name, records, what.columns, what.new)
@@ -127,16 +131,6 @@ def _store(state: GridState, cells: Cells, notes: Notes) -> None:
     state.pending = (taken, cells)
     state.is_stale = state.is_stale or bool(clashing)
     notes.note(saved, clashing)
-
-
-def _renew_all(name: str) -> None:
-    """Draw a grid afresh when the session asked for that since it was drawn."""
-    turn = saved_elsewhere.notes().turn
-    if st.session_state.setdefault(f"{name}.asked", turn) != turn:
-        st.session_state[f"{name}.asked"] = turn
-        state: GridState | None = st.session_state.get(f"{name}.state")
-        if state is not None:
-            state.is_stale = True
 
 
 def _tell(name: str, state: GridState) -> None:

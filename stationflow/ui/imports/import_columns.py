@@ -1,5 +1,6 @@
 """What the columns of a sheet hold, chosen beside the sheet as it stands."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import streamlit as st
@@ -24,7 +25,7 @@ SHOWN_COLUMNS = 40
 WIDTHS = (3.0, 4.0, 4.0, 3.4)
 HEADING_FILL = "background-color: rgba(11, 92, 122, 0.18); font-weight: bold"
 LONGEST_SAMPLES = 24  # characters
-WEIGHT_UNITS = ("", "g", "kg")
+UNSAID = {"unit": None, "weight_unit": ""}
 
 
 def columns(job: ImportJob) -> None:
@@ -104,9 +105,20 @@ def _short(samples: tuple[str, ...]) -> str:
 
 def _more(job: ImportJob, column: MappedColumn, place: str) -> None:
     """Show what else has to be said of a column: its model, its unit, why it was guessed."""
+    position = column.position
 
-    def put(**changes: Any) -> None:
-        job.set_column(column.position, **changes)
+    def units(field: str, choices: Sequence[str]) -> None:
+        st.selectbox(
+            f"Unit of column {place}",
+            choices,
+            format_func=unit_label,
+            label_visibility="collapsed",
+            **kept(
+                f"unit.{position}",
+                getattr(column, field) or "",
+                lambda unit: job.set_column(position, **{field: unit or UNSAID[field]}),
+            ),
+        )
 
     if column.target == Target.MODEL_TIME:
         st.text_input(
@@ -114,30 +126,16 @@ def _more(job: ImportJob, column: MappedColumn, place: str) -> None:
             max_chars=60,
             placeholder="name of the model",
             label_visibility="collapsed",
-            **kept(f"model.{column.position}", column.model, lambda m: put(model=m.strip())),
+            **kept(
+                f"model.{position}",
+                column.model,
+                lambda model: job.set_column(position, model=model.strip()),
+            ),
         )
     elif column.target in TIME_TARGETS:
-        st.selectbox(
-            f"Unit of column {place}",
-            ("", *TimeUnit),
-            format_func=unit_label,
-            label_visibility="collapsed",
-            **kept(
-                f"unit.{column.position}",
-                column.unit or "",
-                lambda unit: put(unit=TimeUnit(unit) if unit else None),
-            ),
-        )
+        units("unit", ("", *TimeUnit))
     elif column.target == Target.WEIGHT:
-        st.selectbox(
-            f"Unit of column {place}",
-            WEIGHT_UNITS,
-            format_func=unit_label,
-            label_visibility="collapsed",
-            **kept(
-                f"unit.{column.position}", column.weight_unit, lambda unit: put(weight_unit=unit)
-            ),
-        )
+        units("weight_unit", ("", "g", "kg"))
     elif column.why:
         st.caption(plain(column.why))
 

@@ -135,6 +135,11 @@ def kept(name: str, value: Any, put: Callable[[Any], None]) -> dict[str, Any]:
     return {"key": key, "on_change": take}
 
 
+def kept_field(job: ImportJob, name: str, field_name: str) -> dict[str, Any]:
+    """Return key and callback of a widget whose value is a field of the job."""
+    return kept(name, getattr(job, field_name), lambda value: setattr(job, field_name, value))
+
+
 def tell_trouble() -> None:
     """Say, once, what the last choice led to when it could not be taken over."""
     if said := st.session_state.pop(TROUBLE, ""):

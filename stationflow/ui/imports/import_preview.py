@@ -23,6 +23,9 @@ from stationflow.units import TimeUnit
 SHOWN_ROWS = 2_000
 """A table with more rows is cut; all of it comes in all the same."""
 SHOWN_REPORT = 5_000
+REPORT_WIDTHS = {
+    "What": 90, "Cell": 110, "Stood there": 170, "Became": 150, "Why": 420, "What to do": 320,
+}  # fmt: skip
 HEIGHT = 560
 TICK = "Bring in"
 FILLS = {
@@ -49,9 +52,9 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     key = f"import.rows.{job.turn}.{job.looked_at[:12]}"
     frame = pd.DataFrame(shown)
     frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
-    states = [record["State"] for record in shown]
+    fills = [FILLS.get(record["State"], "") for record in shown]
     edited = st.data_editor(
-        frame.style.apply(lambda column: [_fill(state) for state in states], subset=["State"]),
+        frame.style.apply(lambda column: fills, subset=["State"]),
         hide_index=True,
         height=min(HEIGHT, 38 + 35 * len(shown)),
         disabled=[name for name in frame.columns if name != TICK],
@@ -74,25 +77,19 @@ def _base_ticks(job: ImportJob, key: str, rows: Sequence[int]) -> list[bool]:
     return job.ticks
 
 
-def _fill(state: str) -> str:
-    """Return the tint of a state."""
-    return FILLS.get(ChangeState(state), "")
-
-
 def _config(names: Sequence[str]) -> dict[str, Any]:
     """Return widths and alignment of the columns."""
-    config: dict[str, Any] = {
+    text = st.column_config.TextColumn
+    numbers = ("Time", "Quantity", "In a container", "Weight")
+    right = {name: text(width=95, alignment="right") for name in names if name.startswith(numbers)}
+    return right | {
         TICK: st.column_config.CheckboxColumn(width=90, pinned=True),
-        "State": st.column_config.TextColumn(width=85, pinned=True),
+        "State": text(width=85, pinned=True),
         "Row": st.column_config.NumberColumn(width=55, pinned=True),
-        "Number": st.column_config.TextColumn(width=80, pinned=True),
-        "Task": st.column_config.TextColumn(width=280),
-        "What changes": st.column_config.TextColumn(width=420),
+        "Number": text(width=80, pinned=True),
+        "Task": text(width=280),
+        "What changes": text(width=420),
     }
-    for name in names:
-        if name.startswith(("Time", "Quantity", "In a container", "Weight")):
-            config[name] = st.column_config.TextColumn(width=95, alignment="right")
-    return config
 
 
 def _records(whole: Preview, unit: TimeUnit) -> list[dict[str, Any]]:
@@ -111,12 +108,6 @@ def _records(whole: Preview, unit: TimeUnit) -> list[dict[str, Any]]:
             record |= _part_cells(parts[number])
         shown.append(record | {"What changes": "; ".join(change.differences)})
     return _without_empty(shown)
-
-
-def _in_view(names: Sequence[str]) -> list[str]:
-    """Return column names with what changes before the long texts."""
-    late = [name for name in names if name in LONG_TEXTS]
-    return [*(name for name in names if name not in late), *late]
 
 
 def _task_cells(task: Task, unit: TimeUnit) -> dict[str, str]:
@@ -166,7 +157,8 @@ def _without_empty(records: list[dict[str, Any]]) -> list[dict[str, Any]]:
     ]
     if len({record.get("Line", "") for record in records}) == 1:
         used = [name for name in used if name != "Line"]
-    return [{name: record.get(name, "") for name in _in_view(used)} for record in records]
+    used.sort(key=LONG_TEXTS.__contains__)  # what changes stands before the long texts
+    return [{name: record.get(name, "") for name in used} for record in records]
 
 
 def summary(looked_at: Preview) -> str:
@@ -180,10 +172,9 @@ def removed(changes: Sequence[RecordChange]) -> None:
     gone = [change.number for change in changes if change.state == ChangeState.REMOVED]
     if gone:
         more = f" and {len(gone) - 12} more" if len(gone) > 12 else ""
-        said = (
-            f"{len(gone)} tasks of the product are" if len(gone) > 1 else "1 task of the product is"
-        )
-        st.warning(f"{said} not in the sheet and would be taken out:")
+        are = "are" if len(gone) > 1 else "is"
+        said = f"{count(len(gone), 'task')} of the product {are} not in the sheet"
+        st.warning(f"{said} and would be taken out:")
         st.text(f"{', '.join(gone[:12])}{more}")
 
 
@@ -215,38 +206,21 @@ def report(job: ImportJob, entries: Sequence[CellReport]) -> None:
             icon=":material/download:",
         )
     listed = [entry for entry in entries if not chosen or entry.severity in chosen]
-    frame = pd.DataFrame(
-        [
-            {
-                "What": entry.severity.value,
-                "Cell": entry.address,
-                "Stood there": entry.stood,
-                "Became": entry.became,
-                "Why": entry.message,
-                "What to do": entry.hint,
-            }
-            for entry in listed[:SHOWN_REPORT]
-        ]
-    )
-    tints = [
-        f"background-color: {MARKS[e.severity]}" if e.severity in MARKS else "" for e in listed
-    ]
+    listed, count_listed = listed[:SHOWN_REPORT], len(listed)
+    rows = [(e.severity.value, e.address, e.stood, e.became, e.message, e.hint) for e in listed]
+    frame = pd.DataFrame(rows, columns=list(REPORT_WIDTHS))
+    tints = [MARKS.get(entry.severity, "") for entry in listed]
     st.dataframe(
-        frame.style.apply(lambda column: tints[: len(frame)], subset=["What"]),
+        frame.style.apply(lambda column: tints, subset=["What"]),
         hide_index=True,
         height=min(HEIGHT, 38 + 35 * len(frame)),
         column_config={
-            "What": st.column_config.TextColumn(width=90),
-            "Cell": st.column_config.TextColumn(width=110),
-            "Stood there": st.column_config.TextColumn(width=170),
-            "Became": st.column_config.TextColumn(width=150),
-            "Why": st.column_config.TextColumn(width=420),
-            "What to do": st.column_config.TextColumn(width=320),
+            name: st.column_config.TextColumn(width=width) for name, width in REPORT_WIDTHS.items()
         },
         alt="Every cell that is not taken exactly as it stands",
     )
-    if len(listed) > SHOWN_REPORT:
-        st.caption(f"The first {SHOWN_REPORT} of {len(listed)}; the download holds all.")
+    if count_listed > SHOWN_REPORT:
+        st.caption(f"The first {SHOWN_REPORT} of {count_listed}; the download holds all.")
 
 
 def _plain_name(name: str) -> str:
@@ -255,10 +229,9 @@ def _plain_name(name: str) -> str:
     return "".join(c if c.isalnum() or c in "-_" else "-" for c in stem)[:60]
 
 
-def noun(kind: TableKind, count: int) -> str:
+def noun(kind: TableKind, number: int) -> str:
     """Return a count with its word: "1 task", "80 parts"."""
-    word = "task" if kind == TableKind.TASKS else "part"
-    return f"{count} {word}{'' if count == 1 else 's'}"
+    return count(number, "task" if kind == TableKind.TASKS else "part")
 
 
 def stations_words(today: Mapping[str, Sequence[Any]]) -> str:

@@ -1,7 +1,5 @@
 """Where an import begins: the empty page, the file, and how its sheet is read."""
 
-from typing import Any
-
 import streamlit as st
 
 from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
@@ -13,7 +11,7 @@ from stationflow.files.foreign.text_file import read_pasted
 from stationflow.model import Severity
 from stationflow.ui import session, show
 from stationflow.ui.imports import import_job
-from stationflow.ui.imports.import_job import ImportJob, kept
+from stationflow.ui.imports.import_job import ImportJob, kept, kept_field
 from stationflow.ui.text import plain
 
 TEXT = "import.text"
@@ -49,7 +47,11 @@ def choose_source() -> None:
         st.text_area(
             "Or paste a block copied from a spreadsheet, with its headings",
             height=104,
-            **kept("pasted", st.session_state.get(TEXT, ""), _keep_text),
+            **kept(
+                "pasted",
+                st.session_state.get(TEXT, ""),
+                lambda text: st.session_state.update({TEXT: text}),
+            ),
         )
         if st.button("Read the block", key="import.read_block", icon=":material/content_paste:"):
             with show.errors():
@@ -72,11 +74,6 @@ def choose_source() -> None:
             icon=":material/download:",
             key="import.sample",
         )
-
-
-def _keep_text(text: str) -> None:
-    """Keep a pasted block when the page is left."""
-    st.session_state[TEXT] = text
 
 
 def file_bar(job: ImportJob) -> None:
@@ -113,7 +110,7 @@ def own_workbook(job: ImportJob) -> None:
                 max_chars=60,
                 width=260,
                 help="Only if the code in the workbook is taken.",
-                **kept("own_code", job.new_code, lambda code: setattr(job, "new_code", code)),
+                **kept_field(job, "own_code", "new_code"),
             )
             pressed = st.button("Bring in the product", type="primary", key="import.own")
         if pressed:
@@ -153,7 +150,7 @@ def reading(job: ImportJob) -> None:
                 lambda row: job.take_sheet(job.sheet, job.mapping.kind, int(row)),
             ),
         )
-        if is_text and job.file.encodings and job.content:
+        if is_text and job.content:
             st.selectbox(
                 "Encoding",
                 job.file.encodings,
@@ -165,7 +162,6 @@ def reading(job: ImportJob) -> None:
                     lambda chosen: job.read_again(chosen, job.file.delimiter),
                 ),
             )
-        if is_text and job.file.delimiters and job.content:
             st.selectbox(
                 "Cells are parted by",
                 job.file.delimiters,
@@ -185,16 +181,16 @@ def reading(job: ImportJob) -> None:
 
 def _sheet_choice(job: ImportJob) -> None:
     """Let the engineer choose a sheet of a workbook."""
-    names = [sheet.name for sheet in job.file.sheets]
-    hidden = {sheet.name for sheet in job.file.sheets if sheet.is_hidden}
-    sizes = {sheet.name: len(sheet.rows) for sheet in job.file.sheets}
+    sheets = {sheet.name: sheet for sheet in job.file.sheets}
 
     def label(name: str) -> str:
-        return f"{name}, {sizes[name]} rows{', hidden' if name in hidden else ''}"
+        sheet = sheets[name]
+        return f"{name}, {len(sheet.rows)} rows{', hidden' if sheet.is_hidden else ''}"
 
-    def put(name: Any) -> None:
-        sheet = job.file.sheet(name)
-        assert sheet is not None
-        job.take_sheet(sheet)
-
-    st.selectbox("Sheet", names, width=280, format_func=label, **kept("sheet", job.sheet.name, put))
+    st.selectbox(
+        "Sheet",
+        list(sheets),
+        width=280,
+        format_func=label,
+        **kept("sheet", job.sheet.name, lambda name: job.take_sheet(sheets[name])),
+    )

@@ -13,7 +13,7 @@ from stationflow.files.foreign.into_product import MergeMode
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.imports import import_preview
-from stationflow.ui.imports.import_job import ImportJob, kept, target_product
+from stationflow.ui.imports.import_job import ImportJob, kept, kept_field, target_product
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
@@ -66,13 +66,13 @@ def _where(job: ImportJob, draft: Draft | None) -> None:
                 "Code of the new product",
                 max_chars=60,
                 width=220,
-                **kept("code", job.new_code, lambda code: setattr(job, "new_code", code)),
+                **kept_field(job, "code", "new_code"),
             )
             st.text_input(
                 "Its name",
                 max_chars=200,
                 width=320,
-                **kept("name", job.new_name, lambda name: setattr(job, "new_name", name)),
+                **kept_field(job, "name", "new_name"),
             )
         else:
             st.selectbox(
@@ -114,7 +114,7 @@ def _today(job: ImportJob, looked_at: Preview) -> None:
             f"Keep the stations of today as a plan “{NAME}” "
             f"({plain(import_preview.stations_words(looked_at.today))})",
             help="A plan to compare with: its loads and findings are worked out as of any plan.",
-            **kept("today", job.keep_today, lambda keep: setattr(job, "keep_today", keep)),
+            **kept_field(job, "today", "keep_today"),
         )
 
 

@@ -152,7 +152,6 @@ class Job:
         when_over()
 
     def _take(self, event: dict[str, Any]) -> None:
-        """Take in one event of the process."""
         kind = event["event"]
         self.is_preparing = kind == "prepare"
         if kind == "begin":
@@ -173,7 +172,6 @@ class Job:
             self._answers += 1
 
     def _end(self) -> None:
-        """Note that nothing more will come."""
         self.state = JobState.ENDED
         self._over.set()
 

@@ -63,7 +63,6 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
 
 
 def _watched() -> set[int]:
-    """Return the numbers of the jobs this browser has seen at work."""
     watched: set[int] = st.session_state.setdefault(WATCHED, set())
     return watched
 
@@ -139,7 +138,6 @@ def quiet() -> None:
 
 @st.fragment(run_every=QUIET_EVERY_S)
 def _quiet_lines() -> None:
-    """Say in small letters what is running."""
     active = registry().active()
     said = [_quiet_line(job) for job in active[:MOST_QUIET]]
     if len(active) > MOST_QUIET:

@@ -68,7 +68,6 @@ def _record(table: Table, record: Any, code: str, places: Sequence[Any], refused
 
 
 def _days(product: Product, code: str) -> Calendar:
-    """Ask for the working days."""
     days = st.pills(
         "Working days",
         list(Weekday),

@@ -4,6 +4,7 @@ import streamlit as st
 
 from stationflow.actions.showing import pacing
 from stationflow.ui import show
+from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import balance_run, balance_settings, plan_views
 
 draft = show.product_heading(
@@ -22,6 +23,6 @@ with asked, st.container(border=True):
     balance_run.buttons(draft, line, settings)
 with answer:
     with st.container():  # keeps the place of what follows while a job comes and goes
-        balance_run.watch(draft, line)
+        job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
     plan_views.show_plans(draft, line)
 show.next_step("cards", "Cards")

@@ -15,10 +15,11 @@ line = show.line_choice(draft, "cards.line")
 opened = session.opened(draft)
 state = card_views.plan_in_force(draft, opened, line)
 
+plan_id = state.plan.plan_id
 settings, preview = st.columns([1, 3], gap="large")
 with settings, st.container(border=True):
     language = card_views.language_choice()
-    cards = card_views.card_set(opened, state, language)
+    cards = card_views.card_set(plan_id, state.differences, language, opened, state)
     form = card_views.form_choice()
     card_views.print_button(cards, form)
     st.caption("The preview shows the very pages of the PDF.")

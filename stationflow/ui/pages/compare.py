@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.opening.plan_states import plan_states
+from stationflow.actions.showing.comparing import compare_stored
 from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import compare_views, curve_views, plan_menu
@@ -41,9 +42,9 @@ if not chosen:
     st.subheader("Stations against cycle")
     curve_views.curve_section(draft, line)
     st.stop()
-compared = compare_views.compared_plans(draft, listed, chosen, base)
+compared = compare_stored(chosen, base, draft.product)
 with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-    plan_menu.actions(draft, line, listed, chosen)
+    plan_menu.actions(draft, line, chosen)
     with st.popover("Compare methods"):
         plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
     compare_views.download(compared, draft.product)

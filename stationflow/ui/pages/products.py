@@ -38,17 +38,17 @@ with new, st.form("products.new", border=False, width=FORM_WIDTH):
     new_name = st.text_input("Name", max_chars=200, key="products.new_name")
     if st.form_submit_button("Make the product", key="products.make"):
         with show.errors():
-            made = product_upkeep.create_product(store, new_code, new_name, by=by)
-            session.open_product(made.product.code)
-            session.rerun(f"{made.product.code} is made. Enter its tasks on the Tasks page.")
+            made = product_upkeep.create_product(store, new_code, new_name, by=by).product.code
+            session.open_product(made)
+            session.rerun(f"{made} is made. Enter its tasks on the Tasks page.")
 with copied, st.form("products.copy", border=False, width=FORM_WIDTH):
     st.text(f"Copies {code} under another product code." if code else "Open a product first.")
     copy_code = st.text_input("New product code", max_chars=60, key="products.copy_code")
     if st.form_submit_button("Copy the product", disabled=code is None, key="products.do_copy"):
         with show.errors():
-            made = product_upkeep.copy_product(store, code or "", copy_code, by=by)
-            session.open_product(made.product.code)
-            session.rerun(f"{made.product.code} is made as a copy.")
+            made = product_upkeep.copy_product(store, code or "", copy_code, by=by).product.code
+            session.open_product(made)
+            session.rerun(f"{made} is made as a copy.")
 with imported, st.form("products.import", border=False, width=FORM_WIDTH):
     st.text(
         "A product workbook as this page writes it. Download the open product to see how one looks."

@@ -36,10 +36,7 @@ with table:
 with picture:
     whole = len(product.lines) > 1 and st.toggle("Show all lines in one", key="tasks.whole")
     height = 560 if len(product.lines) == 1 else 520
-    if whole:
-        diagrams.whole(draft, height=height, chosen=place)
-    else:
-        diagrams.precedence(draft, line, height=height, chosen=place)
+    diagrams.precedence(draft, None if whole else line, height=height, chosen=place)
 show.tabs(
     {
         "Chosen task": lambda: task_details.show_details(draft, place),

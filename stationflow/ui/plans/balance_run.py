@@ -20,21 +20,21 @@ def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
     problems = settings_problems(settings)
     for problem in problems:
         st.error(plain(problem))
-    is_busy = job_views.is_busy(draft, line)
+    is_wrong = bool(problems)
     if st.button(
         "Balance the line",
         type="primary",
         width="stretch",
-        disabled=is_busy or bool(problems),
+        disabled=is_wrong or job_views.is_busy(draft, line),
         key="balance.run",
     ):
         _balance(draft, [line], settings)
     lines = [known.name for known in draft.product.lines]
+    is_own = bool(settings.limit or settings.stations)  # no line's own pace
     if len(lines) > 1 and st.button(
         "Balance all lines at their pace",
         width="stretch",
-        disabled=bool(problems or settings.limit or settings.stations)
-        or any(job_views.is_busy(draft, known) for known in lines),
+        disabled=is_wrong or is_own or any(job_views.is_busy(draft, known) for known in lines),
         help="Each line at its own pace, with the method and options above.",
         key="balance.run_all",
     ):
@@ -45,11 +45,6 @@ def is_long(settings: BalanceSettings) -> bool:
     """Return whether a balance may take longer than a page should wait."""
     uses = METHODS[settings.method].uses
     return ("seconds" in uses and "trials" not in uses) or (settings.trials or 0) > LONG_TRIALS
-
-
-def watch(draft: Draft, line: str) -> None:
-    """Show what runs for the line; when it has ended, show its plan."""
-    job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
 
 
 def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:

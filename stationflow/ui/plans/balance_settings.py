@@ -86,7 +86,6 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
 
 
 def _range(place: str) -> dict[str, Any]:
-    """Ask for the numbers of stations among which the best is sought."""
     st.caption(
         "The plan with the smallest stations x cycle time wins: the highest balance efficiency "
         "on the cycle time."
@@ -102,7 +101,6 @@ def _range(place: str) -> dict[str, Any]:
 
 
 def _options(method: MethodInfo) -> dict[str, Any]:
-    """Show the options that the method uses and return their values."""
     options: dict[str, Any] = {}
     if "direction" in method.uses:
         options["direction"] = st.segmented_control(

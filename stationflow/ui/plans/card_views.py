@@ -72,9 +72,16 @@ def form_choice() -> PrintForm:
     )
 
 
-def card_set(opened: Opened, state: PlanState, language: str | None) -> CardSet:
+@st.cache_data(show_spinner=False, max_entries=16)
+def card_set(
+    plan_id: int,
+    differences: tuple[str, ...],
+    language: str | None,
+    _opened: Opened,
+    _state: PlanState,
+) -> CardSet:
     """Return the cards of a plan, made once for each state of the plan and language."""
-    return _made(state.plan.plan_id, state.differences, language, opened, state)
+    return cards_of_plan(_opened, _state, language)
 
 
 def print_button(cards: CardSet, form: PrintForm) -> None:
@@ -107,18 +114,6 @@ def preview(cards: CardSet, state: PlanState, language: str | None, form: PrintF
             st.image(png, width="stretch", alt=f"Card of station {station}")
 
 
-@st.cache_data(show_spinner=False, max_entries=16)
-def _made(
-    plan_id: int,
-    differences: tuple[str, ...],
-    language: str | None,
-    _opened: Opened,
-    _state: PlanState,
-) -> CardSet:
-    """Return the cards of a plan."""
-    return cards_of_plan(_opened, _state, language)
-
-
 @st.cache_data(show_spinner="Setting the card ...", max_entries=64)
 def _pages(
     plan_id: int,
@@ -128,5 +123,4 @@ def _pages(
     form: PrintForm,
     _cards: CardSet,
 ) -> list[bytes]:
-    """Return the pages of one station's card as pictures."""
     return _cards.pages(station, form)

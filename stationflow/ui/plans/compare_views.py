@@ -7,7 +7,6 @@ from typing import Any
 import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
-from stationflow.actions.showing.comparing import compare_stored
 from stationflow.balancing.compare.plans_compared import Comparison
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.files.exports.comparison_tables import (
@@ -43,8 +42,10 @@ TALL, TALL_PX = 16, 480
 """From so many sentences on they scroll in a box of their own."""
 
 
-def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[list[int], int]:
-    """Let the engineer choose plans and the base plan; return their numbers."""
+def choose_plans(
+    draft: Draft, line: str, listed: Sequence[PlanState]
+) -> tuple[list[PlanState], int]:
+    """Let the engineer choose plans; return them and the position of the base plan."""
     by_id = {each.plan.plan_id: each for each in listed}
     in_force = [number for number, each in by_id.items() if each.plan.in_force]
     key, base_key = _key("plans", draft, line), _key("base", draft, line)
@@ -77,7 +78,7 @@ def choose_plans(draft: Draft, line: str, listed: Sequence[PlanState]) -> tuple[
     st.session_state[f"{base_key}.kept"] = against
     named = [(plan_label(by_id[number]), by_id[number].plan.name) for number in chosen]
     st.caption(" · ".join(f"**{label}**: {plain(name)}" for label, name in named))
-    return chosen, against or 0
+    return [by_id[number] for number in chosen], chosen.index(against) if chosen else 0
 
 
 def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
@@ -102,16 +103,6 @@ def _key(field: str, draft: Draft, line: str) -> str:
 def _remembered(key: str) -> Any:
     """Return what was chosen in a widget, also after the page was left."""
     return st.session_state.get(key, st.session_state.get(f"{key}.kept"))
-
-
-def compared_plans(
-    draft: Draft, listed: Sequence[PlanState], chosen: Sequence[int], base: int
-) -> Comparison:
-    """Return the chosen plans side by side."""
-    by_id = {each.plan.plan_id: each for each in listed}
-    return compare_stored(
-        [by_id[number] for number in chosen], list(chosen).index(base), draft.product
-    )
 
 
 def table(compared: Comparison) -> None:
@@ -150,7 +141,6 @@ def table(compared: Comparison) -> None:
 
 
 def _capital(name: str) -> str:
-    """Return a name as it stands at the beginning of a row."""
     return name[:1].upper() + name[1:]
 
 
@@ -219,7 +209,6 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
 
 
 def _place(station: int | None, *, is_moved: bool) -> str:
-    """Return where a task sits, in words."""
     if station is None:
         return "not in the plan"
     return f"station {station}, moved" if is_moved else f"station {station}"

@@ -7,7 +7,7 @@ from stationflow.actions.plans.curves import CurveState
 from stationflow.balancing.time_words import count
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
 from stationflow.files.exports.curve_tables import answer_words, flat_words, proven_words
-from stationflow.model import CurvePoint, CurveSettings, CycleCurve
+from stationflow.model import CurveSettings, CycleCurve
 from stationflow.storage import Draft
 from stationflow.ui import session, show, theme
 from stationflow.ui.downloads import curve_offers, menu
@@ -44,13 +44,12 @@ def curve_section(draft: Draft, line: str) -> None:
 
 
 def _compute(draft: Draft, line: str, label: str) -> None:
-    """Show the time limit and the button that starts a curve."""
     seconds = st.number_input(
         "Time limit (s)",
-        min_value=1,
-        max_value=MOST_SECONDS,
-        value=DEFAULT_SECONDS,
-        step=10,
+        1,
+        MOST_SECONDS,
+        DEFAULT_SECONDS,
+        10,
         width=150,
         key="compare.curve.seconds",
         help="For the whole curve. What is proven by then is kept; the rest stays between bound "
@@ -78,9 +77,8 @@ def _growing(job: Job, draft: Draft, limit: float | None) -> None:
         return
     unit = draft.product.time_unit
     st.text(answer_words(curve, limit, unit))
-    st.vega_lite_chart(
-        curve_chart(curve, limit, unit, inks=theme.chart_inks()), key="compare.curve.growing"
-    )
+    chart = curve_chart(curve, limit, unit, inks=theme.chart_inks())
+    st.vega_lite_chart(chart, key="compare.curve.growing")
 
 
 @st.fragment
@@ -92,12 +90,16 @@ def _kept(draft: Draft, line: str, state: CurveState, limit: float | None) -> No
         st.text("\n".join(state.differences[:12]))
     st.text(f"{answer_words(curve, limit, unit)} {flat_words(curve, unit)}")
     key = f"compare.curve.stations.{draft.product.code}.{line}"
-    chart = "compare.curve.chart"
+
+    def take_click() -> None:
+        if picked := st.session_state["compare.curve.chart"].selection.get(PICK):
+            st.session_state[key] = int(picked[0]["stations"])
+
     st.vega_lite_chart(
         curve_chart(curve, limit, unit, inks=theme.chart_inks()),
-        on_select=lambda: _take_click(chart, key),
+        on_select=take_click,
         selection_mode=PICK,
-        key=chart,
+        key="compare.curve.chart",
     )
     proven = len(curve.points) - len(curve.open_points)
     others = "; of the others the bar shows what is not decided" if curve.open_points else ""
@@ -111,28 +113,21 @@ def _kept(draft: Draft, line: str, state: CurveState, limit: float | None) -> No
         _table(draft, curve)
 
 
-def _take_click(chart: str, key: str) -> None:
-    """Choose the number of stations of the point that was clicked."""
-    picked = st.session_state[chart].selection.get(PICK)
-    if picked:
-        st.session_state[key] = int(picked[0]["stations"])
-
-
 def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, key: str) -> None:
     """Let the engineer choose a number of stations and make its plan."""
-    curve = state.kept.curve
-    known = [point.stations for point in curve.points]
+    curve, unit = state.kept.curve, draft.product.time_unit
+    points = {point.stations: point for point in curve.points}
     answer = None if limit is None else curve.answer(limit)
-    if st.session_state.get(key) not in known:
-        st.session_state[key] = answer.stations if answer else known[-1]
+    if st.session_state.get(key) not in points:
+        st.session_state[key] = answer.stations if answer else curve.points[-1].stations
+
+    def words(stations: int) -> str:
+        point = points[stations]
+        return f"{stations}: {show_seconds(point.cycle, unit)}, {proven_words(point)}"
+
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-        stations = st.selectbox(
-            "Stations (a click on a point chooses too)",
-            known,
-            format_func=lambda n: _point_words(draft, curve.at(n)),
-            key=key,
-            width=420,
-        )
+        title = "Stations (a click on a point chooses too)"
+        stations = st.selectbox(title, list(points), format_func=words, key=key, width=420)
         if st.button(
             f"Make the plan of {count(stations, 'station')}",
             icon=":material/add_task:",
@@ -140,22 +135,14 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             key="compare.curve.make",
         ):
             with show.errors():
-                plan = curves.plan_of_point(
-                    session.store(), draft, line, stations, by=session.author()
-                )
+                store, by = session.store(), session.author()
+                plan = curves.plan_of_point(store, draft, line, stations, by=by)
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.rerun(f"Plan {plan.plan_id} is stored: {plan.name}.")
 
 
-def _point_words(draft: Draft, point: CurvePoint) -> str:
-    """Return a point as it stands in the list."""
-    cycle = show_seconds(point.cycle, draft.product.time_unit)
-    return f"{point.stations}: {cycle}, {proven_words(point)}"
-
-
 def _table(draft: Draft, curve: CycleCurve) -> None:
-    """Show the points as a table."""
     unit = draft.product.time_unit
     rows = [
         {

@@ -22,23 +22,24 @@ BALANCE_PAGE = "stationflow/ui/pages/balance.py"
 DEFAULT_SECONDS = 20.0
 
 
-def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequence[int]) -> None:
+def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
     """Show the buttons for one of the plans that are compared."""
-    by_id = {each.plan.plan_id: each for each in listed}
+    by_id = {each.plan.plan_id: each for each in chosen}
     key = f"compare.plan.{draft.product.code}.{line}"
-    if st.session_state.get(key) not in chosen:
-        others = [number for number in chosen if not by_id[number].plan.in_force]
-        st.session_state[key] = max(others) if others else chosen[0]
+    if st.session_state.get(key) not in by_id:
+        others = [number for number, each in by_id.items() if not each.plan.in_force]
+        st.session_state[key] = max(others) if others else next(iter(by_id))
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
         number = st.selectbox(
             "With",
-            chosen,
+            list(by_id),
             format_func=lambda n: compare_views.plan_label(by_id[n]),
             key=key,
             width=270,
         )
         plan = by_id[number].plan
-        _put_in_force(plan)
+        kind = "secondary" if plan.in_force else "primary"
+        plan_views.put_in_force(plan, "compare.put_in_force", type=kind)
         if st.button("Open on Balance", key="compare.open"):
             plan_views.choose(plan)
             st.session_state[session.LINE] = line
@@ -48,21 +49,7 @@ def actions(draft: Draft, line: str, listed: Sequence[PlanState], chosen: Sequen
         _archive(plan)
 
 
-def _put_in_force(plan: Plan) -> None:
-    """Put a plan in force."""
-    if st.button(
-        "In force" if plan.in_force else "Put in force",
-        type="secondary" if plan.in_force else "primary",
-        disabled=plan.in_force,
-        key="compare.put_in_force",
-    ):
-        with show.errors():
-            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.rerun(f"Plan {plan.plan_id} is in force.")
-
-
 def _name(plan: Plan) -> None:
-    """Let the engineer name a plan and write a remark."""
     store, by = session.store(), session.author()
     with st.popover("Name and remark"), st.form(f"compare.name.{plan.plan_id}", border=False):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
@@ -77,7 +64,6 @@ def _name(plan: Plan) -> None:
 
 
 def _make_again(draft: Draft, line: str, plan: Plan) -> None:
-    """Balance again with the settings of a plan."""
     if not st.button(
         "Make it again",
         disabled=job_views.is_busy(draft, line) or not plan_upkeep.can_be_made_again(plan),
@@ -99,13 +85,8 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
 
 
 def _archive(plan: Plan) -> None:
-    """Take a plan out of the lists, or put it back."""
-    if st.button(
-        "Bring back" if plan.archived else "Archive",
-        disabled=plan.in_force,
-        help="A plan in force cannot be archived." if plan.in_force else None,
-        key="compare.bring_back" if plan.archived else "compare.archive",
-    ):
+    help = "A plan in force cannot be archived." if plan.in_force else None
+    if show.archive_button(plan.archived, "compare", disabled=plan.in_force, help=help):
         with show.errors():
             number, archived = plan.plan_id, not plan.archived
             session.store().note_plan(plan.product, number, archived=archived, by=session.author())
@@ -123,7 +104,6 @@ def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
 
 
 def _row(each: PlanState, unit: TimeUnit) -> dict[str, Any]:
-    """Return a plan as a row of the list."""
     plan, method = each.plan, each.plan.result.method
     kept = "archived" if plan.archived else "kept"
     return {

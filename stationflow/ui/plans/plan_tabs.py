@@ -48,7 +48,6 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
 
 
 def _chart(state: PlanState, numbers: Numbers) -> None:
-    """Show the load chart."""
     result, product = state.plan.result, state.made_from
     names = {task.number: task.name for task in product.tasks_of(result.line)}
     times = numbers.times or balanced_times(product, result.line)

@@ -1,6 +1,7 @@
 """Plans on the Balance page: which one is shown, its figures, chart, stations and diagram."""
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -74,47 +75,42 @@ def _key(code: str, line: str) -> str:
 
 def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
     """Let the engineer choose a plan and put it in force; return it and a place beside it."""
-    ids = [plan.plan_id for plan in stored]
     by_id = {plan.plan_id: plan for plan in stored}
     if st.session_state.get(key) not in by_id:
-        in_force = next((p.plan_id for p in stored if p.in_force), ids[0])
-        st.session_state[key] = in_force
+        st.session_state[key] = next((p for p in stored if p.in_force), stored[0]).plan_id
     row = st.container(horizontal=True, vertical_alignment="bottom")
-    chosen = row.selectbox("Plan", ids, format_func=lambda i: _label(by_id[i]), key=key)
+    chosen = row.selectbox("Plan", list(by_id), format_func=lambda i: _label(by_id[i]), key=key)
     plan = by_id[chosen]
-    if row.button(
-        "In force" if plan.in_force else "Put in force",
-        disabled=plan.in_force,
-        width=130,
-        key="balance.put_in_force",
-    ):
-        with show.errors():
-            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.rerun()
+    with row:
+        put_in_force(plan, "balance.put_in_force", width=130)
     return plan, row
 
 
+def put_in_force(plan: Plan, key: str, **look: Any) -> None:
+    """Show the button that puts a plan in force; `look` is as for `st.button`."""
+    label = "In force" if plan.in_force else "Put in force"
+    if st.button(label, disabled=plan.in_force, key=key, **look):
+        with show.errors():
+            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
+            session.rerun(f"Plan {plan.plan_id} is in force.")
+
+
 def _label(plan: Plan) -> str:
-    """Return a plan as it stands in the list."""
     state = " - in force" if plan.in_force else ""
     return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
 
 
 def _show_age(state: PlanState) -> None:
     """Say when a plan is out of date, and what differs."""
-    if not state.is_out_of_date:
-        return
-    st.warning("**This plan is out of date.** The product changed since it was made:")
-    st.text("\n".join(state.differences[:12]))
-    if state.verdict:
-        broken = count(len(state.verdict), "rule")
-        st.markdown(f"As the product is now, the plan breaks {broken} (Findings).")
-    else:
-        st.markdown("As the product is now, the plan still holds.")
+    if state.is_out_of_date:
+        st.warning("**This plan is out of date.** The product changed since it was made:")
+        st.text("\n".join(state.differences[:12]))
+        broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
+        said = f"the plan {broken if state.verdict else 'still holds'}."
+        st.markdown(f"As the product is now, {said}")
 
 
 def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
-    """Show the figures of a plan, each ready to be opened."""
     result, unit = plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 import streamlit as st
 
@@ -20,37 +21,36 @@ LIST = "products.list"
 
 def product_list(rows: Sequence[ProductRow]) -> None:
     """Show the products; choosing a row opens it."""
+    shown = [
+        {
+            "Product code": row.code,
+            "Name": row.name,
+            "Tasks": row.tasks,
+            "Version": row.version,
+            "State": "archived" if row.archived else "draft",
+            "Plan in force": "yes" if row.has_plan else "no",
+            "Last saved by": row.by,
+            "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}",
+        }
+        for row in rows
+    ]
     code = session.current_product()
     is_open = [i for i, row in enumerate(rows) if row.code == code]
-    st.dataframe(
-        [
-            {
-                "Product code": row.code,
-                "Name": row.name,
-                "Tasks": row.tasks,
-                "Version": row.version,
-                "State": "archived" if row.archived else "draft",
-                "Plan in force": "yes" if row.has_plan else "no",
-                "Last saved by": row.by,
-                "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}",
-            }
-            for row in rows
-        ],
-        hide_index=True,
-        on_select=lambda: _open_picked(rows),
+
+    def open_picked() -> None:
+        picked = st.session_state[LIST]["selection"]["rows"]
+        if picked and picked[0] < len(rows):
+            session.open_product(rows[picked[0]].code)
+
+    show.table(
+        shown,
+        "Products in the store; choose a row to open it",
+        on_select=open_picked,
         selection_mode="single-row",
         selection_default={"selection": {"rows": is_open, "columns": [], "cells": []}},
         key=LIST,
         height="content",
-        alt="Products in the store; choose a row to open it",
     )
-
-
-def _open_picked(rows: Sequence[ProductRow]) -> None:
-    """Open the product whose row was chosen."""
-    picked = st.session_state[LIST]["selection"]["rows"]
-    if picked and picked[0] < len(rows):
-        session.open_product(rows[picked[0]].code)
 
 
 def open_product(draft: Draft, *, is_archived: bool) -> None:
@@ -90,17 +90,14 @@ def _state_of_work(draft: Draft) -> None:
 
 
 def _archive_button(product: Product, is_archived: bool) -> None:
-    """Take a product out of the list, or put it back."""
-    if is_archived:
-        if st.button("Bring back", icon=":material/unarchive:", key="products.bring_back"):
-            with show.errors():
-                session.store().set_archived(product.code, False, by=session.author())
-                session.rerun()
-    elif st.button("Archive", icon=":material/archive:", key="products.archive"):
+    icon = f":material/{'unarchive' if is_archived else 'archive'}:"
+    if show.archive_button(is_archived, "products", icon=icon):
         with show.errors():
-            session.store().set_archived(product.code, True, by=session.author())
-            session.close_product()
-            session.rerun(f"{product.code} is archived. Nothing of it is lost.")
+            session.store().set_archived(product.code, not is_archived, by=session.author())
+            if not is_archived:
+                session.close_product()
+            said = "" if is_archived else f"{product.code} is archived. Nothing of it is lost."
+            session.rerun(said)
 
 
 @st.cache_data(show_spinner=False, max_entries=32)
@@ -116,10 +113,14 @@ def header_form(draft: Draft, width: int) -> None:
     key = f"{product.code}{form.suffix}"
     undo.undo_buttons(draft)
     with st.form(f"products.header.{product.code}", border=False, width=width):
-        name = st.text_input("Name", product.name, max_chars=200, key=f"products.header_name.{key}")
-        author = st.text_input(
-            "Planned by", product.author, max_chars=200, key=f"products.header_author.{key}"
-        )
+
+        def text(field: Any, label: str, name: str, most: int) -> str:
+            key_of = f"products.header_{name}.{key}"
+            entered: str = field(label, getattr(product, name), max_chars=most, key=key_of)
+            return entered
+
+        name = text(st.text_input, "Name", "name", 200)
+        author = text(st.text_input, "Planned by", "author", 200)
         unit = st.selectbox(
             "Times are shown in",
             list(TimeUnit),
@@ -128,13 +129,14 @@ def header_form(draft: Draft, width: int) -> None:
             help="Times are always kept in seconds; changing the unit changes no result.",
             key=f"products.header_unit.{key}",
         )
-        remarks = st.text_area(
-            "Remarks", product.remarks, max_chars=4000, key=f"products.header_remarks.{key}"
-        )
+        remarks = text(st.text_area, "Remarks", "remarks", 4000)
         if st.form_submit_button("Store the header", key="products.store_header"):
             edited = replace(
-                product, name=name, author=author, time_unit=unit or product.time_unit,
+                product,
+                name=name,
+                author=author,
+                time_unit=unit or product.time_unit,
                 remarks=remarks,
-            )  # fmt: skip
+            )
             if stored_edits.save(form.base, edited):
                 session.rerun("The header is stored.")

@@ -41,6 +41,12 @@ def task_label(product: Product, place: int, keys: list[str]) -> str:
     return f"{number}{f' (no. {turn} of this number)' if turn else ''}  {task.name}"
 
 
+def places_of(product: Product, line: str) -> dict[str, int]:
+    """Return the tasks of a line, each key with its place in `product.tasks`."""
+    keys = task_keys(product)
+    return {keys[at]: at for at, task in enumerate(product.tasks) if task.line == line}
+
+
 def choose(product: Product, place: int | None) -> None:
     """Choose a task by its place in `product.tasks`."""
     if place is None:
@@ -56,25 +62,28 @@ def chosen_place(product: Product, line: str) -> int | None:
     A task that got another number is found where it stood. Without a choice it is the
     first task of the line.
     """
-    places = [at for at, task in enumerate(product.tasks) if task.line == line]
+    places = places_of(product, line)
     chosen: Choice | None = st.session_state.get(CHOSEN)
     if chosen is not None and chosen.code == product.code:
-        keys = task_keys(product)
-        if (at := next((p for p in places if keys[p] == chosen.key), None)) is not None:
-            return at
-        if chosen.place in places:
+        if chosen.key in places:
+            return places[chosen.key]
+        if chosen.place in places.values():
             return chosen.place
-    return places[0] if places else None
+    return next(iter(places.values()), None)
 
 
 def task_box(product: Product, line: str) -> int | None:
     """Let the engineer choose a task of a line by number or name; return its place."""
-    place = chosen_place(product, line)
-    keys = task_keys(product)
-    options = {keys[at]: at for at, task in enumerate(product.tasks) if task.line == line}
+    place, keys = chosen_place(product, line), task_keys(product)
+    options = places_of(product, line)
     labels = {key: task_label(product, at, keys) for key, at in options.items()}
     if place is not None:
         st.session_state[WIDGET] = keys[place]
+
+    def take() -> None:
+        if (key := st.session_state.get(WIDGET)) in options:
+            st.session_state[CHOSEN] = Choice(product.code, key, options[key])
+
     st.selectbox(
         "Chosen task",
         list(options),
@@ -82,16 +91,8 @@ def task_box(product: Product, line: str) -> int | None:
         key=WIDGET,
         placeholder="No task yet",
         disabled=not options,
-        on_change=_take,
-        args=(product, options),
+        on_change=take,
         label_visibility="collapsed",
         width=280,
     )
     return place
-
-
-def _take(product: Product, options: dict[str, int]) -> None:
-    """Note what was chosen in the box."""
-    key = st.session_state.get(WIDGET)
-    if key in options:
-        st.session_state[CHOSEN] = Choice(product.code, key, options[key])

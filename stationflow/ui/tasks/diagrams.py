@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.actions.showing.drawings import line_diagram, whole_diagram
-from stationflow.model import Line, Product, Station, Task
+from stationflow.model import Product, Station, Task
 from stationflow.storage import Draft
 from stationflow.ui import show
 from stationflow.ui.components.diagram_view import Choosing, diagram_view
@@ -19,54 +19,35 @@ CHOOSING = (
     "Click a task to choose it, or use the arrow keys: left to the task before, right to the one "
     "after, up and down in listed order; Shift and arrow keys move the drawing. "
 )
-LINE_WIDGET = "tasks.line"
-"""Key of the choice of the line on the Tasks page."""
-TABLE_KEY = "task-table"
-"""Key of the container around the table of the tasks."""
-ROW_HEIGHT = 32
-"""Height of a row of that table, in pixels."""
+LINE_WIDGET = "tasks.line"  # the choice of the line on the Tasks page
+TABLE_KEY = "task-table"  # the container around the table of the tasks
+ROW_HEIGHT = 32  # of that table, in pixels
 
 
 def precedence(
     draft: Draft,
-    line: str,
+    line: str | None,
     *,
     height: int,
     stations: Sequence[Station] = (),
     key: str = "diagram",
     chosen: int | None = None,
 ) -> None:
-    """Show the precedence diagram of a line, stations marked when there are any.
+    """Show the precedence diagram of a line, or with None those of all, feeders at their joins.
 
     With the place of a `chosen` task in `product.tasks` another one can be chosen in it.
     """
     product = draft.product
-    tasks = product.tasks_of(line)
-    with show.errors():
-        svg = _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product)
-        diagram_view(
-            svg,
-            height=height,
-            key=f"{key}.{line}",
-            label=f"Precedence diagram of line {line}, {len(tasks)} tasks",
-            choosing=None if chosen is None else _choosing(product, [line], "n", chosen),
-        )
-        st.caption(USE if chosen is None else CHOOSING + USE)
-
-
-def whole(draft: Draft, *, height: int, chosen: int | None = None) -> None:
-    """Show the diagrams of all lines in one, feeders at their joins."""
-    product = draft.product
-    lines = list(dict.fromkeys(line.name for line in product.lines))
+    tasks = product.tasks if line is None else product.tasks_of(line)
+    lines = [line] if line is not None else list(dict.fromkeys(each.name for each in product.lines))
+    prefix, named = ("l{}n", "all lines") if line is None else ("n", f"line {line}")
     with show.errors():
         diagram_view(
-            _drawn_whole(
-                product.code, _drawn_state(product, product.tasks), product.lines, product
-            ),
+            _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product),
             height=height,
-            key="diagram.whole",
-            label=f"Precedence diagram of all lines, {len(product.tasks)} tasks",
-            choosing=None if chosen is None else _choosing(product, lines, "l{}n", chosen),
+            key=f"{key}.{line or 'whole'}",
+            label=f"Precedence diagram of {named}, {len(tasks)} tasks",
+            choosing=None if chosen is None else _choosing(product, lines, prefix, chosen),
         )
         st.caption(USE if chosen is None else CHOOSING + USE)
 
@@ -108,18 +89,13 @@ def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) 
 def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
     """Return a number that changes when the drawing would."""
     drawn = [(t.number, t.name, t.line, t.time_ms, t.model_times, t.predecessors) for t in tasks]
-    return hash((product.time_unit, product.models, *drawn))
+    return hash((product.time_unit, product.models, product.lines, *drawn))
 
 
 @st.cache_data(show_spinner="Drawing the diagram ...", max_entries=64)
 def _drawn(
-    code: str, state: int, line: str, stations: tuple[Station, ...], _product: Product
+    code: str, state: int, line: str | None, stations: tuple[Station, ...], _product: Product
 ) -> str:
-    """Return the diagram of a line as SVG."""
+    if line is None:
+        return whole_diagram(_product).decode()
     return line_diagram(_product, line, stations or None).decode()
-
-
-@st.cache_data(show_spinner="Drawing the diagram ...", max_entries=16)
-def _drawn_whole(code: str, state: int, lines: tuple[Line, ...], _product: Product) -> str:
-    """Return the diagram of all lines as SVG."""
-    return whole_diagram(_product).decode()

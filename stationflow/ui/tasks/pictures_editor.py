@@ -38,7 +38,6 @@ def show_pictures(draft: Draft) -> None:
 
 
 def _upload(draft: Draft) -> None:
-    """Take new pictures."""
     turn = st.session_state.get("pictures.turn", 0)
     files: list[Any] = st.file_uploader(
         "Add pictures (PNG, JPEG, WebP)",
@@ -63,7 +62,6 @@ def _upload(draft: Draft) -> None:
 
 
 def _choice(product: Product) -> str | None:
-    """Let the engineer choose a picture by its name."""
     names = sorted((p.name for p in product.pictures), key=str.casefold)
     if not names:
         st.caption("No picture yet. What is uploaded here can be chosen for tasks and steps.")
@@ -106,15 +104,13 @@ def _edit(draft: Draft, name: str, content: bytes) -> None:
         )
     if left or right:
         turns = 1 if right else -1
-        _store(
-            draft, *picture_edits.edit_picture(draft.product, name, content, quarter_turns=turns)
-        )
+        edited = picture_edits.edit_picture(draft.product, name, content, quarter_turns=turns)
+        _store(draft, *edited)
     if do_crop:
         _store(draft, *picture_edits.edit_picture(draft.product, name, content, crop=crop))
 
 
 def _file_work(draft: Draft, name: str) -> None:
-    """Rename, replace or take out a picture."""
     product = draft.product
     renaming, replacing, deleting = st.columns(3, gap="medium", vertical_alignment="bottom")
     with renaming.popover("Rename", icon=":material/edit:", width="stretch"):

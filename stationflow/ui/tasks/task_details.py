@@ -43,7 +43,6 @@ def show_details(draft: Draft, place: int | None) -> None:
 
 
 def _records(draft: Draft, task: Task, key: str, table: Table) -> None:
-    """Show one table of a task's records."""
     product, field = draft.product, table.path.rpartition(".")[2]
 
     def edited(edit: GridEdit) -> Product:
@@ -66,7 +65,6 @@ def with_task(product: Product, task: Task, edited: Task) -> Product:
 
 
 def _pictures(draft: Draft, task: Task, key: str) -> None:
-    """Show the task's pictures, and take new ones."""
     named = [task.picture, *(step.picture for step in task.steps)]
     contents = session.store().pictures(draft.product)
     used: list[Any] = [(n, contents[n]) for n in dict.fromkeys(named) if n in contents]

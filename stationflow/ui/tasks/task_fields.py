@@ -1,11 +1,13 @@
 """What is single about a task: its neighbours, its time, limits, test and repair data."""
 
 from dataclasses import replace
+from typing import Any
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.editing import task_changes as changes
-from stationflow.model import QualityStep, Task
+from stationflow.model import Product, QualityStep
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session
@@ -20,61 +22,52 @@ KINDS = {None: "none", **(TABLE["quality"].columns[1].titles or {})}
 def show_neighbours(draft: Draft, place: int) -> None:
     """Let the engineer choose what comes before and after a task, and enter the rest of it."""
     product, task = draft.product, draft.product.tasks[place]
-    key = f"{product.code}.{chosen_task.task_keys(product)[place]}"
-    numbers = list(dict.fromkeys(t.number for t in product.tasks if t.number != task.number))
+    key = _key(product, place)
+    numbers = [t.number for t in product.tasks if t.number != task.number]
     before = list(dict.fromkeys(task.predecessors))
     after = list(changes.followers_of(product, task.number))
     name_of = {t.number: t.name for t in reversed(product.tasks)}
-
-    def label(number: str) -> str:
-        return f"{number}  {name_of[number]}" if number in name_of else f"{number}  (no such task)"
-
     left, right = st.columns(2)
-    chosen = left.multiselect(
-        "After: these tasks must be finished before",
-        list(dict.fromkeys((*before, *numbers))),
-        default=before,
-        format_func=label,
-        placeholder="none; search by number or name",
-        key=f"tasks.after.{key}.{before}",
-    )
-    following = right.multiselect(
-        "Before: these tasks wait for it",
-        list(dict.fromkeys((*after, *numbers))),
-        default=after,
-        format_func=label,
-        placeholder="none; search by number or name",
-        key=f"tasks.before.{key}.{after}",
-    )
+
+    def choice(column: DeltaGenerator, label: str, now: list[str], name: str) -> list[str]:
+        return column.multiselect(
+            label,
+            list(dict.fromkeys((*now, *numbers))),
+            default=now,
+            format_func=lambda number: f"{number}  {name_of.get(number, '(no such task)')}",
+            placeholder="none; search by number or name",
+            key=f"tasks.{name}.{key}.{now}",
+        )
+
+    chosen = choice(left, "After: these tasks must be finished before", before, "after")
+    following = choice(right, "Before: these tasks wait for it", after, "before")
     if chosen != before:
         store(draft, lambda: changes.with_predecessors(product, place, chosen))
     if set(following) != set(after):
         store(draft, lambda: changes.with_followers(product, place, following))
     fields = Fields(f"fields.{key}", task)
     fields.form(TABLE["tasks"], product)
-    _store(draft, place, replace(task, **fields.changes), bool(fields.changes))
+    _store(draft, place, **fields.changes)
 
 
 def show_limits(draft: Draft, place: int) -> None:
     """Let the engineer enter where and how a task may be done."""
     product, task = draft.product, draft.product.tasks[place]
-    key = f"{product.code}.{chosen_task.task_keys(product)[place]}"
-    fields = Fields(f"limits.{key}", task.limits)
+    fields = Fields(f"limits.{_key(product, place)}", task.limits)
     st.caption(
         "Where and how the task may be done, beyond precedence. Empty: no limit. Each entry is "
         "stored at once."
     )
     others = [t.number for t in product.tasks_of(task.line) if t.number != task.number]
     fields.form(TABLE["limits"], product, others)
-    edited = replace(task, limits=replace(task.limits, **fields.changes))
-    _store(draft, place, edited, bool(fields.changes))
+    _store(draft, place, limits=replace(task.limits, **fields.changes))
 
 
 def show_quality(draft: Draft, place: int) -> None:
     """Let the engineer enter what a task does for quality."""
-    product, task = draft.product, draft.product.tasks[place]
-    key = f"quality.{product.code}.{chosen_task.task_keys(product)[place]}"
-    kind = task.quality.kind if task.quality else None
+    product, quality = draft.product, draft.product.tasks[place].quality
+    key = f"quality.{_key(product, place)}"
+    kind = quality.kind if quality else None
     chosen = st.selectbox(
         "What the task does for quality",
         list(KINDS),
@@ -83,25 +76,25 @@ def show_quality(draft: Draft, place: int) -> None:
         key=f"{key}.kind.{kind}",
         width=330,
     )
-    if chosen != kind:
-        quality = None
-        if chosen is not None:
-            quality = (
-                replace(task.quality, kind=chosen) if task.quality else QualityStep(kind=chosen)
-            )
-        _store(draft, place, replace(task, quality=quality), is_changed=True)
-    if task.quality is None:
+    if chosen is None:
+        _store(draft, place, quality=None)
         st.caption("Choose a kind to enter test, soak or repair data.")
-        return
-    fields = Fields(key, task.quality)
-    fields.form(TABLE["quality"], product)
-    edited = replace(task, quality=replace(task.quality, **fields.changes))
-    _store(draft, place, edited, bool(fields.changes))
+    elif quality is None:
+        _store(draft, place, quality=QualityStep(kind=chosen))
+    else:
+        fields = Fields(key, replace(quality, kind=chosen))
+        fields.form(TABLE["quality"], product)
+        _store(draft, place, quality=replace(quality, **{"kind": chosen, **fields.changes}))
 
 
-def _store(draft: Draft, place: int, task: Task, is_changed: bool) -> None:
+def _key(product: Product, place: int) -> str:
+    return f"{product.code}.{chosen_task.task_keys(product)[place]}"
+
+
+def _store(draft: Draft, place: int, **changes: Any) -> None:
     """Store a task that was changed in a field, and draw the page anew."""
-    product = draft.product
-    tasks = (*product.tasks[:place], task, *product.tasks[place + 1 :])
-    if is_changed and stored_edits.save(draft, replace(product, tasks=tasks)):
-        session.rerun(f"Task {task.number} is stored.")
+    product, task = draft.product, draft.product.tasks[place]
+    edited = replace(task, **changes)
+    tasks = (*product.tasks[:place], edited, *product.tasks[place + 1 :])
+    if edited != task and stored_edits.save(draft, replace(product, tasks=tasks)):
+        session.rerun(f"Task {edited.number} is stored.")

@@ -29,7 +29,6 @@ from stationflow.ui.text import plain
 from stationflow.units import show_time
 
 CLOSE = "tasks.close_menus"
-MENUS = ("split", "merge", "renumber", "delete")
 MENU_WIDTH = 480
 
 Change = Callable[[], TaskChange]
@@ -53,18 +52,12 @@ class Where:
         """The chosen task."""
         return self.product.tasks[self.place]
 
-    def others(self) -> dict[str, int]:
-        """Return the tasks of the line by key, with their places."""
-        keys = chosen_task.task_keys(self.product)
-        tasks = enumerate(self.product.tasks)
-        return {keys[at]: at for at, task in tasks if task.line == self.line}
-
 
 def toolbar(draft: Draft, line: str) -> int | None:
     """Show the chosen task and what can be done with it; return its place, None: no task."""
     if st.session_state.pop(CLOSE, False):
-        for menu in MENUS:
-            st.session_state[_key(menu)] = False
+        for name, *_ in MENUS:
+            st.session_state[f"tasks.{name}"] = False
     with st.container(horizontal=True, vertical_alignment="center", gap="small", key="task-tools"):
         place = chosen_task.task_box(draft.product, line)
         if place is None:
@@ -73,19 +66,12 @@ def toolbar(draft: Draft, line: str) -> int | None:
             return None
         where = Where(draft, line, place)
         _buttons(where)
-        _menu("split", "Split", ":material/call_split:", where, _split)
-        _menu("merge", "Merge", ":material/call_merge:", where, _merge)
-        _menu("renumber", "Renumber", ":material/format_list_numbered:", where, _renumber)
-        _menu("delete", "Delete", ":material/delete:", where, _delete)
+        for name, icon, do, fill in MENUS:
+            _menu(where, name, icon, do, fill)
     return place
 
 
-def _key(menu: str) -> str:
-    return f"tasks.{menu}"
-
-
 def _buttons(where: Where) -> None:
-    """Show what is done at one press."""
     product, place = where.product, where.place
     acts: tuple[tuple[str, str, str, str, Change], ...] = (
         ("insert_before", "Before", "add_row_above", "Insert a task before the chosen one",
@@ -100,16 +86,11 @@ def _buttons(where: Where) -> None:
         ("down", "", "arrow_downward", "List the chosen task one row later; arrows stay",
          lambda: changes.move_task(product, place, 1)),
     )  # fmt: skip
-    line = [at for at, task in enumerate(product.tasks) if task.line == where.line]
+    line = list(chosen_task.places_of(product, where.line).values())
     at_edge = {"up": place == line[0], "down": place == line[-1]}
     for key, label, icon, words, change in acts:
-        if st.button(
-            label,
-            icon=f":material/{icon}:",
-            help=words,
-            disabled=at_edge.get(key, False),
-            key=_key(key),
-        ):
+        icon, is_off = f":material/{icon}:", at_edge.get(key, False)
+        if st.button(label, icon=icon, help=words, disabled=is_off, key=f"tasks.{key}"):
             store(where.draft, change)
 
 
@@ -124,52 +105,37 @@ def store(draft: Draft, make: Change) -> None:
 
 
 def _menu(
-    name: str, label: str, icon: str, where: Where, fill: Callable[[Where], Change | None]
+    where: Where, name: str, icon: str, do: str, fill: Callable[[Where], Change | None]
 ) -> None:
     """Show a button that opens the questions of one change, with what it would do in words."""
-    menu = st.popover(label, icon=icon, key=_key(name), on_change="rerun")
+    key = f"tasks.{name}"
+    menu = st.popover(name.capitalize(), icon=f":material/{icon}:", key=key, on_change="rerun")
     if not menu.open:
         return
     with menu, st.container(width=MENU_WIDTH):
-        make = fill(where)
-        words = refusal = ""
-        if make is not None:
-            try:
-                words = make().words
-            except TaskChangeError as refused:
-                refusal = f"{plain(refused.message)} *{plain(refused.hint)}*"
-        if refusal:
-            st.warning(refusal)
-        elif words:
+        make, words = fill(where), ""
+        try:
+            words = make().words if make else ""
+        except TaskChangeError as refused:
+            st.warning(f"{plain(refused.message)} *{plain(refused.hint)}*")
+        if words:
             st.info(plain(words))
-        done = st.button(
-            DO[name], type="primary", disabled=not words or bool(refusal), key=_key(f"{name}.do")
-        )
+        done = st.button(do, type="primary", disabled=not words, key=f"{key}.do")
         if done and make is not None:
             store(where.draft, make)
 
 
-DO = {
-    "split": "Split the task",
-    "merge": "Merge the tasks",
-    "renumber": "Renumber the line",
-    "delete": "Delete",
-}
-
-
 def _split(where: Where) -> Change | None:
-    """Ask where a task is split."""
     task = where.task
     st.markdown(f"**Split task {plain(task.number)}** into parts done one after the other")
-    ways = ["By time", "By steps"] if len(task.steps) > 1 else ["By time"]
-    way = ways[0]
-    if len(ways) > 1:
-        way = st.segmented_control("How", ways, default=ways[0], key=_key("split.how")) or ways[0]
+    way = "By time"
+    if len(task.steps) > 1:
+        ways = [way, "By steps"]
+        way = st.segmented_control("How", ways, default=way, key="tasks.split.how") or way
     return _split_by_steps(where) if way == "By steps" else _split_by_time(where)
 
 
 def _split_by_time(where: Where) -> Change | None:
-    """Ask for the times of the parts."""
     task, unit = where.task, where.product.time_unit
     half = shown_time((task.time_ms or 0) // 2, unit)
     typed = st.text_input(
@@ -188,44 +154,31 @@ def _split_by_time(where: Where) -> Change | None:
 
 
 def _split_by_steps(where: Where) -> Change | None:
-    """Ask with which steps a new part begins."""
     task, unit = where.task, where.product.time_unit
-    labels = {
-        i: f"{i + 1}. {step.text}"
-        + (f" ({show_time(step.time_ms, unit)})" if step.time_ms is not None else "")
-        for i, step in enumerate(task.steps)
-    }
+
+    def label(place: int) -> str:
+        step = task.steps[place]
+        time = "" if step.time_ms is None else f" ({show_time(step.time_ms, unit)})"
+        return f"{place + 1}. {step.text}{time}"
+
     starts = st.multiselect(
         "A new part begins with step",
-        list(labels)[1:],
-        format_func=lambda i: labels[i],
+        range(1, len(task.steps)),
+        format_func=label,
         key="tasks.split.steps",
     )
-    if not starts:
-        return None
     counts = counts_of_parts(starts, len(task.steps))
-    return lambda: split_by_steps(where.product, where.place, counts)
+    return (lambda: split_by_steps(where.product, where.place, counts)) if starts else None
 
 
 def _merge(where: Where) -> Change | None:
-    """Ask with which tasks the chosen one is merged."""
     st.markdown(f"**Merge task {plain(where.task.number)}** with others into one task")
-    others = where.others()
-    keys = chosen_task.task_keys(where.product)
-    chosen = st.multiselect(
-        "Merge it with",
-        [key for key, at in others.items() if at != where.place],
-        format_func=lambda key: chosen_task.task_label(where.product, others[key], keys),
-        key="tasks.merge.with",
-    )
-    if not chosen:
-        return None
-    places = [where.place, *(others[key] for key in chosen)]
-    return lambda: merge_tasks(where.product, places)
+    others = _tasks(where, "Merge it with", "tasks.merge.with", is_with_chosen=False)
+    places = [where.place, *others]
+    return (lambda: merge_tasks(where.product, places)) if others else None
 
 
 def _renumber(where: Where) -> Change | None:
-    """Ask for the new numbers of a line."""
     st.markdown(f"**Renumber line {plain(where.line)}** in listed order")
     with st.container(horizontal=True, gap="small"):
         start = st.number_input("Start", 0, 999_999, 10, key="tasks.renumber.start", width=104)
@@ -244,23 +197,36 @@ def _renumber(where: Where) -> Change | None:
 
 
 def _delete(where: Where) -> Change | None:
-    """Ask which tasks are deleted, and what becomes of their arrows."""
-    others = where.others()
-    keys = chosen_task.task_keys(where.product)
-    chosen = st.multiselect(
-        "Delete",
-        list(others),
-        default=[keys[where.place]],
-        format_func=lambda key: chosen_task.task_label(where.product, others[key], keys),
-        key=f"tasks.delete.which.{keys[where.place]}",
-    )
+    key = chosen_task.task_keys(where.product)[where.place]
+    places = _tasks(where, "Delete", f"tasks.delete.which.{key}", is_with_chosen=True)
     heal = st.toggle(
         "Tasks that waited for it wait for the tasks before it",
         value=True,
         key="tasks.delete.heal",
         help="Off: the arrows are taken away and the tasks behind wait for nothing instead.",
     )
-    if not chosen:
-        return None
-    places = [others[key] for key in chosen]
-    return lambda: changes.delete_tasks(where.product, places, heal=heal)
+    return (lambda: changes.delete_tasks(where.product, places, heal=heal)) if places else None
+
+
+def _tasks(where: Where, label: str, key: str, *, is_with_chosen: bool) -> list[int]:
+    """Ask for tasks of the line, the chosen one first or not among them; return their places."""
+    product, place = where.product, where.place
+    keys = chosen_task.task_keys(product)
+    options = chosen_task.places_of(product, where.line)
+    chosen = st.multiselect(
+        label,
+        [one for one in options if is_with_chosen or one != keys[place]],
+        default=[keys[place]] if is_with_chosen else None,
+        format_func=lambda one: chosen_task.task_label(product, options[one], keys),
+        key=key,
+    )
+    return [options[one] for one in chosen]
+
+
+MENUS = (
+    ("split", "call_split", "Split the task", _split),
+    ("merge", "call_merge", "Merge the tasks", _merge),
+    ("renumber", "format_list_numbered", "Renumber the line", _renumber),
+    ("delete", "delete", "Delete", _delete),
+)
+"""Name, icon, button and questions of each change that asks something."""
