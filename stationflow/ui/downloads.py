@@ -43,7 +43,6 @@ class Offer:
     made: Mapping[str, Make]  # how each kind of file is made, by its ending, when it is asked for
 
 
-@st.fragment
 def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     """Show a button that opens the files on offer, one row for each thing.
 
@@ -68,7 +67,6 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
     _serve(key)
 
 
-@st.fragment
 def button(label: str, make: Make, file_name: str, mime: str, *, key: str, **look: Any) -> None:
     """Show a button that makes one file and downloads it; `look` is as for `st.button`."""
     st.button(label, key=key, on_click=_ask, args=(key, file_name, mime, make), **look)
@@ -95,7 +93,7 @@ def _serve(key: str) -> None:
         asked.pop(each, None)
     while len(ready) > SENT_AGAIN:
         del ready[next(iter(ready))]
-    file_saver(ready, key=f"{key}.saver")
+    file_saver(ready, key=f"saver.{key}")
 
 
 def workbook_offer(

@@ -181,6 +181,8 @@ def _gap(result: BalanceResult) -> str:
     over = gap(result)
     if result.ending != Ending.FOUND or over is None:
         return ""
+    if not over:
+        return ": at the lower bound, but not all that is entered is kept (see the findings)"
     if result.goal != Goal.FEWEST_STATIONS:
         return f", gap {show.percent(over)}"
     most = len(result.stations) - int(result.proof.lower_bound)
