@@ -1,6 +1,7 @@
 """Changes of a product in words: which record, which field, which value."""
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -50,16 +51,12 @@ def change_words(change: Change, unit: TimeUnit, *, again: bool = False) -> str:
         return f"{place}: {'there again' if again else 'added'}"
     if change.after is GONE:
         return f"{place}: {'gone again' if again else 'taken out'}"
-    if isinstance(change.before, tuple) and _sorted(change.before) == _sorted(change.after):
+    if isinstance(change.before, tuple) and Counter(change.before) == Counter(change.after):
         return f"{place}: {'in the order of before' if again else 'order'}"
     after = value_words(change.after, change.path, unit)
     if again:
         return f"{place}: {after} again"
     return f"{place}: {value_words(change.before, change.path, unit)} → {after}"
-
-
-def _sorted(records: Iterable[Any]) -> list[str]:
-    return sorted(map(repr, records))
 
 
 def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from stationflow.balancing.arrows import columns, topological_order
@@ -129,16 +129,12 @@ def _shape(
 
 def _arrows_over(counts: Sequence[int], spans: Sequence[Sequence[int]]) -> list[int]:
     """Return how many arrows run over the left edge of each column, if each layer has so many."""
-    starts = [sum(counts[:at]) for at in range(len(counts) + 1)]
+    starts = [0, *accumulate(counts)]
     change = [0] * (starts[-1] + 1)
     for a, b in spans:
         change[starts[a + 1]] += 1  # leaves the last column of its layer at the latest
         change[starts[b] + 1] -= 1
-    over, running = [], 0
-    for step in change:
-        running += step
-        over.append(running)
-    return over
+    return list(accumulate(change))
 
 
 def _breaks(over: Sequence[int], bands: int) -> list[int]:

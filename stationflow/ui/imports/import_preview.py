@@ -54,9 +54,7 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
     fills = [FILLS.get(record["State"], "") for record in shown]
     edited = st.data_editor(
-        frame.style.apply(
-            lambda column: [FILLS.get(state, "") for state in states], subset=["State"]
-        ),
+        frame.style.apply(lambda column: fills, subset=["State"]),
         hide_index=True,
         height=min(HEIGHT, 38 + 35 * len(shown)),
         disabled=[name for name in frame.columns if name != TICK],
