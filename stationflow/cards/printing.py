@@ -20,6 +20,8 @@ from stationflow.errors import CardError
 HERE = Path(__file__).parent
 SAMPLE = 8
 """Cards of a line whose texts are measured to choose one size for all."""
+MANY = 20
+"""Cards of a print from which on its memory is given back at once."""
 
 
 def cards_pdf(
@@ -104,7 +106,7 @@ def _set_cards(
             "pictures": dict(_placed(cards, pictures, root)),
         }
         _write(root / "data.json", document)
-        return _compiled(root, form, created)
+        return _compiled(root, form, created, len(printed) > MANY)
 
 
 def _write(path: Path, content: Any) -> set[str]:
@@ -114,7 +116,7 @@ def _write(path: Path, content: Any) -> set[str]:
     return set(text)
 
 
-def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[bytes]:
+def _compiled(root: Path, form: dict[str, Any], created: date | None, is_many: bool) -> list[bytes]:
     """Set what lies in the folder, dated midnight of a day."""
     import typst
 
@@ -129,6 +131,10 @@ def _compiled(root: Path, form: dict[str, Any], created: date | None) -> list[by
         )
     except typst.TypstError as problem:
         raise CardError(f"The cards could not be set: {problem}") from problem
+    if is_many:
+        # What was measured is kept for the ten prints that follow: 3 MB for a card of four tasks.
+        for _ in range(10):
+            typst.compile(b"", font_paths=typst_fonts())
     return list(made) if isinstance(made, list) else [made]
 
 
