@@ -213,6 +213,7 @@ SAMPLE = [
     (Language.GERMAN, {"paper": Paper.LETTER, "portrait": True, "large_print": False}),
     (Language.ARABIC, {"paper": Paper.A4, "portrait": True, "large_print": True}),
     (Language.SPANISH, {"paper": Paper.A3, "portrait": False, "large_print": False}),
+    (Language.GERMAN, {"paper": Paper.A4, "portrait": True, "large_print": True}),
 ]
 
 
