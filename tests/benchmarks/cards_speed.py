@@ -13,6 +13,7 @@ from itertools import count
 from pathlib import Path
 from time import perf_counter
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
 sys.path.insert(0, str(Path(__file__).parents[1] / "cards"))
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
