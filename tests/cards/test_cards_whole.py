@@ -114,7 +114,7 @@ def runs_of(row: list[tuple[Box, int, str]], height: float) -> list[str]:
     runs: list[list[tuple[int, str]]] = []
     right = None
     for box, n, character in sorted(row):
-        if right is None or box[0] - right > 0.4 * height:
+        if right is None or box[0] - right > 0.45 * height:
             runs.append([])
         runs[-1].append((n, character))
         right = max(box[2], right or box[2])
