@@ -34,7 +34,7 @@ def given_result(
     """
     held = [(number, tuple(tasks)) for number, tasks in stations]
     made = assignment(work, held)
-    verdict = verify(work, [tasks for _, tasks in held], takt=limit)
+    verdict = verify(work, [tasks for _, tasks in held], limit=limit)
     most = most_stations or len(held)
     proved, is_best = _proved(work, [s.work_ticks for s in made.stations], limit, most)
     # `verify` knows every kind of limit that some method keeps; more may be entered.

@@ -129,9 +129,9 @@ def test_a_plan_from_a_file_has_none():
 
 
 @FEW
-@given(work=lines(), takt=st.integers(20, 40))
-def test_what_is_proven_is_what_is_said(work: LineWork, takt: int):
-    result = balance(work, BalanceSettings(limit=takt))
+@given(work=lines(), limit=st.integers(20, 40))
+def test_what_is_proven_is_what_is_said(work: LineWork, limit: int):
+    result = balance(work, BalanceSettings(limit=limit))
     many = len(result.stations)
     said = why_not_less(work, result)
     assert said.startswith(f"Not fewer than {many} station{'' if many == 1 else 's'}: ")
