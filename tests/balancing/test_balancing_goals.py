@@ -197,6 +197,14 @@ def test_a_method_that_is_stopped_keeps_what_it_found(method: str):
     assert result.has_plan
 
 
+@pytest.mark.parametrize("method", ["comsoal", "exact"])
+def test_a_plan_says_that_its_method_was_stopped(method: str):
+    # So many trials that the first look at the clock comes before the last of them.
+    trials = 100_000 if method == "comsoal" else None
+    asked = BalanceSettings(method=method, limit=1.0, trials=trials)
+    assert balance(TWELVE, asked, Stopping()).proof.stopped == Stopped.REQUEST
+
+
 def test_progress_hears_of_the_plan():
     listener = Stopping()
     result = balance(TWELVE, BalanceSettings(method="exact", limit=1.0), listener)
