@@ -30,8 +30,9 @@ ANSWERS = (
     "Minutes and seconds: 1:15 is 75 s",
     "A range: all tasks from one to the other",
     "Yes, zeros were lost",
+    "No, leave these arrows out",
 )
-CLICKS, FIELDS = 14, 5
+CLICKS, FIELDS = 15, 5
 """What the way took when it was recorded, file choice and page changes included."""
 
 
