@@ -103,7 +103,7 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="There is no task {token!r}, which {cells} names. Which task is meant?",
         choices={
             "as-it-stands": "Keep {token!r}: a finding of the product until a task is called so",
-            "leave-out": LEAVE_ARROWS,
+            "leave-out": "None: leave the arrow out",
         },
     ),
     "typos": Question(
@@ -111,7 +111,7 @@ QUESTIONS: Mapping[str, Question] = {
         evidence="Correct them in the sheet to have them read; the report names each cell.",
         choices={
             "as-it-stands": "Keep them: findings of the product until there are such tasks",
-            "leave-out": LEAVE_ARROWS,
+            "leave-out": "Leave these arrows out",
         },
     ),
     "zeros": Question(
