@@ -19,7 +19,7 @@ def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> C
 
     `plans`: plans of one line. `base`: position of the plan the others are measured against.
     """
-    labelled = [LabelledPlan(label=f"Plan {each.plan.number}", plan=each.plan) for each in plans]
+    labelled = [LabelledPlan(label=f"Plan {each.plan.number}", plan=each.judged) for each in plans]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
@@ -30,6 +30,8 @@ def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> C
         "up to date": ["no, out of date" if each.is_out_of_date else "yes" for each in plans],
         "holds as the product is now": ["no" if has_errors(e.verdict) else "yes" for e in plans],
     }
+    if any(each.is_out_of_date for each in plans):
+        said["made for"] = [e.made_for if e.is_out_of_date else "as it is today" for e in plans]
     rows = [Figure(name=name, texts=tuple(texts)) for name, texts in said.items()]
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
 

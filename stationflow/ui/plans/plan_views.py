@@ -62,8 +62,8 @@ def show_plans(draft: Draft, line: str) -> None:
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    numbers = Numbers(state.made_from, line, plan)
-    _figures(draft, plan, numbers)
+    numbers = Numbers(state.judged_by, line, state.judged)
+    _figures(draft, state.result, numbers)
     confirmation.second_opinion(plan)
     plan_tabs.tabs(draft, state, numbers)
 
@@ -107,11 +107,11 @@ def _show_age(state: PlanState) -> None:
         st.text("\n".join(state.differences[:12]))
         broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
         said = f"the plan {broken if state.verdict else 'still holds'}."
-        st.markdown(f"As the product is now, {said}")
+        st.markdown(f"As the product is now, {said} {plain(state.judged_words)}")
 
 
-def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
-    result, unit = plan.result, draft.product.time_unit
+def _figures(draft: Draft, result: BalanceResult, numbers: Numbers) -> None:
+    unit = draft.product.time_unit
     of_plan = numbers.of_plan()
 
     def box(title: str, text: str | Callable[[float], str]) -> show.NumberBox:
