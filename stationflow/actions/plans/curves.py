@@ -7,7 +7,7 @@ from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import cycle_curve
-from stationflow.balancing.given_stations import given_result
+from stationflow.balancing.given_stations import GivenStation, given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
 from stationflow.balancing.plan_age import curve_differences
 from stationflow.balancing.plan_inputs import curve_inputs_checksum
@@ -168,7 +168,7 @@ def _result(
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
         work.without_limits(),
-        enumerate(point.plan, 1),
+        (GivenStation(number, tasks) for number, tasks in enumerate(point.plan, 1)),
         limit=None,
         method=curve.method,
         most_stations=point.stations,
