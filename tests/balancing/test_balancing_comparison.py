@@ -4,6 +4,7 @@ import pytest
 from small_plans import answer, changed, station
 
 from stationflow.balancing.compare.comparison import (
+    ELSEWHERE,
     Figure,
     Kind,
     LabelledPlan,
@@ -12,6 +13,7 @@ from stationflow.balancing.compare.comparison import (
     figures,
 )
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
+from stationflow.balancing.compare.plans_compared import compare
 from stationflow.balancing.compare.station_pairs import pair_stations, task_moves
 from stationflow.model import (
     Direction,
@@ -62,6 +64,19 @@ def said(base: Plan, other: Plan) -> str:
 
 def test_a_difference_has_its_sign_and_percent():
     assert rows(THREE, FOUR)["stations"].differences[1].text == "+1 (+33.3 %)"
+
+
+def test_a_difference_can_be_told_without_percent():
+    assert rows(THREE, FOUR)["stations"].differences[1].short == "+1"
+
+
+def test_how_many_tasks_sit_elsewhere_is_counted_for_every_plan_but_the_base():
+    # Stations "30 40" and "10 20" of the base are paired with "30"/"40" and "20 30"/"10" of the
+    # other so that most stay: 10 (or 20), 30 and 50 stay, one of 10 and 20 goes, and so does 40.
+    labelled = [LabelledPlan(label=label, plan=p) for label, p in (("A", THREE), ("B", FOUR))]
+    compared = compare(labelled, 0, words)
+    figure = next(f for f in compared.figures if f.name == ELSEWHERE)
+    assert (figure.texts, figure.values) == (("base plan", "2"), (None, 2))
 
 
 def test_a_difference_of_shares_is_told_in_points():

@@ -8,6 +8,7 @@ from stationflow.balancing.compare.comparison import (
     LabelledPlan,
     TimeWords,
     assumptions,
+    elsewhere,
     figures,
 )
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
@@ -74,7 +75,10 @@ def compare(
     return Comparison(
         plans=tuple(plans),
         base=base,
-        figures=figures(plans, base, time_words),
+        figures=(
+            *figures(plans, base, time_words),
+            elsewhere([each and len(each.moves) for each in differences], base),
+        ),
         assumptions=assumptions(plans, time_words),
         differences=differences,
         moved=_moved(plans, base, differences),
