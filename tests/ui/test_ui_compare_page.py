@@ -63,7 +63,7 @@ def test_five_figures_decide_and_stand_first(compare):
         "Stations",
         "Cycle time",
         "Balance efficiency on the cycle time",
-        "Smoothness index on the cycle time",
+        "Smoothness index",
         "Tasks that sit elsewhere",
     ]
 

@@ -77,7 +77,7 @@ def compare(
         base=base,
         figures=(
             *figures(plans, base, time_words),
-            elsewhere([each and len(each.moves) for each in differences], base),
+            elsewhere([None if d is None else len(d.moves) for d in differences], base),
         ),
         assumptions=assumptions(plans, time_words),
         differences=differences,

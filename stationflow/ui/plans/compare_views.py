@@ -30,7 +30,7 @@ CHARTED = (
     "stations",
     "balance efficiency on the cycle time",
     "balance delay on the cycle time",
-    "smoothness index on the cycle time",
+    "smoothness index",
 )
 SIDE_BY_SIDE = 2
 PAIRING = (
@@ -114,9 +114,7 @@ def decisive(compared: Comparison) -> None:
         for at in range(len(compared.plans)):
             said = _beside_base(compared, figures[name], at)
             is_of_limit = name == "cycle time" and limits.values[at] is not None
-            row[compared.labels[at]] = (
-                f"{said}, limit {limits.texts[at]}" if is_of_limit else said
-            )
+            row[compared.labels[at]] = f"{said}, limit {limits.texts[at]}" if is_of_limit else said
         rows.append(row)
     show.table(
         rows,
