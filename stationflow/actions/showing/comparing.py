@@ -21,9 +21,12 @@ def plan_labels(plans: Sequence[PlanState]) -> dict[int, str]:
 
     Those of the same words have their number too.
     """
-    said = {each.plan.plan_id: _method_and_stations(each.plan.result) for each in plans}
-    held = Counter(said.values())
-    return {n: f"{words} (plan {n})" if held[words] > 1 else words for n, words in said.items()}
+    said = [(each.plan, _method_and_stations(each.plan.result)) for each in plans]
+    held = Counter(words for _, words in said)
+    return {
+        plan.plan_id: f"{words} (plan {plan.number})" if held[words] > 1 else words
+        for plan, words in said
+    }
 
 
 def _method_and_stations(result: BalanceResult) -> str:
