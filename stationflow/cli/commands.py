@@ -305,7 +305,7 @@ def _opened(source: str) -> "Opened":
     """Open what a command names."""
     from stationflow.actions.opening.opened import open_source
 
-    return open_source(source)
+    return open_source(source, tell=lambda said: typer.echo(said, err=True))
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
