@@ -61,7 +61,7 @@ def given_result(
     measured = assignment(work, ((station.number, station.tasks) for station in given))
     held = tuple(map(_as_given, [work] * len(given), given, measured.stations))
     made = replace(measured, stations=held)
-    verdict = verify(work, [station.tasks for station in held], takt=limit)
+    verdict = verify(work, [station.tasks for station in held], limit=limit)
     most = most_stations or len(held)
     proved, is_best = _proved(work, [s.work_ticks for s in held], limit, most)
     # `verify` knows every kind of limit that some method keeps; more may be entered.

@@ -46,7 +46,7 @@ CODES: dict[str, str] = {
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
     "share-sum": "Let the shares of the models add up to 1 (100 %).",
-    "model-over-takt": "Move work for the model named, or accept drift at that station.",
+    "model-over-limit": "Move work for the model named, or accept drift at that station.",
     "no-demand": "Enter how many good units are wanted.",
     "no-working-time": "Enter shifts with working time and working days.",
     "breaks-too-long": "Shorten the breaks or lengthen the shift.",
@@ -55,7 +55,7 @@ CODES: dict[str, str] = {
     "share-out-of-range": "Enter a share between 0 and 1 (95 % is 0.95).",
     "no-station-time": "Lower the demand or the repositioning time: nothing is left for work.",
     # balancing
-    "task-longer-than-takt": "Split the task, allow parallel stations, or lower the demand.",
+    "task-longer-than-limit": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer limit.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",

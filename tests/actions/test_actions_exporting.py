@@ -98,7 +98,7 @@ def test_the_assignment_has_one_row_for_each_task():
 def test_numbers_of_a_plan_stand_with_their_values():
     # Work content 150 s over three stations of 60 s: 150 / 180.
     values = dict(zip(column(What.NUMBERS, "Number"), column(What.NUMBERS, "Value"), strict=True))
-    assert values["balance efficiency on the takt"] == pytest.approx(150 / 180)
+    assert values["balance efficiency on the limit"] == pytest.approx(150 / 180)
 
 
 @pytest.mark.parametrize("unit", TimeUnit)

@@ -98,7 +98,7 @@ def test_without_stations_nothing_is_stored(store, product):
 def test_without_stations_the_findings_say_why(store):
     draft = put_in(store, TOO_LONG)
     plan = plan_keeping.balance_and_keep(store, draft, "main", RULE, **ANA)
-    assert plan.result.findings[0].code == "task-longer-than-takt"
+    assert plan.result.findings[0].code == "task-longer-than-limit"
 
 
 def test_a_plan_of_the_product_as_it_is_is_up_to_date(store, plan):

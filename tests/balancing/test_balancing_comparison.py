@@ -89,7 +89,7 @@ def test_the_base_plan_has_no_difference_from_itself():
         ("cycle time", "P1"),
         ("balance efficiency on the cycle time", "P1"),  # 150 / 165 against 150 / 240
         ("balance delay on the limit", "P1"),
-        ("smoothness index on the cycle time", "P1"),  # 15 against sqrt(30^2 + 40^2 + 20^2)
+        ("smoothness index", "P1"),  # 15 against sqrt(30^2 + 40^2 + 20^2)
         ("idle time on the limit", "P1"),  # 30 s against 90 s
     ],
 )

@@ -73,7 +73,7 @@ def test_a_line_with_tasks_too_long_is_impossible():
 
 
 def test_the_ways_out_of_a_long_task_count_the_parallel_stations():
-    # By hand: 45 s at a takt of 20 s need 3 places.
+    # By hand: 45 s at a limit of 20 s need 3 places.
     hint = balance(WAGON, BalanceSettings(limit=20)).findings[0].hint
     assert "3 parallel stations" in hint
 

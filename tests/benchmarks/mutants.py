@@ -191,8 +191,8 @@ MUTANTS = (
     ),
     Mutant(
         "balancing/verify.py",
-        "if load > limit:",
-        "if load > limit + 1:",
+        "if load > most:",
+        "if load > most + 1:",
         "a station a millisecond over its limit holds",
         VERIFY,
     ),

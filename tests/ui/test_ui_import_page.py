@@ -347,7 +347,7 @@ def test_every_page_opens_with_the_plan_of_today(new_page, other):
 
 def test_the_report_names_each_cell(page):
     upload(page, SHEET.replace(b";12;", b";soon;"))
-    assert "Table!C3" in page.said
+    assert "C3" in page.said
 
 
 def test_the_report_can_be_filtered(page):

@@ -67,7 +67,7 @@ def _verdict(opened: Opened, plan: Plan) -> tuple[Finding, ...]:
     if work is None:
         return findings
     stations = [station.tasks for station in plan.result.stations]
-    return verify(work, stations, takt=plan.result.limit)
+    return verify(work, stations, limit=plan.result.limit)
 
 
 def _says_the_same(opened: Opened, plan: Plan) -> bool:

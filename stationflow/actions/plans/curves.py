@@ -134,7 +134,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
-    broken = verify(work, point.plan, takt=point.cycle, most_stations=stations)
+    broken = verify(work, point.plan, limit=point.cycle, most_stations=stations)
     if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",

@@ -167,7 +167,7 @@ ROWS = (
     _Row("gap above the lower bound", Kind.SHARE, Better.LESS, gap, needs_limit=True),
     *_on_both("balance efficiency", Kind.SHARE, Better.MORE, balance_efficiency),
     *_on_both("balance delay", Kind.SHARE, Better.LESS, balance_delay),
-    _on_both("smoothness index", Kind.TIME, Better.LESS, smoothness_index)[1],
+    _Row("smoothness index", Kind.TIME, Better.LESS, lambda r: smoothness_index(r.loads)),
     *_on_both("idle time", Kind.TIME, Better.LESS, idle_time),
 )
 SAID: dict[str, Callable[[BalanceResult], str]] = {

@@ -98,11 +98,10 @@ def _table(text: str, name: str, kind: FileKind, delimiter: str | None) -> Forei
     rows, findings = _rows(text, chosen, name)
     if said:
         rows = [(), *rows]  # row numbers stay those of the file
-    sheet_name = "Pasted" if kind == FileKind.PASTED else "Table"
     return ForeignFile(
         name=name,
         kind=kind,
-        sheets=(ForeignSheet(name=sheet_name, rows=tuple(rows)),),
+        sheets=(ForeignSheet(name="", rows=tuple(rows)),),
         delimiter=chosen,
         delimiters=tuple(dict.fromkeys((*order, *DELIMITERS))),
         sample="\n".join(line[:200] for line in text[:20_000].splitlines()[:SAMPLE_LINES]),

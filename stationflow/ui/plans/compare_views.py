@@ -29,7 +29,7 @@ CHARTED = (
     "stations",
     "balance efficiency on the cycle time",
     "balance delay on the cycle time",
-    "smoothness index on the cycle time",
+    "smoothness index",
 )
 SIDE_BY_SIDE = 2
 PAIRING = (
