@@ -310,10 +310,12 @@ def _opened(source: str) -> "Opened":
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
     """Write what was made and say what was found; end with 1 where that is not whole."""
+    from stationflow.files.whole_files import write_whole
+
     content, findings = made
     if content is not None:
         try:
-            out.write_bytes(content)
+            write_whole(out, content)
         except OSError as problem:
             raise StationflowError(
                 f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
