@@ -35,6 +35,7 @@ class ImportJob:
     mapping: ColumnMapping
     remembered: RememberedColumns | None = None  # where the mapping is from; None: guessed, chosen
     choices: dict[str, str] = field(default_factory=dict)  # answers to questions, by their id
+    mistyped: dict[str, str] = field(default_factory=dict)  # what was typed and is no answer, by id
     left_out: set[int] = field(default_factory=set)  # numbers of rows that are not to come in
     mode: MergeMode = MergeMode.UPDATE
     into_new: bool | None = None  # None: not chosen, the open product if there is one
