@@ -137,13 +137,13 @@ class UnreadableError(StoreError):
 
 
 class PlanNotFoundError(StoreError):
-    """The product has no plan of this number."""
+    """The product has no such plan."""
 
     def __init__(self, product: str, plan_id: int) -> None:
         self.product = product
         self.plan_id = plan_id
         super().__init__(
-            f"Product {named(product)} has no plan {plan_id}.",
+            f"Product {named(product)} does not have this plan.",
             "Reload the Balance page and choose one of the plans that are there.",
         )
 

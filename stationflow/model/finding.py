@@ -57,6 +57,7 @@ CODES: dict[str, str] = {
     # balancing
     "task-longer-than-limit": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer limit.",
+    "same-plan": "Nothing to do: the plan is stored already.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",
     "limits-broken": "Choose a method that keeps the limits named, or move the tasks by hand.",

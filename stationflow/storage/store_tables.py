@@ -6,6 +6,7 @@ new ones at the end of `MIGRATIONS`; never change one that has been released.
 """
 
 import json
+from collections import Counter
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import partial
@@ -110,6 +111,7 @@ plans = Table(
     Column("plan_id", Integer, primary_key=True, autoincrement=True),
     Column("code", String(100), ForeignKey("products.code"), nullable=False),
     Column("line", String(200), nullable=False),
+    Column("number", Integer, nullable=False, server_default="0"),  # among the plans of the line
     Column("document", Text, nullable=False),
     Column("in_force", Boolean, nullable=False),
     Index("plans_by_line", "code", "line"),
@@ -117,6 +119,7 @@ plans = Table(
 one_in_force = Index(
     "one_plan_in_force", plans.c.code, plans.c.line, unique=True, sqlite_where=plans.c.in_force
 )
+one_number = Index("one_number_of_a_line", plans.c.code, plans.c.line, plans.c.number, unique=True)
 
 plan_notes = Table(  # what is said of a plan after it was made; each plan has one
     "plan_notes",
@@ -186,6 +189,20 @@ def one_plan_in_force(connection: Connection) -> None:
     one_in_force.create(connection, checkfirst=True)
 
 
+def plan_numbers_of_lines(connection: Connection) -> None:
+    """Give the plans of each line their numbers, from 1, in the order they were stored."""
+    if "number" not in {column["name"] for column in inspect(connection).get_columns("plans")}:
+        added = "ALTER TABLE plans ADD COLUMN number INTEGER NOT NULL DEFAULT 0"
+        connection.execute(text(added))
+        last = Counter[tuple[str, str]]()
+        stored = select(plans.c.plan_id, plans.c.code, plans.c.line).order_by(plans.c.plan_id)
+        for plan_id, code, line in connection.execute(stored).all():
+            last[code, line] += 1
+            this = update(plans).where(plans.c.plan_id == plan_id)
+            connection.execute(this.values(number=last[code, line]))
+    one_number.create(connection, checkfirst=True)
+
+
 MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "first_tables": metadata.create_all,
     # tables that came later; a new store has them already
@@ -194,6 +211,7 @@ MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "curves_of_lines": partial(curves.create, checkfirst=True),
     "all_notes_beside_plans": all_notes_beside_plans,
     "one_plan_in_force": one_plan_in_force,
+    "plan_numbers_of_lines": plan_numbers_of_lines,
 }
 
 

@@ -5,17 +5,19 @@ from datetime import date, timedelta
 
 import pypdfium2
 import pytest
-from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
+from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import GONE, plan_state
 from stationflow.actions.plans import plan_keeping
+from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.products.picture_edits import replace_picture
 from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
+OTHER = BalanceSettings(method="ranked-positional-weight")
 LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
@@ -63,13 +65,49 @@ def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
 
 
 def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
-    assert not plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA).in_force
+    assert not plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA).in_force
 
 
 def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
-    second = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
+    second = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA)
     store.put_in_force("L-100", second.plan_id, **ANA)
     assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
+
+
+def test_the_same_plan_is_not_stored_twice(store, lamp, plan):
+    again = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **LATER)
+    assert (again, store.plans("L-100")) == (plan, [plan])
+    assert plan_keeping.kept_words(again, LATER["by"]) == (
+        "The same as plan 1, which is there already: nothing new is stored."
+    )
+
+
+def test_a_plan_that_was_archived_comes_back_when_it_is_made_once_more(store, lamp, plan):
+    second = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA)
+    store.note_plan("L-100", second.plan_id, archived=True, **ANA)
+    again = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **LATER)
+    assert (again.plan_id, again.archived) == (second.plan_id, False)
+
+
+def test_after_a_change_of_times_the_same_stations_are_another_plan(store, plan):
+    draft = edited(store, tasks=with_task("10", time_ms=LAMP.tasks[0].time_ms - 1000))
+    again = plan_keeping.balance_and_keep(store, draft, "main", RULE, **LATER)
+    assert (again.number, len(store.plans("L-100"))) == (2, 2)
+
+
+def test_the_command_says_that_a_plan_is_stored_already(store, lamp, plan):
+    result = balance_opened(opened_draft(store, lamp), "main", RULE)
+    said = [(f.severity, f.message) for f in result.findings if f.code == "same-plan"]
+    assert said == [("note", "The same as plan 1: asked alike, and the same stations came out.")]
+
+
+def test_plans_are_numbered_for_each_line(store):
+    draft = put_in(store, BOARD_LAMP)
+    made = [
+        plan_keeping.balance_and_keep(store, draft, line, settings, **ANA)
+        for line, settings in (("main", RULE), ("board", RULE), ("main", OTHER))
+    ]
+    assert [(plan.line, plan.number) for plan in made] == [("main", 1), ("board", 1), ("main", 2)]
 
 
 def test_a_plan_names_the_version_it_was_made_from(lamp, plan):

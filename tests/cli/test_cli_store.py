@@ -39,7 +39,7 @@ def test_a_damaged_plan_is_a_finding_and_the_product_is_checked(run, own: Path):
         file.execute("UPDATE plans SET document = substr(document, 1, 40)")
     ran = run("check", "L-100", "--json")
     found = {f["code"]: f["where"] for f in ran.document["findings"]}
-    assert found["stored-unreadable"] == "Plan 1 of product L-100"
+    assert found["stored-unreadable"] == "Plan 1 of line main of product L-100"
     assert ran.code == 0
 
 

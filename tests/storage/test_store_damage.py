@@ -100,7 +100,9 @@ def test_a_damaged_plan_is_named_and_the_rest_opens(kind: str, store: Store, tmp
     assert [plan.plan_id for plan in store.plans("L-1")] == [1]
     assert store.plan_in_force("L-1", "main") is None
     (said,) = store.damage("L-1")
-    assert said.message.startswith("Plan 2 of product L-1 cannot be read from the store: ")
+    assert said.message.startswith(
+        "Plan 2 of line main of product L-1 cannot be read from the store: "
+    )
     assert store.put_in_force("L-1", 1, **ANA).in_force
 
 

@@ -148,9 +148,16 @@ def test_the_first_plan_is_put_in_force(store, balanced):
 
 def test_a_second_plan_is_put_in_force_by_a_button(store, balanced):
     first = store.plan_in_force("L-100", "main").plan_id
+    balanced.test.selectbox(key="balance.method").select("most-followers")
     balanced.press("balance.run")
     balanced.press("balance.put_in_force")
     assert store.plan_in_force("L-100", "main").plan_id != first
+
+
+def test_a_plan_that_is_there_already_is_named_and_not_stored_again(store, balanced):
+    balanced.press("balance.run")
+    assert "The same as plan 1, which is there already" in balanced.said
+    assert len(store.plans("L-100")) == 1
 
 
 def test_a_limit_of_its_own_is_used(balance):

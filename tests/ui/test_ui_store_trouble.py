@@ -79,5 +79,5 @@ def test_a_damaged_plan_is_named_on_every_page(page: str, show: Any, store: Stor
     balance_and_keep(store, draft, "main", settings, **ANA)
     change(tmp_path / "app.db", "UPDATE plans SET document = substr(document, 1, 40)")
     app = show(LAMP, page)
-    assert "Plan 1 of product L-100 cannot be read from the store" in app.said
+    assert "Plan 1 of line main of product L-100 cannot be read from the store" in app.said
     assert not app.errors

@@ -19,7 +19,7 @@ def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> C
 
     `plans`: plans of one line. `base`: position of the plan the others are measured against.
     """
-    labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
+    labelled = [LabelledPlan(label=f"Plan {each.plan.number}", plan=each.plan) for each in plans]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )

@@ -92,7 +92,7 @@ def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
 def plan_label(each: PlanState) -> str:
     """Return a plan as it stands in a narrow box, where its name would be cut."""
     in_force = ", in force" if each.plan.in_force else ""
-    return f"Plan {each.plan.plan_id}{in_force}"
+    return f"Plan {each.plan.number}{in_force}"
 
 
 def _key(field: str, draft: Draft, line: str) -> str:

@@ -60,7 +60,7 @@ def _name(plan: Plan) -> None:
                 plan_upkeep.describe_plan(
                     store, plan.product, number, name=name, remark=remark, by=by
                 )
-                session.rerun(f"Name and remark of plan {number} are kept.")
+                session.rerun(f"Name and remark of {plan.label} are kept.")
 
 
 def _make_again(draft: Draft, line: str, plan: Plan) -> None:
@@ -90,7 +90,8 @@ def _archive(plan: Plan) -> None:
         with show.errors():
             number, archived = plan.plan_id, not plan.archived
             session.store().note_plan(plan.product, number, archived=archived, by=session.author())
-            session.rerun(f"Plan {number} is archived. Nothing of it is lost." if archived else "")
+            said = f"Plan {plan.number} is archived. Nothing of it is lost."
+            session.rerun(said if archived else "")
 
 
 def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
@@ -107,7 +108,7 @@ def _row(each: PlanState, unit: TimeUnit) -> dict[str, Any]:
     plan, method = each.plan, each.plan.result.method
     kept = "archived" if plan.archived else "kept"
     return {
-        "Plan": plan.plan_id,
+        "Plan": plan.number,
         "Name": plan.name,
         "State": "in force" if plan.in_force else kept,
         "Stations": len(plan.result.stations),
@@ -126,7 +127,7 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     asks = [PACE]
     has_own = base is not None and bool(base.asked.limit or base.asked.stations)
     if base is not None and has_own and plan_upkeep.can_be_made_again(base):
-        asks.append(f"The same as plan {base.plan_id}")
+        asks.append(f"The same as {base.label}")
     names = st.multiselect(
         "Methods",
         list(METHODS),

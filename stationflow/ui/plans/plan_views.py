@@ -92,12 +92,12 @@ def put_in_force(plan: Plan, key: str, **look: Any) -> None:
     if st.button(label, disabled=plan.in_force, key=key, **look):
         with show.errors():
             session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.rerun(f"Plan {plan.plan_id} is in force.")
+            session.rerun(f"Plan {plan.number} is in force.")
 
 
 def _label(plan: Plan) -> str:
     state = " - in force" if plan.in_force else ""
-    return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
+    return f"Plan {plan.number}: {plan.name}, from version {plan.product_version}{state}"
 
 
 def _show_age(state: PlanState) -> None:
