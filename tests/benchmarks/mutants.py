@@ -451,8 +451,8 @@ MUTANTS = (
     ),
     Mutant(
         "storage/saves.py",
-        "newest.author == by.name and stored_time",
-        "stored_time",
+        "newest.author == by.name\n        and ",
+        "",
         "saves of two authors share a version",
         STORE,
     ),
