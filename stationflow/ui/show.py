@@ -79,11 +79,18 @@ def product_heading(title: str, question: str, teaching: str) -> Draft:
         st.info("No product is open yet. Choose one of the demo products, or make your own.")
         first_steps()
         st.stop()
+    damage(draft)
     product = draft.product
     name = product.name if len(product.name) <= LONGEST_NAME else f"{product.name[:LONGEST_NAME]}…"
     about = f"**{plain(product.code)}** {plain(name)}  \ndraft, version {draft.version}, saved by "
     heading(title, question, f"{about}{plain(draft.by)} at {draft.at:%Y-%m-%d %H:%M} UTC")
     return draft
+
+
+def damage(draft: Draft) -> None:
+    """Say what is kept of the product and cannot be read."""
+    for problem in session.store().damage(draft.product.code):
+        st.warning(f"{plain(problem.message)} {plain(problem.hint)}")
 
 
 def first_steps(*, with_list: bool = True) -> None:

@@ -70,11 +70,11 @@ def test_the_plan_in_force_is_shown(compared):
 
 
 def test_other_limits_are_said_as_settings(compared):
-    assert "limit 75.0 s instead of 60.0 s" in compared.differences[1].settings
+    assert "Limit: 60.0 s → 75.0 s." in compared.differences[1].settings
 
 
 def test_other_inputs_are_said_as_the_product_differs(compared):
-    assert compared.differences[1].inputs == ("Task 20: time was 25.0 s, is 28.0 s.",)
+    assert compared.differences[1].inputs == ("Task 20, time: 25 s → 28 s.",)
 
 
 def test_the_base_plan_has_no_differences(compared):

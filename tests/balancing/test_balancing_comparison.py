@@ -181,22 +181,22 @@ def test_plans_of_one_limit_and_work_need_no_note():
 
 
 def test_another_limit_is_said():
-    assert settings_differences(THREE, LONGER, words) == ("limit 75 s instead of 60 s",)
+    assert settings_differences(THREE, LONGER, words) == ("Limit: 60 s → 75 s.",)
 
 
 def test_another_method_is_said_by_its_title():
     other = plan("10 20", "30 40", "50", method="exact")
-    assert settings_differences(THREE, other, words) == ("method Exact instead of COMSOAL",)
+    assert settings_differences(THREE, other, words) == ("Method: COMSOAL → Exact.",)
 
 
 def test_another_seed_is_said():
     other = plan("10 20", "30 40", "50", seed=7)
-    assert settings_differences(THREE, other, words) == ("seed 7 instead of 1",)
+    assert settings_differences(THREE, other, words) == ("Seed: 1 → 7.",)
 
 
 def test_a_direction_that_one_method_does_not_have_goes_without_saying():
     rule = plan("10 20", "30 40", "50", method="most-followers", direction=Direction.FORWARDS)
-    assert settings_differences(rule, THREE, words) == ("method COMSOAL instead of Most followers",)
+    assert settings_differences(rule, THREE, words) == ("Method: Most followers → COMSOAL.",)
 
 
 def test_a_station_that_holds_something_else_is_said():

@@ -13,7 +13,7 @@ from stationflow.balancing.compare.comparison import (
 )
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
 from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
-from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_inputs import plan_differences
 from stationflow.model import Product
 
 
