@@ -305,15 +305,17 @@ def _opened(source: str) -> "Opened":
     """Open what a command names."""
     from stationflow.actions.opening.opened import open_source
 
-    return open_source(source)
+    return open_source(source, tell=lambda said: typer.echo(said, err=True))
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
     """Write what was made and say what was found; end with 1 where that is not whole."""
+    from stationflow.files.whole_files import write_whole
+
     content, findings = made
     if content is not None:
         try:
-            out.write_bytes(content)
+            write_whole(out, content)
         except OSError as problem:
             raise StationflowError(
                 f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."

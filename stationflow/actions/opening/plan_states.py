@@ -4,8 +4,7 @@ from dataclasses import dataclass, replace
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.judged_today import judged_today
-from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.balancing.plan_inputs import plan_differences, plan_inputs_checksum
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.model import BalanceResult, Finding, Plan, Product, Severity, warning
