@@ -228,6 +228,18 @@ def _in_popover(explained: Explained) -> str:
     return f"**{name}: {value}**  \n{_way(explained)}"
 
 
+def closing_popover(label: str, key: str) -> Any:
+    """Return a popover that `close_popover` closes when the page is drawn next."""
+    if st.session_state.pop(f"{key}.close", False):
+        st.session_state[key] = False
+    return st.popover(label, key=key, on_change="rerun")
+
+
+def close_popover(key: str) -> None:
+    """Close a popover whose choice has been made."""
+    st.session_state[f"{key}.close"] = True
+
+
 def archive_button(is_archived: bool, key: str, **look: Any) -> bool:
     """Show the button that takes something out of a list or puts it back; return the press."""
     label, name = ("Bring back", "bring_back") if is_archived else ("Archive", "archive")

@@ -146,13 +146,10 @@ def test_a_plan_of_the_product_as_it_is_is_up_to_date(store, plan):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"tasks": with_task("20", time_ms=28_000)}, "Task 20: time was 25.0 s, is 28.0 s."),
-        (
-            {"tasks": with_task("20", predecessors=())},
-            "Task 20: predecessors were 10, are none.",
-        ),
-        ({"tasks": LAMP.tasks[:4]}, "Task 50 is gone."),
-        ({"demand": Demand(quantity=500)}, "The demand differs."),
+        ({"tasks": with_task("20", time_ms=28_000)}, "Task 20, time: 25 s → 28 s."),
+        ({"tasks": with_task("20", predecessors=())}, "Task 20, after: 10 → empty."),
+        ({"tasks": LAMP.tasks[:4]}, "Task 50: taken out."),
+        ({"demand": replace(LAMP.demand, quantity=500)}, "Good units wanted: 480 → 500."),
     ],
 )
 def test_an_out_of_date_plan_names_what_differs(store, plan, changes, said):
@@ -259,7 +256,10 @@ def test_a_plan_that_keeps_no_inputs_is_compared_with_the_version_it_was_made_fr
     edited(store, name="Reading lamp")
     assert not state_of(store, older).is_out_of_date
     edited(store, demand=Demand(quantity=500))
-    assert state_of(store, older).differences == ("The demand differs.",)
+    assert state_of(store, older).differences == (
+        "Good units wanted: 480 → 500.",
+        "Period of the demand: day → week.",
+    )
 
 
 def test_a_plan_keeps_what_it_rests_on_in_a_workbook(store, plan):

@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from stationflow.actions.opening.opened import Opened
-from stationflow.balancing.plan_age import plan_differences
-from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.balancing.plan_inputs import plan_differences, plan_inputs_checksum
 from stationflow.balancing.verify import verify
 from stationflow.model import Finding, Plan, Product, warning
 

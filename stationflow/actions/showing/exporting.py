@@ -12,7 +12,7 @@ from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.pacing import paces
 from stationflow.balancing.explained.plan_explained import plan_numbers
-from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows
+from stationflow.balancing.load_rows import Row, load_chart_rows
 from stationflow.balancing.work import LineWork, balanced_times
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.load_chart import load_chart
@@ -199,5 +199,4 @@ def _tables_of_plan(
 def _chart(plan: Plan, rows: Sequence[Row], unit: TimeUnit | str, kind: Kind) -> bytes:
     """Return the load chart of a plan as a picture."""
     title = plan.name or f"{plan.product}, line {plan.line}"
-    step = bar_step(len(plan.result.stations))
-    return chart_file(load_chart(rows, plan.result.limit, unit, title=title, step=step), kind)
+    return chart_file(load_chart(rows, plan.result.limit, unit, title=title), kind)

@@ -22,6 +22,7 @@ from stationflow.ui.text import plain
 from stationflow.units import show_seconds
 
 T = TypeVar("T")
+CHART_PX = 330  # with the figures above it, it ends in a window of 800 pixels
 
 
 @st.fragment
@@ -52,7 +53,9 @@ def _chart(state: PlanState, numbers: Numbers) -> None:
     names = {task.number: task.name for task in product.tasks_of(result.line)}
     times = numbers.times or balanced_times(product, result.line)
     rows = load_chart_rows(result, times, names)
-    chart = load_chart(rows, result.limit, product.time_unit, height=370, inks=theme.chart_inks())
+    chart = load_chart(
+        rows, result.limit, product.time_unit, height=CHART_PX, inks=theme.chart_inks()
+    )
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):
         st.vega_lite_chart(

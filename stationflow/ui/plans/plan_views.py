@@ -63,9 +63,8 @@ def show_plans(draft: Draft, line: str) -> None:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
     numbers = Numbers(state.made_from, line, plan)
-    _figures(draft, plan, numbers)
+    _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
-    plan_tabs.tabs(draft, state, numbers)
 
 
 def _key(code: str, line: str) -> str:
@@ -110,8 +109,9 @@ def _show_age(state: PlanState) -> None:
         st.markdown(f"As the product is now, {said}")
 
 
-def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
-    result, unit = plan.result, draft.product.time_unit
+def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
+    """Show the figures that decide, the tabs with the chart, and how good the plan is."""
+    result, unit = state.plan.result, draft.product.time_unit
     of_plan = numbers.of_plan()
 
     def box(title: str, text: str | Callable[[float], str]) -> show.NumberBox:
@@ -139,6 +139,7 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
         box("Smoothness index", time),
     ]
     show.number_row(first, "balance.figures", columns=5)
+    plan_tabs.tabs(draft, state, numbers)  # so high up that the chart is seen without scrolling
     show.number_row(second, "balance.figures", columns=5, small=True)
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
