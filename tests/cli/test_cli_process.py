@@ -150,7 +150,7 @@ def test_the_log_is_for_its_user_alone(run, lamp, log, breaks, was_there):
     if was_there:
         log.touch()
         log.chmod(0o644)
-    run("balance", lamp)
+    run("check", lamp)
     assert stat.S_IMODE(log.stat().st_mode) == 0o600
 
 
