@@ -66,6 +66,7 @@ CODES: dict[str, str] = {
     "no-plan": "Balance the line and put the plan in force, or give a plan file.",
     "plan-out-of-date": "Balance again, or go back to the version the plan was made from.",
     "plan-file-broken": "Give a plan written by the balance command with --json.",
+    "stored-unreadable": "Take it from a copy of the store, or make it again; the rest is whole.",
     "task-not-assigned": "Put the task at a station.",
     "task-assigned-twice": "Keep the task at one station only.",
     "unknown-task-in-plan": "Take the task out of the plan, or add it to the product.",

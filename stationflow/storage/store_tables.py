@@ -10,12 +10,13 @@ from collections import Counter
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import partial
+from typing import Any
 
 from sqlalchemy import (
     Boolean,
     Column,
     Connection,
-    DateTime,
+    Dialect,
     ForeignKey,
     Index,
     Integer,
@@ -31,6 +32,43 @@ from sqlalchemy import (
     text,
     update,
 )
+from sqlalchemy.types import UserDefinedType
+
+LENGTH_OF_TIME = len("2026-03-02 08:00:00.000000")
+
+
+class Moment(UserDefinedType[datetime]):
+    """A time: aware UTC here, text in the file. None: what stands in the file is no time."""
+
+    cache_ok = True
+
+    def get_col_spec(self, **_options: Any) -> str:
+        """Return what the column is called in the file."""
+        return "DATETIME"
+
+    def bind_processor(self, dialect: Dialect) -> Callable[[datetime | None], str | None]:
+        """Return how a time is written."""
+        return _written_time
+
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], Any]:
+        """Return how a time is read."""
+        return _read_time
+
+
+def _written_time(at: datetime | None) -> str | None:
+    if at is None:
+        return None
+    return at.astimezone(UTC).replace(tzinfo=None).isoformat(" ", "microseconds")
+
+
+def _read_time(text: Any) -> datetime | None:
+    if not isinstance(text, str) or len(text) != LENGTH_OF_TIME:
+        return None
+    try:
+        return datetime.fromisoformat(text).replace(tzinfo=UTC)
+    except ValueError:
+        return None
+
 
 metadata = MetaData()
 
@@ -54,7 +92,7 @@ saves = Table(
     Column("task_count", Integer, nullable=False),
     Column("document", LargeBinary, nullable=False),  # JSON, compressed by zlib
     Column("author", String(200), nullable=False),
-    Column("at", DateTime, nullable=False),  # UTC
+    Column("at", Moment, nullable=False),
     Column("came_from", Integer),  # the save this one was edited from
     Column("restores", Integer),  # the save whose document an undo or redo brought back
     Index("saves_by_product", "code", "save_id"),
@@ -92,7 +130,7 @@ plan_notes = Table(  # what is said of a plan after it was made; each plan has o
     Column("archived", Boolean, nullable=False),
     Column("confirmation", Text),  # JSON; null: no second solver was asked
     Column("author", String(200)),  # who wrote it last
-    Column("at", DateTime),  # UTC
+    Column("at", Moment),
 )
 
 column_mappings = Table(
@@ -102,7 +140,7 @@ column_mappings = Table(
     Column("document", Text, nullable=False),
     Column("file_name", String(300), nullable=False),
     Column("author", String(200), nullable=False),
-    Column("at", DateTime, nullable=False),  # UTC
+    Column("at", Moment, nullable=False),
 )
 
 curves = Table(
@@ -186,13 +224,3 @@ def migrate(connection: Connection) -> None:
         if name not in done:
             migration(connection)
             connection.execute(insert(migrations).values(name=name))
-
-
-def stored_time(at: datetime) -> datetime:
-    """Return a time as it is stored: UTC without a zone."""
-    return at.astimezone(UTC).replace(tzinfo=None)
-
-
-def as_utc(at: datetime) -> datetime:
-    """Return a stored time as aware UTC."""
-    return at.replace(tzinfo=UTC)

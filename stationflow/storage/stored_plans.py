@@ -1,17 +1,19 @@
 """Plans with what is noted beside them; one of each line is in force."""
 
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, Select, and_, func, insert, select, update
 
-from stationflow.errors import PlanNotFoundError, StoreError
+from stationflow.errors import PlanNotFoundError, StoreError, UnreadableError, named
 from stationflow.files.codec import CONFIRMATION, PLAN
 from stationflow.model import Author, Confirmation, Plan
 from stationflow.storage.database import Database
-from stationflow.storage.saves import newest_save
-from stationflow.storage.store_tables import plan_notes, plans, stored_time
+from stationflow.storage.saves import newest_save, readable, unreadable
+from stationflow.storage.store_tables import plan_notes, plans
 
 
 class StoredPlans(Database):
@@ -26,7 +28,7 @@ class StoredPlans(Database):
         with self.writing(by) as connection:
             newest_save(connection, plan.product)
             of_line = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
-            stored = [_stored(row) for row in connection.execute(of_line)]
+            stored = _readable(connection.execute(of_line))
             if if_first:
                 plan = replace(plan, in_force=not any(each.in_force for each in stored))
             same = next((each for each in reversed(stored) if each.is_same(plan)), None)
@@ -39,19 +41,26 @@ class StoredPlans(Database):
             return _plan(connection, plan.product, same.plan_id)
 
     def plans(self, code: str, line: str | None = None) -> list[Plan]:
-        """Return the plans of a product, or of one of its lines, newest first."""
+        """Return the plans of a product, or of one of its lines, newest first.
+
+        Those that cannot be read are left out (see `unreadable_plans`).
+        """
         query = _plans(plans.c.code == code)
         if line is not None:
             query = query.where(plans.c.line == line)
         with self.reading() as connection:
-            return [_stored(row) for row in connection.execute(query)]
+            return _readable(connection.execute(query))
+
+    def unreadable_plans(self, code: str) -> list[UnreadableError]:
+        """Return what is said of the plans of a product that cannot be read."""
+        with self.reading() as connection:
+            return unreadable(connection.execute(_plans(plans.c.code == code)), _stored)
 
     def plan_in_force(self, code: str, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
         query = _plans(plans.c.code == code, plans.c.line == line, plans.c.in_force)
         with self.reading() as connection:
-            row = connection.execute(query).first()
-        return _stored(row) if row else None
+            return next(iter(_readable(connection.execute(query))), None)
 
     def put_in_force(self, code: str, plan_id: int, *, by: Author) -> Plan:
         """Put a plan in force, out of the archive too; the one before it no longer is.
@@ -129,7 +138,7 @@ def insert_plan(connection: Connection, plan: Plan) -> Plan:
             archived=plan.archived,
             confirmation=plan.confirmation and CONFIRMATION.to_json(plan.confirmation),
             author=plan.by,
-            at=plan.at and stored_time(plan.at),
+            at=plan.at,
         )
     )
     if plan.in_force:
@@ -147,7 +156,7 @@ def _put_in_force(connection: Connection, plan: Plan) -> None:
 
 def _note(connection: Connection, plan_id: int, by: Author, **changes: Any) -> None:
     """Change what is noted beside a plan."""
-    changes |= {"author": by.name, "at": stored_time(by.at)}
+    changes |= {"author": by.name, "at": by.at}
     of_plan = plan_notes.c.plan_id == plan_id
     connection.execute(update(plan_notes).where(of_plan).values(**changes))
 
@@ -168,19 +177,33 @@ def _plan(connection: Connection, code: str, plan_id: int) -> Plan:
     return _stored(row)
 
 
+def _readable(rows: Iterable[Row[Any]]) -> list[Plan]:
+    """Return the plans of the rows that can be read."""
+    found = []
+    for row in rows:
+        with suppress(UnreadableError):
+            found.append(_stored(row))
+    return found
+
+
 def _stored(row: Row[Any]) -> Plan:
     """Return the plan of a row with its notes."""
     said = row.confirmation
-    return replace(
-        _unpacked(row.document),
-        plan_id=row.plan_id,
-        number=row.number,
-        in_force=row.in_force,
-        name=row.name,
-        remark=row.remark,
-        archived=row.archived,
-        confirmation=None if said is None else CONFIRMATION.from_json(said),
-    )
+    with readable(_called(row)):
+        return replace(
+            _unpacked(row.document),
+            plan_id=row.plan_id,
+            number=row.number,
+            in_force=row.in_force,
+            name=row.name,
+            remark=row.remark,
+            archived=row.archived,
+            confirmation=None if said is None else CONFIRMATION.from_json(said),
+        )
+
+
+def _called(row: Row[Any]) -> str:
+    return f"Plan {row.number} of line {named(row.line)} of product {named(row.code)}"
 
 
 @lru_cache(maxsize=256)

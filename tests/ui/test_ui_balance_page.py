@@ -221,7 +221,13 @@ def test_an_edit_makes_the_plan_out_of_date(balanced):
 
 def test_what_differs_is_named(balanced):
     edit_foot(balanced, "28")
-    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+    assert "Task 20, time: 25 s → 28 s." in balanced.said
+
+
+def test_the_figures_of_a_plan_are_those_of_todays_times(balanced):
+    edit_foot(balanced, "28")  # station 1 had 55 s
+    assert metrics(balanced)["Cycle time"] == "58.0 s"
+    assert "It was made for limit 60.0 s, cycle time 55.0 s." in balanced.said
 
 
 def test_a_plan_that_breaks_a_rule_now_is_named(balanced):
@@ -271,7 +277,7 @@ def test_one_card_is_said_to_be_one(show):
 def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):
     edit_foot(balanced, "28")
     balanced.go("cards")
-    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+    assert "Task 20, time: 25 s → 28 s." in balanced.said
 
 
 def test_the_preview_of_the_cards_is_a_picture(balanced):

@@ -7,7 +7,7 @@ finding with its place; the rest is read all the same.
 import csv
 import json
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,7 +22,7 @@ from stationflow.files.pictures import (
     picture_cost,
     refused,
 )
-from stationflow.files.product.folder_access import names_inside, read_inside, write_inside
+from stationflow.files.product.folder_access import names_inside, read_inside
 from stationflow.files.product.product_rows import Values, product_of, rows_of
 from stationflow.files.product.table_reading import (
     Found,
@@ -33,6 +33,7 @@ from stationflow.files.product.table_reading import (
     too_many_rows,
 )
 from stationflow.files.product.toml_text import write_toml
+from stationflow.files.whole_files import write_inside
 from stationflow.model import Finding, Plan, Product, error, warning
 from stationflow.model.schema.cells import written_value
 from stationflow.model.schema.columns import Kind, Table
@@ -258,34 +259,38 @@ def write_product_folder(
         raise ValueError(f"not the name of a picture: {bad[0]!r}")
     try:
         _prepare(folder)
-        for name, data in _tables(product).items():
-            write_inside(folder, name, data)
-        for name in names:
-            write_inside(folder, f"{PICTURES}/{name}", pictures[name])
+        files = _tables(product) | {f"{PICTURES}/{name}": pictures[name] for name in names}
         for number, plan in enumerate(plans, start=1):
             fields = json.loads(PLAN.to_json(plan))
             text = json.dumps(fields, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
-            write_inside(folder, f"{PLANS}/{number:03d}.json", text.encode("utf-8"))
+            files[f"{PLANS}/{number:03d}.json"] = text.encode("utf-8")
+        write_inside(folder, files)
+        _take_away_older(folder, files)
     except OSError as cause:
         raise SourceError(str(path), f"it cannot be written ({cause.strerror}).") from cause
 
 
 def _prepare(folder: Path) -> None:
-    """Make the folder, or take away what an earlier product left in it."""
+    """Make the folder, or look whether it is one of a product."""
     folder.mkdir(parents=True, exist_ok=True)
     if any(folder.iterdir()) and not (folder / HEADER).is_file():
         hint = "Choose a new folder, or that of a product."
         raise SourceError(str(folder), "it holds other things than a product.", hint)
-    for table in TABLES:
-        (folder / f"{table.name}.csv").unlink(missing_ok=True)
-    for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
+    for name in (PICTURES, PLANS):
         inner = folder / name
         if inner.is_symlink():
             raise SourceError(str(inner), "it is a link.", "Take the link away.")
         inner.mkdir(exist_ok=True)
-        for old in inner.iterdir():
-            if old.suffix.lower() in endings and not old.is_dir():
-                old.unlink()
+
+
+def _take_away_older(folder: Path, files: Collection[str]) -> None:
+    """Take away what an earlier product left in the folder."""
+    old = [folder / f"{table.name}.csv" for table in TABLES]
+    for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
+        old += [path for path in (folder / name).iterdir() if path.suffix.lower() in endings]
+    for path in old:
+        if path.relative_to(folder).as_posix() not in files and not path.is_dir():
+            path.unlink(missing_ok=True)
 
 
 def _tables(product: Product) -> dict[str, bytes]:

@@ -1,6 +1,6 @@
 """What can be done with a plan on the Compare page: put in force, open, name, make again."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import streamlit as st
@@ -22,7 +22,9 @@ BALANCE_PAGE = "stationflow/ui/pages/balance.py"
 DEFAULT_SECONDS = 20.0
 
 
-def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
+def actions(
+    draft: Draft, line: str, chosen: Sequence[PlanState], labels: Mapping[int, str]
+) -> None:
     """Show the buttons for one of the plans that are compared."""
     by_id = {each.plan.plan_id: each for each in chosen}
     key = f"compare.plan.{draft.product.code}.{line}"
@@ -33,7 +35,7 @@ def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
         number = st.selectbox(
             "With",
             list(by_id),
-            format_func=lambda n: compare_views.plan_label(by_id[n]),
+            format_func=labels.__getitem__,
             key=key,
             width=270,
         )
@@ -51,7 +53,10 @@ def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
 
 def _name(plan: Plan) -> None:
     store, by = session.store(), session.author()
-    with st.popover("Name and remark"), st.form(f"compare.name.{plan.plan_id}", border=False):
+    with (
+        show.closing_popover("Name and remark", "compare.naming"),
+        st.form(f"compare.name.{plan.plan_id}", border=False),
+    ):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
         remark = st.text_area("Remark", plan.remark, max_chars=plan_upkeep.LONGEST_REMARK)
         if st.form_submit_button("Keep", key="compare.keep_name"):
@@ -60,6 +65,7 @@ def _name(plan: Plan) -> None:
                 plan_upkeep.describe_plan(
                     store, plan.product, number, name=name, remark=remark, by=by
                 )
+                show.close_popover("compare.naming")
                 session.rerun(f"Name and remark of {plan.label} are kept.")
 
 
@@ -151,5 +157,6 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         key="compare.run",
     ):
         job_views.start(draft, line, *every)
+        show.close_popover("compare.by_methods")
         session.rerun()
     st.caption("Each method's plan is kept; stopping keeps what has been found.")
