@@ -16,6 +16,7 @@ from stationflow.cli import arguments as given
 from stationflow.cli import reports
 from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
+from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
 from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
 
@@ -305,7 +306,7 @@ def _opened(source: str) -> "Opened":
     """Open what a command names."""
     from stationflow.actions.opening.opened import open_source
 
-    return open_source(source, tell=lambda said: typer.echo(said, err=True))
+    return open_source(source, tell=lambda said: say(said, err=True))
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
@@ -330,18 +331,18 @@ def main() -> None:
     try:
         app()
     except (NoSourceError, NoLimitError) as problem:
-        typer.echo(str(problem), err=True)
+        say_block(str(problem), err=True)
         sys.exit(2)
     except StationflowError as problem:
         if "--json" in sys.argv:
             reports.print_refusal(problem)
-        typer.echo(str(problem), err=True)
+        say_block(str(problem), err=True)
         sys.exit(1)
     except SystemExit as ended:
         if ended.code != INTERRUPTED:
             raise
-        typer.echo("Stopped.", err=True)
+        say("Stopped.", err=True)
         sys.exit(1)
     except Exception as problem:
-        typer.echo(report_trouble(problem), err=True)
+        say(report_trouble(problem), err=True)
         sys.exit(1)

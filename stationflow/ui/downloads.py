@@ -129,7 +129,7 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
 
 def plan_offers(state: PlanState) -> list[Offer]:
     """Return what the Balance page offers of a plan: its tables, load chart and diagram."""
-    plan, product = state.plan, state.made_from
+    plan, product = state.judged, state.judged_by
     name = (plan.product, plan.line, *((plan.label,) if plan.number else ()))
 
     def table(what: What) -> SheetTable:

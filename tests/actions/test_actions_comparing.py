@@ -94,8 +94,14 @@ def test_the_document_of_a_comparison_is_plain_json(compared):
 def test_the_figures_go_out_as_numbers(compared):
     figures = comparison_tables(compared, LAMP)[0]
     grid = list(csv.reader(io.StringIO(table_csv(figures).decode("utf-8-sig"))))
-    work = next(cells for cells in grid if cells[0] == "work content")
-    assert work[1:6] == ["s", "150", "153", "3", "2"]  # 3 s are 2 % of 150 s
+    limit = next(cells for cells in grid if cells[0] == "limit of a station")
+    assert limit[1:6] == ["s", "60", "75", "15", "25"]  # 15 s are 25 % of 60 s
+
+
+def test_plans_are_compared_on_the_times_of_today(compared):
+    # Task 20 takes 3 s more than when the first was made; its own loads were 150 s together.
+    assert row(compared, "work content") == ("153.0 s", "153.0 s")
+    assert row(compared, "made for") == ("limit 60.0 s, cycle time 55.0 s", "as it is today")
 
 
 def test_the_comparison_goes_out_as_a_workbook(compared):

@@ -14,6 +14,9 @@ from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.products.picture_edits import replace_picture
 from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
+from stationflow.actions.showing.checking import check_opened
+from stationflow.actions.showing.explaining import explain_opened
+from stationflow.actions.showing.pacing import cycle_in_force_s
 from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -176,6 +179,37 @@ def test_the_verdict_says_which_rule_is_broken_now(store, plan):
 def test_the_verdict_is_empty_when_the_plan_still_holds(store, plan):
     edited(store, tasks=with_task("20", time_ms=20_000))
     assert state_of(store, plan).verdict == ()
+
+
+def test_an_out_of_date_plan_is_counted_by_today_and_says_what_it_was_made_for(store, plan):
+    # By hand: 10 + 20 were 55 s and are 58 s; 28 800 s a day for 500 are 57.6 s, for 480 60 s.
+    demand = replace(LAMP.demand, quantity=500)
+    edited(store, tasks=with_task("20", time_ms=28_000), demand=demand)
+    state = state_of(store, plan)
+    assert state.result.loads == (58.0, 55.0, 40.0)
+    assert state.judged_words == (
+        "Judged by today's times and demand: limit 57.6 s, cycle time 58.0 s. "
+        "It was made for limit 60.0 s, cycle time 55.0 s."
+    )
+
+
+def test_check_says_what_speaks_today_against_the_plan_in_force(store, plan):
+    edited(store, tasks=with_task("20", time_ms=58_000))
+    opened = opened_draft(store, store.draft("L-100"))
+    codes = {finding.code for finding in check_opened(opened)}
+    assert {"plan-out-of-date", "station-over-limit"} <= codes
+
+
+def test_explain_opens_the_plan_in_force_by_todays_times(store, plan):
+    edited(store, tasks=with_task("20", time_ms=28_000))
+    asked = explain_opened(opened_draft(store, store.draft("L-100")), "main", None)
+    cycle = next(number for number in asked.numbers if number.key == "cycle-time")
+    assert (cycle.value, cycle.check[:6]) == (58.0, "Agrees")
+
+
+def test_what_is_made_a_week_follows_todays_times(store, plan):
+    edited(store, tasks=with_task("20", time_ms=28_000))
+    assert cycle_in_force_s(opened_draft(store, store.draft("L-100"))) == 58.0
 
 
 def test_an_out_of_date_plan_is_never_made_again(store, plan):

@@ -224,6 +224,12 @@ def test_what_differs_is_named(balanced):
     assert "Task 20, time: 25 s → 28 s." in balanced.said
 
 
+def test_the_figures_of_a_plan_are_those_of_todays_times(balanced):
+    edit_foot(balanced, "28")  # station 1 had 55 s
+    assert metrics(balanced)["Cycle time"] == "58.0 s"
+    assert "It was made for limit 60.0 s, cycle time 55.0 s." in balanced.said
+
+
 def test_a_plan_that_breaks_a_rule_now_is_named(balanced):
     edit_foot(balanced, "59")
     open_tab(balanced, "Findings")

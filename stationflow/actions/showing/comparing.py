@@ -46,7 +46,7 @@ def compare_stored(
     `labels`: what the plans are called, by number; None: as `plan_labels` says of these alone.
     """
     named = plan_labels(plans) if labels is None else labels
-    labelled = [LabelledPlan(label=named[each.plan.plan_id], plan=each.plan) for each in plans]
+    labelled = [LabelledPlan(label=named[each.plan.plan_id], plan=each.judged) for each in plans]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
@@ -57,6 +57,8 @@ def compare_stored(
         "up to date": ["no, out of date" if each.is_out_of_date else "yes" for each in plans],
         "holds as the product is now": ["no" if has_errors(e.verdict) else "yes" for e in plans],
     }
+    if any(each.is_out_of_date for each in plans):
+        said["made for"] = [e.made_for if e.is_out_of_date else "as it is today" for e in plans]
     rows = [Figure(name=name, texts=tuple(texts)) for name, texts in said.items()]
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
 

@@ -62,7 +62,7 @@ def show_plans(draft: Draft, line: str) -> None:
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    numbers = Numbers(state.made_from, line, plan)
+    numbers = Numbers(state.judged_by, line, state.judged)
     _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
 
@@ -116,12 +116,12 @@ def _show_age(state: PlanState) -> None:
         st.text("\n".join(state.differences[:12]))
         broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
         said = f"the plan {broken if state.verdict else 'still holds'}."
-        st.markdown(f"As the product is now, {said}")
+        st.markdown(f"As the product is now, {said} {plain(state.judged_words)}")
 
 
 def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
     """Show the figures that decide, the tabs with the chart, and how good the plan is."""
-    result, unit = state.plan.result, draft.product.time_unit
+    result, unit = state.result, draft.product.time_unit
     of_plan = numbers.of_plan()
 
     def box(title: str, text: str | Callable[[float], str]) -> show.NumberBox:
@@ -154,7 +154,8 @@ def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
-    ending = ENDINGS[result.ending] if result.ending else "given"
+    missing = "does not hold today" if state.verdict else "given"
+    ending = ENDINGS[result.ending] if result.ending else missing
     known = METHODS.get(result.method)
     st.markdown(
         f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
