@@ -53,6 +53,7 @@ class Job:
         self.message = ""  # why there is less than was asked
         self.is_preparing = False  # its method is made ready, once on this machine
         self.is_stopping = False
+        self.meanwhile: Plan | None = None  # of a rule, not stored: stands until there is an answer
         self.plans: list[Plan] = []  # one without a number had no stations
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
