@@ -1,5 +1,15 @@
-"""Start the pages: ``streamlit run app.py``."""
+"""Start the pages: ``streamlit run app.py``.
 
-from stationflow.ui.navigation import run
+Streamlit imports this file for the server and runs it for every drawing of a page.
+"""
 
-run()
+if __name__ == "__main__":
+    from stationflow.ui.navigation import run
+
+    run()
+else:
+    from streamlit import App
+
+    from stationflow.ui.serving import guards
+
+    app = App(__file__, middleware=guards())

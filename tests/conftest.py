@@ -31,8 +31,15 @@ NEEDS = {
 }
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """With STATIONFLOW_REQUIRE=all, start only where everything is there."""
+    missing = [said for is_met, said in NEEDS.values() if not is_met]
+    if REQUIRE_ALL and missing:
+        pytest.exit(f"STATIONFLOW_REQUIRE=all, but missing: {'; '.join(missing)}", returncode=1)
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Deselect tests whose needs are not met; with STATIONFLOW_REQUIRE=all that is a failure."""
+    """Deselect tests whose needs are not met."""
     left_out: dict[str, list[pytest.Item]] = {}
     for item in items:
         for need, (is_met, _) in NEEDS.items():
@@ -42,15 +49,28 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if not left_out:
         return
     said = "; ".join(f"{len(left_out[n])} {NEEDS[n][1]}" for n in left_out)
-    if REQUIRE_ALL:
-        pytest.exit(f"STATIONFLOW_REQUIRE=all, but missing: {said}", returncode=1)
     gone = [item for group in left_out.values() for item in group]
     config.hook.pytest_deselected(items=gone)
     items[:] = [item for item in items if item not in gone]
     config.stash[LEFT_OUT] = said
+    # Every worker collects all tests; what it left out is told to the process that reports.
+    getattr(config, "workeroutput", {})["left_out"] = said
 
 
 LEFT_OUT = pytest.StashKey[str]()
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node) -> None:
+    """Take over what a worker left out."""
+    if said := getattr(node, "workeroutput", {}).get("left_out"):
+        node.config.stash[LEFT_OUT] = said
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Two workers a core: those that drive a browser wait for it most of the time."""
+    return 2 * (os.cpu_count() or 1)
 
 
 def pytest_terminal_summary(

@@ -183,7 +183,7 @@ def test_every_line_balances_at_its_own_pace(name: str, line: str):
     work, _ = line_work(product(name), line)
     assert work is not None
     assert result.has_plan
-    assert verify(work, [s.tasks for s in result.stations], takt=result.limit) == ()
+    assert verify(work, [s.tasks for s in result.stations], limit=result.limit) == ()
 
 
 def test_the_station_time_of_the_fan_is_the_one_worked_out_by_hand():

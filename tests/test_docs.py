@@ -1,6 +1,7 @@
 """The documents name everything that exists, and their commands are the ones that run."""
 
 import re
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
@@ -54,3 +55,20 @@ def test_every_picture_and_file_the_readme_points_to_exists(name: str):
 )
 def test_every_marker_that_needs_more_is_explained_to_developers(word: str):
     assert f"`{word}`" in DEVELOPERS
+
+
+def called_by_us() -> list[str]:
+    """Return the requirements of the first part, which our own code calls."""
+    part = (ROOT / "requirements.txt").read_text("utf-8").split("\n\n")[0]
+    return re.findall(r"^([a-z-]+)==", part, re.MULTILINE)
+
+
+@pytest.mark.parametrize("name", called_by_us())
+def test_a_requirement_is_called_by_us_or_said_not_to_be(name: str):
+    modules = "|".join(
+        module
+        for module, given in packages_distributions().items()
+        if name in {each.lower().replace("_", "-") for each in given}
+    )
+    sources = "\n".join(path.read_text("utf-8") for path in (ROOT / "stationflow").rglob("*.py"))
+    assert re.search(rf"\b(import|from|,) (?:{modules})\b", sources)

@@ -233,7 +233,7 @@ class _Run:
         if not stations:
             return ()
         most = self.empty.asked.stations
-        broken = verify(self.work, stations, takt=self.empty.limit, most_stations=most)
+        broken = verify(self.work, stations, limit=self.empty.limit, most_stations=most)
         if any(all_kept or finding.code not in LIMIT_CODES for finding in broken):
             said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
             raise RuntimeError(f"the method {self.empty.method} gave a plan that fails: {said}")

@@ -123,7 +123,7 @@ def tasks_longer_than(
                 f"station, {words.show(limit)}{', which the demand sets' if by_demand else ''}."
             )
             hint = f"Split the task, shorten it, plan {copies} parallel stations for it, or {last}."
-            findings.append(error("task-longer-than-takt", f"Task {number}", message, hint))
+            findings.append(error("task-longer-than-limit", f"Task {number}", message, hint))
     return tuple(findings)
 
 

@@ -1,7 +1,8 @@
 """Stations that somebody gave, measured on the line's own times."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from stationflow.balancing.assignment import assignment
 from stationflow.balancing.bounds import bounds, cycle_bounds
@@ -10,16 +11,40 @@ from stationflow.balancing.limits.not_kept import kept_limits, not_kept_by_any
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, in_time_unit
-from stationflow.model import BalanceResult, BalanceSettings, DemandPace, Ending, Proof, has_errors
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    DemandPace,
+    Ending,
+    OperatorWork,
+    Proof,
+    Side,
+    Station,
+    has_errors,
+)
 from stationflow.pace.takt import LinePace
 
 GIVEN = "given"
 """What stands for the method of stations that no method made."""
 
 
+@dataclass(frozen=True, slots=True)
+class GivenStation:
+    """A station as somebody gave it; what it takes is measured, never taken over."""
+
+    number: int
+    tasks: tuple[str, ...]
+    place: str = ""
+    side: Side | None = None
+    copies: int = 1
+    # of several operators the tasks of each with their starts, in the time unit of the work;
+    # empty: one operator does all tasks, one after another
+    operators: tuple[tuple[tuple[str, float], ...], ...] = ()
+
+
 def given_result(
     work: LineWork,
-    stations: Iterable[tuple[int, Sequence[str]]],
+    stations: Iterable[GivenStation],
     *,
     limit: float | None,
     pace: LinePace | None = None,
@@ -32,11 +57,13 @@ def given_result(
     the time unit of the work (None: the cycle is to be short); `method` is what is said to have
     made them; `most_stations` is how many the bounds on the cycle allow (None: as many as given).
     """
-    held = [(number, tuple(tasks)) for number, tasks in stations]
-    made = assignment(work, held)
-    verdict = verify(work, [tasks for _, tasks in held], takt=limit)
+    given = tuple(stations)
+    measured = assignment(work, ((station.number, station.tasks) for station in given))
+    held = tuple(map(_as_given, [work] * len(given), given, measured.stations))
+    made = replace(measured, stations=held)
+    verdict = verify(work, [station.tasks for station in held], limit=limit)
     most = most_stations or len(held)
-    proved, is_best = _proved(work, [s.work_ticks for s in made.stations], limit, most)
+    proved, is_best = _proved(work, [s.work_ticks for s in held], limit, most)
     # `verify` knows every kind of limit that some method keeps; more may be entered.
     is_proven = is_best and not not_kept_by_any(work.limits)
     ending = Ending.OPTIMAL if is_proven else Ending.FOUND
@@ -57,6 +84,31 @@ def given_result(
         ticks=work.ticks,
         findings=verdict,
     )
+
+
+def _as_given(work: LineWork, given: GivenStation, measured: Station) -> Station:
+    operators = measured.operators
+    if len(given.operators) > 1:
+        operators = tuple(_operator_work(work, tasks) for tasks in given.operators)
+    return replace(
+        measured,
+        place=given.place,
+        side=given.side,
+        copies=given.copies,
+        operators=operators,
+    )
+
+
+def _operator_work(work: LineWork, tasks: Iterable[tuple[str, float]]) -> OperatorWork:
+    """Return the tasks of one operator at their starts, or later where the one before lasts."""
+    times = dict(zip(work.numbers, work.times, strict=True))
+    begun: list[tuple[str, int]] = []
+    end = 0
+    for task, start in sorted(tasks, key=lambda each: each[1]):
+        begin = max(end, round(Decimal(str(start)) * work.ticks))
+        begun.append((task, begin))
+        end = begin + times.get(task, 0)
+    return OperatorWork(tasks=tuple(begun))
 
 
 def _proved(

@@ -57,7 +57,7 @@ def reach_goal(
         last = min(settings.stations or 1, problem.most_stations)
         outcome = _best_efficiency(asked, first, last)
     else:
-        outcome = _at_takt(asked, settings.stations)
+        outcome = _at_limit(asked, settings.stations)
     stations = line.expanded(outcome.answer.stations)
     return replace(outcome, answer=replace(outcome.answer, stations=stations))
 
@@ -70,7 +70,7 @@ def _ruled_out(problem: BalanceProblem, most: int, clash: Clash, needed: int = 0
     return Outcome(answer=answer, ending=Ending.IMPOSSIBLE, bounds=named, clash=clash)
 
 
-def _at_takt(asked: _Asked, most: int | None) -> Outcome:
+def _at_limit(asked: _Asked, most: int | None) -> Outcome:
     """Ask for few stations at the limit, or for at most `most` of them."""
     seen, solver, watch = asked.seen, asked.solver, asked.watch
     limit = seen.limit or 0

@@ -32,16 +32,15 @@ def balance_delay(loads: Sequence[float], limit: float | None = None) -> float:
     return 1.0 - balance_efficiency(loads, limit)
 
 
-def smoothness_index(loads: Sequence[float], limit: float | None = None) -> float:
+def smoothness_index(loads: Sequence[float]) -> float:
     """Return the smoothness index in the unit of the loads; 0: all stations alike.
 
-    Square root of the sum over stations of (base - load) squared; base as above.
+    Square root of the sum over stations of (largest load - load) squared.
 
     >>> round(smoothness_index([40, 50, 55, 55, 44]), 3)
     19.261
     """
-    base = _base(loads, limit)
-    return sqrt(fsum((base - load) ** 2 for load in loads))
+    return sqrt(fsum((cycle_time(loads) - load) ** 2 for load in loads))
 
 
 def idle_time(loads: Sequence[float], limit: float | None = None) -> float:

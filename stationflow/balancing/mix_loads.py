@@ -21,5 +21,5 @@ def model_overloads(result: BalanceResult, unit: TimeUnit) -> tuple[Finding, ...
                 f"The work is longer than the limit {words.show(limit)} for model "
                 f"{', '.join(over)}; the mean over the mix is {words.show(mean)}."
             )
-            findings.append(warning("model-over-takt", f"Station {station.number}", message))
+            findings.append(warning("model-over-limit", f"Station {station.number}", message))
     return tuple(findings)

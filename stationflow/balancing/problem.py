@@ -54,8 +54,8 @@ class BalanceProblem:
         )
 
 
-def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem:
-    """Return the problem of a line's work; `takt`: limit of a station in its time unit.
+def balance_problem(work: LineWork, limit: float | None = None) -> BalanceProblem:
+    """Return the problem of a line's work; `limit`: limit of a station in its time unit.
 
     All times are divided by their greatest common divisor and the limit is rounded down to it: in
     whole numbers nothing is lost, and 0.1 + 0.2 fits into 0.3. A limit above the work content is
@@ -63,16 +63,16 @@ def balance_problem(work: LineWork, takt: float | None = None) -> BalanceProblem
     """
     scale = reduce(gcd, work.times, 0) or 1
     times = tuple(time // scale for time in work.times)
-    limit = None
-    if takt is not None:
-        ticks = (exact(takt) * work.ticks).to_integral_value(rounding=ROUND_FLOOR)
-        limit = min(int(ticks) // scale, max(sum(times), 1))
+    most = None
+    if limit is not None:
+        ticks = (exact(limit) * work.ticks).to_integral_value(rounding=ROUND_FLOOR)
+        most = min(int(ticks) // scale, max(sum(times), 1))
     predecessors = tuple(tuple(dict.fromkeys(row)) for row in work.predecessors)
     return BalanceProblem(
         times=times,
         predecessors=predecessors,
         successors=turned(predecessors),
-        limit=limit,
+        limit=most,
         scale=scale,
         forms=forms_of(work.limits, LIMITS),
     )

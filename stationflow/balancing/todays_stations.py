@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stationflow.balancing.arrows import topological_order
-from stationflow.balancing.given_stations import given_result
+from stationflow.balancing.given_stations import GivenStation, given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import BalanceResult, Product, Severity
 from stationflow.pace.takt import line_pace
@@ -60,7 +60,8 @@ def todays_result(product: Product, line: str, stations: Stations) -> BalanceRes
         return None
     pace = line_pace(product, line)
     held = [
-        (place, _predecessors_first(work, tasks)) for place, (_, tasks) in enumerate(stations, 1)
+        GivenStation(place, _predecessors_first(work, tasks))
+        for place, (_, tasks) in enumerate(stations, 1)
     ]
     return given_result(work, held, limit=pace.station_time_s, pace=pace)
 

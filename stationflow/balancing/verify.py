@@ -23,16 +23,16 @@ def verify(
     work: LineWork,
     stations: Sequence[Sequence[str]],
     *,
-    takt: float | None = None,
+    limit: float | None = None,
     most_stations: int | None = None,
 ) -> tuple[Finding, ...]:
     """Return everything that is wrong with an assignment; empty: it holds.
 
-    `stations` has the task numbers of each station in the order they are done; `takt` is the
+    `stations` has the task numbers of each station in the order they are done; `limit` is the
     limit of a station in the time unit of the work.
     """
     places, findings = _places(work, stations)
-    findings += _loads(work, stations, takt)
+    findings += _loads(work, stations, limit)
     findings += _order(work, places)
     findings += (*_numbered(work, places), *_shared(work, places), *_equipped(work, places))
     if most_stations is not None and len(stations) > most_stations:
@@ -66,19 +66,19 @@ def _places(work: LineWork, stations: Sequence[Sequence[str]]) -> tuple[Places, 
     return places, findings
 
 
-def _loads(work: LineWork, stations: Sequence[Sequence[str]], takt: float | None) -> list[Finding]:
+def _loads(work: LineWork, stations: Sequence[Sequence[str]], limit: float | None) -> list[Finding]:
     """Return the stations whose work is longer than the limit, in exact arithmetic."""
-    if takt is None:
+    if limit is None:
         return []
-    limit, words = Decimal(str(takt)) * work.ticks, work.words
+    most, words = Decimal(str(limit)) * work.ticks, work.words
     time_of = dict(zip(work.numbers, work.times, strict=True))
     findings = []
     for station, tasks in enumerate(stations, 1):
         load = sum(time_of.get(number, 0) for number in tasks)
-        if load > limit:
+        if load > most:
             message = (
                 f"The work is {words.show(float(Decimal(load) / work.ticks))}, "
-                f"longer than the limit {words.show(takt)}."
+                f"longer than the limit {words.show(limit)}."
             )
             findings.append(error("station-over-limit", f"Station {station}", message))
     return findings

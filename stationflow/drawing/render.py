@@ -7,6 +7,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
@@ -17,6 +18,9 @@ from stationflow.errors import DrawingError
 
 Kind = Literal["svg", "png", "pdf"]
 KINDS = ("svg", "png", "pdf")
+SECONDS = 20  # of processor, for one picture
+BUSIEST = 15  # so many times as long may it take beside other work
+OUT_OF_PROCESSOR = -24  # how a process ends that has used its seconds (SIGXCPU)
 TOO_LARGE = "Draw one line at a time, or take away arrows that follow from others."
 PNG_PIXELS_PER_INCH = 192  # twice what a screen shows: sharp in a slide, small enough to send
 PAGE = """#set page(width: auto, height: auto, margin: 0pt)
@@ -39,21 +43,21 @@ TITLE = re.compile(
 SVG_WIDTH = re.compile(r'<svg\b[^>]*?\swidth="([0-9.]+)"')
 
 
-def render_diagram(source: str, kind: Kind, timeout_s: float = 20) -> bytes:
+def render_diagram(source: str, kind: Kind, seconds: int = SECONDS) -> bytes:
     """Return a diagram drawn from its Graphviz source.
 
     The `dot` program of the machine is used if there is one, else the one
     that the pygraphviz package brings along.
 
     Raises `ValueError` if the kind is none of these. Raises `DrawingError` if the layout takes
-    longer, or the program fails.
+    more `seconds` of processor, or the program fails.
     """
     if kind not in KINDS:
         raise ValueError(f"kind must be one of {', '.join(KINDS)}, got {kind!r}")
     with tempfile.TemporaryDirectory(prefix="stationflow-") as folder:
         fonts = {"FONTCONFIG_FILE": str(_font_settings(Path(folder)))}
         source_text = source.encode("utf-8", "replace")
-        drawn = drawn_by_child(_command(kind), source_text, "diagram", timeout_s, fonts)
+        drawn = drawn_by_child(_command(kind), source_text, "diagram", seconds, fonts)
     return TITLE.sub(rb"\1\3\2", drawn) if kind == "svg" else drawn
 
 
@@ -61,33 +65,48 @@ def drawn_by_child(
     command: list[str],
     given: bytes,
     what: str,
-    timeout_s: float = 20,
+    seconds: int = SECONDS,
     more: Mapping[str, str] | None = None,
 ) -> bytes:
     """Return what a program draws in a process of its own; `more` is put into its environment.
 
-    Raises `DrawingError` if it takes longer than `timeout_s`, or fails.
+    Raises `DrawingError` if it takes more `seconds` of processor, or fails.
     """
     try:
-        done = subprocess.run(
+        child = subprocess.Popen(
             command,
-            input=given,
-            capture_output=True,
-            timeout=timeout_s,
-            check=False,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
             env={**os.environ, **(more or {})},
         )
-    except subprocess.TimeoutExpired as caught:
-        raise DrawingError(
-            f"The {what} was not drawn within {timeout_s:g} s.", TOO_LARGE
-        ) from caught
     except OSError as caught:
         raise DrawingError(f"The program that draws did not start: {caught}.", REPORT) from caught
-    if done.returncode or not done.stdout:
-        said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        last = said[-1] if said else f"exit code {done.returncode}"
+    too_long = f"The {what} was not drawn within {seconds} s."
+    with child:
+        _limit_processor(child.pid, seconds)
+        try:
+            drawn, errors = child.communicate(given, timeout=seconds * BUSIEST)
+        except subprocess.TimeoutExpired as caught:
+            raise DrawingError(too_long, TOO_LARGE) from caught
+        finally:
+            child.kill()
+    if child.returncode == OUT_OF_PROCESSOR:
+        raise DrawingError(too_long, TOO_LARGE)
+    if child.returncode or not drawn:
+        said = errors.decode("utf-8", "replace").strip().splitlines()
+        last = said[-1] if said else f"exit code {child.returncode}"
         raise DrawingError(f"The program that draws failed: {last[:300]}.", REPORT)
-    return done.stdout
+    return drawn
+
+
+def _limit_processor(process: int, seconds: int) -> None:
+    """Let a process use so many seconds of processor, however busy the machine is."""
+    if sys.platform == "linux":
+        import resource
+
+        with suppress(ProcessLookupError):  # it has ended already
+            resource.prlimit(process, resource.RLIMIT_CPU, (seconds, seconds + 1))
 
 
 def render_svg(svg: str, kind: Kind, title: str = "") -> bytes:

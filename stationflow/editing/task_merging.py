@@ -46,6 +46,7 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         machine=tasks[0].machine,
         time_sd_ms=_deviation(tasks),
         time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
+        remark="; ".join(dict.fromkeys(t.remark for t in tasks if t.remark)),
         picture=_one_of(tasks, "picture", attrgetter("picture"), "") or "",
         steps=_steps(tasks),
         parts=_parts(tasks),

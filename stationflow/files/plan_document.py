@@ -1,14 +1,26 @@
 """The JSON document of a balanced line, and plans read from such documents."""
 
 import json
+from collections import Counter
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeGuard
 
+from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.metrics import balance_delay, balance_efficiency, smoothness_index
-from stationflow.model import MAIN_LINE, BalanceResult, Confirmation, Finding, Station, error
+from stationflow.model import (
+    MAIN_LINE,
+    BalanceResult,
+    Confirmation,
+    Finding,
+    Side,
+    Station,
+    error,
+)
+from stationflow.model.size_limits import MOST_OPERATORS
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
+LATEST_START = 1e9  # in the time unit, as long as a time may be
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,8 +28,7 @@ class PlanDocument:
     """A plan as it was written by `balance --json`, or made elsewhere."""
 
     line: str  # name of the line
-    # station numbers and task numbers, in line order
-    stations: tuple[tuple[int, tuple[str, ...]], ...]
+    stations: tuple[GivenStation, ...]  # in line order
     method: str = ""  # what it says to have made it; empty: nothing
     # limit of a station it was made for; None: it had none, or the document does not say
     limit: float | None = None
@@ -99,7 +110,9 @@ def read_plan_document(
 ) -> tuple[PlanDocument | None, tuple[Finding, ...]]:
     """Read a plan from the JSON document of one line, or of all lines.
 
-    Of each line only its name and the stations with number and tasks are needed.
+    Of each line only its name and the stations with number and tasks are needed; place, side,
+    copies and operators of a station are read where they are given. What the stations take is
+    measured anew by whoever uses them, and other keys are not looked at.
 
     Of several lines that of `line` is taken; None: the only one, or the main line. The plan is
     None if a finding says why not.
@@ -149,8 +162,9 @@ def _line_plan(
         stations = []
     read = [_station(station, f"{where}, station {n}") for n, station in enumerate(stations, 1)]
     findings += [station for station in read if isinstance(station, Finding)]
-    kept = sorted(station for station in read if not isinstance(station, Finding))
-    numbers = [number for number, _ in kept]
+    given = (station for station in read if not isinstance(station, Finding))
+    kept = sorted(given, key=lambda station: station.number)
+    numbers = [station.number for station in kept]
     if twice := next((n for n in numbers if numbers.count(n) > 1), None):
         findings.append(_broken(where, f"Station {twice} stands there more than once."))
     if findings:
@@ -188,13 +202,79 @@ def _broken(where: str, message: str, hint: str = "") -> Finding:
     return error("plan-file-broken", where, message, hint)
 
 
-def _station(station: object, where: str) -> tuple[int, tuple[str, ...]] | Finding:
-    """Return number and tasks of one station, or what is wrong with it."""
-    if not isinstance(station, dict):
+def _station(said: object, where: str) -> GivenStation | Finding:
+    """Return one station, or what is wrong with it."""
+    if not isinstance(said, dict):
         return _broken(where, "It must have a number and tasks.")
-    number, tasks = station.get("number"), station.get("tasks")
-    if isinstance(number, bool) or not isinstance(number, int) or number < 1:
-        return _broken(where, f"Its number is {str(number)[:40]!r}; it must be whole, from 1.")
+    number, tasks, place = said.get("number"), said.get("tasks"), said.get("place")
+    side, copies = said.get("side"), said.get("copies", 1)
+    if not _is_count(number):
+        return _broken(where, f"Its number is {_shown(number)}; it must be whole, from 1.")
     if not isinstance(tasks, list) or not all(isinstance(task, str) for task in tasks):
         return _broken(where, 'Its tasks must be a list of task numbers in quotes: ["10", "20"].')
-    return number, tuple(tasks)
+    if not isinstance(place, str | None):
+        return _broken(where, f"Its place is {_shown(place)}; it must be text in quotes.")
+    if side not in (None, *Side):
+        known = ", ".join(Side)
+        return _broken(where, f"Its side is {_shown(side)}; it must be null or one of {known}.")
+    if not _is_count(copies):
+        return _broken(where, f"Its copies are {_shown(copies)}; it must be whole, from 1.")
+    operators = _operators(said, tasks)
+    if isinstance(operators, str):
+        return _broken(where, operators)
+    return GivenStation(
+        number,
+        tuple(tasks),
+        place="" if place is None or place == str(number) else place,
+        side=None if side is None else Side(side),
+        copies=copies,
+        operators=operators,
+    )
+
+
+def _operators(
+    station: dict[str, Any], tasks: list[str]
+) -> tuple[tuple[tuple[str, float], ...], ...] | str:
+    """Return the tasks of each operator with their starts, or what is wrong with them."""
+    count, given = station.get("operators"), station.get("operator_work")
+    if count is not None and not 1 <= (count if _is_count(count) else 0) <= MOST_OPERATORS:
+        return f"Its operators are {_shown(count)}; it must be whole, from 1 to {MOST_OPERATORS}."
+    if given is None:  # who does what is not said
+        return (tuple((task, 0.0) for task in tasks), *[()] * ((count or 1) - 1))
+    operators: list[tuple[tuple[str, float], ...]] = []
+    for operator in given if isinstance(given, list) else [given]:
+        listed = operator.get("tasks") if isinstance(operator, dict) else None
+        begun = [_begun(each) for each in listed] if isinstance(listed, list) else [None]
+        if None in begun:
+            return (
+                "Its operator_work must be a list that says the tasks of each operator with "
+                'their starts, from 0: [{"tasks": [{"task": "10", "start": 0}]}].'
+            )
+        operators.append(tuple(each for each in begun if each))
+    if count is not None and count != len(operators):
+        return f"Its operators are {count}, but its operator_work is of {len(operators)}."
+    done = Counter(task for operator in operators for task, _ in operator)
+    if other := next(iter((done - Counter(tasks)) + (Counter(tasks) - done)), None):
+        return (
+            f"Task {_shown(other)} must stand once in its tasks and once in its operator_work: "
+            "both say what is done there."
+        )
+    return tuple(operators)
+
+
+def _begun(said: object) -> tuple[str, float] | None:
+    """Return a task with its start; None: it is not readable."""
+    if not isinstance(said, dict):
+        return None
+    task, start = said.get("task"), said.get("start")
+    if not isinstance(task, str) or isinstance(start, bool) or not isinstance(start, int | float):
+        return None
+    return (task, float(start)) if 0 <= start <= LATEST_START else None
+
+
+def _is_count(said: object) -> TypeGuard[int]:
+    return type(said) is int and said >= 1
+
+
+def _shown(said: object) -> str:
+    return repr(str(said)[:40])

@@ -34,8 +34,8 @@ class Explained:
 def key_word(text: str) -> str:
     """Return a text as one word of a key.
 
-    >>> key_word("Balance efficiency on the takt")
-    'balance-efficiency-on-the-takt'
+    >>> key_word("Balance efficiency on the limit")
+    'balance-efficiency-on-the-limit'
     """
     return _BETWEEN.sub("-", text.strip().casefold()).strip("-")
 

@@ -151,6 +151,7 @@ class Task:
     machine: bool = False
     time_sd_ms: int | None = None  # standard deviation; None: not known
     time_source: str = ""  # where the time comes from, with date
+    remark: str = ""  # what else should be known
     picture: str = ""  # name of a picture of the whole task, or empty
     steps: tuple[Step, ...] = ()
     parts: tuple[PartUse, ...] = ()

@@ -52,9 +52,9 @@ TERMS: dict[str, Term] = {
         elsewhere="Some mean the idle time itself, in seconds for each unit.",
     ),
     "smoothness index": Term(
-        here="Root of the sum of squared gaps between base and load of each station; 0 is level.",
-        elsewhere="Books take the largest load or the limit as base; some take the mean load, or "
-        "divide by the number of stations.",
+        here="Root of the sum of squared gaps between the largest load and each load; 0 is level.",
+        elsewhere="Some take the limit or the mean load in place of the largest load, or divide by "
+        "the number of stations.",
     ),
     "idle time": Term(
         here="What all stations together have left of the base in one cycle.",

@@ -48,7 +48,7 @@ def test_every_plan_of_a_demo_product_holds(balanced):
     for plan in plans:
         work, _ = line_work(draft.product, plan.line)
         stations = [station.tasks for station in plan.result.stations]
-        assert verify(work, stations, takt=plan.result.limit) == ()
+        assert verify(work, stations, limit=plan.result.limit) == ()
 
 
 def test_no_plan_of_a_demo_product_is_below_its_bound(balanced):

@@ -77,7 +77,7 @@ def test_a_word_of_the_trade_picks_a_number(word: str):
 
 def test_a_word_picks_it_on_both_bases():
     assert keys(pick(NUMBERS, "balance efficiency")) == [
-        "balance-efficiency-on-the-takt",
+        "balance-efficiency-on-the-limit",
         "balance-efficiency-on-the-cycle-time",
     ]
 

@@ -115,7 +115,7 @@ def test_a_job_balances_the_version_that_was_asked_for(answered):
 def test_a_job_that_finds_no_plan_says_why(ask):
     events = events_of(ask(TOO_LONG, BalanceSettings(method="exact", seconds=20)))
     plan = plan_of_job(events[-1]["plan"])
-    assert (plan.plan_id, plan.result.findings[0].code) == (0, "task-longer-than-takt")
+    assert (plan.plan_id, plan.result.findings[0].code) == (0, "task-longer-than-limit")
 
 
 def test_a_job_that_is_stopped_keeps_its_best(ask, address):

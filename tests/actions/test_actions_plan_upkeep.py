@@ -131,7 +131,7 @@ def test_other_stations_are_stored_as_a_new_plan_that_is_not_in_force(store, fir
 
 def test_a_plan_that_cannot_be_made_any_more_says_why(store, first):
     made = plan_upkeep.make_again(store, with_foot(store, 75_000), first, **LATER)
-    assert made.plan.result.findings[0].code == "task-longer-than-takt"
+    assert made.plan.result.findings[0].code == "task-longer-than-limit"
 
 
 def test_a_given_plan_cannot_be_made_again(first):

@@ -25,8 +25,8 @@ TABLE = {
 
 @pytest.mark.parametrize("name", TABLE)
 def test_the_single_bounds_are_those_of_the_table(name: str):
-    work, takt = BOOKS[name]
-    problem = balance_problem(work, takt)
+    work, limit = BOOKS[name]
+    problem = balance_problem(work, limit)
     limit = problem.limit
     found = (lb1(problem.times, limit), lb2(problem.times, limit), lb3(problem.times, limit))
     assert found == TABLE[name][:3]
@@ -45,9 +45,9 @@ def test_the_closure_has_as_many_arrows_as_the_table_says(name: str):
 
 @pytest.mark.parametrize("name", TABLE)
 def test_no_bound_exceeds_the_optimum(name: str):
-    work, takt = BOOKS[name]
-    low = max(bound for _, bound in bounds(balance_problem(work, takt)))
-    assert low <= fewest_by_trying(work, takt)
+    work, limit = BOOKS[name]
+    low = max(bound for _, bound in bounds(balance_problem(work, limit)))
+    assert low <= fewest_by_trying(work, limit)
 
 
 @pytest.mark.parametrize("stations", range(1, 12))

@@ -61,7 +61,7 @@ def test_the_bound_is_never_above_the_cycle(work: LineWork):
 @given(work=lines())
 def test_every_plan_keeps_its_cycle_and_its_stations(work: LineWork):
     for point in cycle_curve(work, RULES_ONLY).points:
-        kept = verify(work, point.plan, takt=point.cycle, most_stations=point.stations)
+        kept = verify(work, point.plan, limit=point.cycle, most_stations=point.stations)
         assert kept == ()
 
 
@@ -174,7 +174,7 @@ def test_a_curve_that_is_stopped_at_once_still_has_sound_points():
     assert curve.points[0].is_proven
     for point in curve.points:
         assert point.lower_bound <= point.cycle
-        assert not verify(TWELVE, point.plan, takt=point.cycle, most_stations=point.stations)
+        assert not verify(TWELVE, point.plan, limit=point.cycle, most_stations=point.stations)
 
 
 def test_no_time_at_all_gives_a_curve_too():

@@ -76,8 +76,8 @@ def proven(problem: BalanceProblem, **options: int) -> int:
     return len(answer.stations)
 
 
-def proven_at(work: LineWork, takt: float) -> int:
-    return proven(balance_problem(work, takt))
+def proven_at(work: LineWork, limit: float) -> int:
+    return proven(balance_problem(work, limit))
 
 
 def is_held(problem: BalanceProblem, answer: Answer) -> bool:
@@ -88,7 +88,7 @@ def is_held(problem: BalanceProblem, answer: Answer) -> bool:
         ticks=1,
     )  # fmt: skip
     plan = [[numbers[position] for position in station] for station in answer.stations]
-    return not verify(work, plan, takt=problem.limit)
+    return not verify(work, plan, limit=problem.limit)
 
 
 def searched(problem: BalanceProblem, cores: int = 1) -> int:

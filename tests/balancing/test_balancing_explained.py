@@ -61,14 +61,14 @@ def test_the_spreader_needs_five_stations_for_its_work():
 
 def test_the_spreader_reaches_the_efficiency_of_the_book():
     # Krajewski: 244 / (5 x 60) = 81.3 %.
-    assert SPREADER_NUMBERS["balance-efficiency-on-the-takt"].value == pytest.approx(
+    assert SPREADER_NUMBERS["balance-efficiency-on-the-limit"].value == pytest.approx(
         0.8133, abs=5e-5
     )
 
 
 def test_the_spreader_is_idle_as_the_book_says():
     # Krajewski: 5 x 60 - 244 = 56 s.
-    assert SPREADER_NUMBERS["idle-time-on-the-takt"].worked == "5 x 60 - 244 = 56 s"
+    assert SPREADER_NUMBERS["idle-time-on-the-limit"].worked == "5 x 60 - 244 = 56 s"
 
 
 def test_the_long_tasks_are_named_with_their_count():
@@ -98,8 +98,8 @@ def test_the_first_weight_of_the_twelve_elements():
 
 @pytest.mark.parametrize("book", BOOKS)
 def test_no_cross_check_differs(book: str):
-    work, takt = BOOKS[book]
-    differing = [n.key for n in opened(work, limit=takt).values() if n.check.startswith("Differs")]
+    work, limit = BOOKS[book]
+    differing = [n.key for n in opened(work, limit=limit).values() if n.check.startswith("Differs")]
     assert differing == []
 
 

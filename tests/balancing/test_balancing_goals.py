@@ -73,7 +73,7 @@ def test_a_line_with_tasks_too_long_is_impossible():
 
 
 def test_the_ways_out_of_a_long_task_count_the_parallel_stations():
-    # By hand: 45 s at a takt of 20 s need 3 places.
+    # By hand: 45 s at a limit of 20 s need 3 places.
     hint = balance(WAGON, BalanceSettings(limit=20)).findings[0].hint
     assert "3 parallel stations" in hint
 
@@ -195,6 +195,14 @@ class Stopping(Progress):
 def test_a_method_that_is_stopped_keeps_what_it_found(method: str):
     result = balance(TWELVE, BalanceSettings(method=method, limit=1.0), Stopping())
     assert result.has_plan
+
+
+@pytest.mark.parametrize("method", ["comsoal", "exact"])
+def test_a_plan_says_that_its_method_was_stopped(method: str):
+    # So many trials that the first look at the clock comes before the last of them.
+    trials = 100_000 if method == "comsoal" else None
+    asked = BalanceSettings(method=method, limit=1.0, trials=trials)
+    assert balance(TWELVE, asked, Stopping()).proof.stopped == Stopped.REQUEST
 
 
 def test_progress_hears_of_the_plan():

@@ -120,7 +120,7 @@ def test_a_station_where_one_model_is_over_the_limit_is_named():
     # 10 and 30 share the first station at 60 s; model B makes it 70 s.
     alone = replace(slow, tasks=(slow.tasks[0], replace(slow.tasks[2], predecessors=("10",))))
     found = codes(balance_product(alone, "main", RULE).findings)
-    assert "model-over-takt" in found
+    assert "model-over-limit" in found
 
 
 @pytest.mark.parametrize("method", ["exact", "comsoal", "kilbridge-wester"])
@@ -130,7 +130,7 @@ def test_a_task_longer_than_the_pace_is_named_by_every_method(method):
     )
     assert (result.ending, codes(result.findings)[:1]) == (
         Ending.IMPOSSIBLE,
-        ["task-longer-than-takt"],
+        ["task-longer-than-limit"],
     )
 
 

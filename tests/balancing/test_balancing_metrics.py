@@ -5,6 +5,7 @@ from small_plans import answer, changed, station
 from textbook_lines import WAGON
 
 from stationflow.balancing.balance import balance
+from stationflow.balancing.compare.comparison import LabelledPlan, figures
 from stationflow.balancing.explained.plan_explained import plan_numbers
 from stationflow.balancing.explained.summary import stop_words, summary
 from stationflow.balancing.metrics import (
@@ -14,10 +15,12 @@ from stationflow.balancing.metrics import (
     idle_time,
     smoothness_index,
 )
+from stationflow.files.plan_document import plan_document
 from stationflow.model import (
     BalanceSettings,
     Confirmation,
     Ending,
+    Plan,
     Stopped,
 )
 
@@ -33,9 +36,17 @@ def test_smoothness_index_on_the_largest_load(loads: list[float], expected: floa
     assert smoothness_index(loads) == pytest.approx(expected, abs=5e-4)
 
 
-def test_smoothness_index_on_the_limit():
-    # By hand: sqrt(20^2 + 10^2 + 5^2 + 5^2 + 16^2) = sqrt(806).
-    assert smoothness_index([40, 50, 55, 55, 44], 60) == pytest.approx(806**0.5)
+def test_one_smoothness_index_is_shown_wherever_a_plan_is():
+    # By hand, of whatever loads come out: the root of the squared gaps to the largest of them.
+    result = balance(WAGON, BalanceSettings(limit=60))
+    most = max(result.loads)
+    by_hand = sum((most - load) ** 2 for load in result.loads) ** 0.5
+    opened = [n.value for n in plan_numbers(result) if n.name.startswith("smoothness")]
+    row = figures([LabelledPlan(label="P", plan=Plan(product="W", result=result))], 0, str)
+    compared = [r.values[0] for r in row if r.name.startswith("smoothness")]
+    written = plan_document("wagon", result)["smoothness_index"]
+    assert [*opened, *compared, written] == [pytest.approx(by_hand)] * 3
+    assert summary(result).count("smoothness index") == 1
 
 
 @pytest.mark.parametrize(("limit", "expected"), [(60, 0.8133), (None, 0.8873)])
@@ -61,9 +72,9 @@ def test_metrics_without_a_plan_are_none():
     assert plan_numbers(refused) == ()
 
 
-def test_both_bases_are_shown_when_there_is_a_takt():
+def test_both_bases_are_shown_when_there_is_a_limit():
     names = [m.name for m in plan_numbers(RESULT)]
-    assert {"balance efficiency on the takt", "balance efficiency on the cycle time"} <= set(names)
+    assert {"balance efficiency on the limit", "balance efficiency on the cycle time"} <= set(names)
 
 
 def test_each_metric_names_its_formula_and_source():

@@ -39,8 +39,8 @@ def lines(draw: st.DrawFn, most: int = 9) -> LineWork:
     )
 
 
-def exact(work: LineWork, takt: float) -> int:
-    result = balance(work, BalanceSettings(limit=takt))
+def exact(work: LineWork, limit: float) -> int:
+    result = balance(work, BalanceSettings(limit=limit))
     assert result.ending == Ending.OPTIMAL
     return len(result.stations)
 
@@ -51,14 +51,14 @@ def asked(method: str, **more: float | int) -> BalanceSettings:
 
 
 def is_sound(work: LineWork, result: BalanceResult) -> bool:
-    return not verify(work, [s.tasks for s in result.stations], takt=result.limit)
+    return not verify(work, [s.tasks for s in result.stations], limit=result.limit)
 
 
 @pytest.mark.parametrize("method", METHODS)
 @FEW
-@given(work=lines(), takt=st.integers(20, 40))
-def test_every_plan_holds_and_keeps_the_bound(method: str, work: LineWork, takt: int):
-    result = balance(work, asked(method, limit=takt))
+@given(work=lines(), limit=st.integers(20, 40))
+def test_every_plan_holds_and_keeps_the_bound(method: str, work: LineWork, limit: int):
+    result = balance(work, asked(method, limit=limit))
     assert is_sound(work, result)
     assert len(result.stations) >= result.proof.lower_bound
 
@@ -76,12 +76,12 @@ def test_every_plan_of_short_cycle_holds_and_keeps_the_bound(
 
 @pytest.mark.parametrize("method", METHODS)
 @FEW
-@given(work=lines(), stations=st.integers(1, 5), takt=st.integers(20, 60))
+@given(work=lines(), stations=st.integers(1, 5), limit=st.integers(20, 60))
 def test_no_method_contradicts_the_exact_one_on_what_is_possible(
-    method: str, work: LineWork, stations: int, takt: int
+    method: str, work: LineWork, stations: int, limit: int
 ):
-    found = balance(work, asked(method, stations=stations, limit=takt)).ending
-    proven = balance(work, BalanceSettings(stations=stations, limit=takt)).ending
+    found = balance(work, asked(method, stations=stations, limit=limit)).ending
+    proven = balance(work, BalanceSettings(stations=stations, limit=limit)).ending
     assert proven in (Ending.OPTIMAL, Ending.IMPOSSIBLE)
     assert found in (proven, Ending.NOTHING_FOUND)
 
@@ -100,15 +100,15 @@ def test_best_efficiency_is_never_below_its_bound(
 
 @pytest.mark.parametrize("method", [m for m in METHODS if m != "exact"])
 @FEW
-@given(work=lines(), takt=st.integers(20, 40))
-def test_exact_needs_no_more_stations_than_any_method(method: str, work: LineWork, takt: int):
-    assert exact(work, takt) <= len(balance(work, asked(method, limit=takt)).stations)
+@given(work=lines(), limit=st.integers(20, 40))
+def test_exact_needs_no_more_stations_than_any_method(method: str, work: LineWork, limit: int):
+    assert exact(work, limit) <= len(balance(work, asked(method, limit=limit)).stations)
 
 
 @FEW
-@given(work=lines(7), takt=st.integers(20, 40))
-def test_exact_equals_complete_enumeration(work: LineWork, takt: int):
-    assert exact(work, takt) == fewest_by_trying(work, takt)
+@given(work=lines(7), limit=st.integers(20, 40))
+def test_exact_equals_complete_enumeration(work: LineWork, limit: int):
+    assert exact(work, limit) == fewest_by_trying(work, limit)
 
 
 @FEW
@@ -122,9 +122,9 @@ def test_the_exact_shortest_cycle_equals_complete_enumeration(work: LineWork, st
 
 
 @FEW
-@given(work=lines(), takt=st.integers(20, 40), data=st.data())
+@given(work=lines(), limit=st.integers(20, 40), data=st.data())
 def test_the_optimum_does_not_hang_on_names_or_listed_order(
-    work: LineWork, takt: int, data: st.DataObject
+    work: LineWork, limit: int, data: st.DataObject
 ):
     order = data.draw(st.permutations(range(len(work.times))))
     place = {old: new for new, old in enumerate(order)}
@@ -134,40 +134,40 @@ def test_the_optimum_does_not_hang_on_names_or_listed_order(
         times=tuple(work.times[old] for old in order),
         predecessors=tuple(tuple(place[p] for p in work.predecessors[old]) for old in order),
     )
-    assert exact(other, takt) == exact(work, takt)
+    assert exact(other, limit) == exact(work, limit)
 
 
 @FEW
-@given(work=lines(), takt=st.integers(20, 40), factor=st.integers(2, 1000))
-def test_the_optimum_does_not_hang_on_the_unit_of_time(work: LineWork, takt: int, factor: int):
+@given(work=lines(), limit=st.integers(20, 40), factor=st.integers(2, 1000))
+def test_the_optimum_does_not_hang_on_the_unit_of_time(work: LineWork, limit: int, factor: int):
     other = replace(work, times=tuple(time * factor for time in work.times))
-    assert exact(other, takt * factor) == exact(work, takt)
+    assert exact(other, limit * factor) == exact(work, limit)
 
 
 @FEW
-@given(work=lines(), takt=st.integers(20, 40))
-def test_the_optimum_is_the_same_from_the_end_of_the_line(work: LineWork, takt: int):
+@given(work=lines(), limit=st.integers(20, 40))
+def test_the_optimum_is_the_same_from_the_end_of_the_line(work: LineWork, limit: int):
     after: list[list[int]] = [[] for _ in work.times]
     for j, row in enumerate(work.predecessors):
         for p in row:
             after[p].append(j)
-    assert exact(replace(work, predecessors=tuple(map(tuple, after))), takt) == exact(work, takt)
+    assert exact(replace(work, predecessors=tuple(map(tuple, after))), limit) == exact(work, limit)
 
 
 @pytest.mark.parametrize("method", [m for m in METHODS if m != "comsoal"])
 @FEW
-@given(work=lines(), takt=st.integers(20, 40))
-def test_arrows_that_follow_from_others_change_no_plan(method: str, work: LineWork, takt: int):
+@given(work=lines(), limit=st.integers(20, 40))
+def test_arrows_that_follow_from_others_change_no_plan(method: str, work: LineWork, limit: int):
     other = replace(work, predecessors=tuple(tuple(members(s)) for s in closure(work.predecessors)))
     # The number of stations: the solver may come to another plan of as many.
-    counts = {len(balance(w, asked(method, limit=takt)).stations) for w in (work, other)}
+    counts = {len(balance(w, asked(method, limit=limit)).stations) for w in (work, other)}
     assert len(counts) == 1
 
 
 @FEW
-@given(work=lines(), takt=st.integers(20, 40), more=st.integers(1, 20))
-def test_a_longer_takt_never_needs_more_stations(work: LineWork, takt: int, more: int):
-    assert exact(work, takt + more) <= exact(work, takt)
+@given(work=lines(), limit=st.integers(20, 40), more=st.integers(1, 20))
+def test_a_longer_limit_never_needs_more_stations(work: LineWork, limit: int, more: int):
+    assert exact(work, limit + more) <= exact(work, limit)
 
 
 @pytest.mark.parametrize("method", METHODS)

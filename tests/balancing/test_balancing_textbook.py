@@ -24,9 +24,9 @@ from stationflow.model import BalanceResult, BalanceSettings, Direction, Ending
 RULES = ("ranked-positional-weight", "largest-candidate", "kilbridge-wester", "most-followers")
 
 
-def forwards(work: LineWork, method: str, takt: float) -> BalanceResult:
+def forwards(work: LineWork, method: str, limit: float) -> BalanceResult:
     """Balance as books do: from the start of the line."""
-    return balance(work, BalanceSettings(method=method, limit=takt, direction=Direction.FORWARDS))
+    return balance(work, BalanceSettings(method=method, limit=limit, direction=Direction.FORWARDS))
 
 
 def test_most_followers_gives_the_printed_wagon_line():
@@ -114,15 +114,15 @@ OPTIMA = {"wagon": 4, "spreader": 5, "ten": 5, "eleven": 4, "seven": 3, "twelve"
 
 @pytest.mark.parametrize("name", OPTIMA)
 def test_exact_proves_the_known_optimum(name: str):
-    work, takt = BOOKS[name]
-    result = balance(work, BalanceSettings(limit=takt))
+    work, limit = BOOKS[name]
+    result = balance(work, BalanceSettings(limit=limit))
     assert (len(result.stations), result.ending) == (OPTIMA[name], Ending.OPTIMAL)
 
 
 @pytest.mark.parametrize("name", OPTIMA)
 def test_trying_everything_agrees_with_the_known_optimum(name: str):
-    work, takt = BOOKS[name]
-    assert fewest_by_trying(work, takt) == OPTIMA[name]
+    work, limit = BOOKS[name]
+    assert fewest_by_trying(work, limit) == OPTIMA[name]
 
 
 SHORTEST = [

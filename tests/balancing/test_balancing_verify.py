@@ -15,7 +15,7 @@ def codes(stations: list[list[str]], **limits: float) -> list[str]:
 
 
 def test_the_printed_plan_holds():
-    assert codes(GOOD, takt=60, most_stations=5) == []
+    assert codes(GOOD, limit=60, most_stations=5) == []
 
 
 BROKEN = {
@@ -35,17 +35,17 @@ def test_a_broken_plan_is_refused_for_its_own_reason(name: str):
 
 
 def test_a_station_a_millisecond_over_the_limit_is_refused():
-    assert codes(GOOD, takt=54.999) == ["station-over-limit", "station-over-limit"]
+    assert codes(GOOD, limit=54.999) == ["station-over-limit", "station-over-limit"]
 
 
 def test_a_station_exactly_at_the_limit_holds():
-    assert codes(GOOD, takt=55) == []
+    assert codes(GOOD, limit=55) == []
 
 
 def test_decimals_that_floats_cannot_hold_still_fit():
     # In floats 0.1 + 0.2 is more than 0.3.
     work = replace(SPREADER, times=(100, 200, 0, 0, 0, 0, 0, 0, 0))
-    assert verify(work, [["A", "B", "C", "D", "E", "F", "G", "H", "I"]], takt=0.3) == ()
+    assert verify(work, [["A", "B", "C", "D", "E", "F", "G", "H", "I"]], limit=0.3) == ()
 
 
 def test_more_stations_than_allowed_are_refused():

@@ -177,7 +177,7 @@ def test_limits_not_kept_are_said_on_every_card():
 
 
 def test_a_finding_about_task_10_is_not_printed_for_task_100():
-    said = warning("task-longer-than-takt", "Task 0100", "too long.")
+    said = warning("task-longer-than-limit", "Task 0100", "too long.")
     plan = fan_plan()
     plan = replace(plan, result=replace(plan.result, findings=(said,)))
     assert first_card(plan=plan).remarks == ()

@@ -210,7 +210,7 @@ def test_what_is_impossible_has_a_finding(run, lamp):
 
 def test_a_task_longer_than_the_takt_is_named(run, too_long):
     document = run("balance", too_long, *RULE, "--json").document
-    assert ("task-longer-than-takt", "Task 50") in [
+    assert ("task-longer-than-limit", "Task 50") in [
         (f["code"], f["where"]) for f in document["findings"]
     ]
 

@@ -15,7 +15,7 @@ def plan(run, lamp, tmp_path):
 
 
 def test_without_a_word_the_numbers_are_listed(run, lamp, plan):
-    assert "balance-efficiency-on-the-takt" in run("explain", lamp, "--plan", plan).out
+    assert "balance-efficiency-on-the-limit" in run("explain", lamp, "--plan", plan).out
 
 
 def test_a_word_opens_a_number(run, lamp, plan):

@@ -2,13 +2,14 @@
 
 import io
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from stationflow.drawing import render
-from stationflow.drawing.render import render_diagram, render_svg
+from stationflow.drawing.render import drawn_by_child, render_diagram, render_svg
 from stationflow.errors import DrawingError
 
 SOURCE = 'digraph { a [label="Fit gear wheel"]; a -> b }'
@@ -23,12 +24,17 @@ def test_each_kind_starts_as_its_format_does(kind: str):
 
 def test_without_a_layout_program_the_wheel_draws(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(shutil, "which", lambda _: None)
-    assert b"Fit gear wheel" in render_diagram(SOURCE, "svg", timeout_s=60)
+    assert b"Fit gear wheel" in render_diagram(SOURCE, "svg")
 
 
-def test_a_layout_that_takes_too_long_is_stopped():
-    with pytest.raises(DrawingError, match="not drawn within"):
-        render_diagram(SOURCE, "svg", timeout_s=0.0001)
+def test_a_program_that_takes_too_long_is_stopped():
+    with pytest.raises(DrawingError, match="not drawn within 1 s"):
+        drawn_by_child([sys.executable, "-c", "while True: pass"], b"", "diagram", seconds=1)
+
+
+def test_a_program_that_waits_for_a_busy_machine_is_not_stopped():
+    waits = [sys.executable, "-c", "import time; time.sleep(1.5); print('drawn')"]
+    assert drawn_by_child(waits, b"", "diagram", seconds=1) == b"drawn\n"
 
 
 def test_a_broken_source_is_said_in_a_sentence():

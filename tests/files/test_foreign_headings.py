@@ -148,3 +148,24 @@ def test_what_is_no_mapping_is_refused(text: str):
 def test_a_remembered_mapping_moves_to_the_row_of_the_headings():
     mapping = guess_mapping(sheet(("No", "Name"), (1, 2)))
     assert remembered_mapping(sheet((), (), ("No", "Name")), 3, mapping).header_row == 3
+
+
+@pytest.mark.parametrize(
+    ("heading", "target"),
+    [
+        ("Prede-\ncessors", Target.PREDECESSORS), ("Prede\ncessors", Target.PREDECESSORS),
+        ("Prede- cessors", Target.PREDECESSORS), ("Vor-\r\ngänger", Target.PREDECESSORS),
+        ("Prédé\u00adcesseurs", Target.PREDECESSORS), ("Prece-\ndencias", Target.PREDECESSORS),
+        ("Immediate\npredecessors", Target.PREDECESSORS),
+        ("Vorgabe-\nzeit\n[s]", Target.TIME), ("Standard\ntime (s)", Target.TIME),
+    ],
+)  # fmt: skip
+def test_a_heading_with_a_line_break_is_known(heading: str, target: Target):
+    rows = (("No", "Task name", heading), ("10", "x", "1"))
+    assert guess_mapping(sheet(*rows)).columns[2].target == target
+
+
+def test_a_heading_parted_over_two_rows_is_known():
+    merged = (MergedRange(first_row=1, last_row=2, first_column=0, last_column=0),)
+    table = sheet(("No", "Name", "Prede-"), (None, None, "cessors"), (10, "x", ""), merged=merged)
+    assert guess_mapping(table).columns[2].target == Target.PREDECESSORS

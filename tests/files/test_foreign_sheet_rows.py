@@ -159,9 +159,49 @@ def test_very_many_duplicates_are_one_question():
     assert tasks_of(*rows).unanswered == ("duplicates",)
 
 
-def test_an_unknown_predecessor_is_named():
-    imported = tasks_of((10, "Fit", 7.5, 99))
-    assert imported.report[0].message == "There is no task '99'; the arrow was left out."
+def typo(before: str, said: str | None = None) -> SheetImport:
+    """Return two tasks, the second after a number that may be no task."""
+    answers = {f"typo:D:{before}": said} if said else {}
+    return tasks_of((10, "Fit", 7.5, None), (20, "Turn", 3, before), answers=answers)
+
+
+def test_a_predecessor_that_is_no_task_is_asked_about_with_its_cell():
+    offer = typo("1O").offers[0]
+    assert (offer.sentence, offer.cells) == (
+        "There is no task '1O', which one cell names. Which task is meant?",
+        ("S!D3",),
+    )
+
+
+@pytest.mark.parametrize("token", ["1O", "l0", "100", "01"])
+def test_the_likely_task_is_offered_first_with_its_name(token: str):
+    assert typo(token).offers[0].choices[0].label == "Task 10, Fit"
+
+
+def test_an_arrow_to_no_task_is_left_out_until_the_question_is_answered():
+    imported = typo("1O")
+    assert (imported.records[1].predecessors, imported.unanswered) == ((), ("typo:D:1O",))
+
+
+@pytest.mark.parametrize(
+    ("said", "before"), [("10", ("10",)), ("leave-out", ()), ("as-it-stands", ("1O",))]
+)
+def test_what_is_said_of_an_arrow_to_no_task_is_done(said: str, before: tuple[str, ...]):
+    imported = typo("1O", said)
+    assert (imported.records[1].predecessors, imported.unanswered) == (before, ())
+
+
+def test_a_task_number_may_be_typed_for_one_that_is_no_task():
+    assert typo("7777", "10").records[1].predecessors == ("10",)
+
+
+def test_what_is_typed_must_be_a_task():
+    assert typo("7777", "8888").unanswered == ("typo:D:7777",)
+
+
+def test_very_many_numbers_that_are_no_tasks_are_one_question():
+    rows = [(10 * n, "Fit", 1, f"X{n}") for n in range(1, 40)]
+    assert tasks_of(*rows).unanswered == ("typos",)
 
 
 def test_a_task_of_the_product_may_be_a_predecessor():
@@ -362,3 +402,50 @@ def test_a_part_number_that_became_a_date_is_asked_about():
     raw = DateCell(datetime(2026, 1, 2), "d-mmm")  # noqa: DTZ001
     imported = parts_of((raw, "Bolt", 4), answers={"date-numbers:A": "day"})
     assert imported.records[0].number == "2-1"
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        ("Pre-assembly", None, None, None), ("Station 3", None, None, None),
+        ("2. Cover and lid", None, None, None), ("Section B", "Cover", None, None),
+        ("* measured with a stop watch", None, None, None),
+        ("Note:", "Fan and lamp are alike", None, None),
+    ],
+)  # fmt: skip
+def test_the_title_of_a_section_or_a_note_in_the_column_of_numbers_is_no_task(row):
+    imported = tasks_of(row, (10, "Fit", 7.5, None), (20, "Turn", 3, 10))
+    assert (len(imported.records), codes(imported)) == (2, [("S!2:2", "title-or-note")])
+
+
+@pytest.mark.parametrize("number", ["10A", "A-30", "Packing"])
+def test_a_number_that_others_name_or_that_looks_like_one_is_a_task_without_a_time(number):
+    imported = tasks_of((number, "Pack", None, None), (20, "Turn", 3, number), ("B-7", "a", 1, 20))
+    assert [t.number for t in imported.records] == [number, "20", "B-7"]
+
+
+def test_words_may_be_numbers_of_tasks():
+    imported = tasks_of(("cut", "Cut it", 3, None), ("drill", "Drill it", None, None))
+    assert [t.number for t in imported.records] == ["cut", "drill"]
+
+
+def test_a_note_below_an_empty_row_is_no_step_of_the_last_task():
+    imported = tasks_of(
+        (10, "Fit", "Lift"), (), (None, None, "Steps as agreed"), head=("No", "Task name", "Step")
+    )
+    assert (imported.records[0].steps, codes(imported)) == (
+        (Step(text="Lift"),),
+        [("S!4:4", "title-or-note")],
+    )
+
+
+def test_a_cell_of_a_text_table_is_named_without_a_sheet():
+    sheet = read_foreign(b"No;Task name;Time [s]\n10;Fit;soon\n", "a.csv").sheets[0]
+    assert read_rows(sheet, guess_mapping(sheet)).report[0].address == "C2"
+
+
+def test_a_remark_lands_on_the_task_and_not_in_where_its_time_comes_from():
+    imported = tasks_of((10, "Fit", "right hand first", "MTM"),
+                        head=("No", "Task name", "Remarks", "Source"))  # fmt: skip
+    task = imported.records[0]
+    assert (task.remark, task.time_source) == ("right hand first", "MTM")

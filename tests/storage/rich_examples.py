@@ -51,6 +51,7 @@ from stationflow.model import (
     TimeLag,
     ToolUse,
     Weekday,
+    error,
 )
 from stationflow.units import TimeUnit
 
@@ -335,20 +336,25 @@ STATIONS = (
     SUMMER.result.stations[1],
 )
 EMPTY = Plan(product="P-1", result=BalanceResult(line="main", asked=BalanceSettings()))
+JIG = replace(
+    SUMMER,
+    inputs="0" * 64,
+    remark="For the new jig.",
+    archived=True,
+    result=replace(
+        SUMMER.result,
+        asked=replace(SUMMER.result.asked, limit=44.25),
+        assignment=Assignment(stations=STATIONS),
+        proof=replace(SUMMER.result.proof, limits_kept=("zone",)),
+    ),
+)
+TOO_LONG = (error("task-longer-than-limit", "Task 10", "It is longer.", "Split it."),)
+JIG_TOO_LONG = replace(JIG, result=replace(JIG.result, findings=TOO_LONG))
 PLANS = {
     "plan_1": SUMMER,
     "plan_1_small": EMPTY,
-    "plan_2": replace(
-        SUMMER,
-        inputs="0" * 64,
-        remark="For the new jig.",
-        archived=True,
-        result=replace(
-            SUMMER.result,
-            asked=replace(SUMMER.result.asked, limit=44.25),
-            assignment=Assignment(stations=STATIONS),
-            proof=replace(SUMMER.result.proof, limits_kept=("zone",)),
-        ),
-    ),
+    "plan_2": JIG,
+    "plan_2_takt": JIG_TOO_LONG,  # the finding was named after the takt
+    "plan_3": JIG_TOO_LONG,
     "plan_2_small": EMPTY,
 }

@@ -7,10 +7,9 @@ from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import cycle_curve
-from stationflow.balancing.given_stations import given_result
+from stationflow.balancing.given_stations import GivenStation, given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
-from stationflow.balancing.plan_age import curve_differences
-from stationflow.balancing.plan_inputs import curve_inputs_checksum
+from stationflow.balancing.plan_inputs import curve_differences, curve_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify
@@ -134,7 +133,7 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
-    broken = verify(work, point.plan, takt=point.cycle, most_stations=stations)
+    broken = verify(work, point.plan, limit=point.cycle, most_stations=stations)
     if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",
@@ -168,7 +167,7 @@ def _result(
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
         work.without_limits(),
-        enumerate(point.plan, 1),
+        (GivenStation(number, tasks) for number, tasks in enumerate(point.plan, 1)),
         limit=None,
         method=curve.method,
         most_stations=point.stations,

@@ -322,7 +322,7 @@ class _Search:
             named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
             limit = in_time_unit(self.work, cycle * self.problem.scale)
             work = self.work.without_limits()
-            if broken := verify(work, named, takt=limit, most_stations=most):
+            if broken := verify(work, named, limit=limit, most_stations=most):
                 said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
                 raise RuntimeError(f"a plan of {most} stations fails: {said}")
             self._shown[stations] = named

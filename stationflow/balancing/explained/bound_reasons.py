@@ -19,7 +19,7 @@ WORDS = {
     "work / stations": "work content / stations",
     "tasks that must share": "tasks that must share a station",
     bounds.LIMITS: "the limits entered for tasks and stations",
-    "packing": "the tasks, each put only with such as it can share a station with,",
+    "packing": "the tasks, in any order but never two together that cannot share a station,",
 }
 """Each single bound in the engineer's words; a new bound needs a row here and is then named."""
 THIRDS = (
@@ -57,15 +57,15 @@ def why_not_less(
 
 def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     """Say why fewer stations are not possible, or that it is not decided."""
-    takt, low, used = result.limit, int(result.proof.lower_bound), len(result.stations)
-    if takt is None:
+    limit, low, used = result.limit, int(result.proof.lower_bound), len(result.stations)
+    if limit is None:
         return ""
-    problem = balance_problem(work.without_limits(), takt)
+    problem = balance_problem(work.without_limits(), limit)
     if problem.limit is None or problem.longest > problem.limit:
         longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
         return f"No number of stations is enough: task {longest} is longer than the limit."
     named = {**dict(result.proof.bounds), **dict(bounds.bounds(problem))}
-    reason = _station_reason(work, problem, named, low, takt, words)
+    reason = _station_reason(work, problem, named, low, limit, words)
     if not reason and low > 1:
         reason = (
             f"no simple reason; the search tried every way of filling {count(low - 1, 'station')} "
@@ -89,19 +89,19 @@ def _station_reason(
     problem: BalanceProblem,
     named: dict[str, float],
     low: int,
-    takt: float,
+    limit: float,
     words: TimeWords,
 ) -> str:
     """Return the simplest single bound that reaches `low`, as a clause; empty: none does."""
     reach = {name for name, bound in named.items() if bound >= low}
     if "LB1" in reach:
-        return _content(work, problem, low, takt, words)
+        return _content(work, problem, low, limit, words)
     if "LB2" in reach:
-        return _halves(*halves(work, problem), words.show(takt))
+        return _halves(*halves(work, problem), words.show(limit))
     if "LB3" in reach:
         groups = zip(THIRDS, thirds(work, problem), strict=True)
         said = [f"{len(found)} {name} ({shortened(found)})" for name, found in groups if found]
-        return f"of the tasks of a third of {words.show(takt)} and more, {', '.join(said)}"
+        return f"of the tasks of a third of {words.show(limit)} and more, {', '.join(said)}"
     if bounds.HEADS_AND_TAILS in reach:
         number, early, tail = tightest(work, problem, low)
         return (
@@ -138,14 +138,14 @@ def tightest(work: LineWork, problem: BalanceProblem, least: int) -> tuple[str, 
 
 
 def _content(
-    work: LineWork, problem: BalanceProblem, low: int, takt: float, words: TimeWords
+    work: LineWork, problem: BalanceProblem, low: int, limit: float, words: TimeWords
 ) -> str:
     """Say how many stations the work content needs, and what one fewer has room for."""
-    said = f"the work content of {words.show(work.total)} needs {low} at {words.show(takt)}"
+    said = f"the work content of {words.show(work.total)} needs {low} at {words.show(limit)}"
     if low == 1:
         return said
     fewer = f"{count(low - 1, 'station')} {'holds' if low == 2 else 'hold'} only"
-    room = (low - 1) * exact(takt)
+    room = (low - 1) * exact(limit)
     if room < exact(work.total):
         return f"{said}; {fewer} {words.show(float(room))}"
     # What of the limit whole tasks can use: the largest multiple of their common step.
@@ -156,14 +156,14 @@ def _content(
     )
 
 
-def _halves(more: list[str], half: list[str], takt: str) -> str:
+def _halves(more: list[str], half: list[str], limit: str) -> str:
     """Name the tasks of which no two fit together."""
     said = []
     if more:
         tasks, need = ("task", "needs") if len(more) == 1 else ("tasks", "need")
         said.append(
             f"{tasks} {shortened(more)} {'is' if len(more) == 1 else 'are'} longer than half of "
-            f"{takt} and {need} a station each ({len(more)})"
+            f"{limit} and {need} a station each ({len(more)})"
         )
     if half:
         takes = "takes" if len(half) == 1 else "take"

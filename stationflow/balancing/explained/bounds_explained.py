@@ -130,17 +130,17 @@ def lower_bound(
     return cross_checked(opened, again, "each bound computed again from the tasks, the largest,")
 
 
-def station_bounds(work: LineWork, takt: float | None, words: TimeWords) -> tuple[Explained, ...]:
+def station_bounds(work: LineWork, limit: float | None, words: TimeWords) -> tuple[Explained, ...]:
     """Return the single bounds on the number of stations at a limit, opened.
 
     Nothing where there is no limit, or a task is longer than it.
     """
-    if takt is None or not work.numbers:
+    if limit is None or not work.numbers:
         return ()
-    problem = balance_problem(work, takt)
+    problem = balance_problem(work, limit)
     if problem.limit is None or problem.longest > problem.limit:
         return ()
-    named, line = dict(bounds.bounds(problem)), _Said(work, problem, takt, words)
+    named, line = dict(bounds.bounds(problem)), _Said(work, problem, limit, words)
     check = line.check_of_content(named["LB1"])
     said = {"LB1": line.work_content, "LB2": line.halves, "LB3": line.thirds}
     said[HEADS] = line.before_and_after
@@ -150,13 +150,13 @@ def station_bounds(work: LineWork, takt: float | None, words: TimeWords) -> tupl
     )
 
 
-def rounded_up(work: float, takt: float, usable: float, bound: int, words: TimeWords) -> str:
+def rounded_up(work: float, limit: float, usable: float, bound: int, words: TimeWords) -> str:
     """Return a quotient rounded up in words, and why it is more than the limit alone would say."""
-    said = f"{words.figure(work)} / {words.figure(takt)} = {figure(work / takt, 3)}"
-    if math.ceil(exact(work) / exact(takt)) == bound:
+    said = f"{words.figure(work)} / {words.figure(limit)} = {figure(work / limit, 3)}"
+    if math.ceil(exact(work) / exact(limit)) == bound:
         return f"{said}, rounded up {bound}"
     return (
-        f"{said}; the times add up to {words.show(usable)} or to more than {words.show(takt)}, "
+        f"{said}; the times add up to {words.show(usable)} or to more than {words.show(limit)}, "
         f"so {words.figure(work)} / {words.figure(usable)} = {figure(work / usable, 3)}, "
         f"rounded up {bound}"
     )
@@ -165,22 +165,22 @@ def rounded_up(work: float, takt: float, usable: float, bound: int, words: TimeW
 class _Said:
     """The bounds on stations of one line in words."""
 
-    def __init__(self, work: LineWork, problem: BalanceProblem, takt: float, words: TimeWords):
-        self.work, self.problem, self.takt, self.words = work, problem, takt, words
+    def __init__(self, work: LineWork, problem: BalanceProblem, limit: float, words: TimeWords):
+        self.work, self.problem, self.limit, self.words = work, problem, limit, words
         # What of the limit whole tasks can use: the largest multiple of the smallest step.
-        self.usable = min(takt, (problem.limit or 0) * problem.scale / work.ticks)
+        self.usable = min(limit, (problem.limit or 0) * problem.scale / work.ticks)
 
     def work_content(self, bound: int) -> str:
         """Say how many stations the work content needs."""
         work = sum(self.work.times) / self.work.ticks
-        said = rounded_up(work, self.takt, self.usable, bound, self.words)
+        said = rounded_up(work, self.limit, self.usable, bound, self.words)
         return f"the work content needs {count(bound, 'station')}: {said}"
 
     def check_of_content(self, bound: int) -> str:
         """Say that one station fewer has no room for the work content."""
         if bound <= 1:
             return ""
-        room = exact(self.takt)
+        room = exact(self.limit)
         if bound * room < exact(self.work.total) or (bound - 1) * room >= exact(self.work.total):
             room = exact(self.usable)
         holds = (bound - 1) * room < exact(self.work.total) <= bound * room
@@ -195,7 +195,7 @@ class _Said:
     def halves(self, bound: int) -> str:
         """Name the tasks that need a station each, and those of which two share one."""
         more, half = halves(self.work, self.problem)
-        if self.takt >= self.work.total:
+        if self.limit >= self.work.total:
             return f"the whole work fits into one station: {bound}"
         if not more and not half:
             return f"no task is half the limit or longer: {bound}"
@@ -207,7 +207,7 @@ class _Said:
 
     def thirds(self, bound: int) -> str:
         """Say how the tasks count by thirds of the limit."""
-        if self.takt >= self.work.total:
+        if self.limit >= self.work.total:
             return f"the whole work fits into one station: {bound}"
         named = zip(THIRDS, thirds(self.work, self.problem), strict=True)
         groups = [(name, weight, tasks) for (name, weight), tasks in named if tasks]

@@ -70,27 +70,27 @@ class OrderFacts:
     # before, after: sets of positions before and after each task, as bits
     before: tuple[int, ...]
     after: tuple[int, ...]
-    takt: float = 0.0  # limit of a station in the time unit of the work; 0: none
+    limit: float = 0.0  # limit of a station in the time unit of the work; 0: none
     # earliest and latest stations at the limit; None: no limit, or a task is longer than it
     windows: Windows | None = None
 
 
-def order_facts(work: LineWork, takt: float | None = None) -> OrderFacts:
+def order_facts(work: LineWork, limit: float | None = None) -> OrderFacts:
     """Return what the order of a line without a circle says of its tasks.
 
-    `takt` is the limit of a station in the time unit of the work; None: no windows.
+    `limit` is the limit of a station in the time unit of the work; None: no windows.
     """
-    problem = balance_problem(work, takt)
-    limit = problem.limit
-    has_windows = limit is not None and 0 < problem.longest <= limit
+    problem = balance_problem(work, limit)
+    most = problem.limit
+    has_windows = most is not None and 0 < problem.longest <= most
     return OrderFacts(
         work=work,
         problem=problem,
         weights=tuple(w * problem.scale / work.ticks for w in positional_weights(problem)),
         before=closure(problem.predecessors),
         after=closure(problem.successors),
-        takt=takt or 0.0,
-        windows=reach(problem).windows(limit) if has_windows and limit is not None else None,
+        limit=limit or 0.0,
+        windows=reach(problem).windows(most) if has_windows and most is not None else None,
     )
 
 
@@ -194,11 +194,11 @@ def _weight(facts: OrderFacts, at: int, words: TimeWords) -> Explained:
 def _needed(facts: OrderFacts, others: int, at: int, stations: int, words: TimeWords) -> str:
     """Say how many stations a task and a set of others need."""
     work = facts.work
-    limit = (facts.problem.limit or 1) * facts.problem.scale
+    held = (facts.problem.limit or 1) * facts.problem.scale
     ticks = work.times[at] + sum(work.times[other] for other in members(others))
-    by_work = max(1, -(-ticks // limit))
-    usable = min(facts.takt, limit / work.ticks)
-    quotient = rounded_up(ticks / work.ticks, facts.takt, usable, by_work, words)
+    by_work = max(1, -(-ticks // held))
+    usable = min(facts.limit, held / work.ticks)
+    quotient = rounded_up(ticks / work.ticks, facts.limit, usable, by_work, words)
     said = f"{count(others.bit_count() + 1, 'task')}: {quotient}"
     if stations > by_work:
         said += f"; long tasks that do not fit together make it {stations}"

@@ -52,13 +52,13 @@ def plan_numbers(
     numbers += _gap(result, words)
     for name, base in bases(result):
         numbers += _on_base(result, name, base, words)
-    return tuple(numbers)
+    return (*numbers, _smoothness(result, words))
 
 
 def bases(result: BalanceResult) -> list[tuple[str, float]]:
-    """Return the bases of the measures by name: the limit of the takt, and the cycle time."""
+    """Return the bases of the measures by name: the limit, and the cycle time."""
     named = [("cycle time", result.cycle_time)]
-    return named if result.limit is None else [("takt", result.limit), *named]
+    return named if result.limit is None else [("limit", result.limit), *named]
 
 
 def station_numbers(
@@ -83,14 +83,13 @@ def station_numbers(
         source=USE,
         other="Some books call the load of a station its station time.",
         key=f"{key}-load",
-        how="the sum of the task times of the product the plan was made from",
+        how="the sum of the task times",
     )
     again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
     told = row.told(words.number(load), f"{listed or 'no task'} = {words.show(load)}")
     opened = [cross_checked(told, again, row.how)]
     for base_name, base in bases(result):
-        on = "limit" if base_name == "takt" else base_name
-        opened += _against(load, base, on, key, words)
+        opened += _against(load, base, base_name, key, words)
     return tuple(replace(number, where=where) for number in opened)
 
 
@@ -149,7 +148,7 @@ def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
         left="limit = station time of the line" if by_demand else "limit",
         right="operating takt - repositioning" if by_demand else "what was asked",
         unit=words.label,
-        source="the pace of the line, when the plan was made" if by_demand else "the plan",
+        source="the pace of the line" if by_demand else "the plan",
         other=TERMS["limit"].elsewhere,
     )
     if operating is None:
@@ -223,11 +222,7 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
 def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) -> list[Explained]:
     """Open the measures that need a base: the limit or the cycle time."""
     loads, count_of = result.loads, len(result.stations)
-    idle, smoothness = idle_time(loads, base), words.number(smoothness_index(loads, base))
-    squares = fsum((words.number(base) - words.number(load)) ** 2 for load in loads)
-    # Expanded square, in decimals: in binary floats its large terms would not cancel.
-    at, work = exact(base), [exact(load) for load in loads]
-    expanded = float(count_of * at**2 - 2 * at * sum(work) + sum(load**2 for load in work))
+    idle = idle_time(loads, base)
     values = {
         "work content": words.value(fsum(loads)),
         "stations": plain(count_of),
@@ -243,11 +238,6 @@ def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) ->
     share_of = f"work content / (stations x {name})"
     efficiency = row("balance efficiency", share_of, EFFICIENCY_SOURCE, f"1 - {IDLE_SHARE}")
     delay = row("balance delay", f"1 - {share_of}", DELAY_SOURCE, f"the {IDLE_SHARE}")
-    smooth = row(
-        "smoothness index", f"square root of the sum of ({name} - load) squared", SMOOTHNESS_SOURCE,
-        "stations x base squared - 2 x base x work content + sum of squared loads, under the root,",
-        words.label,
-    )  # fmt: skip
     left = row(
         "idle time", f"stations x {name} - work content", USE,
         "the sum of what each station has left", words.label,
@@ -260,10 +250,26 @@ def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) ->
         ]
     else:
         shares = [row.told(value, NO_WORK) for row, value in ((efficiency, 1.0), (delay, 0.0))]
+    return [*shares, left.opened(values, words.number(idle), words.show(idle))[1]]
+
+
+def _smoothness(result: BalanceResult, words: TimeWords) -> Explained:
+    """Open the smoothness index."""
+    loads, base = result.loads, result.cycle_time
+    smoothness = words.number(smoothness_index(loads))
+    squares = fsum((words.number(base) - words.number(load)) ** 2 for load in loads)
+    # Expanded square, in decimals: in binary floats its large terms would not cancel.
+    at, work = exact(base), [exact(load) for load in loads]
+    expanded = float(len(work) * at**2 - 2 * at * sum(work) + sum(load**2 for load in work))
+    row = Formula(
+        name="smoothness index",
+        right="square root of the sum of (largest load - load) squared",
+        unit=words.label,
+        source=SMOOTHNESS_SOURCE,
+        other=TERMS["smoothness index"].elsewhere,
+        how="stations x largest load squared - 2 x largest load x work content "
+        "+ sum of squared loads, under the root,",
+    )
     said = f"square root of {figure(squares, 4)} = {figure(smoothness, 3)} {words.label}"
     rooted = words.number(sqrt(max(expanded, 0.0))) if smoothness else None
-    return [
-        *shares,
-        cross_checked(smooth.told(smoothness, said), rooted, smooth.how),
-        left.opened(values, words.number(idle), words.show(idle))[1],
-    ]
+    return cross_checked(row.told(smoothness, said), rooted, row.how)

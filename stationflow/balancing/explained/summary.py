@@ -115,16 +115,15 @@ def _quality(result: BalanceResult) -> list[tuple[str, str]]:
     rows = [("stations", str(len(loads))), ("cycle time", f"{result.cycle_time:g} {unit}")]
     bases: list[tuple[str, float | None]] = [("on the cycle time", None)]
     if limit is not None:
-        bases.insert(0, ("on the takt", limit))
+        bases.insert(0, ("on the limit", limit))
     for name, base in bases:
         efficiency, delay = balance_efficiency(loads, base), balance_delay(loads, base)
         rows += [
             (f"balance efficiency {name}", f"{100 * efficiency:.1f} %"),
             (f"balance delay {name}", f"{100 * delay:.1f} %"),
             (f"idle time {name}", f"{idle_time(loads, base):g} {unit}"),
-            (f"smoothness index {name}", f"{smoothness_index(loads, base):.2f} {unit}"),
         ]
-    return rows
+    return [*rows, ("smoothness index", f"{smoothness_index(loads):.2f} {unit}")]
 
 
 def _stations(result: BalanceResult) -> list[str]:

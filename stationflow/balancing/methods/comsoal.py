@@ -28,6 +28,7 @@ from stationflow.balancing.methods.method import (
     loads,
 )
 from stationflow.balancing.problem import BalanceProblem
+from stationflow.model import Stopped
 
 if TYPE_CHECKING:
     import numpy as np
@@ -52,14 +53,14 @@ class Comsoal:
         """Return the plan of fewest stations met in all trials, or the first of at most `most`."""
         trials = Trials(problem, self.generator, self.trials, watch)
         if most is not None:
-            return Answer(stations=trials.better(limit, most + 1) or (), trials=trials.done)
+            return trials.answer(trials.better(limit, most + 1) or ())
         best: Stations = ()
         while (found := trials.better(limit, len(best) or problem.most_stations + 1)) is not None:
             best = found
             watch.better(len(best), limit)
             if len(best) <= low:
                 break
-        return Answer(stations=best, trials=trials.done)
+        return trials.answer(best)
 
     def shortest(
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
@@ -80,7 +81,7 @@ class Comsoal:
             cycle = max(loads(problem, best))
             watch.better(len(best), cycle)
             limit = cycle - 1
-        return Answer(stations=best, trials=trials.done)
+        return trials.answer(best)
 
 
 def make_comsoal(options: Options) -> Comsoal:
@@ -104,6 +105,7 @@ class Trials:
         import numpy as np
 
         self.done = 0
+        self._stopped: Stopped | None = None
         self._trials, self._watch, self._generator = trials, watch, generator
         self._kernel = kernel or compiled_kernel(limited=bool(problem.forms))
         self._rows = max(1, CHUNK // max(1, problem.size))
@@ -119,6 +121,10 @@ class Trials:
         self._station_of = np.zeros(problem.size, dtype=np.int64)
         self._order = np.zeros(problem.size, dtype=np.int64)
 
+    def answer(self, best: Stations) -> Answer:
+        """Return the best plan met with how many trials it took, and what ended them early."""
+        return Answer(stations=best, trials=self.done, stopped=self._stopped)
+
     def better(self, limit: int, best: int, share: int = 1) -> Stations | None:
         """Return the next plan of fewer than `best` stations; None: trials or time are up.
 
@@ -128,7 +134,8 @@ class Trials:
         if self._limits is None:
             return None
         while self.done < last:
-            if self.done and self._watch.is_over():
+            if self.done and (reason := self._watch.stopped):
+                self._stopped = reason
                 return None
             if not len(self._seeds):
                 self._seeds = self._generator.integers(1, 2**32, self._rows)

@@ -80,6 +80,9 @@ def ask_solver(
     counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
     if stations < 1 or limit < problem.longest:
         return counted
+    from ortools.sat.python import cp_model
+
+    # Not before: the first load takes seconds that are not the solver's.
     deadline = monotonic() + seconds
     order = tuple(TopologicalSorter(dict(enumerate(problem.predecessors))).static_order())
     first = _heads(problem.times, limit, problem.predecessors, order)
@@ -99,8 +102,8 @@ def ask_solver(
     elif should_stop():
         reply = Reply(Verdict.STOPPED)
     else:
-        model, is_there = _model(problem, first, last, stations, limit)
-        verdict, at = _solve(model, is_there, deadline, cores, should_stop)
+        model, is_there = _model(cp_model, problem, first, last, stations, limit)
+        verdict, at = _solve(cp_model, model, is_there, deadline, cores, should_stop)
         held: dict[int, list[int]] = {}
         for position in order if at else ():
             held.setdefault(at[position], []).append(position)
@@ -130,11 +133,14 @@ def _heads(
 
 
 def _model(
-    problem: BalanceProblem, first: Sequence[int], last: Sequence[int], stations: int, limit: int
+    cp_model: Any,
+    problem: BalanceProblem,
+    first: Sequence[int],
+    last: Sequence[int],
+    stations: int,
+    limit: int,
 ) -> tuple[Any, list[dict[int, Any]]]:
     """Return the model, and for each task the variable of each station it can be at."""
-    from ortools.sat.python import cp_model
-
     model = cp_model.CpModel()
     is_there: list[dict[int, Any]] = [
         {k: model.new_bool_var("") for k in range(a, b + 1)}
@@ -169,6 +175,7 @@ def _model(
 
 
 def _solve(
+    cp_model: Any,
     model: Any,
     is_there: Sequence[dict[int, Any]],
     deadline: float,
@@ -180,8 +187,6 @@ def _solve(
     The solver runs beside this thread, which, unlike a thread inside the solver,
     hears an interrupt from the keyboard.
     """
-    from ortools.sat.python import cp_model
-
     left = deadline - monotonic()
     if left <= 0:
         return Verdict.OUT_OF_TIME, []

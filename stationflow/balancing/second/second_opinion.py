@@ -87,7 +87,7 @@ class _Claim:
 def _claim(work: LineWork, result: BalanceResult, problem: BalanceProblem) -> _Claim:
     if result.has_plan:
         stations = [station.tasks for station in result.stations]
-        wrong = verify(work, stations, takt=result.limit, most_stations=result.asked.stations)
+        wrong = verify(work, stations, limit=result.limit, most_stations=result.asked.stations)
         is_bound_only = result.ending != Ending.OPTIMAL and LIMIT_CODES.issuperset(
             finding.code for finding in wrong
         )
@@ -251,8 +251,8 @@ class _Hearing:
     def _make_sure(self, stations: Stations, most: int, limit: int) -> None:
         work = self._work
         named = [[work.numbers[position] for position in station] for station in stations]
-        takt = in_time_unit(work, limit * self._claim.problem.scale)
-        if broken := verify(work, named, takt=takt, most_stations=most):
+        at_most = in_time_unit(work, limit * self._claim.problem.scale)
+        if broken := verify(work, named, limit=at_most, most_stations=most):
             raise RuntimeError(f"the second solver's plan fails: {broken[0].message}")
         self._found = stations
 

@@ -69,7 +69,7 @@ class MergedRange:
 class ForeignSheet:
     """One sheet, its cells as they stand."""
 
-    name: str
+    name: str  # empty: the only table of a text
     rows: tuple[tuple[RawCell, ...], ...]  # row 1 is `rows[0]`; they may differ in length
     hidden_rows: frozenset[int] = frozenset()  # from 1
     hidden_columns: frozenset[int] = frozenset()  # from 0
@@ -100,9 +100,12 @@ class ForeignSheet:
         }
 
     def address(self, row: int, column: int | None = None) -> str:
-        """Return the address of a cell, or of a whole row: "Sheet1!C17", "Sheet1!17:17"."""
+        """Return the address of a cell, or of a whole row: "Sheet1!C17", "Sheet1!17:17".
+
+        A cell of a text table, which has no sheets, is "C17".
+        """
         place = f"{row}:{row}" if column is None else f"{column_letters(column)}{row}"
-        return f"{self.name}!{place}"
+        return f"{self.name}!{place}" if self.name else place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

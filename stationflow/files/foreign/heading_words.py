@@ -12,6 +12,9 @@ from stationflow.units import TimeUnit
 
 # Dashes of all kinds that people and programs write for a hyphen.
 DASHES = "\u2010\u2011\u2012\u2013\u2014\u2015\u2212\ufe58\ufe63\uff0d"
+PARTED_WORD = re.compile(
+    r"(?P<first>[^\W\d_]+)(?P<mark>\u00ad\s*|[-\u2010]\s+|\s*\n\s*)(?=(?P<then>[^\W\d_]+))"
+)
 PARTING = re.compile(rf"[\s_()\[\]{{}}:;,.\-/*'\"?!|{DASHES}]+")
 
 
@@ -26,6 +29,24 @@ def simplified(text: str) -> str:
         plain = unicodedata.normalize("NFKD", plain.replace("ł", "l").replace("ø", "o"))
         plain = "".join(c for c in plain if not unicodedata.combining(c))
     return " ".join(PARTING.sub(" ", plain).split())
+
+
+def unbroken(heading: str) -> str:
+    r"""Return a heading on one line; a word that a line break parts is one word again.
+
+    >>> [unbroken(text) for text in ("Prede-\ncessors", "Task\nname", "Ist-\nZeit")]
+    ['Predecessors', 'Task name', 'Ist-Zeit']
+    """
+
+    def join(match: re.Match[str]) -> str:
+        first, mark, then = match["first"], match["mark"], match["then"]
+        is_hyphen = "\n" in mark and mark[0] in "-\u00ad\u2010" and then.islower()
+        is_joined = is_hyphen or simplified(first + then) in KNOWN_WORDS
+        if mark == "\u00ad" or (is_joined and simplified(then) not in KNOWN_WORDS):
+            return first
+        return f"{first}{mark.strip()}" if "-" in mark and "\n" in mark else f"{first}{mark}"
+
+    return " ".join(PARTED_WORD.sub(join, heading.replace("\r", "\n")).split())
 
 
 def _phrases(lines: Iterable[str]) -> frozenset[str]:
@@ -51,6 +72,15 @@ for _target, _also in (
     (Target.QUANTITY, Target.PART_QUANTITY),
 ):
     PHRASES[TableKind.PARTS][_target] |= PHRASES[TableKind.TASKS][_also]
+
+KNOWN_WORDS = frozenset(
+    word
+    for phrases in PHRASES.values()
+    for known in phrases.values()
+    for phrase in known
+    for word in phrase.split()
+)
+"""Single words that headings are made of."""
 
 UNIT_PHRASES: dict[str, TimeUnit] = {
     word: TimeUnit[name] for name, lines in _WORDS["units"].items() for word in _plain(lines)

@@ -19,6 +19,7 @@ from stationflow.files.foreign.heading_words import (
     UNIT_PHRASES,
     UNKEPT_UNITS,
     simplified,
+    unbroken,
 )
 from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
@@ -123,6 +124,7 @@ def _kind(cells: tuple[RawCell, ...]) -> TableKind:
 
 def _guess(heading: str, kind: TableKind) -> Guess | None:
     """Return what a heading seems to name."""
+    heading = unbroken(heading)
     if "#" in heading and not simplified(heading).strip("# "):
         return Guess(Target.NUMBER if kind == TableKind.TASKS else Target.PART_NUMBER, 2.5)
     outside = simplified(BRACKETS.sub(" ", heading))
@@ -180,7 +182,7 @@ def _full_heading(sheet: ForeignSheet, found: int, header_rows: int, position: i
     lower = stood(sheet.cell(found + 1, position)) if header_rows == 2 else ""
     if lower and (_is_bracketed(lower) or _unit_of_text(lower) is not None):
         lower = ""  # a unit, kept apart
-    return " ".join(f"{upper} {lower}".split())
+    return unbroken(f"{upper}\n{lower}")
 
 
 def _own_or_merged(sheet: ForeignSheet, row: int, position: int) -> str:

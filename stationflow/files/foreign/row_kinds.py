@@ -27,6 +27,15 @@ FURTHER_TARGETS = frozenset(
 )  # fmt: skip
 
 
+SURE_TARGETS = frozenset(
+    {Target.TIME, Target.MODEL_TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.QUANTITY}
+)
+"""What only a task or part has, and no title or note."""
+NOTE_SIGNS = "*\u2020\u2021\u00b9\u00b2\u00b3("
+DIGIT = re.compile(r"\d")
+LISTED = re.compile(r"[;,\s]+")
+
+
 class RowKind(StrEnum):
     """What a row that is read is."""
 
@@ -64,6 +73,8 @@ class RowSorter:
         self.totals: list[int] = []
         self.rows_read = 0
         self.headings = self._texts(mapping.header_row) if mapping.header_row else {}
+        self._named: frozenset[str] | None = None
+        self._known_shapes: frozenset[str] | None = None
         self.merged_down = self.sheet.merged_above(self.number.position) if self.number else {}
 
     def sort(self, ticked_off: Collection[int]) -> list[SheetRow]:
@@ -77,6 +88,7 @@ class RowSorter:
                 self._leave_out(row, "left-out-by-hand", "The row was ticked off.")
             elif kind := self._kind(row, self._texts(row)):
                 self.kinds[row] = kind
+        self._leave_out_tail()
         self._ask_hidden()
         self._ask_unnumbered()
         rows: list[SheetRow] = []
@@ -86,6 +98,15 @@ class RowSorter:
             elif rows:
                 rows[-1].further.append(row)
         return rows
+
+    def _leave_out_tail(self) -> None:
+        """Leave out notes that stand apart below the last task, in a column of the tasks."""
+        last = max((row for row, kind in self.kinds.items() if kind != RowKind.FURTHER), default=0)
+        for row in [row for row in self.kinds if row > last]:
+            if any(between not in self.kinds for between in range(last, row)):
+                del self.kinds[row]
+                message = "It stands apart below the last task, like a note."
+                self._leave_out(row, "title-or-note", message, "Put it right below its task.")
 
     def _kind(self, row: int, texts: dict[int, str]) -> RowKind | None:
         """Return what a row is; None: it is left out, which is noted."""
@@ -97,6 +118,9 @@ class RowSorter:
             self.totals.append(row)
             message = "A total of the rows above, by its word or its sum; it is no task."
             self._leave_out(row, "total-row", message, "Give it a number if it is a task.")
+        elif self._is_note(texts):
+            message = "Like the title of a section, or a note: unlike the numbers, without a time."
+            self._leave_out(row, "title-or-note", message, "Give it a number if it is a task.")
         elif self.number is None and self.name and self.name.position not in texts:
             return RowKind.FURTHER
         elif self.number is None or self.number.position in texts:
@@ -150,6 +174,47 @@ class RowSorter:
             is_sum and not number and self.number is not None and few
         )
 
+    def _is_note(self, texts: dict[int, str]) -> bool:
+        """Return whether the number of a row is words, and nothing but a name stands beside it."""
+        if self.number is None or self.number.position not in texts:
+            return False
+        beside = {self.number.position, self.name.position if self.name else -1}
+        text = texts[self.number.position]
+        if not beside >= texts.keys() or self.is_named(text):
+            return False
+        is_marked = text[0] in NOTE_SIGNS or text.endswith(":") or text.count(" ") > 3
+        has_words = sum(map(str.isalpha, text)) > 3
+        has_words &= self.what == "task" or not DIGIT.search(text)  # parts are named in any way
+        return is_marked or (has_words and _shape(text) not in self._shapes())
+
+    def is_named(self, number: str) -> bool:
+        """Return whether a list of task numbers holds a number."""
+        if self._named is None:
+            texts = (
+                stood(self.sheet.cell(row, column.position))
+                for column in self.report.mapping.columns
+                if column.target in {Target.PREDECESSORS, Target.FOLLOWERS}
+                for row in range(self.report.mapping.first_data_row, len(self.sheet.rows) + 1)
+            )
+            self._named = frozenset(
+                tidy(piece) for text in texts for piece in (text, *LISTED.split(text))
+            )
+        return number in self._named
+
+    def _shapes(self) -> frozenset[str]:
+        """Return what the numbers look like; those of rows with a time or arrows are sure ones."""
+        if self._known_shapes is None and self.number:
+            sure = {c.position for c in self.mapped if c.target in SURE_TARGETS}
+            own = self.number.position
+            rows = range(self.report.mapping.first_data_row, len(self.sheet.rows) + 1)
+            met = [texts for row in rows if own in (texts := self._texts(row))]
+            judged = [texts[own] for texts in met if not sure.isdisjoint(texts)]
+            judged = judged or [n for texts in met if DIGIT.search(n := texts[own])]
+            if not all(map(DIGIT.search, judged)):  # words may be numbers here
+                judged = [texts[own] for texts in met]
+            self._known_shapes = frozenset(map(_shape, judged))
+        return self._known_shapes or frozenset()
+
     def _texts(self, row: int) -> dict[int, str]:
         """Return the texts of the mapped cells of a row that are filled, by position."""
         cells = self.sheet.rows[row - 1] if row <= len(self.sheet.rows) else ()
@@ -196,6 +261,16 @@ class RowSorter:
                 else offered("", "row-without-number", message, "Say whether it gets a number.")
             )
             self.report.take(row, None, said)
+
+
+def _shape(number: str) -> str:
+    """Return what a number looks like: digits and single letters of one kind, words as they are.
+
+    >>> _shape("A-120"), _shape("Station 3")
+    ('a-0', 'station 0')
+    """
+    shape = re.sub(r"\d+", "0", number.casefold())
+    return re.sub(r"[^\W\d_]+", lambda m: "a" if len(m[0]) < 4 else m[0], shape)
 
 
 def _says_total(text: str) -> bool:

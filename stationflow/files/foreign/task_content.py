@@ -30,13 +30,12 @@ class Content:
         self.mapping = report.mapping
         self.parts = parts
 
-    def texts(self, task: SheetRow, *targets: Target) -> Iterator[tuple[int, MappedColumn, str]]:
-        """Yield the texts in the columns of some targets, each with its row and column."""
-        for target in targets:
-            for column in self.mapping.all_of(target):
-                for row in (task.row, *task.further):
-                    if text := self._text(row, column):
-                        yield row, column, text
+    def texts(self, task: SheetRow, target: Target) -> Iterator[tuple[int, MappedColumn, str]]:
+        """Yield the texts in the columns of a target, each with its row and column."""
+        for column in self.mapping.all_of(target):
+            for row in (task.row, *task.further):
+                if text := self._text(row, column):
+                    yield row, column, text
 
     def steps(self, task: SheetRow) -> tuple[Step, ...]:
         """Return the steps; several lines in one cell are several steps."""
@@ -109,9 +108,9 @@ class Content:
             self.report.take(row, column, said)
         return tuple(cautions.values())
 
-    def remarks(self, task: SheetRow) -> str:
-        """Return the source of the time and the remarks, joined."""
-        texts = self.texts(task, Target.TIME_SOURCE, Target.REMARK)
+    def joined(self, task: SheetRow, target: Target) -> str:
+        """Return the texts in the columns of a target, joined."""
+        texts = self.texts(task, target)
         return "; ".join(dict.fromkeys(text for _, _, text in texts))
 
     def _lines(self, row: int, column: MappedColumn) -> list[str]:

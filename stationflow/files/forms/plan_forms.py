@@ -3,6 +3,7 @@
 1. Every field written; settings beside a flat result.
 2. What is as usual left out; the result says what was asked, the assignment, the proof and the
    effort, and what a second solver says stands beside it.
+3. Findings about the limit are named after it, no longer after the takt.
 """
 
 from collections.abc import Callable
@@ -48,4 +49,17 @@ def _station(station: Fields) -> Fields:
     }
 
 
-STEPS: tuple[Callable[[Fields], Fields], ...] = (result_in_parts,)
+RENAMED = {
+    "task-longer-than-takt": "task-longer-than-limit",
+    "model-over-takt": "model-over-limit",
+}
+
+
+def findings_named_anew(plan: Fields) -> Fields:
+    """Bring form 2 to form 3."""
+    findings = plan["result"].get("findings", [])
+    said = [f | {"code": RENAMED.get(f["code"], f["code"])} for f in findings]
+    return plan | {"result": plan["result"] | ({"findings": said} if said else {})}
+
+
+STEPS: tuple[Callable[[Fields], Fields], ...] = (result_in_parts, findings_named_anew)

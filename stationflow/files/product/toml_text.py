@@ -1,4 +1,8 @@
-"""TOML text of tables: written in one fixed form, so that it reads well in a diff."""
+"""TOML text of tables: written in one fixed form, so that it reads well in a diff.
+
+By hand, because `tomli-w` writes a row in one line or in many by its length, and moves lists of
+short rows to the front: a longer remark would change the form of a whole table.
+"""
 
 import json
 from collections.abc import Mapping, Sequence

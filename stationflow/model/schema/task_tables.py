@@ -43,6 +43,8 @@ TASKS = Table(
                form=Shown("Deviation", 1, "Standard deviation of the time; empty: not known.")),
         Column("time_source", Kind.TEXT, "Where the time comes from, with date.",
                form=Shown("Where the time comes from, with date", 3, at=(1, 0))),
+        Column("remark", Kind.TEXT, "What else should be known.",
+               form=Shown("Remark", 3, at=(4, 0))),
         Column("picture", Kind.PICTURE,
                "A file in the pictures folder, or a name on the Pictures sheet.",
                form=Shown("Picture of the whole task", 2, is_chosen=True, at=(2, 0))),

@@ -127,6 +127,7 @@ def _task_cells(task: Task, unit: TimeUnit) -> dict[str, str]:
         "Cautions": "; ".join(caution.text for caution in task.cautions),
         "Machine": "yes" if task.machine else "",
         "Time source": task.time_source,
+        "Remark": task.remark,
     }
 
 
@@ -143,7 +144,7 @@ def _part_cells(part: Part) -> dict[str, str]:
     }
 
 
-LONG_TEXTS = ("Steps", "Parts", "Tools", "Checks", "Cautions", "Machine", "Time source")
+LONG_TEXTS = ("Steps", "Parts", "Tools", "Checks", "Cautions", "Machine", "Time source", "Remark")
 KEPT_EMPTY = ("State", "Row", "Number", "Task", "Name", "After")
 
 
