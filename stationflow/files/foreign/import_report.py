@@ -10,7 +10,7 @@ from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, colum
 from stationflow.files.foreign.questions import QUESTIONS
 from stationflow.model import Part, Task
 
-SHOWN_CELLS = 10  # that a question names
+MOST_CELLS = 5_000  # that a question names
 
 Answers = Mapping[str, str]
 """What was said of the cells of one column, by kind of question; empty: not said yet."""
@@ -102,12 +102,17 @@ class Offer:
     # What holds as long as nobody answers; None: it must be answered, and what depends on it
     # stays empty or is left out meanwhile.
     default: str | None = None
-    cells: tuple[str, ...] = ()  # addresses of the first few cells it is about
+    cells: tuple[str, ...] = ()  # addresses of the cells it is about
     accepts: frozenset[str] = frozenset()  # other answers, which may be typed
 
     def takes(self, answer: str | None) -> bool:
         """Return whether this is one of the answers."""
         return answer in self.accepts or answer in {choice.value for choice in self.choices}
+
+    def answer(self, choices: Mapping[str, str]) -> str | None:
+        """Return the answer that was given, or else the default."""
+        given = choices.get(self.id)
+        return given if self.takes(given) else self.default
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,12 +230,12 @@ class Report:
             default=choices[0].value if len(choices) == 1 else default or question.default,
             cells=tuple(
                 self.sheet.address(row, column.position if column else None)
-                for row in rows[:SHOWN_CELLS]
+                for row in rows[:MOST_CELLS]
             ),
             accepts=accepts,
         )
         self.offers[offer.id] = offer
-        return self._answer(offer) or ""
+        return offer.answer(self.choices) or ""
 
     def settle(
         self,
@@ -276,15 +281,10 @@ class Report:
             rows=tuple(rows),
             report=tuple(entries),
             offers=tuple(self.offers.values()),
-            unanswered=tuple(o.id for o in self.offers.values() if self._answer(o) is None),
+            unanswered=tuple(o.id for o in self.offers.values() if o.answer(self.choices) is None),
             models=tuple(dict.fromkeys(c.model for c in times if c.model)),
             rows_read=rows_read,
         )
-
-    def _answer(self, offer: Offer) -> str | None:
-        """Return the answer to an offer, or else its default."""
-        given = self.choices.get(offer.id)
-        return given if offer.takes(given) else offer.default
 
     def _standing(self, row: int, column: MappedColumn | None) -> str:
         """Return what stands in a cell, or in a whole row."""
