@@ -159,10 +159,14 @@ class Report:
     choices: Mapping[str, str] = field(default_factory=dict)
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
+    heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    dropped: set[tuple[int, int]] = field(default_factory=set)  # cells that are not to be read
 
     def raw(self, row: int, column: MappedColumn | None) -> RawCell:
         """Return what stands in a row of a column; without column nothing does."""
-        return self.sheet.cell(row, column.position) if column else None
+        if column is None or (row, column.position) in self.dropped:
+            return None
+        return self.sheet.cell(row, column.position)
 
     def take(
         self,
@@ -200,15 +204,17 @@ class Report:
         evidence: str = "",
         default: str | None = None,
         without: Sequence[str] = (),
+        only: Sequence[str] = (),
         accepts: frozenset[str] = frozenset(),
         likely: Sequence[OfferChoice] = (),
+        at: Sequence[MappedColumn] = (),
         **facts: str,
     ) -> str:
         """Ask a question of `QUESTIONS`; return its answer or its default, empty: still open.
 
         `of`, or what stands behind a colon in `kind`, tells questions of one kind apart where the
-        column does not; `without` names choices that do not apply, `likely` further ones that
-        stand first. What only one choice is left for need not be answered.
+        column does not; `without` names choices that do not apply, `only` those that do,
+        `likely` further ones that stand first; `at` names the columns of the cells. What only one choice is left for need not be answered.
         """
         kind, _, apart = kind.partition(":")
         question = QUESTIONS[kind]
@@ -219,7 +225,7 @@ class Report:
             *(
                 OfferChoice(value, label.format_map(facts))
                 for value, label in question.choices.items()
-                if value not in without
+                if value not in without and (not only or value in only)
             ),
         )
         offer = Offer(
@@ -229,8 +235,9 @@ class Report:
             choices=choices,
             default=choices[0].value if len(choices) == 1 else default or question.default,
             cells=tuple(
-                self.sheet.address(row, column.position if column else None)
+                self.sheet.address(row, place.position if place else None)
                 for row in rows[:MOST_CELLS]
+                for place in at or (column,)
             ),
             accepts=accepts,
         )

@@ -37,7 +37,16 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="{rows} hidden in the sheet. To be read?",
         evidence="Hidden is not deleted; somebody may have filtered the sheet.",
         choices={"read": "Read", "leave-out": "Leave out"},
-        default="read",
+    ),
+    "struck-rows": Question(
+        sentence="{rows} struck out in the sheet. To be read?",
+        evidence="Somebody drew a line through the text; it may have been taken out.",
+        choices={"read": "Read", "leave-out": "Leave out"},
+    ),
+    "struck-cells": Question(
+        sentence="{cells} struck out, in rows that are not. To be read?",
+        evidence="Somebody drew a line through the text; it may have been taken out.",
+        choices={"read": "Read", "leave-out": "Leave them empty"},
     ),
     "rows-without-number": Question(
         sentence="{rows} without a number, but filled like a {what}.",
@@ -60,6 +69,24 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="{count} {what} numbers stand in several rows. What should become of them?",
         choices=DUPLICATES,
     ),
+    # about what a column holds
+    "which-column": Question(
+        sentence="Which column is {what}? {columns} could be it.",
+        choices={"leave-out": "None of them"},
+    ),
+    "arrow-column": Question(
+        sentence="Column {heading} is not known, but holds task numbers. What are they?",
+        choices={
+            "predecessors": "Predecessors: {example} before {own}",
+            "followers": "Followers: {own} before {example}",
+            "leave-out": "Something else: left out",
+        },
+    ),
+    "hidden-column": Question(
+        sentence="Column {heading} is hidden in the sheet. Is it to be read as {what}?",
+        evidence="Hidden columns are often old ones.",
+        choices={"read": "Read it: {example}", "leave-out": "Leave it out"},
+    ),
     # about the cells of one column
     "date-numbers": Question(
         sentence="Numbers have become dates, like {forms}. Which is right?",
@@ -74,13 +101,49 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="In which unit are the times under {heading}?",
         choices={u.value: f"{u.label}: {{example}} is {{{u.value}}}" for u in TimeUnit},
     ),
+    "unit-column": Question(
+        sentence="Column {other} names a unit for each row. Is it the unit of the times?",
+        choices={
+            "each-row": "Yes: {example} is {theirs}",
+            "as-it-stands": "No, all are in {stated}: {example} is {ours}",
+        },
+    ),
+    "minutes-seconds": Question(
+        sentence="Which parts have the times under {heading}?",
+        choices={
+            "m,ss": "Minutes and seconds: {example} is {parts}",
+            "min": "Minutes with decimals: {example} is {decimals}",
+        },
+    ),
+    "factor": Question(
+        sentence="What do the numbers under {heading} do to the {what} beside them?",
+        choices={
+            "multiply": "Multiply: {example} x {factor} = {product}",
+            "divide": "Divide: {example} / {factor} = {quotient}",
+            "as-it-stands": "Nothing: {example} stays {example}",
+        },
+    ),
+    "base": Question(
+        sentence="Are the {what} under {heading} for {base} products, as {said!r} may mean?",
+        choices={
+            "divide": "Yes, for {base}: {example} / {base} = {quotient} for one",
+            "as-it-stands": "No, for one: {example}",
+        },
+    ),
+    "lot": Question(
+        sentence="The times under {heading} are counted by {lot!r}. Are they for one product?",
+        choices={
+            "as-it-stands": "Yes, for one product: {example}",
+            "leave-out": "No: the tasks come without time",
+        },
+    ),
     "weight-unit": Question(
         sentence="In which unit are the weights under {heading}?",
         choices={"g": "Grams: {example} g", "kg": "Kilograms: {example} kg"},
     ),
     "comma": Question(
-        sentence="What does the comma in {example!r} part?",
-        choices={",": "Decimals: {decimals}", ".": "Thousands: {thousands}"},
+        sentence="Which sign stands before decimals? {example!r} has two meanings.",
+        choices={",": "The comma: it is {comma}", ".": "The point: it is {point}"},
     ),
     "clock": Question(
         sentence="Times kept as clock time stand in the sheet, like {example}. What is meant?",

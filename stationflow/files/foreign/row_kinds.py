@@ -1,12 +1,12 @@
 """What each row of a stranger's sheet is: a task, more of the task above, a total, a heading."""
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
-from stationflow.files.foreign.column_mapping import TableKind, Target
+from stationflow.files.foreign.column_mapping import MappedColumn, TableKind, Target
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.heading_words import TOTAL_WORDS, simplified
@@ -89,7 +89,8 @@ class RowSorter:
             elif kind := self._kind(row, self._texts(row)):
                 self.kinds[row] = kind
         self._leave_out_tail()
-        self._ask_hidden()
+        self._ask_apart("struck-rows", self._struck_rows(), "struck out")
+        self._ask_apart("hidden-rows", sorted(self.sheet.hidden_rows), "hidden")
         self._ask_unnumbered()
         rows: list[SheetRow] = []
         for row, kind in self.kinds.items():
@@ -113,6 +114,7 @@ class RowSorter:
         if not texts:
             self._leave_out(row, "nothing-mapped", "Nothing stands in the columns that are read.")
         elif self._is_heading(texts):
+            self.report.heading_rows.append(row)
             self._leave_out(row, "headings-again", "The headings stand here once more.")
         elif self._is_total(row, texts):
             self.totals.append(row)
@@ -228,19 +230,50 @@ class RowSorter:
         """Note that a row was left out."""
         self.report.take(row, None, left_out(code, message, hint))
 
-    def _ask_hidden(self) -> None:
-        """Ask whether hidden rows are read."""
-        hidden = [row for row in self.kinds if row in self.sheet.hidden_rows]
-        if not hidden:
+    def _ask_apart(self, kind: str, rows: Sequence[int], word: str) -> None:
+        """Ask whether rows that somebody hid or struck out are read."""
+        found = [row for row in rows if row in self.kinds]
+        if not found:
             return
-        answer = self.report.ask("hidden-rows", hidden)
-        for row in hidden:
-            if answer == "leave-out":
-                del self.kinds[row]
-                self._leave_out(row, "hidden-row", "The row is hidden in the sheet.")
-            else:
-                message = "The row is hidden in the sheet; it was read."
-                self.report.take(row, None, noted("read", "hidden-row", message))
+        answer = self.report.ask(kind, found)
+        code = kind.removesuffix("s")
+        for row in found:
+            if answer == "read":
+                message = f"The row is {word} in the sheet; it was read."
+                self.report.take(row, None, noted("read", code, message))
+                continue
+            del self.kinds[row]
+            message = f"The row is {word} in the sheet; it was left out."
+            said = left_out(code, message) if answer else offered("", code, message)
+            self.report.take(row, None, said)
+
+    def _struck_rows(self) -> list[int]:
+        """Return the rows whose number or name is struck out; ask about other struck cells."""
+        of_rows = {c.position for c in (self.number, self.name) if c}
+        rows = sorted({row for row, place in self.sheet.struck if place in of_rows})
+        cells = sorted(
+            (row, place)
+            for row, place in self.sheet.struck
+            if row in self.kinds and row not in rows and place in {c.position for c in self.mapped}
+        )
+        if cells:
+            places = sorted({place for _, place in cells})
+            words = "One cell is" if len(cells) == 1 else f"{len(cells)} cells are"
+            by = {c.position: c for c in self.mapped}
+            for place in places:
+                inside = [row for row, at in cells if at == place]
+                answer = self.report.ask("struck-cells", inside, by[place], cells=words)
+                if answer != "read":
+                    self._drop(inside, by[place], answer)
+        return rows
+
+    def _drop(self, rows: Sequence[int], column: MappedColumn, answer: str) -> None:
+        """Leave cells that are struck out empty, and note it."""
+        message = "It is struck out; it was left empty."
+        for row in rows:
+            said = left_out("struck", message) if answer else offered("", "struck", message)
+            self.report.take(row, column, said)
+            self.report.dropped.add((row, column.position))
 
     def _ask_unnumbered(self) -> None:
         """Ask whether rows that look like tasks but have no number get one."""

@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Mapping
 from decimal import Decimal
 from typing import Any
 
+from stationflow.files.foreign.column_doubts import ColumnDoubts
 from stationflow.files.foreign.column_mapping import (
     TIME_TARGETS,
     ColumnMapping,
@@ -13,6 +14,7 @@ from stationflow.files.foreign.column_mapping import (
 )
 from stationflow.files.foreign.foreign_cells import (
     decimal_sign,
+    is_empty,
     read_key,
     read_number,
     read_text,
@@ -33,6 +35,7 @@ from stationflow.files.foreign.import_report import (
     refused,
 )
 from stationflow.files.foreign.row_kinds import RowSorter, SheetRow
+from stationflow.files.foreign.sheet_speech import Speech
 from stationflow.files.foreign.task_arrows import Arrows
 from stationflow.files.foreign.task_content import Content
 from stationflow.files.foreign.task_numbers import Numbering
@@ -73,6 +76,7 @@ def read_rows(
         Numbers of rows, from 1, that are not to be read.
     """
     report = Report(sheet, mapping, choices or {})
+    report.mapping = mapping = ColumnDoubts(report).settled()
     sorter = RowSorter(report)
     rows = sorter.sort(ticked_off)
     if mapping.kind == TableKind.TASKS:
@@ -104,8 +108,9 @@ class _TaskReader:
         self.lines = {line.name: line.name for line in product.lines}
         self.lines |= {line.title.casefold(): line.name for line in product.lines if line.title}
         tasks = [row.row for row in rows]
+        speech = Speech(report, {n for row in rows for n in (row.row, *row.further)})
         self.times = {
-            column.position: TimeColumn(report, column, tasks, totals)
+            column.position: TimeColumn(report, column, tasks, totals, speech)
             for column in self.mapping.columns
             if column.target in TIME_TARGETS
         }
@@ -148,9 +153,10 @@ class _TaskReader:
         )
 
     def _time(self, row: int, target: Target) -> int | None:
-        """Return the time of a task in ms."""
-        column = self.mapping.of(target)
-        return self.times[column.position].read(row) if column else None
+        """Return the time of a task in ms; of several columns that are meant, their sum."""
+        filled = [c for c in self.mapping.all_of(target) if not is_empty(self.report.raw(row, c))]
+        times = [self.times[column.position].read(row) for column in filled]
+        return sum(filter(None, times)) if filled and None not in times else None
 
     def _model_times(self, row: int) -> tuple[ModelTime, ...]:
         """Return the times for single models; of a model named twice the first counts."""
