@@ -32,5 +32,6 @@ def run() -> None:
     page = st.navigation(pages, position="top")
     session.current_product()
     with show.last_door():
+        session.tell_of_store()
         job_views.quiet()
         page.run()

@@ -113,7 +113,7 @@ def show(store: Store) -> Any:
     """Return a function that puts a product into the store and opens a page with it."""
 
     def show_page(product: Product | None, page: str) -> App:
-        if product is not None:
+        if product is not None and product.code not in {row.code for row in store.products()}:
             put_in(store, product)
         return App(product, page)
 

@@ -15,11 +15,11 @@ from stationflow.files.foreign.import_document import (
     product_records,
 )
 from stationflow.files.foreign.import_report import SheetImport
-from stationflow.files.foreign.workbook_parts import LARGEST_FILE
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import ProductFile, write_product_folder
 from stationflow.files.product.workbook import read_workbook
 from stationflow.model import Finding, Product, error
+from stationflow.model.size_limits import LARGEST_WORKBOOK
 
 LONGEST_CODE = 60
 
@@ -52,7 +52,7 @@ def take_sheet(path: Path, sheet_name: str | None, choices: Mapping[str, str]) -
     SourceError
         If the file cannot be read, or has no sheet of that name.
     """
-    content = source_bytes(path, LARGEST_FILE)
+    content = source_bytes(path, LARGEST_WORKBOOK)
     file = read_foreign(content, path.name)
     code = "".join(c for c in path.stem if c.isprintable()).strip()[:LONGEST_CODE] or "new"
     if sheet_name is None and is_product_workbook(file):

@@ -1,4 +1,4 @@
-"""Columns that could be the same thing, hidden columns, and columns left out that hold something."""
+"""Columns that could be the same thing, hidden ones, and ones left out that hold something."""
 
 import re
 from collections.abc import Sequence
@@ -170,26 +170,34 @@ class ColumnDoubts:
         numbers = {c.position: self._numbers(c) for c in self.mapping.columns}
         for whole in columns:
             rest = [c for c in columns if c != whole]
-            rows = [r for r in numbers[whole.position] if all(r in numbers[c.position] for c in rest)]
-            if len(rest) > 1 and rows and all(
-                sum(numbers[c.position][r] for c in rest) == numbers[whole.position][r]
-                for r in rows
+            rows = [
+                r for r in numbers[whole.position] if all(r in numbers[c.position] for c in rest)
+            ]
+            if (
+                len(rest) > 1
+                and rows
+                and all(
+                    sum(numbers[c.position][r] for c in rest) == numbers[whole.position][r]
+                    for r in rows
+                )
             ):
                 names = " + ".join(column_letters(c.position) for c in rest)
-                return f"{column_letters(whole.position)} is {names} in {len(rows)} of {len(rows)} rows."
+                return f"{column_letters(whole.position)} is {names} in all {len(rows)} rows."
             for one in rest:
                 for by in self.mapping.columns:
                     if by.position in {whole.position, one.position}:
                         continue
                     own, factors = numbers[one.position], numbers[by.position]
                     shared = [r for r in numbers[whole.position] if r in own and r in factors]
-                    if shared and any(factors[r] != 1 for r in shared) and all(
-                        own[r] * factors[r] == numbers[whole.position][r] for r in shared
+                    if (
+                        shared
+                        and any(factors[r] != 1 for r in shared)
+                        and all(own[r] * factors[r] == numbers[whole.position][r] for r in shared)
                     ):
-                        names = [column_letters(c.position) for c in (whole, by, one)]
+                        at = [column_letters(c.position) for c in (whole, by, one)]
                         return (
-                            f"{names[0]} is {names[1]} {heading_words(by)} x {names[2]} "
-                            f"in {len(shared)} of {len(shared)} rows."
+                            f"{at[0]} is {at[1]} {heading_words(by)} x {at[2]} "
+                            f"in all {len(shared)} rows."
                         )
         return None
 
@@ -275,7 +283,7 @@ class ColumnDoubts:
     def _arrows(self) -> None:
         """Ask about columns left out that hold the numbers of other tasks."""
         for column in self.mapping.columns:
-            if column.target != Target.LEFT_OUT or not column.heading and not column.why:
+            if column.target != Target.LEFT_OUT or (not column.heading and not column.why):
                 continue
             if not self._is_list(column):
                 continue
@@ -290,7 +298,11 @@ class ColumnDoubts:
                 example=self._stood(row, column),
                 own=self._stood(row, self.mapping.of(Target.NUMBER) or column),
                 evidence=f"It holds numbers of other tasks in {len(rows)} rows"
-                + (f"; column {self._called(self.mapping.of(have[0]) or column)} is read." if have else "."),
+                + (
+                    f"; column {self._called(self.mapping.of(have[0]) or column)} is read."
+                    if have
+                    else "."
+                ),
             )
             if answer in {"predecessors", "followers"}:
                 target = Target.PREDECESSORS if answer == "predecessors" else Target.FOLLOWERS

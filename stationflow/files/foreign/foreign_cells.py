@@ -32,11 +32,11 @@ from stationflow.files.foreign.import_report import (
 from stationflow.model.schema.cells import (
     INVISIBLE,
     LARGEST_NUMBER,
-    LONGEST_TEXT,
     FormulaError,
     plain_number,
     tidy,
 )
+from stationflow.model.size_limits import LONGEST_TEXT
 from stationflow.units import exact
 
 PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)
@@ -224,7 +224,7 @@ def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
 
 
 def _two_meanings(text: str, *, comma: str, point: str) -> Reading:
-    """Return the question what a sign parts; `comma` and `point`: the number if they part decimals."""
+    """Ask what a sign parts; `comma`, `point`: the number if these stand before decimals."""
     message = "Its sign may part thousands or decimals."
     shown = {"comma": plain_number(float(comma)), "point": plain_number(float(point))}
     return offered("comma", "thousands-or-decimals", message, example=text, **shown)

@@ -108,7 +108,9 @@ def _of_words(text: str, answers: Answers) -> Reading | None:
             if way is COLON:
                 if "clock" not in answers or not answers["clock"]:
                     message = "It may be minutes and seconds, or hours and minutes."
-                    return offered("clock", "clock", message)
+                    clock = int(parts["m"]) * 60 + Decimal(parts["s"].replace(",", "."))
+                    facts = {"short": f"{clock:g}", "long": f"{clock * 60:g}"}
+                    return offered("clock", "clock", message, **facts)
                 if answers["clock"] == "h:mm":
                     parts, called = {"h": parts["m"], "m": parts["s"]}, "hours and minutes"
             time_s = sum(
@@ -152,7 +154,8 @@ def _of_date_cell(cell: DateCell, answers: Answers) -> Reading:
             # What shows hours and minutes is taken one place lower: minutes and seconds.
             return _clock(round(ms / 60), "minutes and seconds")
     message = "The cell shows hours and minutes, where minutes and seconds may be meant."
-    return offered("clock", "clock", message)
+    facts = {"short": f"{ms / 60_000:g}", "long": f"{ms / 1000:g}"}
+    return offered("clock", "clock", message, **facts)
 
 
 def _of_date(cell: DateCell, answers: Answers) -> Reading:

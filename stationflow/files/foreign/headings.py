@@ -54,7 +54,9 @@ def _sheet_weight(sheet: ForeignSheet) -> float:
     """Return how much a sheet looks like a list of tasks or parts."""
     if not sheet.rows:
         return -1.0
-    best = max(_row_weight(row, kind) for row in sheet.rows[:SEARCHED_ROWS] for kind in TableKind)
+    best = max(
+        heading_weight(row, kind) for row in sheet.rows[:SEARCHED_ROWS] for kind in TableKind
+    )
     return best - (2.0 if sheet.is_hidden else 0.0)
 
 
@@ -92,13 +94,13 @@ def column_samples(
 def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
     """Return the row with the most headings that are known; 0: none has two."""
     kinds = tuple(TableKind) if kind is None else (kind,)
-    weights = [max(_row_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
+    weights = [max(heading_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
     best = max(weights, default=0.0)
     # Less than about two known headings is chance.
     return weights.index(best) + 1 if best > 3 else 0
 
 
-def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
+def heading_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
     """Return how much a row looks like headings: known words, one for each target."""
     by_target: dict[Target, float] = {}
     others = 0.0
@@ -112,7 +114,7 @@ def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
 
 def _kind(cells: tuple[RawCell, ...]) -> TableKind:
     """Return whether headings are those of tasks or of a parts list."""
-    tasks, parts = (_row_weight(cells, kind) for kind in TableKind)
+    tasks, parts = (heading_weight(cells, kind) for kind in TableKind)
     guesses = [g for c in cells if isinstance(c, str) and (g := _guess(c, TableKind.TASKS))]
     if any(g.target in ONLY_TASKS and g.weight >= 2 for g in guesses):
         return TableKind.TASKS
@@ -239,8 +241,8 @@ def heading_unit(heading: str) -> TimeUnit | None:
     for bracketed in BRACKETS.findall(heading):
         if (unit := unit_of_word(bracketed)) is not None:
             return unit
-        words = filter(None, re.split(r"[\s/]+", bracketed))
-        if len(named := {u for w in words if (u := unit_of_word(w)) is not None}) == 1:
+        inside = filter(None, re.split(r"[\s/]+", bracketed))
+        if len(named := {u for w in inside if (u := unit_of_word(w)) is not None}) == 1:
             return TimeUnit.CENTIMINUTE if CENTIMINUTES.search(bracketed) else named.pop()
     bare = BRACKETS.sub(" ", heading).replace(",", " ").casefold()
     if CENTIMINUTES.search(heading):

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Protocol
+from typing import Any, Protocol
 
 from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, column_letters, stood
@@ -160,6 +160,7 @@ class Report:
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
     heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    other_tables: list[int] = field(default_factory=list)  # rows with other headings
     dropped: set[tuple[int, int]] = field(default_factory=set)  # cells that are not to be read
 
     def raw(self, row: int, column: MappedColumn | None) -> RawCell:
@@ -213,8 +214,9 @@ class Report:
         """Ask a question of `QUESTIONS`; return its answer or its default, empty: still open.
 
         `of`, or what stands behind a colon in `kind`, tells questions of one kind apart where the
-        column does not; `without` names choices that do not apply, `only` those that do,
-        `likely` further ones that stand first; `at` names the columns of the cells. What only one choice is left for need not be answered.
+        column does not; `without` names choices that do not apply, `only` those that do, `likely`
+        further ones that stand first; `at` names the columns of the cells. What only one choice is
+        left for need not be answered.
         """
         kind, _, apart = kind.partition(":")
         question = QUESTIONS[kind]
@@ -269,14 +271,15 @@ class Report:
                 return answers
             for kind, found in needed.items():
                 cells = "one cell" if len(found) == 1 else f"{len(found)} cells"
-                facts = {"cells": cells, "heading": heading_words(column)} | found[0][1]
+                more: dict[str, Any] = {"cells": cells, "heading": heading_words(column)}
+                more |= found[0][1]
                 answers[kind] = self.ask(
                     kind,
                     [row for row, _ in found],
                     column,
                     likely=likely(kind),
                     accepts=accepts if ":" in kind else frozenset(),
-                    **facts,
+                    **more,
                 )
 
     def finished(self, rows: Sequence[ImportedRow], rows_read: int) -> SheetImport:

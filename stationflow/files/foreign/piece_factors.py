@@ -20,8 +20,8 @@ from stationflow.files.foreign.sheet_speech import Speech
 from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot
 
 ONE_IN = re.compile(
-    r"(?:1|once|einmal|une fois|una vez)?\s*(?:in|every|each|alle|jede[srn]?|per|je|pro|sur|tous les|cada|"
-    r"von|of|:)\s*(\d{1,5})(?:\s*\D{0,12})?",
+    r"(?:1|once|einmal|une fois|una vez)?\s*(?:in|every|each|alle|jede[srn]?|per|je|pro|sur|"
+    r"tous les|cada|von|of|:)\s*(\d{1,5})(?:\s*\D{0,12})?",
     re.IGNORECASE,
 )
 KINDS = ("frequency", "base", "persons", "quantity")

@@ -48,6 +48,27 @@ QUESTIONS: Mapping[str, Question] = {
         evidence="Somebody drew a line through the text; it may have been taken out.",
         choices={"read": "Read", "leave-out": "Leave them empty"},
     ),
+    "summaries": Question(
+        sentence="Do these rows only hold others together, like sums or groups: {numbers}?",
+        choices={
+            "leave-out": "Yes: {example} and the like are no tasks",
+            "tasks": "No: they are tasks with times of their own",
+        },
+    ),
+    "levels": Question(
+        sentence="The list has levels ({heading}). Do quantities count in the part above?",
+        choices={
+            "multiply": "Yes: row {row} is {example} in each of {factor}, {product} in one product",
+            "as-it-stands": "No: row {row} is {example} in one product",
+        },
+    ),
+    "other-table": Question(
+        sentence="Row {row} begins a table with other headings. What of the rows below?",
+        choices={
+            "leave-out": "Leave them out; take them in by themselves",
+            "read": "Read them like those above",
+        },
+    ),
     "rows-without-number": Question(
         sentence="{rows} without a number, but filled like a {what}.",
         choices={
@@ -147,10 +168,10 @@ QUESTIONS: Mapping[str, Question] = {
     ),
     "clock": Question(
         sentence="Times kept as clock time stand in the sheet, like {example}. What is meant?",
-        evidence="Who types 1:15 for 75 seconds gets a cell of 1 hour 15 minutes.",
+        evidence="Who types 1:15 for 75 seconds may get a cell of 1 hour 15 minutes.",
         choices={
-            "m:ss": "Minutes and seconds: 1:15 is 75 s",
-            "h:mm": "Hours and minutes: 1:15 is 4500 s",
+            "m:ss": "Minutes and seconds: {example} is {short} s",
+            "h:mm": "Hours and minutes: {example} is {long} s",
         },
     ),
     "date-times": Question(
@@ -190,6 +211,10 @@ QUESTIONS: Mapping[str, Question] = {
             "range": "A range: all tasks from one to the other",
             "leave-out": "Leave these arrows out",
         },
+    ),
+    "words": Question(
+        sentence="Words stand beside task numbers in {cells}: {example!r}. Are the numbers meant?",
+        choices={"take": "Yes, the words say nothing more", "leave-out": LEAVE_ARROWS},
     ),
     "joined": Question(
         sentence="Numbers that are no task, but could be several, stand in {cells}: {example}. "

@@ -10,6 +10,7 @@ from stationflow.files.foreign.column_mapping import MappedColumn, TableKind, Ta
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.heading_words import TOTAL_WORDS, simplified
+from stationflow.files.foreign.headings import heading_weight
 from stationflow.files.foreign.import_report import (
     Report,
     left_out,
@@ -33,6 +34,7 @@ SURE_TARGETS = frozenset(
 """What only a task or part has, and no title or note."""
 NOTE_SIGNS = "*\u2020\u2021\u00b9\u00b2\u00b3("
 DIGIT = re.compile(r"\d")
+LEAST_HEADING = 6  # as much as two headings that are known word by word
 LISTED = re.compile(r"[;,\s]+")
 
 
@@ -88,6 +90,7 @@ class RowSorter:
                 self._leave_out(row, "left-out-by-hand", "The row was ticked off.")
             elif kind := self._kind(row, self._texts(row)):
                 self.kinds[row] = kind
+        self._ask_other_tables()
         self._leave_out_tail()
         self._ask_apart("struck-rows", self._struck_rows(), "struck out")
         self._ask_apart("hidden-rows", sorted(self.sheet.hidden_rows), "hidden")
@@ -116,6 +119,9 @@ class RowSorter:
         elif self._is_heading(texts):
             self.report.heading_rows.append(row)
             self._leave_out(row, "headings-again", "The headings stand here once more.")
+        elif self._begins_other(row):
+            self.report.other_tables.append(row)
+            self._leave_out(row, "headings-again", "Other headings stand here.")
         elif self._is_total(row, texts):
             self.totals.append(row)
             message = "A total of the rows above, by its word or its sum; it is no task."
@@ -164,9 +170,9 @@ class RowSorter:
     def _is_total(self, row: int, texts: dict[int, str]) -> bool:
         """Return whether a row is a total: by its word, or by its sum where it has no number."""
         number = texts.get(self.number.position, "") if self.number else ""
-        if number and not _says_total(number):
+        if number and not says_total(number):
             return False  # what has a number of its own is a task
-        has_word = any(_says_total(text) for text in texts.values())
+        has_word = any(says_total(text) for text in texts.values())
         is_sum = self.counted > 1 and any(
             self._amount(row, position) == total and total > 0
             for position, total in self.sums.items()
@@ -175,6 +181,18 @@ class RowSorter:
         return (has_word and (few or is_sum)) or (
             is_sum and not number and self.number is not None and few
         )
+
+    def _begins_other(self, row: int) -> bool:
+        """Return whether a row is headings that name other columns than the ones above."""
+        cells = self.sheet.rows[row - 1]
+        if self.number is None or any(
+            not isinstance(raw, str) or DIGIT.search(raw) for raw in cells if not is_empty(raw)
+        ):
+            return False
+        own = self.sheet.cell(row, self.number.position)
+        if isinstance(own, str) and self.is_named(tidy(own)):
+            return False
+        return max(heading_weight(cells, kind) for kind in TableKind) > LEAST_HEADING
 
     def _is_note(self, texts: dict[int, str]) -> bool:
         """Return whether the number of a row is words, and nothing but a name stands beside it."""
@@ -229,6 +247,25 @@ class RowSorter:
     def _leave_out(self, row: int, code: str, message: str, hint: str = "") -> None:
         """Note that a row was left out."""
         self.report.take(row, None, left_out(code, message, hint))
+
+    def _ask_other_tables(self) -> None:
+        """Ask what of the rows below headings that name other columns."""
+        for row in self.report.other_tables:
+            below = [each for each in self.kinds if each > row]
+            if not below:
+                continue
+            answer = self.report.ask("other-table", below, of=str(row), row=str(row))
+            if answer == "read":
+                continue
+            for each in below:
+                del self.kinds[each]
+                message = f"It stands below other headings, those of row {row}."
+                said = (
+                    left_out("other-table", message)
+                    if answer
+                    else offered("", "other-table", message)
+                )
+                self.report.take(each, None, said)
 
     def _ask_apart(self, kind: str, rows: Sequence[int], word: str) -> None:
         """Ask whether rows that somebody hid or struck out are read."""
@@ -306,7 +343,7 @@ def _shape(number: str) -> str:
     return re.sub(r"[^\W\d_]+", lambda m: "a" if len(m[0]) < 4 else m[0], shape)
 
 
-def _says_total(text: str) -> bool:
+def says_total(text: str) -> bool:
     """Return whether a text begins or ends with a word for a total and says little else."""
     if len(text) > 60 or text.isdecimal():
         return False  # told quickly

@@ -1,6 +1,7 @@
 """What words of a sheet say of its numbers: a unit of time, a base of pieces, a form of clock."""
 
 import re
+from itertools import pairwise
 
 from stationflow.files.foreign.heading_words import (
     APART_WORDS,
@@ -25,10 +26,13 @@ CENTIMINUTES = re.compile(
     r"\b100ths?\b.{0,8}\bmin|hundertstel-?\s*min|hundredths? of a min",
     re.IGNORECASE,
 )
-TEN_THOUSANDTHS = re.compile(r"1\s*/\s*(?P<base>10|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I)
+FRACTIONS_OF_UNIT = re.compile(
+    r"1\s*/\s*(?P<base>10|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I
+)
 # Minutes before seconds, parted by anything but letters: "Min,Sek", "mm:ss".
 MINUTES_SECONDS = re.compile(
-    r"\b(?:mm?|mins?|minut\w*)\s*[.,;:/'+ ]\s*(?:ss?|secs?|seks?|seg|sekund\w*|second\w*|segund\w*)\b",
+    r"\b(?:mm?|mins?|minut\w*)\s*[.,;:/'+ ]\s*"
+    r"(?:ss?|secs?|seks?|seg|sekund\w*|second\w*|segund\w*)\b",
     re.IGNORECASE,
 )
 HOURS_MINUTES = re.compile(
@@ -60,9 +64,9 @@ def spoken_units(text: str) -> list[TimeUnit]:
         if unit is None or before[-1:].isdigit() or behind[:1].isdigit():
             continue
         is_upper = text[match.start() : match.end()].isupper()
-        if len(match[0]) < SHORT and not (is_upper and len(match[0]) > 1):
-            if not re.search(rf"{IN}$", text[: match.start()], re.IGNORECASE):
-                continue
+        is_short = len(match[0]) < SHORT and not (is_upper and len(match[0]) > 1)
+        if is_short and not re.search(rf"{IN}$", text[: match.start()], re.IGNORECASE):
+            continue
         found[unit] = None
     return list(found)
 
@@ -74,7 +78,7 @@ def spoken_base(text: str) -> int | None:
     [100, 100, 10, None]
     """
     bare = CENTIMINUTES.sub(" ", text)
-    if match := TEN_THOUSANDTHS.search(bare):
+    if match := FRACTIONS_OF_UNIT.search(bare):
         return int(match["base"])
     for pattern in (
         rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)",
@@ -94,8 +98,9 @@ def spoken_lot(heading: str) -> str:
     ('los', '')
     """
     words = simplified(heading.replace("/", " per ")).split()
-    pairs = zip(words, words[1:], strict=False)
-    return next((word for per, word in pairs if per in PER_WORDS and word in LOT_WORDS), "")
+    return next(
+        (word for per, word in pairwise(words) if per in PER_WORDS and word in LOT_WORDS), ""
+    )
 
 
 def unit_of_word(text: str) -> TimeUnit | None:

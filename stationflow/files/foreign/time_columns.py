@@ -11,8 +11,8 @@ from stationflow.files.foreign.column_mapping import TIME_TARGETS, MappedColumn
 from stationflow.files.foreign.foreign_cells import decimal_sign, is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import RawCell, ShownNumber, column_letters, stood
 from stationflow.files.foreign.foreign_times import PARTED_TIMES, UNIT, read_time
-from stationflow.files.foreign.headings import heading_unit, names_unkept_unit
 from stationflow.files.foreign.heading_words import UNIT_PHRASES
+from stationflow.files.foreign.headings import heading_unit, names_unkept_unit
 from stationflow.files.foreign.import_report import (
     Answers,
     Reading,
@@ -31,7 +31,7 @@ from stationflow.files.foreign.spoken_units import (
     spoken_units,
     unit_of_word,
 )
-from stationflow.units import TimeUnit, milliseconds, show_time
+from stationflow.units import TimeUnit, milliseconds
 
 FACTOR = Decimal("0.6")  # seconds in a hundredth of a minute
 FACTORS = (FACTOR, 1 / FACTOR)
@@ -119,7 +119,7 @@ class TimeColumn:
         return any(pattern.search(text) for text in texts)
 
     def _parted(self, rows: Sequence[int]) -> str | None:
-        """Ask whether minutes stand before the sign and seconds behind it; None: nothing says so."""
+        """Ask whether seconds stand behind the sign; None: nothing says so."""
         numbers = [
             row
             for row in rows
@@ -133,7 +133,7 @@ class TimeColumn:
         raw, shown = self.report.raw(row, self.column), {}
         for name, said in (("parts", "m,ss"), ("decimals", "min")):
             ms = read_time(raw, {PARTED_TIMES: said}).value
-            shown[name] = show_time(ms) if isinstance(ms, int) else "no time"
+            shown[name] = _words(ms) if isinstance(ms, int) else "no time"
         return self.report.ask(
             PARTED_TIMES,
             numbers,
@@ -157,7 +157,7 @@ class TimeColumn:
         return spans
 
     def _shown_unit(self) -> TimeUnit | None:
-        """Return the one unit that the number formats of all bare cells write; None: they do not."""
+        """Return the one unit that the number formats of all bare cells write, or None."""
         shown = {self._unit_shown(row) for row in self.bare}
         return shown.pop() if len(shown) == 1 else None
 
@@ -214,8 +214,8 @@ class TimeColumn:
                 other,
                 other=f"{column_letters(other.position)} ({other.heading[:40]})",
                 example=str(number),
-                theirs=show_time(milliseconds(number, named[row])),
-                ours=show_time(milliseconds(number, self.unit)),
+                theirs=_words(milliseconds(number, named[row])),
+                ours=_words(milliseconds(number, self.unit)),
                 stated=self.unit.label,
             )
             if answer == "as-it-stands":
@@ -260,7 +260,7 @@ class TimeColumn:
         example = self.bare[row]
         fits = abs(example) < 10**9
         becomes: dict[str, Any] = {
-            u.value: show_time(milliseconds(example, u) if fits else 0) for u in TimeUnit
+            u.value: _words(milliseconds(example, u) if fits else 0) for u in TimeUnit
         }
         return self.report.ask(
             kind,
@@ -309,8 +309,9 @@ class TimeColumn:
         """Return what stands below the heading, in a row that is no record, as another unit."""
         for row in self.speech.units_rows:
             text = stood(self.sheet.cell(row, self.column.position))
-            if text and (unit := unit_of_word(text)) not in {None, self.unit}:
-                return f"{self.sheet.address(row, self.column.position)} says {unit}, below"
+            if text and unit_of_word(text) not in {None, self.unit}:
+                address = self.sheet.address(row, self.column.position)
+                return f"{address}, below the heading, says {text[:30]!r}"
         return ""
 
     def _evidence_shown(self) -> str:
@@ -378,3 +379,8 @@ def _number(raw: RawCell) -> Decimal | None:
     """Return the plain number in a cell, or None."""
     value = read_number(raw).value
     return value if isinstance(value, Decimal) else None
+
+
+def _words(ms: int) -> str:
+    """Return a time as it is said in a question: no digit is lost."""
+    return f"{ms / 1000:g} s"

@@ -39,7 +39,7 @@ class Job:
     def __init__(self, number: int, request: JobRequest) -> None:
         self.number = number  # tells jobs of this server apart
         self.product, self.line, self.by = request.product, request.line, request.by.name
-        self.asked = request.asked
+        self.asked_by, self.asked = request.by, request.asked
         self.is_curve = request.curve is not None
         self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan
@@ -58,6 +59,9 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
             watched.discard(job.number)
             if job.plans:
                 take(list(job.plans))
+            for plan in job.plans:
+                if was_there(plan, job.asked_by):
+                    st.info(plain(kept_words(plan, job.asked_by)))
         if job.message:
             _failure(job)
 
