@@ -65,7 +65,7 @@ def shown_cell(number: float, number_format: str, *, from_1904: bool) -> RawCell
 def shown_unit(number_format: str) -> str:
     r"""Return the unit that a number format writes behind the number; empty: none.
 
-    >>> shown_unit('0.0 "min"'), shown_unit('#,##0\\\\ "pcs"'), shown_unit("0.00")
+    >>> shown_unit('0.0 "min"'), shown_unit('#,##0\\ "pcs"'), shown_unit("0.00")
     ('min', 'pcs', '')
     """
     first = number_format.split(";")[0]

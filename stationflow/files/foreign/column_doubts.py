@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from stationflow.files.foreign.column_content import PARTED, TIME
@@ -36,6 +36,15 @@ APART = TIME_TARGETS | {
     Target.NUMBER, Target.NAME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STEP,
     Target.KEY_POINT, Target.REASON, Target.REMARK,
 }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """A column that is the sum of others, or one of them times another."""
+
+    words: str
+    whole: int
+    by: int | None = None
 
 
 class ColumnDoubts:
@@ -90,10 +99,12 @@ class ColumnDoubts:
             of=target.name.lower().replace("_", "-"),
             at=columns,
             likely=shown,
-            evidence=total or "",
+            evidence=total.words if total else "",
             columns=" and ".join(self._called(c) for c in columns),
             what=what,
         )
+        if total is not None and answer == column_letters(total.whole) and total.by is not None:
+            self.report.counted.add((total.whole, total.by))
         chosen = {c.position for c in columns if answer in {SUM, column_letters(c.position)}}
         self._put(
             {
@@ -165,8 +176,8 @@ class ColumnDoubts:
             abs(a[row] * first - b[row] * second) <= close * abs(a[row] * first) for row in both
         )
 
-    def _total_of(self, columns: Sequence[MappedColumn]) -> str | None:
-        """Return which column is the sum, or the product, of others, in words; None: none is."""
+    def _total_of(self, columns: Sequence[MappedColumn]) -> Total | None:
+        """Return which column is the sum, or the product, of others; None: none is."""
         numbers = {c.position: self._numbers(c) for c in self.mapping.columns}
         for whole in columns:
             rest = [c for c in columns if c != whole]
@@ -182,7 +193,8 @@ class ColumnDoubts:
                 )
             ):
                 names = " + ".join(column_letters(c.position) for c in rest)
-                return f"{column_letters(whole.position)} is {names} in all {len(rows)} rows."
+                words = f"{column_letters(whole.position)} is {names} in all {len(rows)} rows."
+                return Total(words, whole.position)
             for one in rest:
                 for by in self.mapping.columns:
                     if by.position in {whole.position, one.position}:
@@ -195,10 +207,8 @@ class ColumnDoubts:
                         and all(own[r] * factors[r] == numbers[whole.position][r] for r in shared)
                     ):
                         at = [column_letters(c.position) for c in (whole, by, one)]
-                        return (
-                            f"{at[0]} is {at[1]} {heading_words(by)} x {at[2]} "
-                            f"in all {len(shared)} rows."
-                        )
+                        words = f"{at[0]} is {at[1]} {heading_words(by)} x {at[2]} in all "
+                        return Total(f"{words}{len(shared)} rows.", whole.position, by.position)
         return None
 
     def _time_candidates(self) -> list[MappedColumn]:

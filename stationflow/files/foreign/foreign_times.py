@@ -106,12 +106,13 @@ def _of_words(text: str, answers: Answers) -> Reading | None:
         if match := way.fullmatch(bare):
             parts = match.groupdict()
             if way is COLON:
-                if "clock" not in answers or not answers["clock"]:
+                said = answers.get("clock") or answers.get("colon")
+                if not said:
                     message = "It may be minutes and seconds, or hours and minutes."
                     clock = int(parts["m"]) * 60 + Decimal(parts["s"].replace(",", "."))
                     facts = {"short": f"{clock:g}", "long": f"{clock * 60:g}"}
                     return offered("clock", "clock", message, **facts)
-                if answers["clock"] == "h:mm":
+                if said == "h:mm":
                     parts, called = {"h": parts["m"], "m": parts["s"]}, "hours and minutes"
             time_s = sum(
                 Decimal((parts.get(part) or "0").replace(",", ".")) * factor

@@ -160,6 +160,10 @@ class Report:
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
     heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    counted: set[tuple[int, int]] = field(
+        default_factory=set
+    )  # column, and factor it holds already
+    record_rows: frozenset[int] = frozenset()  # that look like tasks or parts
     other_tables: list[int] = field(default_factory=list)  # rows with other headings
     dropped: set[tuple[int, int]] = field(default_factory=set)  # cells that are not to be read
 

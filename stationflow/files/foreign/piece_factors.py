@@ -84,8 +84,12 @@ class Factors:
 
     def _ask_base(self, speech: Speech) -> None:
         """Ask about a base of pieces, or a lot, that the heading or a text of the sheet names."""
-        texts = [self.column.heading, *speech.below(self.column), *speech.outside]
-        base, said = next(((n, text) for text in texts if (n := spoken_base(text))), (None, ""))
+        texts = [(text, True) for text in (self.column.heading, *speech.below(self.column))]
+        texts += [(text, False) for text in speech.outside]
+        base, said = next(
+            ((n, text) for text, own in texts if (n := spoken_base(text, is_heading=own))),
+            (None, ""),
+        )
         example = stood(self.report.raw(self.rows[0], self.column))
         if base is not None:
             answer = self.report.ask(
@@ -116,6 +120,8 @@ class Factors:
             kind = factor_kind(other.heading)
             if other.target == Target.PART_QUANTITY:
                 kind = "" if has_parts else "quantity"
+            if (self.column.position, other.position) in self.report.counted:
+                continue
             if not kind or other.target in NOT_FACTORS or (self.what != "times" and kind != "base"):
                 continue
             cells = [self.report.raw(row, other) for row in self.rows]

@@ -90,6 +90,7 @@ class RowSorter:
                 self._leave_out(row, "left-out-by-hand", "The row was ticked off.")
             elif kind := self._kind(row, self._texts(row)):
                 self.kinds[row] = kind
+        self.report.record_rows = frozenset(self.kinds)
         self._ask_other_tables()
         self._leave_out_tail()
         self._ask_apart("struck-rows", self._struck_rows(), "struck out")

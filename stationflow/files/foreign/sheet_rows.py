@@ -115,7 +115,7 @@ class _TaskReader:
         self.lines = {line.name: line.name for line in product.lines}
         self.lines |= {line.title.casefold(): line.name for line in product.lines if line.title}
         tasks = [row.row for row in rows]
-        speech = Speech(report, {n for row in rows for n in (row.row, *row.further)})
+        speech = Speech(report)
         self.times = {
             column.position: TimeColumn(report, column, tasks, totals, speech)
             for column in self.mapping.columns
@@ -162,9 +162,11 @@ class _TaskReader:
 
     def _time(self, row: int, target: Target) -> int | None:
         """Return the time of a task in ms; of several columns that are meant, their sum."""
-        filled = [c for c in self.mapping.all_of(target) if not is_empty(self.report.raw(row, c))]
-        times = [self.times[column.position].read(row) for column in filled]
-        return sum(filter(None, times)) if filled and None not in times else None
+        columns = self.mapping.all_of(target)
+        if len(columns) > 1:
+            columns = tuple(c for c in columns if not is_empty(self.report.raw(row, c)))
+        times = [self.times[column.position].read(row) for column in columns]
+        return sum(filter(None, times)) if times and None not in times else None
 
     def _model_times(self, row: int) -> tuple[ModelTime, ...]:
         """Return the times for single models; of a model named twice the first counts."""
@@ -256,7 +258,7 @@ class _PartReader:
         self.factors: Factors | None = None
         if quantity := report.mapping.of(Target.QUANTITY):
             self.levels = level_factors(report, rows, quantity)
-            self.factors = Factors(report, quantity, rows, Speech(report, rows), "quantities")
+            self.factors = Factors(report, quantity, rows, Speech(report), "quantities")
 
     def read(self, row: SheetRow) -> ImportedRow:
         """Return the part in a row."""

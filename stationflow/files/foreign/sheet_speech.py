@@ -1,7 +1,5 @@
 """What texts outside the records say: titles, units below headings, notes, totals, sheet name."""
 
-from collections.abc import Collection
-
 from stationflow.files.foreign.column_mapping import MappedColumn
 from stationflow.files.foreign.import_report import Report
 
@@ -12,17 +10,17 @@ MOST_TEXTS = 400
 class Speech:
     """The texts of a sheet that stand outside its tasks or parts."""
 
-    def __init__(self, report: Report, records: Collection[int]) -> None:
+    def __init__(self, report: Report) -> None:
         self.report = report
         self.sheet = report.sheet
         mapping = report.mapping
-        self.records = frozenset(records)
+        records = report.record_rows
         headings = range(mapping.header_row, mapping.first_data_row) if mapping.header_row else ()
         again = report.heading_rows
         self.rows = [
             row
             for row in range(1, len(self.sheet.rows) + 1)
-            if row not in self.records and row not in headings and row not in again
+            if row not in records and row not in headings and row not in again
         ]
         self.units_rows = [row for row in headings if row != mapping.header_row] + [
             row for row in self.rows if row > mapping.header_row

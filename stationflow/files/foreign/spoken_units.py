@@ -8,6 +8,7 @@ from stationflow.files.foreign.heading_words import (
     LOT_WORDS,
     PER_WORDS,
     PIECE_WORDS,
+    TIME_WORDS,
     UNIT_PHRASES,
     simplified,
 )
@@ -71,8 +72,10 @@ def spoken_units(text: str) -> list[TimeUnit]:
     return list(found)
 
 
-def spoken_base(text: str) -> int | None:
+def spoken_base(text: str, *, is_heading: bool = True) -> int | None:
     """Return the number of pieces that a text says its numbers are for; None: it says none.
+
+    A text that is no heading has to speak of pieces, or of times, beside the number.
 
     >>> [spoken_base(t) for t in ("Zeit je 100 Stk. [min]", "Qty per 100", "s x 10", "Time (s)")]
     [100, 100, 10, None]
@@ -80,11 +83,15 @@ def spoken_base(text: str) -> int | None:
     bare = CENTIMINUTES.sub(" ", text)
     if match := FRACTIONS_OF_UNIT.search(bare):
         return int(match["base"])
+    speaks_time = any(f" {word} " in f" {simplified(text)} " for word in TIME_WORDS)
     for pattern in (
         rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)",
         rf"\b{NUMBER}\s*(?:[x\u00d7*]|(?:{PIECES})\b)",
     ):
         for match in re.finditer(pattern, bare, re.IGNORECASE):
+            behind = re.match(rf"\s*(?:{PIECES})\b", bare[match.end("base") :], re.IGNORECASE)
+            if not is_heading and (match[0][0] in "/x\u00d7*" or not (behind or speaks_time)):
+                continue
             base = int(re.sub(r"\D", "", match["base"]))
             if base > 1:
                 return base

@@ -116,7 +116,7 @@ class Summaries:
             says_so = says_total(name) or says_total(self.rows[at].number)
             apart = says_so or self._has_no_arrows(at)
             for start in {0, last_sum + 1}:
-                inner = [n for n in range(start, at) if n not in found]
+                inner = [n for n in range(start, at) if n not in found and amounts[n]]
                 total = sum((amounts[n] or Decimal(0) for n in inner), Decimal(0))
                 enough = len(inner) >= (2 if apart and (says_so or at == len(amounts) - 1) else 99)
                 enough |= len(inner) >= LEAST_SUM

@@ -63,9 +63,9 @@ class TimeColumn:
         sign = decimal_sign(report.raw(row, column) for row in rows)
         known = {"comma": sign} if sign else {}
         if column.unit in {TimeUnit.SECOND, TimeUnit.MINUTE} or self._says(MINUTES_SECONDS):
-            known["clock"] = "m:ss"  # 1:15 under such a heading has one meaning
+            known["colon"] = "m:ss"  # 1:15 under such a heading has one meaning
         if self._says(HOURS_MINUTES):
-            known.pop("clock", None)
+            known.pop("colon", None)
         self.parted = self._parted(rows)
         # The unit is asked last, with evidence that rests on the numbers.
         answers = report.settle(column, rows, read_time, known | {UNIT: ""})
