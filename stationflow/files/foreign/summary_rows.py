@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
@@ -16,6 +17,20 @@ from stationflow.files.foreign.row_kinds import SheetRow, says_total
 LEAST_SUM = 3  # rows whose sum is no chance
 CLOSE = Decimal("0.005")
 LEVEL = re.compile(r"\s*(?P<dots>[.\s\u00b7>+*-]*)(?P<number>\d{1,2})\s*")
+
+
+@dataclass(slots=True)
+class _Run:
+    """Rows one after the other, and their sum."""
+
+    total: Decimal = Decimal(0)
+    count: int = 0
+    first: int = 0
+
+    def add(self, at: int, amount: Decimal) -> None:
+        self.first = self.first if self.count else at
+        self.total += amount
+        self.count += 1
 
 
 class Summaries:
@@ -108,35 +123,37 @@ class Summaries:
     def _by_sum(self, amounts: Sequence[Decimal | None]) -> dict[int, str]:
         """Return rows whose time is the sum of rows in a row above or below them."""
         found: dict[int, str] = {}
-        last_sum = -1
+        # Rows with a time that are no sums: of all above, and since the last sum.
+        runs = [_Run(), _Run()]
         for at, amount in enumerate(amounts):
             if not amount:
                 continue
             name = stood(self.report.raw(self.rows[at].row, self.name))
             says_so = says_total(name) or says_total(self.rows[at].number)
-            apart = says_so or self._has_no_arrows(at)
-            for start in {0, last_sum + 1}:
-                inner = [n for n in range(start, at) if n not in found and amounts[n]]
-                total = sum((amounts[n] or Decimal(0) for n in inner), Decimal(0))
-                enough = len(inner) >= (2 if apart and (says_so or at == len(amounts) - 1) else 99)
-                enough |= len(inner) >= LEAST_SUM
-                if enough and _is_sum(amount, total):
-                    found[at] = (
-                        f"The time of {self.rows[at].number} is the sum of the {len(inner)} rows "
-                        f"above, from {self.rows[inner[0]].number} on."
-                    )
-                    last_sum = at
-            if says_so and at not in found and at == len(amounts) - 1 and at > 1:
+            is_last = at == len(amounts) - 1
+            least = 2 if says_so or (is_last and self._has_no_arrows(at)) else LEAST_SUM
+            run = next((r for r in runs if r.count >= least and _is_sum(amount, r.total)), None)
+            if run is not None:
+                first = self.rows[run.first].number
+                found[at] = f"The time of {self.rows[at].number} is the sum of the {run.count} rows"
+                found[at] += f" above, from {first} on."
+                runs[1] = _Run()
+                continue
+            if says_so and is_last and at > 1:
                 found[at] = f"{self.rows[at].number} is called {name[:40]!r}."
-            if at not in found and self._is_sum_below(amounts, at):
+            elif self._is_sum_below(amounts, at):
                 found[at] = f"The time of {self.rows[at].number} is the sum of rows right below."
+            else:
+                for each in runs:
+                    each.add(at, amount)
         return found
 
     def _is_sum_below(self, amounts: Sequence[Decimal | None], at: int) -> bool:
         """Return whether at least three rows right below a row have its time together."""
         total, amount = Decimal(0), amounts[at] or Decimal(0)
-        for count, below in enumerate(amounts[at + 1 :], start=1):
-            total += below or Decimal(0)
+        for below in range(at + 1, len(amounts)):
+            count = below - at
+            total += amounts[below] or Decimal(0)
             if total > amount:
                 return False
             if total == amount:

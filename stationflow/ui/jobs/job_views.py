@@ -29,11 +29,18 @@ def registry() -> long_runs.JobRegistry:
 
 def start(
     draft: Draft, line: str, *balances: BalanceSettings, curve: CurveSettings | None = None
-) -> None:
+) -> Job:
     """Start a job for a line, which this browser watches to its end."""
     by = session.author()
     job = registry().add(store_address(), draft, line, balances, curve=curve, by=by)
     _watched().add(job.number)
+    return job
+
+
+def meanwhile(draft: Draft, line: str) -> Plan | None:
+    """Return the plan of a rule that stands until a job of the line ends; None: none does."""
+    active = registry().active(draft.product.code, line)
+    return next((job.meanwhile for job in active if job.meanwhile), None)
 
 
 def is_busy(draft: Draft, line: str) -> bool:
@@ -96,7 +103,7 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     if job.state == JobState.WAITING:
         return f"Line {job.line} waits for its turn: a core, or another run on the line."
     if job.is_preparing:
-        return f"Line {job.line}: the search is prepared, once on this machine, some ten seconds."
+        return f"Line {job.line}: the search is made ready, once on this machine, some ten seconds."
     passed = f"({job.elapsed_s:.0f} s, by {job.by})"
     asked = job.now
     if isinstance(asked, CurveSettings):

@@ -3,24 +3,26 @@
 import streamlit as st
 
 from stationflow.actions.plans.plan_keeping import balance_and_keep, kept_words, was_there
+from stationflow.actions.plans.rule_plan import best_rule_plan
 from stationflow.balancing.balance_check import settings_problems
 from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
-from stationflow.ui.jobs import job_views
+from stationflow.ui.jobs import exact_ready, job_views
 from stationflow.ui.plans import plan_views
 from stationflow.ui.text import plain
 
 LONG_TRIALS = 20_000
 
 
-def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
-    """Show the buttons that balance one line, or all lines."""
+def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
+    """Show the buttons that balance one line, or all lines; None: what is asked cannot be read."""
+    settings = asked or BalanceSettings()
     problems = settings_problems(settings)
     for problem in problems:
         st.error(plain(problem))
-    is_wrong = bool(problems)
+    is_wrong = asked is None or bool(problems)
     if st.button(
         "Balance the line",
         type="primary",
@@ -51,7 +53,9 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
     """Balance lines at once, or start a job for each where that takes long."""
     if is_long(settings):
         for line in lines:
-            job_views.start(draft, line, settings)
+            job = job_views.start(draft, line, settings)
+            if METHODS[settings.method].prepare and not exact_ready.is_ready():
+                job.meanwhile = best_rule_plan(draft, line, settings)
         session.rerun()
     with show.errors():
         by = session.author()

@@ -67,6 +67,16 @@ def show_plans(draft: Draft, line: str) -> None:
     confirmation.second_opinion(plan)
 
 
+def show_meanwhile(draft: Draft, plan: Plan) -> None:
+    """Show the plan of a rule that stands until a long search has its answer."""
+    st.info(
+        f"**Meanwhile: the best plan of the rules ({plain(plan.name)}).** It is not stored; the "
+        "plan of the exact search takes its place by itself."
+    )
+    state = plan_state(session.opened(draft), plan)
+    _drawn(draft, state, Numbers(state.made_from, plan.line, plan))
+
+
 def _key(code: str, line: str) -> str:
     """Return under which name the session keeps the plan chosen for a line."""
     return f"balance.plan.{code}.{line}"
