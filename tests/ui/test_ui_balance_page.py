@@ -277,6 +277,27 @@ def test_the_cards_are_printed(balanced):
     assert balanced.test.button(key="cards.print").label == "Print the cards (PDF)"
 
 
+def test_the_card_shown_is_printed_by_one_click(balanced):
+    balanced.go("cards")
+    assert balanced.test.button(key="cards.print_one").label == "Print card 1"
+    balanced.press("cards.print_one")
+    assert pypdfium2.PdfDocument(balanced.sent("cards.print_one"))
+
+
+def test_the_layout_that_fits_most_cards_is_said(balanced):
+    balanced.go("cards")
+    assert "A4 upright: 3 of 3 cards take one page (A4 across 3)." in balanced.said
+
+
+def test_a_layout_that_was_chosen_stays(balanced):
+    balanced.go("cards")
+    balanced.test.selectbox(key="cards.layout").set_value("a3-across")
+    balanced.run()
+    balanced.go("balance")
+    balanced.go("cards")
+    assert balanced.test.selectbox(key="cards.layout").value == "a3-across"
+
+
 @pytest.mark.parametrize("kind", list(FileKind))
 def test_the_button_names_the_kind_of_file(balanced, kind):
     balanced.go("cards")
