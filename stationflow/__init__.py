@@ -104,11 +104,12 @@ def write_cards(
         What should be known before hanging the cards up.
     """
     from stationflow.cards import Paper, cards_pdf, station_cards
+    from stationflow.files.whole_files import write_whole
 
     file = _product_file(Path(path))
     plan = Plan(product=file.product.code, result=result)
     cards, findings = station_cards(file.product, plan, version_label="file")
-    Path(out).write_bytes(cards_pdf(cards, dict(file.pictures), paper=Paper(paper)))
+    write_whole(Path(out), cards_pdf(cards, dict(file.pictures), paper=Paper(paper)))
     return findings
 
 

@@ -12,6 +12,7 @@
     └── StoreError
         ├── ProductNotFoundError   no product of that code in the store
         ├── ProductExistsError     the code is taken already
+        ├── UnreadableError        something kept of a product that cannot be read
         ├── PlanNotFoundError      no plan of that number of the product
         ├── RightMissingError      the author may not do this
         └── DraftChangedError      somebody else saved since the page was read
@@ -122,14 +123,27 @@ class ProductExistsError(StoreError):
         )
 
 
+class UnreadableError(StoreError):
+    """Something kept of a product that is damaged, or says more than this version knows."""
+
+    def __init__(self, what: str, problem: str) -> None:
+        self.what = what
+        self.problem = problem
+        super().__init__(
+            f"{what} cannot be read from the store: {problem}.",
+            "Nothing was changed, and all else opens. Open it with a newer Stationflow if that "
+            "saved it; else take it from a copy of the store.",
+        )
+
+
 class PlanNotFoundError(StoreError):
-    """The product has no plan of this number."""
+    """The product has no such plan."""
 
     def __init__(self, product: str, plan_id: int) -> None:
         self.product = product
         self.plan_id = plan_id
         super().__init__(
-            f"Product {named(product)} has no plan {plan_id}.",
+            f"Product {named(product)} does not have this plan.",
             "Reload the Balance page and choose one of the plans that are there.",
         )
 

@@ -120,8 +120,3 @@ def summary(sums: Sequence[StationSum], limit: float | None, unit: TimeUnit | st
     if over and limit is not None:
         words += f". Over the limit: {named(over, 6)}"
     return words if words.endswith("...") else f"{words}."
-
-
-def bar_step(stations: int) -> int:
-    """Return the width of one station in a chart, in pixels: 5, 20 and 60 stations fit a page."""
-    return max(18, min(84, 1080 // max(stations, 1)))

@@ -1,9 +1,9 @@
 """What the balance of a line rests on, as one set of facts.
 
-The checksum of these facts is kept with a plan, and the words for what has changed are
-made from the same facts (`plan_age`), so that the two never disagree. What is as usual
-(the default of its field) is left out, and lists are in no order: a field that comes new
-to a class, or rows that change places, make no plan out of date.
+The product is reduced to what a plan rests on, with its lists in an order of their own. The
+checksum of the facts in it is kept with a plan, and the words for what has changed are made
+from it too, so that the two never disagree. What is as usual (the default of its field) is no
+fact: a field that comes new to a class, or rows that change places, make no plan out of date.
 """
 
 import hashlib
@@ -13,34 +13,91 @@ from dataclasses import MISSING, fields, is_dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from stationflow.model import Product, Task
+from stationflow.model import Calendar, Demand, Product, Task
+from stationflow.model.changes.change_words import change_words
+from stationflow.model.changes.differences import differences
 from stationflow.network.line_tree import line_tree
+from stationflow.units import TimeUnit
+
+
+def plan_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
+    """Return, in sentences, what differs for a line's plan; empty: the plan is up to date."""
+    return _said(_of_plan(made_from, line), _of_plan(now, line), now.time_unit)
+
+
+def curve_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
+    """Return, in sentences, what differs for a line's curve; empty: the curve is up to date."""
+    return _said(_of_curve(made_from, line), _of_curve(now, line), now.time_unit)
+
+
+def _said(before: Product, after: Product, unit: TimeUnit) -> tuple[str, ...]:
+    changes = (c for c in differences(before, after) if c.path not in (("tasks",), ("lines",)))
+    return tuple(f"{change_words(change, unit)}." for change in changes)  # a mere order is none
+
+
+def _of_plan(product: Product, line: str) -> Product:
+    """Return what a plan of a line rests on: its work, the lines it feeds, and the pace."""
+    way = line_tree(product).ways.get(line, ())
+    return replace(
+        _of_curve(product, line),
+        lines=tuple(_in_order(replace(each, title="")) for each in way),
+        calendar=_in_order(product.calendar),
+        demand=product.demand,
+    )
+
+
+def _of_curve(product: Product, line: str) -> Product:
+    """Return what a curve of a line rests on: its tasks, the lags and the mix of models."""
+    tasks = tuple(
+        Task(
+            number=task.number,
+            time_ms=task.time_ms,
+            predecessors=_in_order(tuple(set(task.predecessors))),
+            model_times=_in_order(task.model_times),
+            limits=_in_order(task.limits),
+        )
+        for task in product.tasks_of(line)
+    )
+    numbers = {task.number for task in tasks}
+    lags = (lag for lag in product.lags if lag.before in numbers or lag.after in numbers)
+    return Product(
+        code="",
+        tasks=tasks,
+        models=_in_order(tuple(replace(model, title="") for model in product.models)),
+        lags=_in_order(tuple(lags)),
+        calendar=Calendar(),
+        demand=Demand(),
+        lines=(),
+    )
 
 
 def plan_inputs(product: Product, line: str) -> dict[str, Any]:
-    """Return what a plan of a line rests on: its work, the lines it feeds, and the pace."""
-    way = line_tree(product).ways.get(line, ())
+    """Return the facts that a plan of a line rests on."""
+    plan = _of_plan(product, line)
     return {
-        **curve_inputs(product, line),
-        "lines": {each.name: _facts(replace(each, title="")) for each in way},
-        "calendar": _facts(product.calendar),
-        "demand": _facts(product.demand),
+        **_curve_facts(plan),
+        "lines": {each.name: _facts(each) for each in plan.lines},
+        "calendar": _facts(plan.calendar),
+        "demand": _facts(plan.demand),
     }
 
 
-def curve_inputs(product: Product, line: str) -> dict[str, Any]:
-    """Return what a curve of a line rests on: its tasks, the lags and the mix of models."""
+def _curve_facts(curve: Product) -> dict[str, Any]:
     tasks: dict[str, Any] = {}
     numbers = Counter[str]()
-    for task in product.tasks_of(line):
+    for task in curve.tasks:
         numbers[task.number] += 1  # a draft may have a number twice
         again = f" ({numbers[task.number]})" if numbers[task.number] > 1 else ""
-        tasks[task.number + again] = _of_task(task)
-    lags = [lag for lag in product.lags if lag.before in tasks or lag.after in tasks]
+        tasks[task.number + again] = {
+            "time": task.time_ms,
+            "predecessors": _facts(task.predecessors),
+            "model_times": _facts(task.model_times),
+            "limits": _facts(task.limits),
+        }
     return {
         "tasks": tasks,
-        "models": _facts([(model.name, model.share) for model in product.models]),
-        "lags": _facts(lags),
+        "models": sorted(([model.name, _facts(model.share)] for model in curve.models), key=_text),
+        "lags": _facts(curve.lags),
     }
 
 
@@ -53,25 +110,27 @@ def plan_inputs_checksum(product: Product, line: str) -> str:
 @lru_cache(maxsize=64)
 def curve_inputs_checksum(product: Product, line: str) -> str:
     """Return the SHA-256 of what a curve of a line rests on, in hexadecimal."""
-    return hashlib.sha256(_text(curve_inputs(product, line)).encode()).hexdigest()
+    return hashlib.sha256(_text(_curve_facts(_of_curve(product, line))).encode()).hexdigest()
 
 
-def _of_task(task: Task) -> dict[str, Any]:
-    return {
-        "time": task.time_ms,
-        "predecessors": _facts(set(task.predecessors)),
-        "model_times": _facts(task.model_times),
-        "limits": _facts(task.limits),
-    }
+def _in_order(thing: Any) -> Any:
+    """Return a thing of the model with its lists in an order of their own."""
+    if is_dataclass(thing) and not isinstance(thing, type):
+        values = {name: getattr(thing, name) for name, _ in _usual(thing.__class__)}
+        lists = {name: _in_order(it) for name, it in values.items() if isinstance(it, tuple)}
+        return replace(thing, **lists) if lists else thing
+    if isinstance(thing, tuple):
+        return tuple(sorted(map(_in_order, thing), key=lambda each: _text(_facts(each))))
+    return thing
 
 
 def _facts(thing: Any) -> Any:
-    """Return a thing of the model as JSON has it: without what is as usual, lists in order."""
+    """Return a thing of the model, in order, as JSON has it: without what is as usual."""
     if is_dataclass(thing):
         told = ((name, getattr(thing, name), usual) for name, usual in _usual(thing.__class__))
         return {name: _facts(value) for name, value, usual in told if value != usual}
-    if isinstance(thing, list | tuple | set | frozenset):
-        return sorted(map(_facts, thing), key=_text)
+    if isinstance(thing, tuple):
+        return [_facts(each) for each in thing]
     if isinstance(thing, float) and thing.is_integer():
         return int(thing)
     return thing
@@ -81,7 +140,7 @@ def _facts(thing: Any) -> Any:
 def _usual(kind: Any) -> tuple[tuple[str, Any], ...]:
     """Return the fields of a class with what is as usual."""
     return tuple(
-        (f.name, f.default if f.default_factory is MISSING else f.default_factory())
+        (f.name, _in_order(f.default if f.default_factory is MISSING else f.default_factory()))
         for f in fields(kind)
     )
 

@@ -16,6 +16,7 @@ from stationflow.cli import arguments as given
 from stationflow.cli import reports
 from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
+from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
 from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
 
@@ -317,15 +318,17 @@ def _opened(source: str) -> "Opened":
     """Open what a command names."""
     from stationflow.actions.opening.opened import open_source
 
-    return open_source(source)
+    return open_source(source, tell=lambda said: say(said, err=True))
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
     """Write what was made and say what was found; end with 1 where that is not whole."""
+    from stationflow.files.whole_files import write_whole
+
     content, findings = made
     if content is not None:
         try:
-            out.write_bytes(content)
+            write_whole(out, content)
         except OSError as problem:
             raise StationflowError(
                 f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
@@ -340,18 +343,18 @@ def main() -> None:
     try:
         app()
     except (NoSourceError, NoLimitError) as problem:
-        typer.echo(str(problem), err=True)
+        say_block(str(problem), err=True)
         sys.exit(2)
     except StationflowError as problem:
         if "--json" in sys.argv:
             reports.print_refusal(problem)
-        typer.echo(str(problem), err=True)
+        say_block(str(problem), err=True)
         sys.exit(1)
     except SystemExit as ended:
         if ended.code != INTERRUPTED:
             raise
-        typer.echo("Stopped.", err=True)
+        say("Stopped.", err=True)
         sys.exit(1)
     except Exception as problem:
-        typer.echo(report_trouble(problem), err=True)
+        say(report_trouble(problem), err=True)
         sys.exit(1)

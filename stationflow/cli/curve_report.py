@@ -2,9 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-import typer
-
 from stationflow.cli.reports import print_json, tell_findings, tell_table
+from stationflow.cli.terminal import say
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
@@ -43,10 +42,10 @@ def report_curve(opened: "Opened", answer: "CurveAnswer", *, as_json: bool) -> N
         ]
         tell_table(rows)
         proven = len(curve.points) - len(curve.open_points)
-        typer.echo("")
-        typer.echo(flat_words(curve, unit))
-        typer.echo(answer_words(curve, answer.limit, unit))
-        typer.echo(
+        say("")
+        say(flat_words(curve, unit))
+        say(answer_words(curve, answer.limit, unit))
+        say(
             f"{proven} of {len(curve.points)} points are proven; "
             f"{curve.method}, {curve.runtime_s:.2f} s"
         )

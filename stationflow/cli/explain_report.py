@@ -7,6 +7,7 @@ import typer
 
 from stationflow.actions.showing.explaining import Asked, nearest, pick
 from stationflow.cli.reports import finding_documents, print_json, tell_findings
+from stationflow.cli.terminal import say
 from stationflow.model import Explained
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
@@ -60,13 +61,13 @@ def print_list(asked: Asked) -> None:
     ]
     widths = [max((len(row[i]) for row in rows), default=0) for i in range(2)]
     for key, value, name in rows:
-        typer.echo(f"{key.ljust(widths[0])}  {value.rjust(widths[1])}  {name}")
+        say(f"{key.ljust(widths[0])}  {value.rjust(widths[1])}  {name}")
     for kind in ("station", "task", "part"):
         of_kind = [e for e in asked.numbers if e.where.startswith(f"{kind} ")]
         places = list(dict.fromkeys(e.where for e in of_kind))
         if places:
             names = ", ".join(dict.fromkeys(e.name for e in of_kind))
-            typer.echo(f"{key_word(places[0])} (and so on, {len(places)} {kind}s): {names}")
+            say(f"{key_word(places[0])} (and so on, {len(places)} {kind}s): {names}")
     tell_findings(asked.findings)
 
 
@@ -74,7 +75,7 @@ def print_opened(asked: Asked, numbers: Sequence[Explained]) -> None:
     """Print numbers with formula, values put in, source, other definition and cross-check."""
     for number in numbers:
         where = f", {number.where}" if number.where else ""
-        typer.echo(f"{number.name}{where}: {value_text(number)}")
+        say(f"{number.name}{where}: {value_text(number)}")
         rows = [
             ("formula", number.formula),
             ("values", number.worked),
@@ -85,8 +86,8 @@ def print_opened(asked: Asked, numbers: Sequence[Explained]) -> None:
         ]
         for title, text in rows:
             if text:
-                typer.echo(f"  {title.ljust(11)}  {text}")
-        typer.echo("")
+                say(f"  {title.ljust(11)}  {text}")
+        say("")
     tell_findings(asked.findings)
 
 

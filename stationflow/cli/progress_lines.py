@@ -7,9 +7,8 @@ import time
 from types import FrameType
 from typing import Any
 
-import typer
-
 from stationflow.balancing.progress import Progress
+from stationflow.cli.terminal import say
 from stationflow.model import CurvePoint
 
 
@@ -58,7 +57,7 @@ class PlainProgress(EventProgress):
 
     def on_prepare(self) -> None:
         """Say that the search is made ready."""
-        typer.echo("Preparing the search; this is done once on a machine.", err=True)
+        say("Preparing the search; this is done once on a machine.", err=True)
 
     def _ask(self, _request: int, _frame: FrameType | None) -> None:
         """Note the request; a second one ends the program at once."""
@@ -81,4 +80,4 @@ class LineProgress(PlainProgress):
     def tell(self, **event: Any) -> None:
         """Write one event."""
         seconds = round(time.monotonic() - self._started, 3)
-        typer.echo(json.dumps(event | {"seconds": seconds}), err=True)
+        say(json.dumps(event | {"seconds": seconds}), err=True)

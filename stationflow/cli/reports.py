@@ -6,8 +6,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import typer
-
+from stationflow.cli.terminal import one_line_of, say, say_block
 from stationflow.errors import StationflowError
 from stationflow.model import (
     MAIN_LINE,
@@ -42,9 +41,9 @@ def tell_balances(opened: "Opened", answers: Answers) -> None:
     from stationflow.balancing.explained.summary import summary
 
     for result, said in answers:
-        typer.echo(summary(result, opened.name, why_of_result(opened, result), said))
+        say_block(summary(result, opened.name, why_of_result(opened, result), said))
         tell_findings(result.findings)
-        typer.echo("")
+        say("")
 
 
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:
@@ -54,7 +53,7 @@ def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) 
         return
     tell_findings(findings)
     count = {s: sum(f.severity == s for f in findings) for s in Severity}
-    typer.echo(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
+    say(", ".join(f"{n} {s}{'' if n == 1 else 's'}" for s, n in count.items()))
 
 
 def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool) -> None:
@@ -65,12 +64,13 @@ def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool
         print_json(comparison_document(opened.name, compared))
         return
     for sentence in compared.assumptions:
-        typer.echo(f"Note: {sentence}")
+        say(f"Note: {sentence}")
     tell_table([("", *compared.labels), *((f.name, *f.texts) for f in compared.figures)])
     if len(compared.plans) > 1:
         others = [at for at in range(len(compared.plans)) if at != compared.base]
         base = compared.labels[compared.base]
-        typer.echo(f"\nDifferences from {base}:")
+        say("")
+        say(f"Differences from {base}:")
         rows = [
             (f.name, *(d.text if (d := f.differences[at]) else "-" for at in others), f.best_words)
             for f in compared.figures
@@ -85,11 +85,12 @@ def report_comparison(opened: "Opened", compared: "Comparison", *, as_json: bool
 
 def tell_table(rows: Sequence[Sequence[str]]) -> None:
     """Print rows of cells, the first of each to the left and the others to the right."""
+    rows = [[one_line_of(cell) for cell in row] for row in rows]
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     for row in rows:
         cells = [row[0].ljust(widths[0])]
         cells += [text.rjust(width) for text, width in zip(row[1:], widths[1:], strict=True)]
-        typer.echo("  ".join(cells).rstrip())
+        say("  ".join(cells).rstrip())
 
 
 def _tell_differences(compared: "Comparison", at: int) -> None:
@@ -97,9 +98,10 @@ def _tell_differences(compared: "Comparison", at: int) -> None:
     said = compared.differences[at]
     if said is None:
         return
-    typer.echo(f"\n{compared.labels[at]} beside {compared.labels[compared.base]}:")
+    say("")
+    say(f"{compared.labels[at]} beside {compared.labels[compared.base]}:")
     for sentence in (*said.settings, *said.inputs, *said.stations):
-        typer.echo(f"  {sentence}")
+        say(f"  {sentence}")
 
 
 def report_file(
@@ -112,7 +114,7 @@ def report_file(
         return
     tell_findings(findings)
     if written is not None:
-        typer.echo(f"Written: {written}")
+        say(f"Written: {written}")
 
 
 def print_refused_balance(
@@ -137,7 +139,7 @@ def print_refusal(problem: StationflowError) -> None:
 def tell_findings(findings: Sequence[Finding]) -> None:
     """Print findings as text, one a line."""
     for finding in findings:
-        typer.echo(str(finding))
+        say(str(finding))
 
 
 def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
@@ -147,4 +149,4 @@ def finding_documents(findings: Sequence[Finding]) -> list[dict[str, str]]:
 
 def print_json(document: dict[str, Any]) -> None:
     """Print one JSON document."""
-    typer.echo(json.dumps(document, ensure_ascii=False, allow_nan=False))
+    say(json.dumps(document, ensure_ascii=False, allow_nan=False))

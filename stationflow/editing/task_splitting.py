@@ -11,10 +11,10 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from stationflow.editing.change_words import exact_time
 from stationflow.editing.task_changes import free_numbers_after
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import ModelTime, Product, Step, Task
+from stationflow.model.changes.change_words import exact_time
 from stationflow.model.references import AtSplit, Thing, renamed
 from stationflow.units import rooted, show_time
 

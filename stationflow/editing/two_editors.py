@@ -9,32 +9,12 @@ row in different columns do not meet. Common practice, no source.
 
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from enum import Enum
 from typing import Any
 
-from stationflow.editing.record_identity import KEYS, At, identities, is_records, matched, places
 from stationflow.editing.renaming import fresh_number, renumbered
 from stationflow.model import Product
-
-
-class Gone(Enum):
-    """Stands for a record that is not there."""
-
-    GONE = "gone"
-
-
-GONE = Gone.GONE
-Path = tuple[str | At, ...]
-Records = tuple[Any, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """One value that differs between two states of a product; `GONE`: no such record."""
-
-    path: Path
-    before: Any
-    after: Any
+from stationflow.model.changes.differences import GONE, Path, Records, told_apart
+from stationflow.model.changes.record_identity import KEYS, At, is_records, matched, places
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +51,6 @@ def merged(base: Product, mine: Product, theirs: Product) -> Merged:
     product: Product = _merged_fields(base, mine, theirs, (), found)
     renamed = {**_renamed_tasks(base, theirs), **_renamed_tasks(base, mine)}
     return Merged(renumbered(product, renamed), tuple(found), tuple(new_numbers.items()))
-
-
-def differences(before: Product, after: Product) -> tuple[Change, ...]:
-    """Return what differs between two states of a product, value by value."""
-    found: list[Change] = []
-    _differ(before, after, (), found)
-    return tuple(found)
 
 
 def with_value(product: Product, path: Path, value: Any) -> Product:
@@ -164,9 +137,9 @@ def _merged_fields(base: Any, mine: Any, theirs: Any, path: Path, found: list[Co
 def _merged_records(
     base: Records, mine: Records, theirs: Records, path: Path, found: list[Conflict]
 ) -> Records:
-    by_base, before = _told_apart(base, base)
-    by_mine, _ = _told_apart(base, mine)
-    by_theirs, stored = _told_apart(base, theirs)
+    by_base, before = told_apart(base, base)
+    by_mine, _ = told_apart(base, mine)
+    by_theirs, stored = told_apart(base, theirs)
     kept: dict[Hashable, Any] = {}
     for identity in (*by_theirs, *by_mine, *by_base):
         if identity in kept:
@@ -183,12 +156,6 @@ def _merged_records(
             kept[identity] = _merged_value(was, one, other, (*path, at), found)
     order = _order(list(by_base), list(by_mine), list(by_theirs))
     return tuple(kept[identity] for identity in order if kept[identity] is not GONE)
-
-
-def _told_apart(base: Records, side: Records) -> tuple[dict[Hashable, Any], dict[Hashable, At]]:
-    """Return the records of a list by who they are, and their keys."""
-    who = identities(base, side)
-    return dict(zip(who, side, strict=True)), dict(zip(who, places(side), strict=True))
 
 
 def _merged_key(stored: tuple[Any, ...], base: Any, mine: Any, theirs: Any) -> tuple[Any, ...]:
@@ -222,26 +189,6 @@ def _order(base: list[Any], mine: list[Any], theirs: list[Any]) -> list[Any]:
             order.insert(at, identity)
             placed.add(identity)
     return order
-
-
-def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
-    if before is after or before == after:
-        return
-    if is_dataclass(before) and type(before) is type(after):
-        for f in fields(before):
-            _differ(getattr(before, f.name), getattr(after, f.name), (*path, f.name), found)
-        return
-    is_keyed = is_records(before, after) and all(type(r) in KEYS for r in (*before, *after))
-    if not is_keyed:
-        found.append(Change(path, before, after))
-        return
-    earlier, was = _told_apart(before, before)
-    later, now = _told_apart(before, after)
-    for identity in (*earlier, *(i for i in later if i not in earlier)):
-        at = was.get(identity) or now[identity]
-        _differ(earlier.get(identity, GONE), later.get(identity, GONE), (*path, at), found)
-    if not found and [i for i in later if i in earlier] != list(earlier):
-        found.append(Change(path, before, after))
 
 
 def _put(thing: Any, path: Path, value: Any) -> Any:

@@ -20,9 +20,8 @@ from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.model import MAIN_LINE, Finding, error, warning
+from stationflow.model.size_limits import LARGEST_INSTANCE, MOST_TASKS
 
-LARGEST_FILE = 20_000_000  # bytes; the largest published instance has some 20 000
-MOST_TASKS = 20_000
 MOST_DECIMALS = 6
 LONGEST_LINE = 200  # characters; the rest cannot be a time or an arrow
 INSTANCE_ENDINGS = (".alb", ".in2")
@@ -103,7 +102,7 @@ def read_instance(path: Path | str) -> Instance:
 
 def _lines(path: Path) -> list[tuple[int, str]]:
     """Return the lines that are not blank, with their numbers, up to the DOS end of file."""
-    data = source_bytes(path, LARGEST_FILE)
+    data = source_bytes(path, LARGEST_INSTANCE)
     text = data.removeprefix(b"\xef\xbb\xbf").split(b"\x1a")[0].decode("latin-1")
     numbered = enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), start=1)
     stripped = ((number, line.strip()[:LONGEST_LINE]) for number, line in numbered)

@@ -7,13 +7,14 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from stationflow.model import Finding, error
+from stationflow.model.size_limits import LARGEST_PICTURE, MOST_PIXELS
 
 if TYPE_CHECKING:
     from PIL import Image
 
-LARGEST_PICTURE = 30_000_000  # bytes
-MOST_PIXELS = 40_000_000
 LONGEST_SIDE = 1600  # pixels; at 10 cm on paper that is 400 dots an inch
+REDUCING_GAP = 1.5
+"""A picture over twice as large is halved (or more) before it is resampled: 2.5 times as fast."""
 LONGEST_NAME = 120
 JPEG_QUALITY = 90
 PNG_START = b"\x89PNG\r\n\x1a\n"
@@ -42,10 +43,27 @@ def clean_picture(data: bytes, name: str) -> tuple[bytes | None, Finding | None]
         return None, refused(name, problem)
 
     def kept(picture: "Image.Image") -> bytes:
+        if not _is_clean(data, picture):
+            return _encoded(picture)
         picture.load()
-        return data if _is_clean(data, picture) else _encoded(picture)
+        return data
 
     return _made(data, name, ("PNG", "JPEG"), kept)
+
+
+def picture_cost(data: bytes) -> int:
+    """Return the pixels that a picture counts with among all of a product; 0: it is none.
+
+    One that is small enough already is only looked at, and counts a quarter.
+    """
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
+            pixels = picture.width * picture.height
+            return pixels // 4 if max(picture.size) <= LONGEST_SIDE else pixels
+    except Exception:  # a broken picture raises almost anything; it is refused when it is cleaned
+        return 0
 
 
 def uploaded_picture(data: bytes, name: str) -> tuple[str, bytes | None, Finding | None]:
@@ -180,7 +198,9 @@ def _encoded(picture: "Image.Image") -> bytes:
     from PIL import Image, ImageOps
 
     is_png = picture.format == "PNG"
-    upright = ImageOps.exif_transpose(picture)
+    picture.draft(None, (LONGEST_SIDE, LONGEST_SIDE))  # a great JPEG is unpacked to a part of it
+    ImageOps.exif_transpose(picture, in_place=True)
+    upright = picture
     if is_png:
         has_alpha = "transparency" in upright.info or upright.mode in {"P", "PA"}
         if has_alpha or upright.mode not in PNG_MODES:
@@ -190,7 +210,7 @@ def _encoded(picture: "Image.Image") -> bytes:
     if max(upright.size) > LONGEST_SIDE:
         if upright.mode == "1":
             upright = upright.convert("L")
-        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+        upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS, REDUCING_GAP)
     bare = Image.new(upright.mode, upright.size)
     bare.paste(upright)
     return _written(bare, is_png)

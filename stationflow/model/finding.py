@@ -57,6 +57,7 @@ CODES: dict[str, str] = {
     # balancing
     "task-longer-than-limit": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer limit.",
+    "same-plan": "Nothing to do: the plan is stored already.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",
     "limits-broken": "Choose a method that keeps the limits named, or move the tasks by hand.",
@@ -65,6 +66,7 @@ CODES: dict[str, str] = {
     "no-plan": "Balance the line and put the plan in force, or give a plan file.",
     "plan-out-of-date": "Balance again, or go back to the version the plan was made from.",
     "plan-file-broken": "Give a plan written by the balance command with --json.",
+    "stored-unreadable": "Take it from a copy of the store, or make it again; the rest is whole.",
     "task-not-assigned": "Put the task at a station.",
     "task-assigned-twice": "Keep the task at one station only.",
     "unknown-task-in-plan": "Take the task out of the plan, or add it to the product.",

@@ -233,6 +233,7 @@ class Plan:
     product: str
     result: BalanceResult
     plan_id: int = 0  # identifies the plan in the store; 0: not stored
+    number: int = 0  # what people call it: its place among the plans of its line; 0: not stored
     name: str = ""  # what the engineer calls it
     product_version: int = 0  # the save it was made from, with its checksum; 0: made from a file
     product_checksum: str = ""
@@ -256,3 +257,23 @@ class Plan:
     def asked(self) -> BalanceSettings:
         """What was asked."""
         return self.result.asked
+
+    @property
+    def label(self) -> str:
+        """How the plan is spoken of within a sentence."""
+        return f"plan {self.number}" if self.number else f"the plan “{self.name}”"
+
+    def is_same(self, other: "Plan") -> bool:
+        """Return whether both are one answer to one question on the same facts.
+
+        How long, on how many cores and with which seed a method looked is no part of the question.
+        """
+        return bool(self.inputs) and _sameness(self) == _sameness(other)
+
+
+def _sameness(plan: Plan) -> tuple[object, ...]:
+    """Return what two plans have in common when they are the same."""
+    asked, proof = plan.asked, plan.result.proof
+    question = (asked.method, asked.limit, asked.stations, asked.stations_from, asked.direction)
+    reached = (plan.result.stations, proof.ending, proof.lower_bound)
+    return (plan.product, plan.line, plan.inputs, question, reached)

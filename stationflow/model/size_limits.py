@@ -30,6 +30,12 @@ ROWS = {
 }
 """Rows of single tables, by their name in the schema."""
 
+
+def most_rows(table: str) -> int:
+    """Return how many rows of a table are read, by its name in the schema."""
+    return ROWS.get(table, MOST_ROWS)
+
+
 # Files of a product, in bytes.
 LARGEST_HEADER = 2_000_000
 LARGEST_TABLE = 20_000_000
@@ -58,19 +64,18 @@ MOST_PIXELS_OF_ALL = 400_000_000
 """Pixels that are decoded for all pictures of a product: some 20 million take a second."""
 
 # Packed workbooks, our own and those of strangers.
-LARGEST_WORKBOOK = 200_000_000  # bytes of our own, pictures included
-LARGEST_FOREIGN = 50_000_000  # bytes of a stranger's
+LARGEST_WORKBOOK = 200_000_000  # bytes, pictures included
 MOST_PARTS = 5_000
 LARGEST_PART = 100_000_000  # bytes of one unpacked part that is no picture
 LARGEST_UNPACKED = 400_000_000  # bytes of all parts that are no pictures
-
-# Sheets of strangers.
-MOST_FOREIGN_ROWS = 20_000
-MOST_FOREIGN_COLUMNS = 256
 MOST_SHEETS = 100
-MOST_CELLS = 500_000  # filled ones of one file
-MOST_PLACES = 1_000_000  # rows and cells, empty ones included, that are looked at
-MOST_FOREIGN_TEXT = 20_000_000  # characters of one file
-MOST_SHARED_TEXTS = 500_000
+MOST_SHARED_TEXTS = 300_000
 MOST_STYLES = 70_000  # a workbook may have 65,490
 MOST_MERGED = 20_000
+
+# Sheets and text tables, our own and those of strangers.
+MOST_SHEET_ROWS = 25_000
+MOST_SHEET_COLUMNS = 256
+MOST_CELLS = 600_000  # filled ones of one file
+MOST_PLACES = 1_000_000  # rows and cells, empty ones included, that are looked at
+MOST_SHEET_TEXT = 50_000_000  # characters of one file

@@ -2,22 +2,28 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url
 from sqlalchemy.exc import DBAPIError
 
 from stationflow.errors import RightMissingError, StoreError
 from stationflow.model import Author, Right
-
-BUSY_MS = 10_000  # how long a save waits for another program's save
+from stationflow.storage.store_file import BUSY_S, reading_connection, refused
 
 
 class Database:
-    """A database that is read by anybody and written by those who may."""
+    """A database that is read by anybody and written by those who may.
 
-    def __init__(self, engine: Engine) -> None:
+    `notice`: what the engineer should know of how it was opened. `is_read_only`: every save is
+    refused, because its file may only be read.
+    """
+
+    def __init__(self, engine: Engine, *, notice: str = "", is_read_only: bool = False) -> None:
+        self.notice = notice
+        self.is_read_only = is_read_only
         self._engine = engine
         self._writer = engine.execution_options(writing=True)
 
@@ -46,49 +52,59 @@ def kindly() -> Iterator[None]:
     try:
         yield
     except DBAPIError as problem:
-        raise StoreError(
-            f"The store did not answer: {problem.orig}.",
-            "Nothing was changed. Check that the disk is not full and the file is a store, "
-            "then try again.",
-        ) from problem
+        raise refused(problem.orig) from problem
 
 
-def open_engine(address: str) -> Engine:
-    """Return an engine for an SQLite address, set for two programs at once.
+def store_path(address: str) -> Path | None:
+    """Return the file that an address names; None: the store is in memory.
 
-    StoreError if the address is not one of an SQLite file, or its folder cannot be made.
+    StoreError if the address is not one of an SQLite file.
     """
+    database = _url(address).database
+    return Path(database) if database and database != ":memory:" else None
+
+
+def _url(address: str) -> URL:
+    hint = "Write sqlite:////full/path/stationflow.db, or unset the variable."
     try:
         url = make_url(address)
     except Exception as problem:
-        raise StoreError(
-            f"STATIONFLOW_DATABASE is {address!r}, which is not a database address.",
-            "Write sqlite:////full/path/stationflow.db, or unset the variable.",
-        ) from problem
+        said = f"STATIONFLOW_DATABASE is {address!r}, which is not a database address."
+        raise StoreError(said, hint) from problem
     if url.get_backend_name() != "sqlite":
-        raise StoreError(
-            f"STATIONFLOW_DATABASE names a {url.get_backend_name()} database.",
-            "Write sqlite:////full/path/stationflow.db, or unset the variable.",
-        )
-    if url.database and url.database != ":memory:":
-        try:
-            Path(url.database).parent.mkdir(parents=True, exist_ok=True)
-        except OSError as problem:
-            raise StoreError(
-                f"The folder of the store {url.database} cannot be made: {problem.strerror}.",
-                "Choose another folder in STATIONFLOW_DATABASE.",
-            ) from problem
-    engine = create_engine(url)
+        named = url.get_backend_name()
+        raise StoreError(f"STATIONFLOW_DATABASE names a {named} database.", hint)
+    return url
+
+
+def open_engine(address: str) -> Engine:
+    """Return an engine for an SQLite address, set for two programs at once."""
+    engine = create_engine(_url(address))
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine
 
 
-def _prepare(connection: Any, _record: Any) -> None:
-    """Let readers and one writer work at once, and leave transactions to `_begin`."""
+def read_engine(path: Path) -> Engine:
+    """Return an engine for a file that is only read, looked at anew each time."""
+    engine = create_engine(
+        "sqlite://", creator=partial(reading_connection, path), poolclass=NullPool
+    )
+    event.listen(engine, "connect", _leave_transactions)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _leave_transactions(connection: Any, _record: Any) -> None:
+    """Leave transactions to `_begin`."""
     connection.isolation_level = None
+
+
+def _prepare(connection: Any, _record: Any) -> None:
+    """Let readers and one writer work at once."""
+    _leave_transactions(connection, _record)
     cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
+    cursor.execute(f"PRAGMA busy_timeout = {BUSY_S * 1000:.0f}")
     cursor.execute("PRAGMA journal_mode = WAL")
     cursor.execute("PRAGMA synchronous = FULL")  # a save that was told is on the disk
     cursor.execute("PRAGMA foreign_keys = ON")

@@ -7,7 +7,7 @@ from sqlalchemy import delete, insert, select
 
 from stationflow.model import Author
 from stationflow.storage.database import Database
-from stationflow.storage.store_tables import as_utc, column_mappings, stored_time
+from stationflow.storage.store_tables import column_mappings
 
 LONGEST_NAME = 300  # characters of a file name that are kept
 
@@ -30,10 +30,10 @@ class ColumnMemory(Database):
         query = select(column_mappings).where(column_mappings.c.signature == signature)
         with self.reading() as connection:
             row = connection.execute(query).first()
-        if row is None:
+        if row is None or row.at is None:  # a damaged row is as good as none
             return None
         return RememberedColumns(
-            document=row.document, file_name=row.file_name, by=row.author, at=as_utc(row.at)
+            document=row.document, file_name=row.file_name, by=row.author, at=row.at
         )
 
     def remember_columns(
@@ -41,7 +41,7 @@ class ColumnMemory(Database):
     ) -> None:
         """Remember how a table with these headings was read."""
         row = {"signature": signature, "document": document, "file_name": file_name[:LONGEST_NAME]}
-        written = row | {"author": by.name, "at": stored_time(by.at)}
+        written = row | {"author": by.name, "at": by.at}
         with self.writing(by) as connection:
             connection.execute(insert(column_mappings).prefix_with("OR REPLACE").values(written))
 

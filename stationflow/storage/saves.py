@@ -2,6 +2,8 @@
 
 import zlib
 from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from threading import Lock
@@ -9,10 +11,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, insert, select
 
-from stationflow.errors import ProductNotFoundError
+from stationflow.errors import DocumentError, ProductNotFoundError, UnreadableError, named
 from stationflow.files.codec import PRODUCT, text_checksum
 from stationflow.model import Author, Product
-from stationflow.storage.store_tables import as_utc, saves, stored_time
+from stationflow.storage.store_tables import saves
 
 SITTING = timedelta(minutes=1)
 
@@ -56,11 +58,13 @@ def newest_save(connection: Connection, code: str) -> Row[Any]:
 
 def which_state(save: Any) -> dict[str, Any]:
     """Return the fields of `Newest` of a save."""
+    if save.at is None:
+        raise UnreadableError(_called(save.code), "its time is damaged")
     return {
         "version": save.version,
         "checksum": save.checksum,
         "by": save.author,
-        "at": as_utc(save.at),
+        "at": save.at,
     }
 
 
@@ -97,13 +101,20 @@ def newest_draft(connection: Connection, code: str) -> Draft:
 
 
 def next_version(connection: Connection, newest: Row[Any], by: Author) -> int:
-    """Return the version of a new save: the same within one author's sitting."""
+    """Return the version of a new save: the same within one author's sitting.
+
+    A clock that went back says nothing of how long ago the last save was.
+    """
     started = connection.scalar(
         select(func.min(saves.c.at)).where(
             saves.c.code == newest.code, saves.c.version == newest.version
         )
     )
-    is_same = newest.author == by.name and stored_time(by.at) - started < SITTING
+    is_same = (
+        newest.author == by.name
+        and None not in (started, newest.at)
+        and newest.at <= by.at < started + SITTING
+    )
     return int(newest.version) + (0 if is_same else 1)
 
 
@@ -114,7 +125,7 @@ def restore(connection: Connection, newest: Row[Any], save_id: int, by: Author) 
     written = {
         "version": next_version(connection, newest, by),
         "author": by.name,
-        "at": stored_time(by.at),
+        "at": by.at,
         "came_from": None,
         "restores": save_id,
     }
@@ -141,7 +152,7 @@ def add_save(
             task_count=len(product.tasks),
             document=zlib.compress(text.encode("ascii")),
             author=by.name,
-            at=stored_time(by.at),
+            at=by.at,
             came_from=came_from,
         )
     )
@@ -157,9 +168,38 @@ def stored_product(connection: Connection, save: Row[Any]) -> Product:
             return _PRODUCTS[save.checksum]
     query = select(saves.c.document).where(saves.c.save_id == save.save_id)
     document = connection.execute(query).scalar_one()
-    product = PRODUCT.from_json(zlib.decompress(document))
+    with readable(_called(save.code)):
+        product = PRODUCT.from_json(zlib.decompress(document))
     with _lock:
         _PRODUCTS[save.checksum] = product
         while len(_PRODUCTS) > _KEPT:
             _PRODUCTS.popitem(last=False)
     return product
+
+
+@contextmanager
+def readable(what: str) -> Iterator[None]:
+    """Say of what a document cannot be read."""
+    try:
+        yield
+    except DocumentError as problem:
+        raise UnreadableError(what, problem.problem) from problem
+    except (zlib.error, TypeError) as problem:
+        raise UnreadableError(what, f"it is damaged ({problem})") from problem
+
+
+def unreadable(
+    rows: Iterable[Row[Any]], stored: Callable[[Row[Any]], Any]
+) -> list[UnreadableError]:
+    """Return what is said of the rows that cannot be read."""
+    found = []
+    for row in rows:
+        try:
+            stored(row)
+        except UnreadableError as problem:
+            found.append(problem)
+    return found
+
+
+def _called(code: str) -> str:
+    return f"Product {named(code)}"

@@ -6,15 +6,17 @@ new ones at the end of `MIGRATIONS`; never change one that has been released.
 """
 
 import json
+from collections import Counter
 from collections.abc import Callable
 from datetime import UTC, datetime
 from functools import partial
+from typing import Any
 
 from sqlalchemy import (
     Boolean,
     Column,
     Connection,
-    DateTime,
+    Dialect,
     ForeignKey,
     Index,
     Integer,
@@ -30,6 +32,43 @@ from sqlalchemy import (
     text,
     update,
 )
+from sqlalchemy.types import UserDefinedType
+
+LENGTH_OF_TIME = len("2026-03-02 08:00:00.000000")
+
+
+class Moment(UserDefinedType[datetime]):
+    """A time: aware UTC here, text in the file. None: what stands in the file is no time."""
+
+    cache_ok = True
+
+    def get_col_spec(self, **_options: Any) -> str:
+        """Return what the column is called in the file."""
+        return "DATETIME"
+
+    def bind_processor(self, dialect: Dialect) -> Callable[[datetime | None], str | None]:
+        """Return how a time is written."""
+        return _written_time
+
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], Any]:
+        """Return how a time is read."""
+        return _read_time
+
+
+def _written_time(at: datetime | None) -> str | None:
+    if at is None:
+        return None
+    return at.astimezone(UTC).replace(tzinfo=None).isoformat(" ", "microseconds")
+
+
+def _read_time(text: Any) -> datetime | None:
+    if not isinstance(text, str) or len(text) != LENGTH_OF_TIME:
+        return None
+    try:
+        return datetime.fromisoformat(text).replace(tzinfo=UTC)
+    except ValueError:
+        return None
+
 
 metadata = MetaData()
 
@@ -53,7 +92,7 @@ saves = Table(
     Column("task_count", Integer, nullable=False),
     Column("document", LargeBinary, nullable=False),  # JSON, compressed by zlib
     Column("author", String(200), nullable=False),
-    Column("at", DateTime, nullable=False),  # UTC
+    Column("at", Moment, nullable=False),
     Column("came_from", Integer),  # the save this one was edited from
     Column("restores", Integer),  # the save whose document an undo or redo brought back
     Index("saves_by_product", "code", "save_id"),
@@ -72,6 +111,7 @@ plans = Table(
     Column("plan_id", Integer, primary_key=True, autoincrement=True),
     Column("code", String(100), ForeignKey("products.code"), nullable=False),
     Column("line", String(200), nullable=False),
+    Column("number", Integer, nullable=False, server_default="0"),  # among the plans of the line
     Column("document", Text, nullable=False),
     Column("in_force", Boolean, nullable=False),
     Index("plans_by_line", "code", "line"),
@@ -79,6 +119,7 @@ plans = Table(
 one_in_force = Index(
     "one_plan_in_force", plans.c.code, plans.c.line, unique=True, sqlite_where=plans.c.in_force
 )
+one_number = Index("one_number_of_a_line", plans.c.code, plans.c.line, plans.c.number, unique=True)
 
 plan_notes = Table(  # what is said of a plan after it was made; each plan has one
     "plan_notes",
@@ -89,7 +130,7 @@ plan_notes = Table(  # what is said of a plan after it was made; each plan has o
     Column("archived", Boolean, nullable=False),
     Column("confirmation", Text),  # JSON; null: no second solver was asked
     Column("author", String(200)),  # who wrote it last
-    Column("at", DateTime),  # UTC
+    Column("at", Moment),
 )
 
 column_mappings = Table(
@@ -99,7 +140,7 @@ column_mappings = Table(
     Column("document", Text, nullable=False),
     Column("file_name", String(300), nullable=False),
     Column("author", String(200), nullable=False),
-    Column("at", DateTime, nullable=False),  # UTC
+    Column("at", Moment, nullable=False),
 )
 
 curves = Table(
@@ -148,6 +189,20 @@ def one_plan_in_force(connection: Connection) -> None:
     one_in_force.create(connection, checkfirst=True)
 
 
+def plan_numbers_of_lines(connection: Connection) -> None:
+    """Give the plans of each line their numbers, from 1, in the order they were stored."""
+    if "number" not in {column["name"] for column in inspect(connection).get_columns("plans")}:
+        added = "ALTER TABLE plans ADD COLUMN number INTEGER NOT NULL DEFAULT 0"
+        connection.execute(text(added))
+        last = Counter[tuple[str, str]]()
+        stored = select(plans.c.plan_id, plans.c.code, plans.c.line).order_by(plans.c.plan_id)
+        for plan_id, code, line in connection.execute(stored).all():
+            last[code, line] += 1
+            this = update(plans).where(plans.c.plan_id == plan_id)
+            connection.execute(this.values(number=last[code, line]))
+    one_number.create(connection, checkfirst=True)
+
+
 MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "first_tables": metadata.create_all,
     # tables that came later; a new store has them already
@@ -156,6 +211,7 @@ MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "curves_of_lines": partial(curves.create, checkfirst=True),
     "all_notes_beside_plans": all_notes_beside_plans,
     "one_plan_in_force": one_plan_in_force,
+    "plan_numbers_of_lines": plan_numbers_of_lines,
 }
 
 
@@ -168,13 +224,3 @@ def migrate(connection: Connection) -> None:
         if name not in done:
             migration(connection)
             connection.execute(insert(migrations).values(name=name))
-
-
-def stored_time(at: datetime) -> datetime:
-    """Return a time as it is stored: UTC without a zone."""
-    return at.astimezone(UTC).replace(tzinfo=None)
-
-
-def as_utc(at: datetime) -> datetime:
-    """Return a stored time as aware UTC."""
-    return at.replace(tzinfo=UTC)

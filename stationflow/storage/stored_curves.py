@@ -2,12 +2,16 @@
 
 import zlib
 from dataclasses import replace
+from functools import lru_cache
+from typing import Any
 
-from sqlalchemy import and_, insert, select
+from sqlalchemy import Row, and_, insert, select
 
+from stationflow.errors import UnreadableError, named
 from stationflow.files.codec import CURVE
 from stationflow.model import Author, StoredCurve
 from stationflow.storage.database import Database
+from stationflow.storage.saves import readable, unreadable
 from stationflow.storage.store_tables import curves
 
 
@@ -26,8 +30,28 @@ class StoredCurves(Database):
             connection.execute(insert(curves).prefix_with("OR REPLACE").values(row))
 
     def last_curve(self, code: str, line: str) -> StoredCurve | None:
-        """Return the last curve of a line; None: there is none."""
+        """Return the last curve of a line; None: there is none that can be read."""
         of_line = and_(curves.c.code == code, curves.c.line == line)
         with self.reading() as connection:
-            document = connection.scalar(select(curves.c.document).where(of_line))
-        return None if document is None else CURVE.from_json(zlib.decompress(document))
+            row = connection.execute(select(curves).where(of_line)).first()
+        try:
+            return None if row is None else _stored(row)
+        except UnreadableError:
+            return None
+
+    def unreadable_curves(self, code: str) -> list[UnreadableError]:
+        """Return what is said of the curves of a product that cannot be read."""
+        with self.reading() as connection:
+            rows = connection.execute(select(curves).where(curves.c.code == code)).all()
+        return unreadable(rows, _stored)
+
+
+def _stored(row: Row[Any]) -> StoredCurve:
+    with readable(f"The curve of line {named(row.line)} of product {named(row.code)}"):
+        return _unpacked(row.document)
+
+
+@lru_cache(maxsize=64)
+def _unpacked(document: bytes) -> StoredCurve:
+    """Return the curve of a document; it never changes, so it is unpacked once."""
+    return CURVE.from_json(zlib.decompress(document))

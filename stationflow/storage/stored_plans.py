@@ -1,49 +1,66 @@
 """Plans with what is noted beside them; one of each line is in force."""
 
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, and_, insert, select, update
+from sqlalchemy import Connection, Row, Select, and_, func, insert, select, update
 
-from stationflow.errors import PlanNotFoundError, StoreError
+from stationflow.errors import PlanNotFoundError, StoreError, UnreadableError, named
 from stationflow.files.codec import CONFIRMATION, PLAN
 from stationflow.model import Author, Confirmation, Plan
 from stationflow.storage.database import Database
-from stationflow.storage.saves import newest_save
-from stationflow.storage.store_tables import plan_notes, plans, stored_time
+from stationflow.storage.saves import newest_save, readable, unreadable
+from stationflow.storage.store_tables import plan_notes, plans
 
 
 class StoredPlans(Database):
     """The plans of all products."""
 
     def add_plan(self, plan: Plan, *, by: Author, if_first: bool = False) -> Plan:
-        """Store a plan and return it with its number.
+        """Store a plan and return it with its number; of two that are the same, the first stays.
 
-        It is put in force if it says so, or with `if_first` when its line has none in force.
+        It is put in force if it says so, or with `if_first` when its line has none in force. One
+        that is there already is taken out of the archive.
         """
         with self.writing(by) as connection:
             newest_save(connection, plan.product)
+            of_line = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
+            stored = _readable(connection.execute(of_line))
             if if_first:
-                in_force = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
-                is_first = connection.execute(in_force.where(plans.c.in_force)).first() is None
-                plan = replace(plan, in_force=is_first)
-            return insert_plan(connection, replace(plan, by=by.name, at=by.at))
+                plan = replace(plan, in_force=not any(each.in_force for each in stored))
+            same = next((each for each in reversed(stored) if each.is_same(plan)), None)
+            if same is None:
+                return insert_plan(connection, replace(plan, by=by.name, at=by.at))
+            if plan.in_force:
+                _put_in_force(connection, same)
+            if same.archived:
+                _note(connection, same.plan_id, by, archived=False)
+            return _plan(connection, plan.product, same.plan_id)
 
     def plans(self, code: str, line: str | None = None) -> list[Plan]:
-        """Return the plans of a product, or of one of its lines, newest first."""
+        """Return the plans of a product, or of one of its lines, newest first.
+
+        Those that cannot be read are left out (see `unreadable_plans`).
+        """
         query = _plans(plans.c.code == code)
         if line is not None:
             query = query.where(plans.c.line == line)
         with self.reading() as connection:
-            return [_stored(row) for row in connection.execute(query)]
+            return _readable(connection.execute(query))
+
+    def unreadable_plans(self, code: str) -> list[UnreadableError]:
+        """Return what is said of the plans of a product that cannot be read."""
+        with self.reading() as connection:
+            return unreadable(connection.execute(_plans(plans.c.code == code)), _stored)
 
     def plan_in_force(self, code: str, line: str) -> Plan | None:
         """Return the plan in force of a line, or None."""
         query = _plans(plans.c.code == code, plans.c.line == line, plans.c.in_force)
         with self.reading() as connection:
-            row = connection.execute(query).first()
-        return _stored(row) if row else None
+            return next(iter(_readable(connection.execute(query))), None)
 
     def put_in_force(self, code: str, plan_id: int, *, by: Author) -> Plan:
         """Put a plan in force, out of the archive too; the one before it no longer is.
@@ -79,9 +96,10 @@ class StoredPlans(Database):
             "confirmation": confirmation and CONFIRMATION.to_json(confirmation),
         }
         with self.writing(by) as connection:
-            if _plan(connection, code, plan_id).in_force and archived:
+            plan = _plan(connection, code, plan_id)
+            if plan.in_force and archived:
                 raise StoreError(
-                    f"Plan {plan_id} is in force, and a plan in force cannot be archived.",
+                    f"Plan {plan.number} is in force, and a plan in force cannot be archived.",
                     "Put another plan of the line in force first.",
                 )
             _note(connection, plan_id, by, **{k: v for k, v in given.items() if v is not None})
@@ -91,13 +109,27 @@ class StoredPlans(Database):
 def insert_plan(connection: Connection, plan: Plan) -> Plan:
     """Add a plan and return it with its number; in force if it says so."""
     bare = replace(
-        plan, plan_id=0, name="", remark="", archived=False, confirmation=None, in_force=False
+        plan,
+        plan_id=0,
+        number=0,
+        name="",
+        remark="",
+        archived=False,
+        confirmation=None,
+        in_force=False,
     )
-    document = PLAN.to_json(bare)
-    row = {"code": plan.product, "line": plan.line, "document": document, "in_force": False}
+    of_line = and_(plans.c.code == plan.product, plans.c.line == plan.line)
+    last = connection.scalar(select(func.max(plans.c.number)).where(of_line)) or 0
+    row = {
+        "code": plan.product,
+        "line": plan.line,
+        "number": last + 1,
+        "document": PLAN.to_json(bare),
+        "in_force": False,
+    }
     key = connection.execute(insert(plans).values(row)).inserted_primary_key
     assert key is not None
-    added = replace(plan, plan_id=int(key[0]))
+    added = replace(plan, plan_id=int(key[0]), number=last + 1)
     connection.execute(
         insert(plan_notes).values(
             plan_id=added.plan_id,
@@ -106,7 +138,7 @@ def insert_plan(connection: Connection, plan: Plan) -> Plan:
             archived=plan.archived,
             confirmation=plan.confirmation and CONFIRMATION.to_json(plan.confirmation),
             author=plan.by,
-            at=plan.at and stored_time(plan.at),
+            at=plan.at,
         )
     )
     if plan.in_force:
@@ -124,7 +156,7 @@ def _put_in_force(connection: Connection, plan: Plan) -> None:
 
 def _note(connection: Connection, plan_id: int, by: Author, **changes: Any) -> None:
     """Change what is noted beside a plan."""
-    changes |= {"author": by.name, "at": stored_time(by.at)}
+    changes |= {"author": by.name, "at": by.at}
     of_plan = plan_notes.c.plan_id == plan_id
     connection.execute(update(plan_notes).where(of_plan).values(**changes))
 
@@ -145,18 +177,33 @@ def _plan(connection: Connection, code: str, plan_id: int) -> Plan:
     return _stored(row)
 
 
+def _readable(rows: Iterable[Row[Any]]) -> list[Plan]:
+    """Return the plans of the rows that can be read."""
+    found = []
+    for row in rows:
+        with suppress(UnreadableError):
+            found.append(_stored(row))
+    return found
+
+
 def _stored(row: Row[Any]) -> Plan:
     """Return the plan of a row with its notes."""
     said = row.confirmation
-    return replace(
-        _unpacked(row.document),
-        plan_id=row.plan_id,
-        in_force=row.in_force,
-        name=row.name,
-        remark=row.remark,
-        archived=row.archived,
-        confirmation=None if said is None else CONFIRMATION.from_json(said),
-    )
+    with readable(_called(row)):
+        return replace(
+            _unpacked(row.document),
+            plan_id=row.plan_id,
+            number=row.number,
+            in_force=row.in_force,
+            name=row.name,
+            remark=row.remark,
+            archived=row.archived,
+            confirmation=None if said is None else CONFIRMATION.from_json(said),
+        )
+
+
+def _called(row: Row[Any]) -> str:
+    return f"Plan {row.number} of line {named(row.line)} of product {named(row.code)}"
 
 
 @lru_cache(maxsize=256)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy import Connection, and_, exists, func, insert, select, update
 
@@ -27,14 +28,18 @@ from stationflow.storage.stored_plans import insert_plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ProductRow(Newest):
-    """One row of the list of products; `has_plan` says whether any plan is in force."""
+class ProductRow:
+    """One row of the list of products; it is there even when the product is damaged."""
 
     code: str
     name: str
     tasks: int
     archived: bool
-    has_plan: bool
+    has_plan: bool  # whether any plan is in force
+    version: int
+    # by, at: who saved it, and when (UTC); None: the time is damaged
+    by: str
+    at: datetime | None
 
 
 class StoredProducts(Database):
@@ -55,12 +60,14 @@ class StoredProducts(Database):
         with self.reading() as connection:
             return [
                 ProductRow(
-                    **which_state(row),
                     code=row.code,
                     name=row.name,
                     tasks=row.task_count,
                     archived=row.archived,
                     has_plan=row.has_plan,
+                    version=row.version,
+                    by=row.author,
+                    at=row.at,
                 )
                 for row in connection.execute(query)
             ]

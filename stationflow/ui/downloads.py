@@ -129,8 +129,8 @@ def task_offers(draft: Draft, line: str) -> list[Offer]:
 
 def plan_offers(state: PlanState) -> list[Offer]:
     """Return what the Balance page offers of a plan: its tables, load chart and diagram."""
-    plan, product = state.plan, state.made_from
-    name = (plan.product, plan.line, *((f"plan {plan.plan_id}",) if plan.plan_id else ()))
+    plan, product = state.judged, state.judged_by
+    name = (plan.product, plan.line, *((plan.label,) if plan.number else ()))
 
     def table(what: What) -> SheetTable:
         return exporting.plan_tables(plan, product, state.findings)[what]

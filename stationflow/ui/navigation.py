@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from stationflow.ui import session, show, theme
-from stationflow.ui.jobs import job_views
+from stationflow.ui.jobs import exact_ready, job_views
 
 PAGES = Path(__file__).parent / "pages"
 ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
@@ -25,6 +25,7 @@ def run() -> None:
     """Show the page that is chosen."""
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     theme.apply()
+    exact_ready.begin()
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
         for name, title, icon in ORDER
@@ -32,5 +33,6 @@ def run() -> None:
     page = st.navigation(pages, position="top")
     session.current_product()
     with show.last_door():
+        session.tell_of_store()
         job_views.quiet()
         page.run()

@@ -8,7 +8,7 @@ import streamlit as st
 
 from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.actions.opening.starting import open_store_at
-from stationflow.errors import ProductNotFoundError
+from stationflow.errors import ProductNotFoundError, UnreadableError
 from stationflow.model import Author
 from stationflow.storage import Draft, Store, store_address
 from stationflow.ui.text import plain
@@ -16,11 +16,22 @@ from stationflow.ui.text import plain
 PRODUCT = "product_code"
 LINE = "line_name"
 NOTICE = "notice"
+STORE_TOLD = "store_told"
 
 
 def store() -> Store:
     """Return the store."""
     return open_store_at(store_address())
+
+
+def tell_of_store() -> None:
+    """Say what should be known of how the store was opened: once, or as long as nothing is kept."""
+    opened = store()
+    if opened.notice and not st.session_state.get(STORE_TOLD):
+        st.session_state[STORE_TOLD] = True
+        st.warning(plain(opened.notice))
+    if opened.is_read_only:
+        st.warning("The store can only be read: nothing that is changed here is kept.")
 
 
 def user() -> str:
@@ -85,9 +96,9 @@ def draft() -> Draft | None:
         return None
     try:
         return store().draft(code)
-    except ProductNotFoundError as missing:
+    except (ProductNotFoundError, UnreadableError) as problem:
         close_product()
-        st.warning(f"{plain(missing.message)} {plain(missing.hint)}")
+        st.warning(f"{plain(problem.message)} {plain(problem.hint)}")
         return None
 
 

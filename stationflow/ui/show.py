@@ -79,11 +79,18 @@ def product_heading(title: str, question: str, teaching: str) -> Draft:
         st.info("No product is open yet. Choose one of the demo products, or make your own.")
         first_steps()
         st.stop()
+    damage(draft)
     product = draft.product
     name = product.name if len(product.name) <= LONGEST_NAME else f"{product.name[:LONGEST_NAME]}…"
     about = f"**{plain(product.code)}** {plain(name)}  \ndraft, version {draft.version}, saved by "
     heading(title, question, f"{about}{plain(draft.by)} at {draft.at:%Y-%m-%d %H:%M} UTC")
     return draft
+
+
+def damage(draft: Draft) -> None:
+    """Say what is kept of the product and cannot be read."""
+    for problem in session.store().damage(draft.product.code):
+        st.warning(f"{plain(problem.message)} {plain(problem.hint)}")
 
 
 def first_steps(*, with_list: bool = True) -> None:
@@ -219,6 +226,18 @@ def _in_popover(explained: Explained) -> str:
     """Return one number as a paragraph."""
     name, value = plain(explained.name), plain(number(explained, 3))
     return f"**{name}: {value}**  \n{_way(explained)}"
+
+
+def closing_popover(label: str, key: str) -> Any:
+    """Return a popover that `close_popover` closes when the page is drawn next."""
+    if st.session_state.pop(f"{key}.close", False):
+        st.session_state[key] = False
+    return st.popover(label, key=key, on_change="rerun")
+
+
+def close_popover(key: str) -> None:
+    """Close a popover whose choice has been made."""
+    st.session_state[f"{key}.close"] = True
 
 
 def archive_button(is_archived: bool, key: str, **look: Any) -> bool:

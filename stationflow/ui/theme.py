@@ -19,6 +19,8 @@ h3 {{font-size: 1.2rem !important}}
 .st-key-card-pages img {{outline: 1px solid #84939b}}
 [data-testid="stSelectbox"] input {{text-overflow: ellipsis}}
 [data-testid="stToastContainer"] {{top: auto; bottom: 1rem}}
+[data-testid="stMainMenuItem-recordScreencast"],
+[data-testid="stMainMenuPopover"] > div > :not([data-testid="stMainMenuList"]) {{display: none}}
 :has(> .st-key-jobs-quiet) {{position: absolute; top: 6.2rem; left: 22rem; width: auto;
   z-index: 2}}
 .st-key-jobs-quiet {{width: auto; font-variant-numeric: tabular-nums}}

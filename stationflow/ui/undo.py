@@ -8,9 +8,9 @@ from threading import Lock
 import streamlit as st
 
 from stationflow.actions.products.going_back import Way, go_back
-from stationflow.editing.change_words import changes_words
-from stationflow.editing.two_editors import differences
 from stationflow.model import Product
+from stationflow.model.changes.change_words import changes_words
+from stationflow.model.changes.differences import differences
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.components.undo_keys import undo_keys

@@ -12,7 +12,7 @@ from small_products import ANA, LAMP, MORNING, put_in
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import plan_states
 from stationflow.actions.plans import plan_keeping
-from stationflow.actions.showing.comparing import compare_stored
+from stationflow.actions.showing.comparing import compare_stored, plan_labels
 from stationflow.actions.showing.exporting import table_csv, tables_xlsx
 from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
 from stationflow.model import Author, BalanceSettings
@@ -38,6 +38,25 @@ def row(compared, name: str) -> tuple[str, ...]:
     return next(f.texts for f in compared.figures if f.name == name)
 
 
+def test_plans_are_called_by_method_and_stations(store):
+    draft = put_in(store, LAMP)
+    for method in ("largest-candidate", "exact"):
+        asked = BalanceSettings(method=method)
+        plan_keeping.balance_and_keep(store, draft, "main", asked, **ANA)
+    listed = plan_states(opened_draft(store, draft), "main", archived=False)
+    assert plan_labels(listed) == {
+        1: "Largest candidate rule, 3 stations",
+        2: "Exact, 3 stations",
+    }
+
+
+def test_plans_of_one_method_and_as_many_stations_have_their_number_too(compared):
+    assert compared.labels == (
+        "Largest candidate rule, 3 stations (plan 1)",
+        "Largest candidate rule, 3 stations (plan 2)",
+    )
+
+
 def test_the_product_version_of_each_plan_is_shown(compared):
     assert row(compared, "product version") == ("1", "2")
 
@@ -51,11 +70,11 @@ def test_the_plan_in_force_is_shown(compared):
 
 
 def test_other_limits_are_said_as_settings(compared):
-    assert "limit 75.0 s instead of 60.0 s" in compared.differences[1].settings
+    assert "Limit: 60.0 s → 75.0 s." in compared.differences[1].settings
 
 
 def test_other_inputs_are_said_as_the_product_differs(compared):
-    assert compared.differences[1].inputs == ("Task 20: time was 25.0 s, is 28.0 s.",)
+    assert compared.differences[1].inputs == ("Task 20, time: 25 s → 28 s.",)
 
 
 def test_the_base_plan_has_no_differences(compared):
@@ -69,14 +88,20 @@ def test_the_tasks_that_sit_elsewhere_are_those_told_in_words(compared):
 
 def test_the_document_of_a_comparison_is_plain_json(compared):
     document = json.loads(json.dumps(comparison_document("L-100", compared), allow_nan=False))
-    assert (document["base"], len(document["plans"])) == ("Plan 1", 2)
+    assert (document["base"], len(document["plans"])) == (compared.labels[0], 2)
 
 
 def test_the_figures_go_out_as_numbers(compared):
     figures = comparison_tables(compared, LAMP)[0]
     grid = list(csv.reader(io.StringIO(table_csv(figures).decode("utf-8-sig"))))
-    work = next(cells for cells in grid if cells[0] == "work content")
-    assert work[1:6] == ["s", "150", "153", "3", "2"]  # 3 s are 2 % of 150 s
+    limit = next(cells for cells in grid if cells[0] == "limit of a station")
+    assert limit[1:6] == ["s", "60", "75", "15", "25"]  # 15 s are 25 % of 60 s
+
+
+def test_plans_are_compared_on_the_times_of_today(compared):
+    # Task 20 takes 3 s more than when the first was made; its own loads were 150 s together.
+    assert row(compared, "work content") == ("153.0 s", "153.0 s")
+    assert row(compared, "made for") == ("limit 60.0 s, cycle time 55.0 s", "as it is today")
 
 
 def test_the_comparison_goes_out_as_a_workbook(compared):

@@ -12,6 +12,7 @@ import pytest
 from small_plans import answer, changed, station
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
+from stationflow.actions.showing import exporting
 from stationflow.actions.showing.exporting import (
     PLAN_TABLES,
     What,
@@ -22,6 +23,9 @@ from stationflow.actions.showing.exporting import (
     table_csv,
     tables_xlsx,
 )
+from stationflow.balancing.load_rows import load_chart_rows
+from stationflow.balancing.work import balanced_times
+from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.files.csv_text import read_csv
 from stationflow.files.product.table_reading import Found, read_table
 from stationflow.model import (
@@ -194,6 +198,16 @@ def bars(product: Product = LAMP) -> list[tuple[int, float, float]]:
         for said, path in told
         if said
     ]
+
+
+def test_the_chart_of_a_file_is_the_chart_of_the_page(monkeypatch):
+    drawn = []
+    monkeypatch.setattr(exporting, "chart_file", lambda spec, *_: drawn.append(spec) or b"")
+    plan_chart(PLAN, LAMP, "svg")
+    times, names = balanced_times(LAMP, "main"), {t.number: t.name for t in LAMP.tasks}
+    rows = load_chart_rows(PLAN.result, times, names)
+    page = load_chart(rows, PLAN.result.limit, LAMP.time_unit, title=PLAN.name)
+    assert drawn == [page]
 
 
 def test_times_in_the_load_chart_add_up_to_the_loads_of_the_plan():

@@ -6,17 +6,22 @@ from datetime import date, timedelta
 
 import pypdfium2
 import pytest
-from small_products import ANA, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
+from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, MORNING, TOO_LONG, a_picture, put_in
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import GONE, plan_state
 from stationflow.actions.plans import plan_keeping
+from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.products.picture_edits import replace_picture
 from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
+from stationflow.actions.showing.checking import check_opened
+from stationflow.actions.showing.explaining import explain_opened
+from stationflow.actions.showing.pacing import cycle_in_force_s
 from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
+OTHER = BalanceSettings(method="ranked-positional-weight")
 LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 
 
@@ -64,13 +69,49 @@ def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
 
 
 def test_a_second_plan_is_not_put_in_force(store, lamp, plan):
-    assert not plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA).in_force
+    assert not plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA).in_force
 
 
 def test_the_engineer_can_put_the_second_plan_in_force(store, lamp, plan):
-    second = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **ANA)
+    second = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA)
     store.put_in_force("L-100", second.plan_id, **ANA)
     assert [p.plan_id for p in store.plans("L-100") if p.in_force] == [second.plan_id]
+
+
+def test_the_same_plan_is_not_stored_twice(store, lamp, plan):
+    again = plan_keeping.balance_and_keep(store, lamp, "main", RULE, **LATER)
+    assert (again, store.plans("L-100")) == (plan, [plan])
+    assert plan_keeping.kept_words(again, LATER["by"]) == (
+        "The same as plan 1, which is there already: nothing new is stored."
+    )
+
+
+def test_a_plan_that_was_archived_comes_back_when_it_is_made_once_more(store, lamp, plan):
+    second = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **ANA)
+    store.note_plan("L-100", second.plan_id, archived=True, **ANA)
+    again = plan_keeping.balance_and_keep(store, lamp, "main", OTHER, **LATER)
+    assert (again.plan_id, again.archived) == (second.plan_id, False)
+
+
+def test_after_a_change_of_times_the_same_stations_are_another_plan(store, plan):
+    draft = edited(store, tasks=with_task("10", time_ms=LAMP.tasks[0].time_ms - 1000))
+    again = plan_keeping.balance_and_keep(store, draft, "main", RULE, **LATER)
+    assert (again.number, len(store.plans("L-100"))) == (2, 2)
+
+
+def test_the_command_says_that_a_plan_is_stored_already(store, lamp, plan):
+    result = balance_opened(opened_draft(store, lamp), "main", RULE)
+    said = [(f.severity, f.message) for f in result.findings if f.code == "same-plan"]
+    assert said == [("note", "The same as plan 1: asked alike, and the same stations came out.")]
+
+
+def test_plans_are_numbered_for_each_line(store):
+    draft = put_in(store, BOARD_LAMP)
+    made = [
+        plan_keeping.balance_and_keep(store, draft, line, settings, **ANA)
+        for line, settings in (("main", RULE), ("board", RULE), ("main", OTHER))
+    ]
+    assert [(plan.line, plan.number) for plan in made] == [("main", 1), ("board", 1), ("main", 2)]
 
 
 def test_a_plan_names_the_version_it_was_made_from(lamp, plan):
@@ -109,13 +150,10 @@ def test_a_plan_of_the_product_as_it_is_is_up_to_date(store, plan):
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"tasks": with_task("20", time_ms=28_000)}, "Task 20: time was 25.0 s, is 28.0 s."),
-        (
-            {"tasks": with_task("20", predecessors=())},
-            "Task 20: predecessors were 10, are none.",
-        ),
-        ({"tasks": LAMP.tasks[:4]}, "Task 50 is gone."),
-        ({"demand": Demand(quantity=500)}, "The demand differs."),
+        ({"tasks": with_task("20", time_ms=28_000)}, "Task 20, time: 25 s → 28 s."),
+        ({"tasks": with_task("20", predecessors=())}, "Task 20, after: 10 → empty."),
+        ({"tasks": LAMP.tasks[:4]}, "Task 50: taken out."),
+        ({"demand": replace(LAMP.demand, quantity=500)}, "Good units wanted: 480 → 500."),
     ],
 )
 def test_an_out_of_date_plan_names_what_differs(store, plan, changes, said):
@@ -142,6 +180,37 @@ def test_the_verdict_says_which_rule_is_broken_now(store, plan):
 def test_the_verdict_is_empty_when_the_plan_still_holds(store, plan):
     edited(store, tasks=with_task("20", time_ms=20_000))
     assert state_of(store, plan).verdict == ()
+
+
+def test_an_out_of_date_plan_is_counted_by_today_and_says_what_it_was_made_for(store, plan):
+    # By hand: 10 + 20 were 55 s and are 58 s; 28 800 s a day for 500 are 57.6 s, for 480 60 s.
+    demand = replace(LAMP.demand, quantity=500)
+    edited(store, tasks=with_task("20", time_ms=28_000), demand=demand)
+    state = state_of(store, plan)
+    assert state.result.loads == (58.0, 55.0, 40.0)
+    assert state.judged_words == (
+        "Judged by today's times and demand: limit 57.6 s, cycle time 58.0 s. "
+        "It was made for limit 60.0 s, cycle time 55.0 s."
+    )
+
+
+def test_check_says_what_speaks_today_against_the_plan_in_force(store, plan):
+    edited(store, tasks=with_task("20", time_ms=58_000))
+    opened = opened_draft(store, store.draft("L-100"))
+    codes = {finding.code for finding in check_opened(opened)}
+    assert {"plan-out-of-date", "station-over-limit"} <= codes
+
+
+def test_explain_opens_the_plan_in_force_by_todays_times(store, plan):
+    edited(store, tasks=with_task("20", time_ms=28_000))
+    asked = explain_opened(opened_draft(store, store.draft("L-100")), "main", None)
+    cycle = next(number for number in asked.numbers if number.key == "cycle-time")
+    assert (cycle.value, cycle.check[:6]) == (58.0, "Agrees")
+
+
+def test_what_is_made_a_week_follows_todays_times(store, plan):
+    edited(store, tasks=with_task("20", time_ms=28_000))
+    assert cycle_in_force_s(opened_draft(store, store.draft("L-100"))) == 58.0
 
 
 def test_an_out_of_date_plan_is_never_made_again(store, plan):
@@ -251,7 +320,10 @@ def test_a_plan_that_keeps_no_inputs_is_compared_with_the_version_it_was_made_fr
     edited(store, name="Reading lamp")
     assert not state_of(store, older).is_out_of_date
     edited(store, demand=Demand(quantity=500))
-    assert state_of(store, older).differences == ("The demand differs.",)
+    assert state_of(store, older).differences == (
+        "Good units wanted: 480 → 500.",
+        "Period of the demand: day → week.",
+    )
 
 
 def test_a_plan_keeps_what_it_rests_on_in_a_workbook(store, plan):

@@ -4,6 +4,7 @@ import pytest
 from small_plans import answer, changed, station
 
 from stationflow.balancing.compare.comparison import (
+    ELSEWHERE,
     Figure,
     Kind,
     LabelledPlan,
@@ -12,6 +13,7 @@ from stationflow.balancing.compare.comparison import (
     figures,
 )
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
+from stationflow.balancing.compare.plans_compared import compare
 from stationflow.balancing.compare.station_pairs import pair_stations, task_moves
 from stationflow.model import (
     Direction,
@@ -62,6 +64,19 @@ def said(base: Plan, other: Plan) -> str:
 
 def test_a_difference_has_its_sign_and_percent():
     assert rows(THREE, FOUR)["stations"].differences[1].text == "+1 (+33.3 %)"
+
+
+def test_a_difference_can_be_told_without_percent():
+    assert rows(THREE, FOUR)["stations"].differences[1].short == "+1"
+
+
+def test_how_many_tasks_sit_elsewhere_is_counted_for_every_plan_but_the_base():
+    # Stations "30 40" and "10 20" of the base are paired with "30"/"40" and "20 30"/"10" of the
+    # other so that most stay: 10 (or 20), 30 and 50 stay, one of 10 and 20 goes, and so does 40.
+    labelled = [LabelledPlan(label=label, plan=p) for label, p in (("A", THREE), ("B", FOUR))]
+    compared = compare(labelled, 0, words)
+    figure = next(f for f in compared.figures if f.name == ELSEWHERE)
+    assert (figure.texts, figure.values) == (("base plan", "2"), (None, 2))
 
 
 def test_a_difference_of_shares_is_told_in_points():
@@ -166,22 +181,22 @@ def test_plans_of_one_limit_and_work_need_no_note():
 
 
 def test_another_limit_is_said():
-    assert settings_differences(THREE, LONGER, words) == ("limit 75 s instead of 60 s",)
+    assert settings_differences(THREE, LONGER, words) == ("Limit: 60 s → 75 s.",)
 
 
 def test_another_method_is_said_by_its_title():
     other = plan("10 20", "30 40", "50", method="exact")
-    assert settings_differences(THREE, other, words) == ("method Exact instead of COMSOAL",)
+    assert settings_differences(THREE, other, words) == ("Method: COMSOAL → Exact.",)
 
 
 def test_another_seed_is_said():
     other = plan("10 20", "30 40", "50", seed=7)
-    assert settings_differences(THREE, other, words) == ("seed 7 instead of 1",)
+    assert settings_differences(THREE, other, words) == ("Seed: 1 → 7.",)
 
 
 def test_a_direction_that_one_method_does_not_have_goes_without_saying():
     rule = plan("10 20", "30 40", "50", method="most-followers", direction=Direction.FORWARDS)
-    assert settings_differences(rule, THREE, words) == ("method COMSOAL instead of Most followers",)
+    assert settings_differences(rule, THREE, words) == ("Method: Most followers → COMSOAL.",)
 
 
 def test_a_station_that_holds_something_else_is_said():

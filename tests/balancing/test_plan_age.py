@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_inputs import plan_differences
 from stationflow.model import Demand, Line, Model, Product, Step, Task, TaskLimits
 
 FAN = Product(
@@ -28,28 +28,37 @@ def test_the_same_product_differs_in_nothing():
 
 def test_a_changed_time_is_named_with_both_values():
     now = with_task("20", time_ms=31_500)
-    assert plan_differences(FAN, now, "main") == ("Task 20: time was 30.0 s, is 31.5 s.",)
+    assert plan_differences(FAN, now, "main") == ("Task 20, time: 30 s → 31.5 s.",)
 
 
 def test_a_changed_arrow_is_named():
     now = with_task("20", predecessors=())
-    assert plan_differences(FAN, now, "main") == ("Task 20: predecessors were 10, are none.",)
+    assert plan_differences(FAN, now, "main") == ("Task 20, after: 10 → empty.",)
 
 
 def test_tasks_that_come_and_go_are_named():
-    now = replace(FAN, tasks=(FAN.tasks[0], Task(number="30", time_ms=5000), FAN.tasks[2]))
-    assert set(plan_differences(FAN, now, "main")) == {"Task 20 is gone.", "Task 30 is new."}
+    new = (Task(number="30", time_ms=5000), Task(number="40", time_ms=4000))
+    now = replace(FAN, tasks=(FAN.tasks[0], *new, FAN.tasks[2]))
+    gone = ("Task 20: taken out.",)
+    assert set(plan_differences(FAN, now, "main")) == {*gone, "Task 30: added.", "Task 40: added."}
+
+
+def test_a_task_with_another_number_is_named():
+    tasks = (FAN.tasks[0], replace(FAN.tasks[1], number="25"), FAN.tasks[2])
+    now = replace(FAN, tasks=tasks)
+    assert plan_differences(FAN, now, "main") == ("Task 20, number: 20 → 25.",)
 
 
 def test_tasks_that_are_gone_are_named_in_their_old_order():
     numbers = ["70", "20", "90", "10", "50", "30"]
     before = replace(FAN, tasks=tuple(Task(number=n, time_ms=5000) for n in numbers))
     said = plan_differences(before, replace(FAN, tasks=()), "main")
-    assert said == tuple(f"Task {n} is gone." for n in numbers)
+    assert said == tuple(f"Task {n}: taken out." for n in numbers)
 
 
 def test_a_limit_of_a_task_counts():
-    assert plan_differences(FAN, with_task("20", limits=TaskLimits(zone="wet")), "main")
+    now = with_task("20", limits=TaskLimits(zone="wet"))
+    assert plan_differences(FAN, now, "main") == ("Task 20, zone: empty → wet.",)
 
 
 def test_names_steps_and_order_do_not_count():
@@ -64,17 +73,17 @@ def test_a_change_on_another_line_does_not_count():
 
 def test_a_feeders_plan_depends_on_the_line_it_feeds():
     now = replace(FAN, lines=(replace(FAN.lines[0], copies=2), FAN.lines[1]))
-    assert plan_differences(FAN, now, "motor") == ("Line main: its settings differ.",)
+    assert plan_differences(FAN, now, "motor") == ("Line main, copies: 1 → 2.",)
 
 
 def test_another_share_of_a_model_counts():
     mixed, now = (replace(FAN, models=(Model(name="A", share=share),)) for share in (0.5, 0.6))
-    assert plan_differences(mixed, now, "main") == ("The mix of models differs.",)
+    assert plan_differences(mixed, now, "main") == ("Model A, share: 0.5 → 0.6.",)
 
 
 def test_demand_and_mix_count():
     now = replace(FAN, demand=Demand(quantity=120), models=(Model(name="A"),))
     assert set(plan_differences(FAN, now, "main")) == {
-        "The mix of models differs.",
-        "The demand differs.",
+        "Model A: added.",
+        "Good units wanted: 100 → 120.",
     }

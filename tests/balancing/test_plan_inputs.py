@@ -6,9 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_strategies import products
 
-from stationflow.balancing.plan_age import curve_differences, plan_differences
 from stationflow.balancing.plan_inputs import (
+    curve_differences,
     curve_inputs_checksum,
+    plan_differences,
     plan_inputs,
     plan_inputs_checksum,
 )

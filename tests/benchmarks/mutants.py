@@ -311,8 +311,8 @@ MUTANTS = (
     ),
     Mutant(
         "balancing/plan_inputs.py",
-        "(model.name, model.share)",
-        "(model.name, 1)",
+        'replace(model, title="")',
+        'replace(model, title="", share=1)',
         "another mix leaves a plan up to date",
         AGE,
     ),
@@ -451,8 +451,8 @@ MUTANTS = (
     ),
     Mutant(
         "storage/saves.py",
-        "newest.author == by.name and stored_time",
-        "stored_time",
+        "newest.author == by.name\n        and ",
+        "",
         "saves of two authors share a version",
         STORE,
     ),

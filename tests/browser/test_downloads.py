@@ -1,6 +1,10 @@
 """Files downloaded from the pages in Chromium hold what the page shows."""
 
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -9,7 +13,7 @@ from playwright.sync_api import Browser, Download, Page
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
 from tests.browser.conftest import served
-from tests.browser.hands import downloaded, go, settled
+from tests.browser.hands import downloaded, go, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -73,17 +77,44 @@ def test_a_file_is_named_after_product_line_and_plan(balanced: Page):
     )
 
 
-def test_every_press_gives_its_file_while_the_page_is_drawn_anew(balanced: Page):
-    go(balanced, "Cards")
+def begun_by(page: Page, presses: int) -> list[Path]:
+    """Press a button for a file so often, each time the page is drawn anew; return the files."""
+    go(page, "Cards")
     begun: list[Download] = []
-    balanced.on("download", lambda file: begun.append(file))
-    large = balanced.get_by_text("Large print", exact=True)
-    for press in range(12):
-        balanced.get_by_role("button", name="Print the cards (PDF)").click()
+    page.on("download", lambda file: begun.append(file))
+    large = page.get_by_text("Large print", exact=True)
+    for press in range(1, presses + 1):
+        page.get_by_role("button", name="Print the cards (PDF)").click()
         large.click()  # the whole page is drawn anew while the file is made
-        settled(balanced)
-        for _ in range(200):
-            if len(begun) > press:
-                break
-            balanced.wait_for_timeout(100)
-    assert [Path(file.path()).read_bytes()[:4] for file in begun] == [b"%PDF"] * 12
+        settled(page)
+        wait_until(page, partial(_are, begun, press))
+    return [Path(file.path()) for file in begun]
+
+
+def _are(files: list[Download], count: int) -> bool:
+    return len(files) >= count
+
+
+def test_every_press_gives_its_file_while_the_page_is_drawn_anew(balanced: Page):
+    files = begun_by(balanced, 12)
+    assert [path.read_bytes()[:4] for path in files] == [b"%PDF"] * 12
+
+
+@pytest.fixture
+def load() -> Iterator[None]:
+    """Keep every core busy."""
+    busy = [
+        subprocess.Popen([sys.executable, "-c", "while True: pass"])
+        for _ in range(os.cpu_count() or 1)
+    ]
+    yield
+    for each in busy:
+        each.kill()
+        each.wait()
+
+
+@pytest.mark.campaign
+@pytest.mark.timeout(3600)
+def test_300_presses_on_a_busy_machine_give_300_files(balanced: Page, load: None):
+    files = begun_by(balanced, 300)
+    assert [path.read_bytes()[:4] for path in files] == [b"%PDF"] * 300

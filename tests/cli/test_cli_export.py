@@ -1,7 +1,9 @@
 """Commands `export` and `chart`. Values are worked out by hand from the small products."""
 
+import errno
 import io
 import json
+import os
 from pathlib import Path
 from typing import Any
 
@@ -144,3 +146,37 @@ def test_what_was_written_is_told_as_one_json_document(run: Any, lamp: Path, tmp
     out = tmp_path / "matrix.csv"
     ran = run("export", lamp, "--what", "matrix", "--out", out, "--json")
     assert ran.document["file"] == str(out)
+
+
+WRITERS = {
+    "export": ("--what", "tasks", "--out", "f.csv"),
+    "diagram": ("--out", "f.svg"),
+    "chart": ("--out", "f.svg"),
+    "cards": ("--out", "f.html"),
+}
+
+
+@pytest.mark.parametrize("command", WRITERS)
+def test_a_full_disk_leaves_the_file_of_the_last_run(
+    command: str, run: Any, lamp: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    *options, name = WRITERS[command]
+    plan = tmp_path / "plan.json"
+    plan.write_text(run("balance", lamp, "--method", "largest-candidate", "--json").out, "utf-8")
+    if command != "export":
+        options = ["--plan", plan, *options]
+    out = tmp_path / name
+    assert run(command, lamp, *options, out).code == 0
+    before = out.read_bytes()
+    write = Path.write_bytes
+
+    def write_half(path: Path, data: bytes) -> int:
+        if not path.is_relative_to(tmp_path):
+            return write(path, data)
+        write(path, data[: len(data) // 2])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(Path, "write_bytes", write_half)
+    ran = run(command, lamp, *options, out)
+    assert (ran.code, out.read_bytes() == before) == (1, True)
+    assert f"{out} cannot be written: No space left on device." in ran.err

@@ -4,6 +4,7 @@ import json
 import os
 import re
 import signal
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -142,6 +143,15 @@ def test_the_number_finds_the_trace_in_the_log(run, lamp, log, breaks):
     assert re.search(
         rf"trouble {number[1]}\n.*nobody foresaw this", log.read_text("utf-8"), re.DOTALL
     )
+
+
+@pytest.mark.parametrize("was_there", [False, True])
+def test_the_log_is_for_its_user_alone(run, lamp, log, breaks, was_there):
+    if was_there:
+        log.touch()
+        log.chmod(0o644)
+    run("check", lamp)
+    assert stat.S_IMODE(log.stat().st_mode) == 0o600
 
 
 def test_a_log_that_cannot_be_written_is_said(run, lamp, monkeypatch, tmp_path, breaks):

@@ -7,7 +7,7 @@ import altair as alt
 import pytest
 from small_plans import answer, station
 
-from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows, station_sums, summary
+from stationflow.balancing.load_rows import Row, load_chart_rows, station_sums, summary
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.drawing.charts.load_labels import (
@@ -75,16 +75,11 @@ def test_the_summary_names_the_longest_station_and_what_is_over():
     assert words == "Longest station: S2 with 0.4 s. Over the limit: S2."
 
 
-@pytest.mark.parametrize("stations", [5, 20, 60])
-def test_a_chart_of_many_stations_fits_a_page(stations: int):
-    assert stations * bar_step(stations) <= 1080
-
-
 def file(
     rows: list[Row], limit: float | None, unit: TimeUnit | str = TimeUnit.SECOND, title: str = ""
 ) -> set[str]:
     """Return the words in a load chart as a file: those drawn, and those said of its bars."""
-    svg = chart_file(load_chart(rows, limit, unit, title=title, step=60), "svg")
+    svg = chart_file(load_chart(rows, limit, unit, title=title), "svg")
     elements = list(ElementTree.fromstring(svg).iter())
     return {e.text for e in elements if e.text} | {e.get("aria-label", "") for e in elements}
 
@@ -163,9 +158,9 @@ def test_a_chart_of_very_many_stations_has_a_width_of_its_own():
 
 
 def test_few_stations_keep_slim_bars():
-    # 840 pixels for two stations are more than 390 each; a bar of 96 leaves over three quarters.
+    # 840 pixels for two stations are more than 390 each; a bar of 150 leaves over three fifths.
     scale = load_chart(many(2), 80.0)["layer"][0]["encoding"]["x"]["scale"]
-    assert scale["paddingInner"] > 0.75
+    assert scale["paddingInner"] > 0.6
 
 
 def words(stations: int, step: float, load: float = 70.0) -> list[tuple[str, ...]]:
@@ -177,8 +172,56 @@ def test_the_load_stands_above_each_bar():
     assert words(3, 90)[1][0] == "70.0"
 
 
-def test_the_load_is_left_out_where_it_does_not_fit():
-    assert words(3, 18) == [("\N{BLACK DOWN-POINTING TRIANGLE}",)] * 3
+def turned_loads(stations: int) -> list[dict]:
+    """Return the marks of the loads that a page's chart turns upright."""
+    marks = [layer["mark"] for layer in load_chart(many(stations), 80.0)["layer"]]
+    return [mark for mark in marks if mark.get("angle")]
+
+
+def test_the_loads_of_thirty_stations_are_turned_so_that_none_overlaps_the_next():
+    # 840 / 30.14 = 28 pixels for "70.0", which is about 24 wide: upright; at 36 they are not.
+    assert [len(turned_loads(n)) for n in (30, 36)] == [0, 1]
+
+
+def test_turned_loads_have_their_height_above_the_bars():
+    sums = station_sums(many(40), 80.0)
+    (tall,) = {w.tall for w in station_words(sums, 80.0, TimeUnit.SECOND, 21)}
+    assert tall >= text_width("70.0", 11)
+
+
+def test_the_load_is_left_out_where_not_even_its_height_fits():
+    assert words(3, 10) == [("\N{BLACK DOWN-POINTING TRIANGLE}",)] * 3
+
+
+def inside(stations: int) -> list[str]:
+    """Return the words inside the bars of a line whose every station has one task."""
+    tasks = {f"{n}": 70.0 for n in range(1, stations + 1)}
+    result = answer(*(station(int(n), (n,), 70.0) for n in tasks), limit=80.0)
+    chart = load_chart(
+        load_chart_rows(result, tasks, dict.fromkeys(tasks, "Fit the motor to the rear housing")),
+        80.0,
+    )
+    held = [
+        layer for layer in chart["layer"] if layer["encoding"].get("text") == {"field": "label"}
+    ]
+    return [row["label"] for row in held[0]["data"]["values"]]
+
+
+def test_the_bars_of_a_short_line_name_their_tasks():
+    assert inside(4)[0].startswith("1 Fit the motor")
+
+
+def test_a_name_in_a_bar_is_cut_to_its_width():
+    assert all(text_width(label, 10) <= 150 for label in inside(4))
+
+
+def test_the_narrow_bars_of_a_long_line_hold_numbers_alone():
+    assert inside(20) == [f"{n}" for n in range(1, 21)]
+
+
+def test_a_task_that_is_pointed_at_says_its_name():
+    said = [layer["encoding"].get("tooltip") or [] for layer in load_chart(rows(), 0.3)["layer"]]
+    assert any({"field": "name", "title": "Name"} in each for each in said)
 
 
 def test_how_far_a_station_is_over_the_limit_stands_above_its_load():

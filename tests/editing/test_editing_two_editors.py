@@ -10,17 +10,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_products import BOARD_LAMP, LAMP
 
-from stationflow.editing.change_words import change_words, place_words
-from stationflow.editing.record_identity import At, matched
 from stationflow.editing.two_editors import (
-    GONE,
-    Change,
     Conflict,
-    differences,
     merged,
     with_value,
 )
 from stationflow.model import Part, Product, Step, Task, TaskLimits
+from stationflow.model.changes.change_words import change_words, place_words
+from stationflow.model.changes.differences import GONE, Change, differences
+from stationflow.model.changes.record_identity import At, matched
 from stationflow.units import TimeUnit
 
 

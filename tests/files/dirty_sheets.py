@@ -68,6 +68,7 @@ def dirty_workbook() -> DirtySheet:
         answers={
             "dates:D": "range",  # "10-30" meant all from 10 to 30
             "zeros:D": "match",
+            "typo:D:999": "leave-out",
             "duplicate:500": "renumber",
             "hidden-rows": "read",
             "clock:C": "m:ss",

@@ -23,11 +23,12 @@ def zipped(**parts: bytes) -> bytes:
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        (b"", "it is empty"),
+        (b"", "the file is empty"),
+        (b"number,time_s\n", "it is not a workbook"),
         (bytes.fromhex("D0CF11E0A1B11AE1") + bytes(600), "old format"),
         (zipped(mimetype=b"application/vnd.oasis.opendocument.spreadsheet"), "OpenDocument"),
-        (zipped(word__document_xml=b"<w/>"), "zip archive with something else"),
-        (zipped(xl__workbook_xml=b"<"), "a part of it is missing or broken"),
+        (zipped(word__document_xml=b"<w/>"), "word processor's document"),
+        (zipped(xl__workbook_xml=b"<"), "its part 'xl/workbook.xml' cannot be read"),
     ],
 )
 def test_a_file_that_is_no_workbook_is_told_what_it_is(data: bytes, said: str):

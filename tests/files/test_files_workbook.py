@@ -126,15 +126,15 @@ def zipped(parts: dict[str, bytes]) -> bytes:
 
 
 def test_a_workbook_that_would_fill_the_memory_is_refused():
-    with pytest.raises(SourceError, match="too large when unpacked"):
-        read_workbook(zipped({"xl/worksheets/sheet1.xml": bytes(100_000_001)}))
+    with pytest.raises(SourceError, match="would unpack to 1 parts with 400 MB"):
+        read_workbook(zipped({"xl/worksheets/sheet1.xml": bytes(400_000_001)}))
 
 
 @pytest.mark.parametrize(
     "data", [b"", b"PK", b"number,time_s\n", zipped({}), zipped({"xl/workbook.xml": b"<"})]
 )
 def test_what_is_no_workbook_is_refused(data: bytes):
-    with pytest.raises(SourceError, match="not a workbook"):
+    with pytest.raises(SourceError, match="workbook"):
         read_workbook(data)
 
 

@@ -65,7 +65,7 @@ def test_an_empty_predecessors_cell_means_none():
 
 def test_each_change_is_told_in_words():
     change = merge_tasks(OLD, SHEET, MergeMode.UPDATE).changes[0]
-    assert change.differences == ("time 12 s → 14.5 s",)
+    assert change.differences == ("time: 12 s → 14.5 s",)
 
 
 def test_tasks_keep_their_order_and_new_ones_follow():
@@ -109,5 +109,5 @@ def test_parts_are_updated_field_by_field():
     merge = merge_parts(product, SheetImport(rows=(row,)), MergeMode.UPDATE)
     assert (merge.product.parts[0].name, merge.changes[0].differences) == (
         "Bolt",
-        ("quantity empty → 4",),
+        ("quantity: empty → 4",),
     )

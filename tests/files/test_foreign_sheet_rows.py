@@ -159,9 +159,49 @@ def test_very_many_duplicates_are_one_question():
     assert tasks_of(*rows).unanswered == ("duplicates",)
 
 
-def test_an_unknown_predecessor_is_named():
-    imported = tasks_of((10, "Fit", 7.5, 99))
-    assert imported.report[0].message == "There is no task '99'; the arrow was left out."
+def typo(before: str, said: str | None = None) -> SheetImport:
+    """Return two tasks, the second after a number that may be no task."""
+    answers = {f"typo:D:{before}": said} if said else {}
+    return tasks_of((10, "Fit", 7.5, None), (20, "Turn", 3, before), answers=answers)
+
+
+def test_a_predecessor_that_is_no_task_is_asked_about_with_its_cell():
+    offer = typo("1O").offers[0]
+    assert (offer.sentence, offer.cells) == (
+        "There is no task '1O', which one cell names. Which task is meant?",
+        ("S!D3",),
+    )
+
+
+@pytest.mark.parametrize("token", ["1O", "l0", "100", "01"])
+def test_the_likely_task_is_offered_first_with_its_name(token: str):
+    assert typo(token).offers[0].choices[0].label == "Task 10, Fit"
+
+
+def test_an_arrow_to_no_task_is_left_out_until_the_question_is_answered():
+    imported = typo("1O")
+    assert (imported.records[1].predecessors, imported.unanswered) == ((), ("typo:D:1O",))
+
+
+@pytest.mark.parametrize(
+    ("said", "before"), [("10", ("10",)), ("leave-out", ()), ("as-it-stands", ("1O",))]
+)
+def test_what_is_said_of_an_arrow_to_no_task_is_done(said: str, before: tuple[str, ...]):
+    imported = typo("1O", said)
+    assert (imported.records[1].predecessors, imported.unanswered) == (before, ())
+
+
+def test_a_task_number_may_be_typed_for_one_that_is_no_task():
+    assert typo("7777", "10").records[1].predecessors == ("10",)
+
+
+def test_what_is_typed_must_be_a_task():
+    assert typo("7777", "8888").unanswered == ("typo:D:7777",)
+
+
+def test_very_many_numbers_that_are_no_tasks_are_one_question():
+    rows = [(10 * n, "Fit", 1, f"X{n}") for n in range(1, 40)]
+    assert tasks_of(*rows).unanswered == ("typos",)
 
 
 def test_a_task_of_the_product_may_be_a_predecessor():

@@ -101,6 +101,19 @@ def test_a_save_after_a_minute_is_a_new_version(store, lamp):
     assert second.version == 2
 
 
+@pytest.mark.parametrize("minutes", [-0.1, -600])
+def test_a_clock_that_went_back_joins_no_versions(store, lamp, minutes):
+    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(minutes))
+    third = store.save(renamed(lamp, "Wall lamp"), base=second.checksum, by=ana(minutes + 0.5))
+    assert (second.version, third.version) == (2, 2)
+
+
+def test_a_clock_that_went_back_within_the_minute_joins_no_versions(store, lamp):
+    second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(0.9))
+    third = store.save(renamed(lamp, "Wall lamp"), base=second.checksum, by=ana(0.5))
+    assert third.version == 2
+
+
 def test_a_save_of_another_author_is_a_new_version(store, lamp):
     second = store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ben(0.1))
     assert second.version == 2
@@ -209,7 +222,7 @@ def test_an_address_that_is_no_store_is_refused_in_a_sentence(address):
 
 def test_a_file_that_is_no_store_is_refused_in_a_sentence(tmp_path):
     (tmp_path / "notes.db").write_bytes(b"these are not the tables of a store" * 100)
-    with pytest.raises(StoreError, match="did not answer"):
+    with pytest.raises(StoreError, match=r"notes\.db is no database\."):
         open_store(f"sqlite:///{tmp_path}/notes.db")
 
 

@@ -140,6 +140,12 @@ def test_of_two_old_plans_in_force_the_newer_stays(old_file):
     assert in_force == [("motor", 3), ("main", 2)]
 
 
+def test_old_plans_are_numbered_for_each_line_as_they_were_stored(old):
+    # By hand from the old file: plans 1 and 2 are of the main line, 3 is of the motor's.
+    said = [(p.plan_id, p.line, p.number) for p in old.plans("R-1")]
+    assert said == [(3, "motor", 1), (2, "main", 2), (1, "main", 1)]
+
+
 def test_an_old_curve_is_read(old):
     kept = old.last_curve("R-1", "main")
     assert [(p.stations, p.cycle) for p in kept.curve.points] == [(1, 42.6), (2, 30.1), (3, 30.0)]

@@ -16,6 +16,7 @@ from stationflow.actions.opening import starting
 from stationflow.model import Product
 from stationflow.storage import Store
 from stationflow.ui import session
+from stationflow.ui.jobs import exact_ready
 
 ROOT = Path(__file__).parents[2]
 QUOTED = re.compile(r"\\(.)")  # as a protocol buffer is printed
@@ -101,6 +102,9 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
         raise problem
 
     monkeypatch.setattr("stationflow.ui.show.report_trouble", tell)
+    # Tests start no child of the app's own, and never depend on what it has done so far.
+    monkeypatch.setattr(exact_ready, "begin", lambda: None)
+    monkeypatch.setattr(exact_ready, "is_ready", lambda: True)
     config.set_option("client.showErrorDetails", "full")
     st.cache_data.clear()
     opened = starting.open_store_at(address)
@@ -113,7 +117,7 @@ def show(store: Store) -> Any:
     """Return a function that puts a product into the store and opens a page with it."""
 
     def show_page(product: Product | None, page: str) -> App:
-        if product is not None:
+        if product is not None and product.code not in {row.code for row in store.products()}:
             put_in(store, product)
         return App(product, page)
 

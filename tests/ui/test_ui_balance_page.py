@@ -148,9 +148,16 @@ def test_the_first_plan_is_put_in_force(store, balanced):
 
 def test_a_second_plan_is_put_in_force_by_a_button(store, balanced):
     first = store.plan_in_force("L-100", "main").plan_id
+    balanced.test.selectbox(key="balance.method").select("most-followers")
     balanced.press("balance.run")
     balanced.press("balance.put_in_force")
     assert store.plan_in_force("L-100", "main").plan_id != first
+
+
+def test_a_plan_that_is_there_already_is_named_and_not_stored_again(store, balanced):
+    balanced.press("balance.run")
+    assert "The same as plan 1, which is there already" in balanced.said
+    assert len(store.plans("L-100")) == 1
 
 
 def test_a_limit_of_its_own_is_used(balance):
@@ -214,7 +221,13 @@ def test_an_edit_makes_the_plan_out_of_date(balanced):
 
 def test_what_differs_is_named(balanced):
     edit_foot(balanced, "28")
-    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+    assert "Task 20, time: 25 s → 28 s." in balanced.said
+
+
+def test_the_figures_of_a_plan_are_those_of_todays_times(balanced):
+    edit_foot(balanced, "28")  # station 1 had 55 s
+    assert metrics(balanced)["Cycle time"] == "58.0 s"
+    assert "It was made for limit 60.0 s, cycle time 55.0 s." in balanced.said
 
 
 def test_a_plan_that_breaks_a_rule_now_is_named(balanced):
@@ -264,7 +277,7 @@ def test_one_card_is_said_to_be_one(show):
 def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):
     edit_foot(balanced, "28")
     balanced.go("cards")
-    assert "Task 20: time was 25.0 s, is 28.0 s." in balanced.said
+    assert "Task 20, time: 25 s → 28 s." in balanced.said
 
 
 def test_the_preview_of_the_cards_is_a_picture(balanced):

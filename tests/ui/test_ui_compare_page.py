@@ -49,11 +49,56 @@ def test_the_plan_in_force_is_the_base_at_first(compare):
 def test_another_base_can_be_chosen(compare):
     compare.test.selectbox(key="compare.base.L-100.main").set_value(3)
     compare.run()
-    assert "Plan 3 (base)" in compare.said
+    assert "In brackets: the difference from Most followers, 3 stations." in compare.said
 
 
-def test_the_figures_stand_in_a_table(compare):
-    assert "Balance efficiency on the cycle time" in compare.said
+def tables(compare) -> list[list[str]]:
+    """Return the figures of each table of figures, from the top of the page."""
+    frames = [frame.value for frame in compare.test.dataframe]
+    return [list(frame["Figure"]) for frame in frames if "Figure" in frame]
+
+
+def test_five_figures_decide_and_stand_first(compare):
+    assert tables(compare)[0] == [
+        "Stations",
+        "Cycle time",
+        "Balance efficiency on the cycle time",
+        "Smoothness index",
+        "Tasks that sit elsewhere",
+    ]
+
+
+def test_all_figures_are_one_click_away(compare):
+    (folded,) = [e for e in compare.test.expander if e.label.startswith("All ")]
+    assert len(folded.dataframe[0].value) > 20
+
+
+def test_the_columns_say_method_and_stations(compare):
+    assert "Ranked positional weight, 3 stations" in compare.test.dataframe[0].value.columns
+
+
+def test_the_cycle_time_stands_beside_its_limit(compare):
+    shown = compare.test.dataframe[0].value.set_index("Figure").loc["Cycle time"]
+    assert shown["Ranked positional weight, 3 stations"].endswith(", limit 60.0 s")
+
+
+def is_open(compare, popover: str) -> bool:
+    return compare.test.session_state[popover]
+
+
+def test_the_popup_of_name_and_remark_closes_when_they_are_kept(compare):
+    compare.test.session_state["compare.naming"] = True
+    compare.run()
+    compare.press("compare.keep_name")
+    assert not is_open(compare, "compare.naming")
+
+
+def test_the_popup_of_methods_closes_when_they_are_started(compare, monkeypatch):
+    monkeypatch.setattr(job_views, "start", lambda *_: None)
+    compare.test.session_state["compare.by_methods"] = True
+    compare.run()
+    compare.press("compare.run")
+    assert not is_open(compare, "compare.by_methods")
 
 
 def test_a_plan_is_put_in_force(compare, store):

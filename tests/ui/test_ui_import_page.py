@@ -8,6 +8,7 @@ import pytest
 from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.products.product_upkeep import export_workbook
+from stationflow.actions.showing.checking import check_product
 from stationflow.files.foreign.column_mapping import Target
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.model import MAIN_LINE
@@ -15,6 +16,8 @@ from stationflow.ui import session
 from stationflow.ui.imports import import_job
 
 SHEET = b"No;Task;Time (s);After;Station\n10;Place base;31;;1\n60;Pack lamp;12;50;2\n"
+ALONE = SHEET.replace(b";50;", b";10;")
+"""Without an arrow to a task of the open product."""
 NO_UNIT = SHEET.replace(b"Time (s)", b"Time")
 
 
@@ -258,28 +261,28 @@ def test_a_remembered_mapping_can_be_guessed_again(page):
 
 
 def test_without_a_product_a_new_one_is_made(store, new_page):
-    upload(new_page)
+    upload(new_page, ALONE)
     name_product(new_page, "N-1")
     new_page.press("import.bring_in")
     assert [t.number for t in store.draft("N-1").product.tasks] == ["10", "60"]
 
 
 def test_the_new_product_is_open(new_page):
-    upload(new_page)
+    upload(new_page, ALONE)
     name_product(new_page, "N-1")
     new_page.press("import.bring_in")
     assert new_page.test.session_state[session.PRODUCT] == "N-1"
 
 
 def test_a_new_product_without_a_code_is_refused_in_a_sentence(new_page):
-    upload(new_page)
+    upload(new_page, ALONE)
     new_page.press("import.bring_in")
     assert "Enter 1 to 60 printable characters" in new_page.errors
 
 
 def test_a_code_that_is_taken_is_refused_and_every_choice_is_kept(store, new_page):
     put_in(store, LAMP)
-    upload(new_page)
+    upload(new_page, ALONE)
     tick_off(new_page, 1)
     name_product(new_page, "L-100")
     new_page.press("import.bring_in")
@@ -288,7 +291,7 @@ def test_a_code_that_is_taken_is_refused_and_every_choice_is_kept(store, new_pag
 
 
 def test_with_a_product_open_the_tasks_may_go_into_a_new_one(store, page):
-    upload(page)
+    upload(page, ALONE)
     page.test.segmented_control(key="import.into").set_value(True)
     page.run()
     name_product(page, "N-1")
@@ -328,7 +331,7 @@ def test_after_a_look_at_the_version_saved_elsewhere_the_tasks_come_in(store, pa
 
 
 def test_stations_of_today_are_kept_as_a_plan_when_ticked(store, new_page):
-    upload(new_page, SHEET.replace(b";50;", b";10;"))
+    upload(new_page, ALONE)
     new_page.test.checkbox(key="import.today").check()
     name_product(new_page, "N-1")
     new_page.press("import.bring_in")
@@ -337,7 +340,7 @@ def test_stations_of_today_are_kept_as_a_plan_when_ticked(store, new_page):
 
 @pytest.mark.parametrize("other", ["balance", "compare", "cards", "products"])
 def test_every_page_opens_with_the_plan_of_today(new_page, other):
-    upload(new_page, SHEET.replace(b";50;", b";10;"))
+    upload(new_page, ALONE)
     new_page.test.checkbox(key="import.today").check()
     name_product(new_page, "N-1")
     new_page.press("import.bring_in")
@@ -413,3 +416,41 @@ def test_markdown_in_a_sheet_is_shown_as_it_stands(page):
     upload(page, b"No;![x](http://a/b.png);Time (s)\n10;**Fit**;5\n", "![x](y).csv")
     assert page.errors == ""
     assert "![x](http://a/b.png)" in page.said
+
+
+MISTYPED = SHEET.replace(b";50;", b";1O;")
+
+
+def test_a_mistyped_arrow_is_asked_about_before_anything_comes_in(page):
+    upload(page, MISTYPED)
+    assert page.test.button(key="import.bring_in").disabled
+
+
+def test_a_mistyped_arrow_is_cured_by_the_likely_task(store, page):
+    upload(page, MISTYPED)
+    answer(page, "typo:D:1O", "10")
+    page.press("import.bring_in")
+    assert store.draft("L-100").product.tasks[-1].predecessors == ("10",)
+
+
+def test_a_mistyped_arrow_is_cured_by_a_typed_number(store, page):
+    upload(page, MISTYPED)
+    page.test.text_input(key="import.typed.typo:D:1O").input("30")
+    page.run()
+    page.press("import.bring_in")
+    assert store.draft("L-100").product.tasks[-1].predecessors == ("30",)
+
+
+def test_a_typed_number_that_is_no_task_either_is_told(page):
+    upload(page, MISTYPED)
+    page.test.text_input(key="import.typed.typo:D:1O").input("31")
+    page.run()
+    assert "There is no task 31 either" in page.said
+
+
+def test_an_arrow_kept_as_it_stands_stays_a_finding_of_the_product(store, page):
+    upload(page, MISTYPED)
+    answer(page, "typo:D:1O", "as-it-stands")
+    page.press("import.bring_in")
+    found = check_product(store.draft("L-100").product)
+    assert [f.code for f in found if "'1O'" in f.message] == ["unknown-predecessor"]

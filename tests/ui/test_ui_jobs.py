@@ -10,6 +10,7 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
+from stationflow.ui.jobs import job_process
 from stationflow.ui.jobs.job_process import Job, JobState
 from stationflow.ui.jobs.job_views import progress_words
 from stationflow.ui.jobs.long_runs import JobRegistry
@@ -174,6 +175,18 @@ def test_a_process_that_dies_is_told_in_a_sentence(server):
     os.kill(job._process.pid, signal.SIGKILL)
     assert job.wait(30)
     assert "ended by signal 9" in job.message
+
+
+def test_a_frozen_process_is_ended_by_stop(server, monkeypatch):
+    """A stopped process hears no word and keeps the signal to terminate for later."""
+    monkeypatch.setattr(job_process, "GRACE_S", 0.2)
+    monkeypatch.setattr(job_process, "LAST_GRACE_S", 0.2)
+    job = server.add(LONG, "main", ENDLESS)
+    assert until(lambda: job.stations is not None)
+    os.kill(job._process.pid, signal.SIGSTOP)
+    server.jobs.stop(job)
+    assert job.wait(60)
+    assert (job._process.returncode, job.message) == (-signal.SIGKILL, job_process.FROZEN)
 
 
 def test_a_job_that_ended_can_be_forgotten(server):

@@ -17,10 +17,10 @@ class ChosenPlan:
     """A line and the plan a command means."""
 
     line: str  # name of the line
-    plan: Plan | None  # the plan; None: there is none that can be used
-    # the product as it was when the plan was made; None: a published instance
-    product: Product | None
-    work: LineWork | None  # the work of the line in that state; None: its tasks have errors
+    # the plan, that in force as it is judged today; None: there is none that can be used
+    plan: Plan | None
+    product: Product | None  # the product it is judged by; None: a published instance
+    work: LineWork | None  # the work of the line of this product; None: its tasks have errors
     findings: tuple[Finding, ...] = ()  # what speaks against the plan, or why there is none
     # how the plan in force stands to the product; None: it is no plan in force
     state: PlanState | None = None
@@ -36,14 +36,14 @@ def choose_plan(opened: Opened, line: str | None, file: Path | None) -> ChosenPl
         state = PlanState(plan=given, made_from=now) if given and now else None
     elif now is not None and now.line(name) is None:
         given, state, findings = None, None, (unknown_line(now, name),)
-    elif (given := opened.plan_in_force(name)) is not None:
-        state = plan_state(opened, given)
-        now, findings = state.made_from, state.findings
+    elif (stored := opened.plan_in_force(name)) is not None:
+        state = plan_state(opened, stored)
+        given, now, findings = state.judged, state.judged_by, state.findings
     elif now is not None:
-        state = None
+        given, state = None, None
         findings = (error("no-plan", f"Line {name}", "The line has no plan in force."),)
     else:
-        state = None
+        given, state = None, None
         message = "A published instance has no plan in force."
         findings = (error("no-plan", opened.name, message),)
     work = opened.work(name)[0] if now is None else line_work(now, name)[0]

@@ -1,6 +1,7 @@
 """What pages and commands work on: one thing, whether it came from files or out of the store."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -11,7 +12,7 @@ from stationflow.files.codec import product_checksum
 from stationflow.files.instances import Instance
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.source import read_source_file
-from stationflow.model import MAIN_LINE, Finding, Plan, Product, StoredCurve
+from stationflow.model import MAIN_LINE, Finding, Plan, Product, StoredCurve, warning
 from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store
 from stationflow.units import TimeUnit
@@ -151,8 +152,18 @@ def opened_draft(store: Store, draft: Draft) -> Opened:
     )
 
 
-def open_source(name: str) -> Opened:
+def unreadable_findings(store: Store, code: str) -> tuple[Finding, ...]:
+    """Return what is kept of a product and cannot be read."""
+    return tuple(
+        warning("stored-unreadable", problem.what, problem.message, problem.hint)
+        for problem in store.damage(code)
+    )
+
+
+def open_source(name: str, tell: Callable[[str], object] | None = None) -> Opened:
     """Open a source by path or product code. A path wins over an equal code.
+
+    `tell`: is called with what should be known of how the store was opened.
 
     NoSourceError if it is neither a path nor a product code in the store. SourceError if it cannot
     be read.
@@ -161,7 +172,10 @@ def open_source(name: str) -> Opened:
         return _from_path(name)
     try:
         store = open_own_store()
-        return opened_draft(store, store.draft(name))
+        if tell and store.notice:
+            tell(store.notice)
+        opened = opened_draft(store, store.draft(name))
+        return replace(opened, findings=unreadable_findings(store, name))
     except ProductNotFoundError:
         raise NoSourceError(name) from None
 

@@ -29,7 +29,7 @@ def open_own_store() -> Store:
 
 def start(store: Store, *, by: Author) -> None:
     """Fill a store that has never held a product with the demo products."""
-    if not store.has_products():
+    if not store.is_read_only and not store.has_products():
         restore_demo_products(store, by=by)
 
 

@@ -9,8 +9,7 @@ from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.given_stations import GivenStation, given_result
 from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
-from stationflow.balancing.plan_age import curve_differences
-from stationflow.balancing.plan_inputs import curve_inputs_checksum
+from stationflow.balancing.plan_inputs import curve_differences, curve_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
 from stationflow.balancing.verify import LIMIT_CODES, verify

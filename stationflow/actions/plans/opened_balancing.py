@@ -1,13 +1,15 @@
 """Balance what is opened: a line of a product, or a published instance."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.balance import balance, balance_product
 from stationflow.balancing.explained.bound_reasons import why_not_less
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.errors import NoLimitError
-from stationflow.model import BalanceResult, BalanceSettings, by_severity
+from stationflow.model import BalanceResult, BalanceSettings, Finding, Plan, by_severity, note
 
 
 def balance_opened(
@@ -25,7 +27,22 @@ def balance_opened(
                 raise NoLimitError(opened.name)
             settings = replace(settings, limit=opened.limit(line))
         result = balance(opened.instance.work, settings, progress)
-    return replace(result, findings=by_severity((*opened.findings, *result.findings)))
+    said = (*opened.findings, *result.findings, *_same_plan(opened, result))
+    return replace(result, findings=by_severity(said))
+
+
+def _same_plan(opened: Opened, result: BalanceResult) -> Iterator[Finding]:
+    """Yield that the product has this very plan already."""
+    if opened.instance is not None or not result.has_plan:
+        return
+    product = opened.product
+    inputs = plan_inputs_checksum(product, result.line)
+    made = Plan(product=product.code, result=result, inputs=inputs)
+    for plan in reversed(opened.plans(result.line, archived=True)):
+        if plan.is_same(made):
+            words = f"The same as {plan.label}: asked alike, and the same stations came out."
+            yield note("same-plan", f"Line {result.line}", words)
+            return
 
 
 def why_of_result(opened: Opened, result: BalanceResult) -> str:

@@ -22,6 +22,8 @@ def save_plan(
 ) -> Plan:
     """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
+    When the line has the same plan already, that one is returned (`was_there` tells).
+
     StoreError if the result holds no stations.
     """
     if not result.has_plan:
@@ -35,6 +37,18 @@ def save_plan(
         inputs=plan_inputs_checksum(draft.product, result.line),
     )
     return store.add_plan(plan, by=by, if_first=if_first)
+
+
+def was_there(plan: Plan, by: Author) -> bool:
+    """Return whether a plan was stored before somebody asked for it: it came out once more."""
+    return plan.at is not None and plan.at < by.at
+
+
+def kept_words(plan: Plan, by: Author) -> str:
+    """Return what became of a plan somebody asked for, in a sentence."""
+    if was_there(plan, by):
+        return f"The same as {plan.label}, which is there already: nothing new is stored."
+    return f"Plan {plan.number} is stored: {plan.name}."
 
 
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:

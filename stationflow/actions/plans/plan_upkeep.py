@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from stationflow.actions.plans.plan_keeping import save_plan
+from stationflow.actions.plans.plan_keeping import save_plan, was_there
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.methods import METHODS
 from stationflow.errors import PlanNotFoundError
@@ -51,12 +51,11 @@ def make_again(store: Store, draft: Draft, plan: Plan, *, by: Author) -> MadeAga
         made = Plan(product=plan.product, result=result)
         return MadeAgain(plan=made, is_same=False, words="No plan came out; the findings say why.")
     if [s.tasks for s in result.stations] == [s.tasks for s in plan.result.stations]:
-        words = f"The same stations came out: plan {plan.plan_id} can be made again."
+        words = f"The same stations came out: {plan.label} can be made again."
         return MadeAgain(plan=plan, is_same=True, words=words)
     new = save_plan(store, draft, result, by=by, if_first=False)
-    words = (
-        f"Other stations came out than in plan {plan.plan_id}; they are kept as plan {new.plan_id}."
-    )
+    are = "the same as" if was_there(new, by) else "kept as"
+    words = f"Other stations came out than in {plan.label}; they are {are} {new.label}."
     return MadeAgain(plan=new, is_same=False, words=words)
 
 

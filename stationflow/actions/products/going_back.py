@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from typing import Literal
 
-from stationflow.editing.change_words import again_words
-from stationflow.editing.two_editors import differences
 from stationflow.model import Author
+from stationflow.model.changes.change_words import again_words
+from stationflow.model.changes.differences import differences
 from stationflow.storage import Store
 
 Way = Literal["undo", "redo"]

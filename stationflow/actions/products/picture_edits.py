@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from itertools import chain, count
 
+from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.errors import StoreError
 from stationflow.files.pictures import (
     edited_picture,
@@ -99,7 +100,7 @@ def free_name(product: Product, name: str) -> str:
 
 def _cleaned(name: str, content: bytes) -> tuple[str, bytes]:
     """Return an upload as it may be stored."""
-    name, cleaned, finding = uploaded_picture(content, name)
+    name, cleaned, finding = read_apart(name, uploaded_picture, content, name)
     if cleaned is None:
         assert finding is not None
         raise StoreError(f"{finding.where}: {finding.message}", HINT)

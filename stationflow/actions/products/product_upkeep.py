@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
@@ -58,7 +59,7 @@ def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") 
 
 def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str = "") -> Imported:
     """Bring an uploaded product workbook into the store."""
-    return _add(store, read_workbook(content), new_code, by=by)
+    return _add(store, read_apart("workbook", read_workbook, content), new_code, by=by)
 
 
 def export_workbook(store: Store, code: str) -> bytes:

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from stationflow.editing.two_editors import Change, Conflict, differences, merged
+from stationflow.editing.two_editors import Conflict, merged
 from stationflow.errors import DraftChangedError
 from stationflow.model import Author, Product
+from stationflow.model.changes.differences import Change, differences
 from stationflow.storage import Draft, Store
 
 TRIES = 20  # saves of others that may come in between, one after the other

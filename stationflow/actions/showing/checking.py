@@ -1,6 +1,9 @@
 """Check a product: every finding of every part, in the order of the job."""
 
+from collections.abc import Iterator
+
 from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import plan_state
 from stationflow.balancing.task_check import check_tasks
 from stationflow.cards.selfcheck import check_cards
 from stationflow.model import Finding, Product, by_severity
@@ -22,6 +25,15 @@ def check_product(product: Product) -> tuple[Finding, ...]:
 
 
 def check_opened(opened: Opened) -> tuple[Finding, ...]:
-    """Return every finding of what is opened: of reading it, and of the product."""
-    of_product = () if opened.instance else check_product(opened.product)
-    return by_severity((*opened.findings, *of_product))
+    """Return every finding of what is opened: of reading it, the product, and plans in force."""
+    if opened.instance:
+        return by_severity(opened.findings)
+    said = (*opened.findings, *check_product(opened.product), *_of_plans(opened))
+    return by_severity(said)
+
+
+def _of_plans(opened: Opened) -> Iterator[Finding]:
+    """Yield what speaks today against the plans in force."""
+    for line in opened.lines:
+        if (plan := opened.plan_in_force(line)) is not None:
+            yield from plan_state(opened, plan).findings

@@ -1,6 +1,7 @@
 """Compare plans: stored ones, from files, or made now by several methods."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,18 +9,44 @@ from stationflow.actions.opening.chosen_plan import read_given_plan
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans.opened_balancing import balance_opened
-from stationflow.balancing.compare.comparison import Figure, LabelledPlan, TimeWords
+from stationflow.balancing.compare.comparison import SAID, Figure, LabelledPlan, TimeWords
 from stationflow.balancing.compare.plans_compared import Comparison, compare
+from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, has_errors
 from stationflow.units import TimeUnit, show_seconds
 
 
-def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> Comparison:
+def plan_labels(plans: Sequence[PlanState]) -> dict[int, str]:
+    """Return what plans are called side by side, by number: "Exact, 7 stations".
+
+    Those of the same words have their number too.
+    """
+    said = [(each.plan, _method_and_stations(each.plan.result)) for each in plans]
+    held = Counter(words for _, words in said)
+    return {
+        plan.plan_id: f"{words} (plan {plan.number})" if held[words] > 1 else words
+        for plan, words in said
+    }
+
+
+def _method_and_stations(result: BalanceResult) -> str:
+    method = SAID["method"](result)
+    return f"{method[:1].upper()}{method[1:]}, {count(len(result.stations), 'station')}"
+
+
+def compare_stored(
+    plans: Sequence[PlanState],
+    base: int,
+    product: Product,
+    labels: Mapping[int, str] | None = None,
+) -> Comparison:
     """Put stored plans of a line side by side, with version and state of each.
 
     `plans`: plans of one line. `base`: position of the plan the others are measured against.
+    `labels`: what the plans are called, by number; None: as `plan_labels` says of these alone.
     """
-    labelled = [LabelledPlan(label=f"Plan {each.plan.plan_id}", plan=each.plan) for each in plans]
+    named = plan_labels(plans) if labels is None else labels
+    labelled = [LabelledPlan(label=named[each.plan.plan_id], plan=each.judged) for each in plans]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
@@ -30,6 +57,8 @@ def compare_stored(plans: Sequence[PlanState], base: int, product: Product) -> C
         "up to date": ["no, out of date" if each.is_out_of_date else "yes" for each in plans],
         "holds as the product is now": ["no" if has_errors(e.verdict) else "yes" for e in plans],
     }
+    if any(each.is_out_of_date for each in plans):
+        said["made for"] = [e.made_for if e.is_out_of_date else "as it is today" for e in plans]
     rows = [Figure(name=name, texts=tuple(texts)) for name, texts in said.items()]
     return replace(found, figures=(*rows[:2], *found.figures, *rows[2:]))
 

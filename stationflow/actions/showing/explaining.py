@@ -53,7 +53,7 @@ class TaskRow:
 class Numbers:
     """The numbers of one line and one of its plans; each group is computed when it is asked for.
 
-    `product`: as it was when the plan was made; None: a published instance. `plan`: None: only
+    `product`: the one the plan is judged by; None: a published instance. `plan`: None: only
     numbers that need none. `work`: None: it is made from the product. `limit`: of a station where
     neither plan nor pace sets one: an instance's own cycle time.
     """

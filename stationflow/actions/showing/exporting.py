@@ -12,7 +12,7 @@ from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.pacing import paces
 from stationflow.balancing.explained.plan_explained import plan_numbers
-from stationflow.balancing.load_rows import Row, bar_step, load_chart_rows
+from stationflow.balancing.load_rows import Row, load_chart_rows
 from stationflow.balancing.work import LineWork, balanced_times
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.load_chart import load_chart
@@ -77,29 +77,29 @@ def product_tables(product: Product, what: What, line: str | None = None) -> She
 
 
 def plan_tables(
-    plan: Plan, made_from: Product, findings: Sequence[Finding] = ()
+    plan: Plan, product: Product, findings: Sequence[Finding] = ()
 ) -> dict[What, SheetTable]:
     """Return the tables of a plan: stations, assignment, numbers, findings.
 
-    `made_from`: the product as it was when the plan was made. `findings`: what is to be said of the
+    `product`: the one whose times the plan has. `findings`: what is to be said of the
     plan beside its own findings.
     """
-    rows = _plan_rows(plan, made_from)
+    rows = _plan_rows(plan, product)
     said = by_severity((*findings, *plan.result.findings))
-    return _tables_of_plan(plan, rows, made_from.time_unit, _about_plan(plan), said)
+    return _tables_of_plan(plan, rows, product.time_unit, _about_plan(plan), said)
 
 
-def plan_chart(plan: Plan, made_from: Product, kind: Kind) -> bytes:
+def plan_chart(plan: Plan, product: Product, kind: Kind) -> bytes:
     """Return the load chart of a plan as a picture.
 
     DrawingError if it cannot be drawn.
     """
-    return _chart(plan, _plan_rows(plan, made_from), made_from.time_unit, kind)
+    return _chart(plan, _plan_rows(plan, product), product.time_unit, kind)
 
 
 def state_tables(state: PlanState) -> list[SheetTable]:
     """Return all tables of a plan as it stands now, for one workbook."""
-    return list(plan_tables(state.plan, state.made_from, state.findings).values())
+    return list(plan_tables(state.judged, state.judged_by, state.findings).values())
 
 
 def export_opened(
@@ -171,10 +171,10 @@ def _rows(chosen: ChosenPlan, plan: Plan) -> list[Row]:
     return load_chart_rows(plan.result, chosen.work.times_by_number)
 
 
-def _plan_rows(plan: Plan, made_from: Product) -> list[Row]:
+def _plan_rows(plan: Plan, product: Product) -> list[Row]:
     """Return the load chart's rows of a plan."""
-    names = {task.number: task.name for task in made_from.tasks}
-    return load_chart_rows(plan.result, balanced_times(made_from, plan.line), names)
+    names = {task.number: task.name for task in product.tasks}
+    return load_chart_rows(plan.result, balanced_times(product, plan.line), names)
 
 
 def _about_plan(plan: Plan) -> str:
@@ -199,5 +199,4 @@ def _tables_of_plan(
 def _chart(plan: Plan, rows: Sequence[Row], unit: TimeUnit | str, kind: Kind) -> bytes:
     """Return the load chart of a plan as a picture."""
     title = plan.name or f"{plan.product}, line {plan.line}"
-    step = bar_step(len(plan.result.stations))
-    return chart_file(load_chart(rows, plan.result.limit, unit, title=title, step=step), kind)
+    return chart_file(load_chart(rows, plan.result.limit, unit, title=title), kind)

@@ -1,6 +1,7 @@
 """The pace of a product's lines."""
 
 from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.model import Finding, Line, Plan, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import LinePace, check_pace, line_pace
@@ -16,10 +17,17 @@ def findings(product: Product) -> tuple[Finding, ...]:
     return by_severity((*check_pace(product), *check_lines(product)))
 
 
-def cycle_in_force_s(opened: Opened) -> float | None:
-    """Return the cycle time the main line's plan in force can hold, in seconds, or None."""
+def state_in_force(opened: Opened) -> PlanState | None:
+    """Return the main line's plan in force as it stands today, or None."""
     main = opened.product.main_line
-    return cycle_of_plan_s(opened.plan_in_force(main.name), main) if main else None
+    plan = opened.plan_in_force(main.name) if main else None
+    return plan_state(opened, plan) if plan else None
+
+
+def cycle_in_force_s(opened: Opened) -> float | None:
+    """Return the cycle time the main line's plan in force can hold today, in seconds, or None."""
+    state, main = state_in_force(opened), opened.product.main_line
+    return cycle_of_plan_s(state.judged, main) if state and main else None
 
 
 def cycle_of_plan_s(plan: Plan | None, line: Line) -> float | None:

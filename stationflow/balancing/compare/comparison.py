@@ -27,7 +27,17 @@ ENDINGS = {
 }
 ALIKE = "all alike"
 LIMITS_DIFFER = "limits differ"
+ELSEWHERE = "tasks that sit elsewhere"
+DECISIVE = (
+    "stations",
+    "cycle time",
+    "balance efficiency on the cycle time",
+    "smoothness index",
+    ELSEWHERE,
+)
+"""What decides between plans: people, pace, waste, evenness, and what has to be learned anew."""
 NOBODY = "-"
+BASE = "base plan"
 
 
 class Kind(StrEnum):
@@ -47,7 +57,7 @@ class Better(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelledPlan:
-    """A plan under the short name it has in the comparison: "Plan 3", "comsoal"."""
+    """A plan under the short name it has in the comparison: "Exact, 7 stations", "comsoal"."""
 
     label: str
     plan: Plan
@@ -60,6 +70,11 @@ class Difference:
     absolute: float  # value less the base plan's; of a share: a share too (0.02: two points)
     relative: float | None  # the same as a share of the base plan's value; None where that is 0
     text: str  # both in words with their signs: "-1 (-16.7 %)"
+
+    @property
+    def short(self) -> str:
+        """The first of them alone: "-1"."""
+        return self.text.partition(" (")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +122,15 @@ def figures(plans: Sequence[LabelledPlan], base: int, time_words: TimeWords) -> 
         rows.append(_on_limit_of(plans[base].label, limit))
     counted = [_figure(row, plans, base, time_words) for row in rows]
     return (*said[:4], *counted[:4], bound, *counted[4:], *said[4:])
+
+
+def elsewhere(moves: Sequence[int | None], base: int) -> Figure:
+    """Return the row of how many tasks sit elsewhere than in the base plan (None: not counted)."""
+    texts = tuple(
+        BASE if at == base else NOBODY if many is None else str(many)
+        for at, many in enumerate(moves)
+    )
+    return Figure(name=ELSEWHERE, kind=Kind.COUNT, values=tuple(moves), texts=texts)
 
 
 def has_other_limits(results: Sequence[BalanceResult]) -> bool:

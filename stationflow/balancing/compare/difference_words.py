@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from stationflow.balancing.compare.comparison import SAID, TimeWords
 from stationflow.balancing.compare.station_pairs import TaskMove
 from stationflow.model import BalanceSettings, Plan
+from stationflow.model.changes.change_words import became
 
 MOST_TASKS = 8
 """So many task numbers of a station are said; the table of moves has all."""
@@ -35,7 +36,7 @@ SETTINGS: dict[str, Callable[[Plan, TimeWords], str | None]] = {
 
 
 def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tuple[str, ...]:
-    """Return what was asked differently: "method COMSOAL instead of Exact".
+    """Return what was asked differently: "Method: Exact → COMSOAL.".
 
     The limit is the one that was used, whether typed or set by demand.
     """
@@ -44,7 +45,7 @@ def settings_differences(base: Plan, other: Plan, time_words: TimeWords) -> tupl
         was, is_now = (words(plan, time_words) for plan in (base, other))
         # a method without says nothing of it
         if was is not None and is_now is not None and was != is_now:
-            said.append(f"{name} {is_now} instead of {was}")
+            said.append(f"{became(name.capitalize(), was, is_now)}.")
     return tuple(said)
 
 

@@ -8,11 +8,12 @@ from stationflow.balancing.compare.comparison import (
     LabelledPlan,
     TimeWords,
     assumptions,
+    elsewhere,
     figures,
 )
 from stationflow.balancing.compare.difference_words import settings_differences, station_differences
 from stationflow.balancing.compare.station_pairs import TaskMove, pair_stations, task_moves
-from stationflow.balancing.plan_age import plan_differences
+from stationflow.balancing.plan_inputs import plan_differences
 from stationflow.model import Product
 
 
@@ -74,7 +75,10 @@ def compare(
     return Comparison(
         plans=tuple(plans),
         base=base,
-        figures=figures(plans, base, time_words),
+        figures=(
+            *figures(plans, base, time_words),
+            elsewhere([None if d is None else len(d.moves) for d in differences], base),
+        ),
         assumptions=assumptions(plans, time_words),
         differences=differences,
         moved=_moved(plans, base, differences),

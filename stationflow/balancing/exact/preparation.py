@@ -8,11 +8,15 @@ from functools import cache
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.exact import tree
 from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.exact.one_at_a_time import alone
 from stationflow.balancing.problem import BalanceProblem
 
 
 def prepare(announce: Callable[[], None]) -> None:
-    """Make the search ready; `announce` is called once if something must be compiled for it."""
+    """Make the search ready; `announce` is called once if something is compiled for it.
+
+    Another process that compiles it just now is waited for, and announced too.
+    """
     from numba.core.event import Event, Listener, install_listener
 
     class Compiling(Listener):  # type: ignore[misc]  # numba has no types
@@ -21,6 +25,9 @@ def prepare(announce: Callable[[], None]) -> None:
         told = False
 
         def on_start(self, event: Event) -> None:
+            self.tell()
+
+        def tell(self) -> None:
             if not self.told:
                 self.told = True
                 announce()
@@ -28,7 +35,8 @@ def prepare(announce: Callable[[], None]) -> None:
         def on_end(self, event: Event) -> None:
             """Wait for the next."""
 
-    with install_listener("numba:compile", Compiling()):
+    told = Compiling()
+    with install_listener("numba:compile", told), alone(told.tell):
         _search_once()
 
 

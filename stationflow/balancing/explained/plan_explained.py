@@ -83,7 +83,7 @@ def station_numbers(
         source=USE,
         other="Some books call the load of a station its station time.",
         key=f"{key}-load",
-        how="the sum of the task times of the product the plan was made from",
+        how="the sum of the task times",
     )
     again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
     told = row.told(words.number(load), f"{listed or 'no task'} = {words.show(load)}")
@@ -148,7 +148,7 @@ def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
         left="limit = station time of the line" if by_demand else "limit",
         right="operating takt - repositioning" if by_demand else "what was asked",
         unit=words.label,
-        source="the pace of the line, when the plan was made" if by_demand else "the plan",
+        source="the pace of the line" if by_demand else "the plan",
         other=TERMS["limit"].elsewhere,
     )
     if operating is None:

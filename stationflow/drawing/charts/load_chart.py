@@ -16,17 +16,19 @@ from stationflow.drawing.charts import chart_parts as parts
 from stationflow.drawing.charts import load_labels as labels
 from stationflow.drawing.charts.chart_parts import Spec
 from stationflow.drawing.palette import ON_PAPER, Inks
-from stationflow.drawing.text_size import text_width
+from stationflow.drawing.text_size import shortened, text_width
 from stationflow.units import TimeUnit
 
 HEIGHT = 420
 PLOT_SHARE = 0.65  # of the height that a page leaves to the plot beside title and axis
 LABEL_POINTS = 10
 WIDTH = 840  # of the plot on a page in pixels, assumed to decide which words fit
-WIDEST_BAR = 96  # at that width
+WIDEST_BAR = 150  # at that width
+NAMED_FROM = 90  # narrower bars, in pixels, hold the number of a task without its name
 FITS_WIDTH = 60  # up to so many stations the chart is as wide as its container
 FIXED_STEP = 16  # width of one station above that, in pixels
 DASHED_FROM = 16  # narrower bars, in pixels, show idle time as a pale fill: dashes would flicker
+BAR: Spec = {"type": "bar", "width": {"band": 1}}  # a page's theme draws narrower ones
 BETWEEN = 0.14  # share of a step that is left free between two bars
 
 
@@ -38,7 +40,6 @@ def load_chart(
     height: int = HEIGHT,
     title: str = "",
     inks: Inks = ON_PAPER,
-    step: float | None = None,
 ) -> Spec:
     """Return the load chart: up to 60 stations as wide as its container, above to be scrolled.
 
@@ -46,16 +47,14 @@ def load_chart(
     names the longest stations and those over the limit.
 
     The rows, from `load_chart_rows`, and the limit (None: no limit line) are in seconds, or in file
-    units of a published instance; another unit than a time unit shows them as they are. `step` is
-    the width of one station in pixels, for a file; None: as a page has room.
+    units of a published instance; another unit than a time unit shows them as they are.
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
     width: str | Spec = "container"
-    if step is None and len(sums) <= FITS_WIDTH:
-        step = WIDTH / max(len(sums) + BETWEEN, 1)
-    else:
-        step = step or FIXED_STEP
+    step = WIDTH / max(len(sums) + BETWEEN, 1)
+    if len(sums) > FITS_WIDTH:
+        step = FIXED_STEP
         width = {"step": step}
     bar = min((1 - BETWEEN) * step, WIDEST_BAR)  # the bars of few stations stay slim
     plot = height * PLOT_SHARE
@@ -79,7 +78,7 @@ def load_chart(
         _inside(segments, "label", inks.segment_ink, look),
     ]
     if ceiling is not None:
-        layers += _limit(ceiling, label, end, level, look)
+        layers += _limit(ceiling, label, end, labels.rows_height(above, level), look)
     layers += _marks(above, look)
     return {
         "layer": layers,
@@ -117,16 +116,16 @@ class _Look:
 def _segment(row: Row, limit: float | None, look: _Look) -> Row:
     """Return a row with what its layer shows: fill, whether its number fits, words."""
     low, high = labels.clear_of_limit(row["start"], row["end"], limit)
-    fits = (
-        look.pixels(high - low) >= LABEL_POINTS + 2
-        and text_width(row["task"], LABEL_POINTS) <= 0.96 * look.bar
-    )
+    room, label = 0.96 * look.bar, row["task"]
+    if look.bar >= NAMED_FROM:
+        label = shortened(f"{label} {row['name']}".strip(), room, LABEL_POINTS)
+    fits = look.pixels(high - low) >= LABEL_POINTS + 2 and text_width(label, LABEL_POINTS) <= room
     shown = shown_number(row["time"], look.unit)
     over = ", over the limit" if row["over"] else ""
     return {
         **row,
         "middle": (low + high) / 2,
-        "label": row["task"] if fits else "",
+        "label": label if fits else "",
         "turn": "odd" if row["order"] % 2 else "even",
         "shown": shown,
         "until": shown_number(row["end"], look.unit),
@@ -156,7 +155,7 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
         "description": {"field": "said"},
     }
     pick = {"name": "pick", "select": {"type": "point", "fields": ["station", "task"]}}
-    return {**parts.layer({"type": "bar", "strokeWidth": 1}, encoding, rows), "params": [pick]}
+    return {**parts.layer({**BAR, "strokeWidth": 1}, encoding, rows), "params": [pick]}
 
 
 def _inside(rows: Sequence[Row], field: str, colour: str, look: _Look) -> Spec:
@@ -195,7 +194,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
         "description": {"field": "said"},
     }
     return [
-        parts.layer({"type": "bar", **edge}, {**look.span(), **said}, rows),
+        parts.layer({**BAR, **edge}, {**look.span(), **said}, rows),
         _inside(rows, "words", inks.idle_ink, look),
     ]
 
@@ -205,23 +204,25 @@ def _over(sums: Sequence[StationSum], limit: float | None, look: _Look) -> Spec:
     rows = [{"station": s.number, "start": limit, "end": s.load} for s in sums if s.over and limit]
     fill = {"fill": look.inks.ground, "fillOpacity": 0.6}
     return parts.layer(
-        {"type": "bar", **fill, "stroke": look.inks.over, "strokeWidth": 3}, look.span(), rows
+        {**BAR, **fill, "stroke": look.inks.over, "strokeWidth": 3}, look.span(), rows
     )
 
 
-def _above(colour: str, level: int, weight: str = "bold", **more: object) -> Spec:
-    """Return the mark of words above the bars, in one of their rows."""
-    dy = -5 - labels.ROW_HEIGHT * level
-    return parts.words(colour, labels.POINTS, baseline="bottom", dy=dy, fontWeight=weight, **more)
+def _above(colour: str, height: float, **more: object) -> Spec:
+    """Return the mark of words that stand so many pixels above the bars."""
+    look = {"baseline": "bottom", "dy": -5 - height, "fontWeight": "bold", **more}
+    return parts.words(colour, labels.POINTS, **look)
 
 
 def _marks(above: Sequence[labels.StationWords], look: _Look) -> list[Spec]:
     """Return the words above the bars, one layer for each row of words."""
-    is_plain = any(w.has_load for w in above)
+    loads: Spec = {"fontWeight": "normal"} if any(w.has_load for w in above) else {}
+    if any(w.tall > labels.ROW_HEIGHT for w in above):  # what is moved up is turned after it
+        loads |= {"angle": 270, "align": "left", "baseline": "middle", "dx": 5, "dy": 0}
     encoding = {"x": look.x, "y": look.y("at"), "text": {"field": "words"}}
     return [
         parts.layer(
-            _above(look.inks.ink, level, "normal" if is_plain and not level else "bold"),
+            _above(look.inks.ink, labels.rows_height(above, level), **({} if level else loads)),
             encoding,
             [
                 {"station": w.number, "at": w.at, "words": w.rows[level]}
@@ -233,11 +234,11 @@ def _marks(above: Sequence[labels.StationWords], look: _Look) -> list[Spec]:
     ]
 
 
-def _limit(limit: float, label: str, end: str, level: int, look: _Look) -> list[Spec]:
+def _limit(limit: float, label: str, end: str, height: float, look: _Look) -> list[Spec]:
     """Return the limit line and, inside the plot, its label on a halo of the ground."""
     rows = [{"limit": limit, "words": label}]
     line: Spec = {"type": "rule", "color": look.inks.limit, "strokeWidth": 2}
-    text = _above(look.inks.limit, level, align=end, dx=-4 if end == "right" else 4)
+    text = _above(look.inks.limit, height, align=end, dx=-4 if end == "right" else 4)
     halo = {**text, "stroke": look.inks.ground, "strokeWidth": 5}
     x = {"value": "width" if end == "right" else 0}
     encoding = {"x": x, "y": look.y("limit"), "text": {"field": "words"}}

@@ -10,6 +10,7 @@ from stationflow.units import TimeUnit, half_up
 
 POINTS = 11
 ROW_HEIGHT = 14  # of one row of words above a bar, in pixels
+NARROWEST_TURNED = 12  # pixels of a station beside whose load, turned upright, the next one stands
 LONGEST = "\N{BLACK DOWN-POINTING TRIANGLE} longest"
 
 
@@ -24,6 +25,7 @@ class StationWords:
     # from the bar upwards: load, time over the limit, whether it is the longest
     rows: tuple[str, ...]
     has_load: bool = False  # whether the first row is the load
+    tall: float = ROW_HEIGHT  # height of the first row; a load that is turned upright is higher
 
 
 def station_words(
@@ -31,10 +33,14 @@ def station_words(
 ) -> tuple[StationWords, ...]:
     """Return the words above each bar, as long as they fit a step in pixels.
 
-    What is special about a station keeps a mark where words do not fit.
+    Loads that are too wide for a step are turned upright. What is special about a station keeps a
+    mark where words do not fit.
     """
     loads = {s.number: plain_number(s.load, unit) for s in sums}
-    has_loads = all(text_width(words, POINTS) <= step - 2 for words in loads.values())
+    widest = max((text_width(words, POINTS) for words in loads.values()), default=0.0)
+    is_turned = widest > step - 2
+    has_loads = not is_turned or step >= NARROWEST_TURNED
+    tall = widest + 4 if is_turned and has_loads else ROW_HEIGHT
     found = []
     for s in sums:
         rows = [loads[s.number]] if has_loads and s.load else []
@@ -46,10 +52,20 @@ def station_words(
         top = s.load if limit is None else max(s.load, limit)
         found.append(
             StationWords(
-                number=s.number, at=top, rows=tuple(rows), has_load=has_loads and s.load > 0
+                number=s.number,
+                at=top,
+                rows=tuple(rows),
+                has_load=has_loads and s.load > 0,
+                tall=tall,
             )
         )
     return tuple(found)
+
+
+def rows_height(words: Sequence[StationWords], rows: int) -> float:
+    """Return the height of so many rows above the bars, in pixels."""
+    first = max((w.tall for w in words), default=ROW_HEIGHT)
+    return first + ROW_HEIGHT * (rows - 1) if rows else 0.0
 
 
 def idle_words(total: StationSum, unit: TimeUnit | str, bar: float, height: float) -> str:
@@ -104,5 +120,5 @@ def axis_top(words: Sequence[StationWords], peak: float, label_rows: int, height
     limit, `height` the height of the axis in pixels.
     """
     rows = max([label_rows, *(len(w.rows) for w in words)])
-    room = min(rows * ROW_HEIGHT + 10, 0.6 * height)
+    room = min(rows_height(words, rows) + 10, 0.6 * height)
     return max(peak, 1e-9) / (1 - room / height)

@@ -32,11 +32,11 @@ from stationflow.files.foreign.import_report import (
 from stationflow.model.schema.cells import (
     INVISIBLE,
     LARGEST_NUMBER,
-    LONGEST_TEXT,
     FormulaError,
     plain_number,
     tidy,
 )
+from stationflow.model.size_limits import LONGEST_TEXT
 from stationflow.units import exact
 
 PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,3})?", re.ASCII)

@@ -3,7 +3,7 @@
 from stationflow.files.foreign.foreign_sheet import ForeignFile
 from stationflow.files.foreign.text_file import read_text_file
 from stationflow.files.foreign.workbook_file import read_foreign_workbook
-from stationflow.files.foreign.workbook_parts import refuse_other_kinds
+from stationflow.files.foreign.workbook_parts import PACKED, refuse_other_kinds
 
 
 def read_foreign(
@@ -26,6 +26,6 @@ def read_foreign(
     """
     name = file_name[:120] or "file"
     refuse_other_kinds(content, name)
-    if content.startswith((b"PK\x03\x04", b"PK\x05\x06")):
+    if content.startswith(PACKED):
         return read_foreign_workbook(content, name)
     return read_text_file(content, name, encoding, delimiter)

@@ -103,6 +103,11 @@ class Offer:
     # stays empty or is left out meanwhile.
     default: str | None = None
     cells: tuple[str, ...] = ()  # addresses of the first few cells it is about
+    accepts: frozenset[str] = frozenset()  # other answers, which may be typed
+
+    def takes(self, answer: str | None) -> bool:
+        """Return whether this is one of the answers."""
+        return answer in self.accepts or answer in {choice.value for choice in self.choices}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,23 +195,30 @@ class Report:
         evidence: str = "",
         default: str | None = None,
         without: Sequence[str] = (),
+        accepts: frozenset[str] = frozenset(),
+        likely: Sequence[OfferChoice] = (),
         **facts: str,
     ) -> str:
         """Ask a question of `QUESTIONS`; return its answer or its default, empty: still open.
 
-        `of` tells questions of one kind apart where the column does not; `without` names
-        choices that do not apply. What only one choice is left for need not be answered.
+        `of`, or what stands behind a colon in `kind`, tells questions of one kind apart where the
+        column does not; `without` names choices that do not apply, `likely` further ones that
+        stand first. What only one choice is left for need not be answered.
         """
+        kind, _, apart = kind.partition(":")
         question = QUESTIONS[kind]
         facts["rows"] = "One row is" if len(rows) == 1 else f"{len(rows)} rows are"
         of = column_letters(column.position) if column else of
-        choices = tuple(
-            OfferChoice(value, label.format_map(facts))
-            for value, label in question.choices.items()
-            if value not in without
+        choices = (
+            *likely,
+            *(
+                OfferChoice(value, label.format_map(facts))
+                for value, label in question.choices.items()
+                if value not in without
+            ),
         )
         offer = Offer(
-            id=f"{kind}:{of}" if of else kind,
+            id=":".join(filter(None, (kind, of, apart))),
             sentence=question.sentence.format_map(facts),
             evidence=evidence or question.evidence.format_map(facts),
             choices=choices,
@@ -215,6 +227,7 @@ class Report:
                 self.sheet.address(row, column.position if column else None)
                 for row in rows[:SHOWN_CELLS]
             ),
+            accepts=accepts,
         )
         self.offers[offer.id] = offer
         return self._answer(offer) or ""
@@ -225,8 +238,13 @@ class Report:
         rows: Sequence[int],
         read: Callable[[RawCell, Answers], Read],
         known: Answers,
+        likely: Callable[[str], tuple[OfferChoice, ...]] = lambda _: (),
+        accepts: frozenset[str] = frozenset(),
     ) -> dict[str, str]:
-        """Ask what the cells of a column do not tell, until every cell can be read."""
+        """Ask what the cells of a column do not tell, until every cell can be read.
+
+        `likely` gives further choices of a kind, `accepts` holds what may be typed beside them.
+        """
         answers = dict(known)
         while True:
             needed: dict[str, list[tuple[int, dict[str, str]]]] = {}
@@ -240,7 +258,14 @@ class Report:
             for kind, found in needed.items():
                 cells = "one cell" if len(found) == 1 else f"{len(found)} cells"
                 facts = {"cells": cells, "heading": heading_words(column)} | found[0][1]
-                answers[kind] = self.ask(kind, [row for row, _ in found], column, **facts)
+                answers[kind] = self.ask(
+                    kind,
+                    [row for row, _ in found],
+                    column,
+                    likely=likely(kind),
+                    accepts=accepts if ":" in kind else frozenset(),
+                    **facts,
+                )
 
     def finished(self, rows: Sequence[ImportedRow], rows_read: int) -> SheetImport:
         """Return what the sheet holds with the whole report."""
@@ -259,7 +284,7 @@ class Report:
     def _answer(self, offer: Offer) -> str | None:
         """Return the answer to an offer, or else its default."""
         given = self.choices.get(offer.id)
-        return given if given in {choice.value for choice in offer.choices} else offer.default
+        return given if offer.takes(given) else offer.default
 
     def _standing(self, row: int, column: MappedColumn | None) -> str:
         """Return what stands in a cell, or in a whole row."""

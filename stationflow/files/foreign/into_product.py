@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
-from stationflow.editing.change_words import field_words, value_words
 from stationflow.files.foreign.import_report import ImportedRow, SheetImport
 from stationflow.model import Line, Model, Part, Product, Task
+from stationflow.model.changes.change_words import became, field_words, value_words
 from stationflow.units import TimeUnit
 
 
@@ -123,7 +123,7 @@ def _differences(table: str, was: Task | Part, row: ImportedRow) -> tuple[str, .
         if name in row.given and before != after:
             path = (table, name)
             words = (value_words(value, path, TimeUnit.SECOND) for value in (before, after))
-            said.append(f"{field_words(path)} {' → '.join(words)}")
+            said.append(became(field_words(path), *words))
     return tuple(said)
 
 

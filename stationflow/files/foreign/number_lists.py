@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 
 from stationflow.files.foreign.foreign_cells import (
     BLANKS,
@@ -19,11 +20,15 @@ from stationflow.files.foreign.import_report import (
     Reading,
     changed,
     left_out,
+    noted,
     offered,
     refused,
 )
 from stationflow.model.schema.cells import tidy
 
+LIKELY = 3  # numbers that are offered for a mistyped one
+MISREAD = str.maketrans("OoQlIi|SsBZz", "000111155822")
+"""Letters typed or read for digits."""
 LONGEST_RANGE = 1_000  # tasks that one range may name
 MOST_ITEMS = 5_000  # task numbers in one cell
 LONGEST_JOINED = 40  # digits
@@ -262,13 +267,11 @@ class _ListReader:
         self.keep(numbers, "range", message, "List the numbers one by one if not meant.")
 
     def _read_zeros(self, item: str) -> None:
-        """Offer the task that differs by leading zeros only; else the number is unknown."""
+        """Offer the task that differs by leading zeros only; else ask which task is meant."""
         alike = self.book.bare.get(_bare(re.sub(r"[.,]0+$", "", item)), [])
         said = self.answers.get("zeros")
         if len(alike) != 1 or said == "leave-out":
-            message = f"There is no task {stood(item)!r}; the arrow was left out."
-            hint = "Correct the number, or add the missing task."
-            self.notes.append(refused("unknown-task", message, hint))
+            self._read_typo(item)
         elif said == "match":
             self.keep(alike, "leading-zeros", f"{item!r} was read as task {alike[0]}.")
         else:
@@ -276,6 +279,40 @@ class _ListReader:
             message += "zeros may have been lost."
             hint, example = "Say whether they are the same.", f"{item!r} for {alike[0]!r}"
             self.notes.append(offered("zeros", "leading-zeros", message, hint, example=example))
+
+    def _read_typo(self, item: str) -> None:
+        """Read what is no task as was said of it; nothing said: ask which task is meant."""
+        kind, token = f"typo:{item}", stood(item)
+        message = f"There is no task {token!r}"
+        match self.answers.get(kind) or self.answers.get("typos"):
+            case None | "":
+                message += "; the arrow is left out until you say which is meant."
+                hint = "Say which task is meant."
+                kind = "" if "typos" in self.answers else kind
+                self.notes.append(offered(kind, "unknown-task", message, hint, token=token))
+            case "leave-out":
+                hint = "Correct the number, or add the missing task."
+                self.notes.append(
+                    left_out("unknown-task", f"{message}; the arrow was left out.", hint)
+                )
+            case "as-it-stands":
+                self.numbers.append(item)
+                hint = "Correct the number, or add the missing task."
+                self.notes.append(noted(item, "unknown-task", f"{message}; it was kept.", hint))
+            case meant:
+                self.keep([meant], "typo", f"{token!r} was read as task {meant}.")
+
+
+def alike_numbers(token: str, book: NumberBook) -> list[str]:
+    """Return up to three numbers that a mistyped one may mean, the likeliest first.
+
+    >>> alike_numbers("2O", NumberBook.of(["10", "20", "30"]))
+    ['20']
+    """
+    meant = token.translate(MISREAD)
+    exact = [number for number in (book.find(meant), book.find(meant[::-1])) if number]
+    close = get_close_matches(folded(meant), list(book.folded), LIKELY, 0.6)
+    return list(dict.fromkeys([*exact, *(book.folded[each][0] for each in close)]))[:LIKELY]
 
 
 def _with_loose_dashes(pieces: list[str]) -> list[str]:

@@ -99,6 +99,21 @@ QUESTIONS: Mapping[str, Question] = {
         },
     ),
     # about lists of task numbers
+    "typo": Question(
+        sentence="There is no task {token!r}, which {cells} names. Which task is meant?",
+        choices={
+            "as-it-stands": "Keep {token!r}: a finding of the product until a task is called so",
+            "leave-out": "None: leave the arrow out",
+        },
+    ),
+    "typos": Question(
+        sentence="{count} numbers in the lists are no tasks. What should become of them?",
+        evidence="Correct them in the sheet to have them read; the report names each cell.",
+        choices={
+            "as-it-stands": "Keep them: findings of the product until there are such tasks",
+            "leave-out": "Leave these arrows out",
+        },
+    ),
     "zeros": Question(
         sentence="Numbers that differ by leading zeros only stand in {cells}, like {example}. "
         "Are they the same?",

@@ -17,14 +17,16 @@ from stationflow.files.foreign.foreign_sheet import (
     RawCell,
 )
 from stationflow.files.foreign.workbook_parts import Element
-from stationflow.model.schema.cells import LONGEST_TEXT, FormulaError
-
-MOST_ROWS = 100_000
-MOST_COLUMNS = 256
-MOST_CELLS = 2_000_000  # filled ones of one workbook
-MOST_PLACES = 2_500_000  # rows and cells, empty ones included, that are looked at
-MOST_TEXT = 50_000_000  # characters of one workbook
-MOST_MERGED = 20_000
+from stationflow.model.schema.cells import FormulaError
+from stationflow.model.size_limits import (
+    LONGEST_TEXT,
+    MOST_CELLS,
+    MOST_MERGED,
+    MOST_PLACES,
+    MOST_SHEET_COLUMNS,
+    MOST_SHEET_ROWS,
+    MOST_SHEET_TEXT,
+)
 
 REFERENCE = re.compile(r"([A-Za-z]{1,3})([0-9]{1,7})", re.ASCII)
 RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([0-9]{1,7}):\$?([A-Z]{1,3})\$?([0-9]{1,7})", re.ASCII)
@@ -41,7 +43,7 @@ class Book:
     from_1904: bool = False
     cells_left: int = MOST_CELLS
     places_left: int = MOST_PLACES
-    text_left: int = MOST_TEXT
+    text_left: int = MOST_SHEET_TEXT
 
 
 class EnoughReadError(Exception):
@@ -122,7 +124,7 @@ class SheetReader:
             self._open_row(attributes)
         elif tag == "col" and attributes.get("hidden") in TRUE:
             first, last = whole(attributes.get("min")), whole(attributes.get("max"))
-            self.hidden_columns.update(range(first - 1, min(last, MOST_COLUMNS)))
+            self.hidden_columns.update(range(first - 1, min(last, MOST_SHEET_COLUMNS)))
         elif tag == "mergeCell":
             self._merge(attributes.get("ref", ""))
 
@@ -132,8 +134,8 @@ class SheetReader:
         number = whole(attributes.get("r")) or self.row_number + 1
         self.row_number = max(number, self.row_number + 1)
         self.row, self.column = [], -1
-        if self.row_number > MOST_ROWS:
-            self.limits["rows"] = f"Only the first {MOST_ROWS} rows were read."
+        if self.row_number > MOST_SHEET_ROWS:
+            self.limits["rows"] = f"Only the first {MOST_SHEET_ROWS} rows were read."
         elif attributes.get("hidden") in TRUE:
             self.hidden_rows.add(self.row_number)
 
@@ -160,14 +162,14 @@ class SheetReader:
     def _close_cell(self) -> None:
         """Keep what stands in a cell."""
         raw = self._raw()
-        if raw is None or self.column < 0 or self.row_number > MOST_ROWS:
+        if raw is None or self.column < 0 or self.row_number > MOST_SHEET_ROWS:
             return
-        if self.column >= MOST_COLUMNS:
-            self.limits["columns"] = f"Only the first {MOST_COLUMNS} columns were read."
+        if self.column >= MOST_SHEET_COLUMNS:
+            self.limits["columns"] = f"Only the first {MOST_SHEET_COLUMNS} columns were read."
             return
         self.book.cells_left -= 1
         if self.book.cells_left < 0 or self.book.text_left < 0:
-            self._stop(f"more than {MOST_CELLS} filled cells or {MOST_TEXT} characters")
+            self._stop(f"more than {MOST_CELLS} filled cells or {MOST_SHEET_TEXT} characters")
         self.row += [None] * (self.column - len(self.row))
         if self.column == len(self.row):
             self.row.append(raw)
@@ -176,7 +178,7 @@ class SheetReader:
 
     def close_row(self) -> None:
         """Keep a row that holds anything."""
-        if self.row and len(self.rows) < self.row_number <= MOST_ROWS:
+        if self.row and len(self.rows) < self.row_number <= MOST_SHEET_ROWS:
             self.rows += [()] * (self.row_number - 1 - len(self.rows))
             self.rows.append(tuple(self.row))
         self.row = []
@@ -225,9 +227,9 @@ class SheetReader:
             return
         merged = MergedRange(
             first_row=int(match[2]),
-            last_row=min(int(match[4]), MOST_ROWS),
+            last_row=min(int(match[4]), MOST_SHEET_ROWS),
             first_column=column_position(match[1]),
-            last_column=min(column_position(match[3]), MOST_COLUMNS),
+            last_column=min(column_position(match[3]), MOST_SHEET_COLUMNS),
         )
         self.merged.append(merged)
 

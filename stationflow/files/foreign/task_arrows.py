@@ -4,16 +4,23 @@ from collections.abc import Iterable, Sequence
 
 from stationflow.balancing.arrows import circles
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
-from stationflow.files.foreign.foreign_sheet import RawCell
+from stationflow.files.foreign.foreign_sheet import RawCell, stood
 from stationflow.files.foreign.import_report import (
     Answers,
+    OfferChoice,
     Reading,
     Report,
     left_out,
     refused,
 )
-from stationflow.files.foreign.number_lists import ListReading, NumberBook, read_list
+from stationflow.files.foreign.number_lists import (
+    ListReading,
+    NumberBook,
+    alike_numbers,
+    read_list,
+)
 from stationflow.files.foreign.row_kinds import SheetRow
+from stationflow.files.foreign.task_numbers import MOST_SINGLE
 
 MOST_ARROWS = 500_000
 MOST_CIRCLES = 5  # that are named
@@ -24,6 +31,7 @@ class Arrows:
 
     def __init__(self, report: Report, tasks: Sequence[SheetRow], others: Iterable[str]) -> None:
         self.report = report
+        self.name = report.mapping.of(Target.NAME)
         self.own = {task.number: task for task in tasks}
         self.book = NumberBook.of([*self.own, *others])
         self.before: dict[str, dict[str, None]] = {number: {} for number in self.own}
@@ -41,12 +49,41 @@ class Arrows:
         def reading(raw: RawCell, answers: Answers) -> ListReading:
             return read_list(raw, self.book, answers)
 
+        typos = {
+            kind
+            for column in columns
+            for row, _ in rows
+            for kind, _ in reading(self.report.raw(row, column), {}).asks
+            if kind.startswith("typo:")
+        }
+        known = {}
+        if len(typos) > MOST_SINGLE:
+            known["typos"] = self.report.ask("typos", [], count=str(len(typos)))
         for column in columns:
-            answers = self.report.settle(column, [row for row, _ in rows], reading, {})
+            answers = self.report.settle(
+                column,
+                [row for row, _ in rows],
+                reading,
+                known,
+                likely=self._likely,
+                accepts=frozenset(self.book.order),
+            )
             for row, number in rows:
                 self._read_cell(number, row, column, reading(self.report.raw(row, column), answers))
         self._name_circles(columns[0] if columns else None)
         return {number: tuple(before) for number, before in self.before.items()}
+
+    def _likely(self, kind: str) -> tuple[OfferChoice, ...]:
+        """Return the tasks that a mistyped number may mean, with their names."""
+        _, _, token = kind.partition(":")
+        found = alike_numbers(token, self.book) if token else []
+        return tuple(OfferChoice(n, f"Task {n}{self._name_of(n)}") for n in found)
+
+    def _name_of(self, number: str) -> str:
+        """Return what stands in the name column of a task, to be shown behind its number."""
+        task = self.own.get(number)
+        name = stood(self.report.raw(task.row, self.name)) if task else ""
+        return f", {name[:50]}" if name else ""
 
     def _read_cell(self, number: str, row: int, column: MappedColumn, reading: ListReading) -> None:
         """Keep the arrows of one list."""

@@ -11,8 +11,13 @@ from stationflow.errors import SourceError
 from stationflow.files.csv_text import unguarded
 from stationflow.files.foreign.encodings import ENCODINGS, decoded, guess_encoding
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
-from stationflow.files.foreign.sheet_reading import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, MOST_TEXT
 from stationflow.model import Finding, note, warning
+from stationflow.model.size_limits import (
+    MOST_CELLS,
+    MOST_SHEET_COLUMNS,
+    MOST_SHEET_ROWS,
+    MOST_SHEET_TEXT,
+)
 
 DELIMITERS = (";", ",", "\t", "|")
 SAMPLE_LINES = 6
@@ -161,19 +166,20 @@ def _fill(rows: list[Row], text: str, delimiter: str, quoting: Quoting) -> list[
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, quoting=quoting)
     is_plain = quoting == csv.QUOTE_NONE
     limits: dict[str, None] = {}
-    cells_left, text_left = MOST_CELLS, MOST_TEXT
+    cells_left, text_left = MOST_CELLS, MOST_SHEET_TEXT
     try:
         for row in reader:
             if not is_plain and any(cell.count("\n") > MOST_LINES_IN_CELL for cell in row):
                 raise csv.Error
             cells_left -= len(row)
             text_left -= sum(map(len, row))
-            if len(rows) >= MOST_ROWS or cells_left < 0 or text_left < 0:
+            if len(rows) >= MOST_SHEET_ROWS or cells_left < 0 or text_left < 0:
                 limits[f"Only the first {len(rows)} rows were read; there are more."] = None
                 break
-            if len(row) > MOST_COLUMNS:
-                limits[f"Only the first {MOST_COLUMNS} columns were read; there are more."] = None
-            rows.append(tuple(unguarded(cell) or None for cell in row[:MOST_COLUMNS]))
+            if len(row) > MOST_SHEET_COLUMNS:
+                said = f"Only the first {MOST_SHEET_COLUMNS} columns were read; there are more."
+                limits[said] = None
+            rows.append(tuple(unguarded(cell) or None for cell in row[:MOST_SHEET_COLUMNS]))
     except csv.Error as problem:
         if not is_plain:
             message = f"Near line {reader.line_num} a quotation mark is never closed."

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import Any
 
 from stationflow.files.foreign.column_mapping import MappedColumn
 from stationflow.files.foreign.foreign_cells import decimal_sign, read_number
@@ -87,7 +88,9 @@ class TimeColumn:
         row = next((row for row, number in self.bare.items() if number > 0), next(iter(self.bare)))
         example = self.bare[row]
         fits = abs(example) < 10**9
-        becomes = {u.value: show_time(milliseconds(example, u) if fits else 0) for u in TimeUnit}
+        becomes: dict[str, Any] = {
+            u.value: show_time(milliseconds(example, u) if fits else 0) for u in TimeUnit
+        }
         return self.report.ask(
             UNIT,
             [row],

@@ -2,7 +2,7 @@
 
 import posixpath
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from stationflow.errors import SourceError
@@ -11,13 +11,18 @@ from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, Forei
 from stationflow.files.foreign.sheet_reading import Book, read_sheet, unescaped, whole
 from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
 from stationflow.model import Finding, warning
+from stationflow.model.size_limits import (
+    MOST_PLACES,
+    MOST_SHARED_TEXTS,
+    MOST_SHEETS,
+    MOST_STYLES,
+)
 
-MOST_SHEETS = 100
-MOST_STYLES = 70_000  # a workbook may have 65,490
 
-
-def read_foreign_workbook(content: bytes, name: str) -> ForeignFile:
-    """Read a workbook.
+def read_foreign_workbook(
+    content: bytes, name: str, is_wanted: Callable[[str], bool] = lambda title: True
+) -> ForeignFile:
+    """Read a workbook; of sheets whose titles are not wanted nothing but the title.
 
     Raises
     ------
@@ -35,6 +40,9 @@ def read_foreign_workbook(content: bytes, name: str) -> ForeignFile:
             part = find_part(package, target)
             if part is None or "worksheet" not in part.filename.lower():
                 continue  # a sheet that is a chart or a dialog
+            if not is_wanted(title):
+                sheets.append(ForeignSheet(name=title, rows=(), is_hidden=is_hidden))
+                continue
             sheet, limits = read_sheet(elements(package, part, name), title, book, is_hidden)
             sheets.append(sheet)
             findings += [warning("file-too-large", f"sheet {title[:60]}", text) for text in limits]
@@ -62,7 +70,11 @@ class _WorkbookReader:
     def fill(self, book: Book) -> None:
         """Read the shared texts, and the number format of every cell style."""
         pieces: list[str] = []
-        for tag, attributes, text in self.elements("xl/sharedStrings.xml"):
+        for met, (tag, attributes, text) in enumerate(self.elements("xl/sharedStrings.xml")):
+            if len(book.texts) >= MOST_SHARED_TEXTS or met > MOST_PLACES:
+                problem = f"it has more than {MOST_SHARED_TEXTS} shared texts, or they have very "
+                hint = "Copy the table into a new workbook and save that."
+                raise SourceError(self.name, f"{problem}many pieces.", hint)
             if tag == "t" and attributes is None:
                 pieces.append(text)
             elif tag == "si" and attributes is None:
@@ -77,6 +89,8 @@ class _WorkbookReader:
             is_full = len(book.formats) >= MOST_STYLES
             if tag == "cellXfs":
                 is_inside = attributes is not None
+                if not is_inside:
+                    break  # what follows only names the looks
             elif tag == "numFmt" and attributes is not None:
                 formats[number] = attributes.get("formatCode", "")[:255]
             elif tag == "xf" and attributes is not None and is_inside and not is_full:

@@ -7,11 +7,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from stationflow.errors import SourceError
+from stationflow.model.size_limits import (
+    LARGEST_PART,
+    LARGEST_UNPACKED,
+    LARGEST_WORKBOOK,
+    MOST_PARTS,
+)
 
-LARGEST_FILE = 50_000_000  # bytes as given
-LARGEST_PART = 150_000_000  # bytes of one unpacked part
-LARGEST_UNPACKED = 400_000_000  # bytes of all parts but pictures
-MOST_PARTS = 5_000
 DEEPEST = 64  # elements inside one another; a workbook needs about ten
 PIECE = 1 << 16
 TEXTS = frozenset({"v", "t", "f"})  # elements that hold text: value, text, formula
@@ -20,6 +22,7 @@ Element = tuple[str, dict[str, str] | None, str]
 """Name, attributes and text of an element that begins or, without attributes, ends."""
 
 SAVE_AS = "Open it in a spreadsheet program and save it as .xlsx or .csv."
+PACKED = (b"PK\x03\x04", b"PK\x05\x06")  # how a zip begins
 OLD_CONTAINER = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 WORDS = "it is a word processor's document."
 PICTURE = ("it is a picture.", "Ask for the spreadsheet, or type the tasks in.")
@@ -53,9 +56,9 @@ def refuse_other_kinds(content: bytes, name: str) -> None:
     """
     if not content:
         raise SourceError(name, "the file is empty.", "Check that it was saved, and give it again.")
-    if len(content) > LARGEST_FILE:
+    if len(content) > LARGEST_WORKBOOK:
         megabytes = len(content) / 1_000_000
-        limit = LARGEST_FILE // 1_000_000
+        limit = LARGEST_WORKBOOK // 1_000_000
         problem = f"it has {megabytes:.0f} MB; at most {limit} MB are read."
         raise SourceError(name, problem, "Delete pictures and sheets that are not needed.")
     for start, problem, hint in BY_FIRST_BYTES:

@@ -1,8 +1,6 @@
-"""Reading and writing inside one folder, and nowhere else."""
+"""Reading inside one folder, and nowhere else."""
 
-import os
 import stat
-import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -61,17 +59,3 @@ def names_inside(folder: Path, name: str, found: Found) -> Iterator[str]:
             yield from sorted(entry.name for entry in inner.iterdir())
         except OSError as cause:
             found.add(error("file-broken", name, f"It cannot be read ({cause.strerror})."))
-
-
-def write_inside(folder: Path, name: str, data: bytes) -> None:
-    """Write a file whole or not at all; a link of that name is replaced, never followed."""
-    path = folder / name
-    number, draft = tempfile.mkstemp(dir=path.parent, prefix=".")
-    try:
-        with os.fdopen(number, "wb") as file:
-            file.write(data)
-        Path(draft).chmod(0o644)
-        Path(draft).replace(path)
-    except BaseException:
-        Path(draft).unlink(missing_ok=True)
-        raise

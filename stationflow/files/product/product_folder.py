@@ -7,7 +7,7 @@ finding with its place; the rest is read all the same.
 import csv
 import json
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -16,30 +16,47 @@ from stationflow.errors import DocumentError, SourceError
 from stationflow.files.codec import PLAN
 from stationflow.files.csv_text import read_csv, write_csv
 from stationflow.files.pictures import (
-    LARGEST_PICTURE,
     clean_picture,
     name_problem,
     picture_checksum,
+    picture_cost,
     refused,
 )
-from stationflow.files.product.folder_access import names_inside, read_inside, write_inside
+from stationflow.files.product.folder_access import names_inside, read_inside
 from stationflow.files.product.product_rows import Values, product_of, rows_of
-from stationflow.files.product.table_reading import Found, Row, read_headings, read_row, read_table
+from stationflow.files.product.table_reading import (
+    Found,
+    Row,
+    read_headings,
+    read_row,
+    read_table,
+    too_many_rows,
+)
 from stationflow.files.product.toml_text import write_toml
+from stationflow.files.whole_files import write_inside
 from stationflow.model import Finding, Plan, Product, error, warning
 from stationflow.model.schema.cells import written_value
 from stationflow.model.schema.columns import Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.size_limits import (
+    LARGEST_HEADER,
+    LARGEST_PICTURE,
+    LARGEST_PICTURES,
+    LARGEST_PLAN,
+    LARGEST_TABLE,
+    MOST_PIXELS,
+    MOST_PIXELS_OF_ALL,
+    MOST_PLANS,
+    most_rows,
+)
 
 HEADER = "product.toml"
 PICTURES = "pictures"
 PLANS = "plans"
-LARGEST_HEADER = 2_000_000  # bytes
-LARGEST_TABLE = 20_000_000
-LARGEST_PLAN = 20_000_000
-MOST_PICTURES = 2_000
-ALL_PICTURES = 400_000_000  # bytes of all pictures together
-MOST_PLANS = 1_000
+PIXELS_OF_ALL = (
+    f"with it all pictures of the product together have more than "
+    f"{MOST_PIXELS_OF_ALL // 1_000_000} million pixels; make them smaller"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,19 +101,27 @@ def read_product_folder(path: Path | str) -> ProductFile:
 def read_pictures(files: Iterable[tuple[str, bytes | None]], found: Found) -> dict[str, bytes]:
     """Return the pictures that may be kept, by name; the others are findings."""
     pictures: dict[str, bytes] = {}
-    total = 0
+    bytes_left, pixels_left = LARGEST_PICTURES, MOST_PIXELS_OF_ALL
     for name, data in files:
         if data is None:
             continue
-        if len(pictures) >= MOST_PICTURES or total > ALL_PICTURES:
-            found.add(error("file-too-large", PICTURES, "There are too many pictures."))
+        if len(pictures) >= most_rows(PICTURES) or len(data) > bytes_left:
+            message = f"There are more than {most_rows(PICTURES)} pictures, or they have more than "
+            message += f"{LARGEST_PICTURES // 1_000_000} MB together; {name!r} and those after it "
+            hint = "Make the pictures smaller, or take some out."
+            found.add(error("file-too-large", PICTURES, f"{message}were not read.", hint))
             break
+        cost = picture_cost(data)
+        if MOST_PIXELS >= cost > pixels_left:
+            found.add(refused(name, PIXELS_OF_ALL))
+            continue
         cleaned, finding = clean_picture(data, name)
         if finding:
             found.add(finding)
         if cleaned is not None:
             pictures[name] = cleaned
-            total += len(cleaned)
+            bytes_left -= len(cleaned)
+            pixels_left -= cost
     return pictures
 
 
@@ -157,7 +182,9 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
         if table.is_single and len(records) > 1:
             found.add(error("row-left-out", HEADER, f"{name!r} stands there more than once."))
         rows[name] = []
-        for number, record in enumerate(records, start=1):
+        if len(records) > most_rows(name):
+            found.add(too_many_rows(name, f"{HEADER}, {name}", len(records)))
+        for number, record in enumerate(records[: most_rows(name)], start=1):
             where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
             headings = read_headings(table, list(record), where, found)
             if row := read_row(table, headings, list(record.values()), where, found):
@@ -193,7 +220,11 @@ def _name_strangers(folder: Path, found: Found) -> None:
 
 def _read_plans(folder: Path, found: Found) -> tuple[Plan, ...]:
     plans = []
-    for name in list(names_inside(folder, PLANS, found))[:MOST_PLANS]:
+    names = list(names_inside(folder, PLANS, found))
+    if len(names) > MOST_PLANS:
+        message = f"There are {len(names)} files; the first {MOST_PLANS} were read."
+        found.add(warning("file-too-large", PLANS, message, "Take old plans out."))
+    for name in names[:MOST_PLANS]:
         place = f"{PLANS}/{name}"
         if name.lower().endswith(".json"):
             data = read_inside(folder, place, LARGEST_PLAN, found)
@@ -228,34 +259,38 @@ def write_product_folder(
         raise ValueError(f"not the name of a picture: {bad[0]!r}")
     try:
         _prepare(folder)
-        for name, data in _tables(product).items():
-            write_inside(folder, name, data)
-        for name in names:
-            write_inside(folder, f"{PICTURES}/{name}", pictures[name])
+        files = _tables(product) | {f"{PICTURES}/{name}": pictures[name] for name in names}
         for number, plan in enumerate(plans, start=1):
             fields = json.loads(PLAN.to_json(plan))
             text = json.dumps(fields, indent=2, sort_keys=True, ensure_ascii=False) + "\n"
-            write_inside(folder, f"{PLANS}/{number:03d}.json", text.encode("utf-8"))
+            files[f"{PLANS}/{number:03d}.json"] = text.encode("utf-8")
+        write_inside(folder, files)
+        _take_away_older(folder, files)
     except OSError as cause:
         raise SourceError(str(path), f"it cannot be written ({cause.strerror}).") from cause
 
 
 def _prepare(folder: Path) -> None:
-    """Make the folder, or take away what an earlier product left in it."""
+    """Make the folder, or look whether it is one of a product."""
     folder.mkdir(parents=True, exist_ok=True)
     if any(folder.iterdir()) and not (folder / HEADER).is_file():
         hint = "Choose a new folder, or that of a product."
         raise SourceError(str(folder), "it holds other things than a product.", hint)
-    for table in TABLES:
-        (folder / f"{table.name}.csv").unlink(missing_ok=True)
-    for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
+    for name in (PICTURES, PLANS):
         inner = folder / name
         if inner.is_symlink():
             raise SourceError(str(inner), "it is a link.", "Take the link away.")
         inner.mkdir(exist_ok=True)
-        for old in inner.iterdir():
-            if old.suffix.lower() in endings and not old.is_dir():
-                old.unlink()
+
+
+def _take_away_older(folder: Path, files: Collection[str]) -> None:
+    """Take away what an earlier product left in the folder."""
+    old = [folder / f"{table.name}.csv" for table in TABLES]
+    for name, endings in ((PICTURES, (".png", ".jpg", ".jpeg")), (PLANS, (".json",))):
+        old += [path for path in (folder / name).iterdir() if path.suffix.lower() in endings]
+    for path in old:
+        if path.relative_to(folder).as_posix() not in files and not path.is_dir():
+            path.unlink(missing_ok=True)
 
 
 def _tables(product: Product) -> dict[str, bytes]:

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stationflow.model import Finding, error, note, warning
-from stationflow.model.schema.cells import LONGEST_TEXT, read_cell, tidy
+from stationflow.model.schema.cells import read_cell, tidy
 from stationflow.model.schema.columns import Column, Kind, Table
+from stationflow.model.size_limits import LONGEST_TEXT, most_rows
 from stationflow.units import TimeUnit
 
-MOST_ROWS = 50_000
 MOST_COLUMNS = 64
 MOST_ALIKE = 50  # findings of one code in one place that are listed one by one
 
@@ -79,13 +79,21 @@ def read_table(
             headings = read_headings(table, cells, where, found)
             if not _has_needed(table, headings, where, found):
                 return []
-        elif number > MOST_ROWS:
-            message = f"It has more than {MOST_ROWS} rows; those after it were not read."
-            found.add(error("file-too-large", where, message))
+        elif len(rows) >= most_rows(table.name):
+            found.add(too_many_rows(table.name, where))
             break
         elif row := read_row(table, headings, cells, f"{where}, row {number}", found):
             rows.append(row)
     return rows
+
+
+def too_many_rows(table: str, where: str, count: int | None = None) -> Finding:
+    """Return the finding for a table with more rows than are read; `count`: where it is known."""
+    most = most_rows(table)
+    message = f"It has {count or f'more than {most}'} rows; at most {most} are read, and those "
+    message += "after them were left out."
+    hint = "Take out what is not needed, or plan parts of it as products of their own."
+    return error("file-too-large", where, message, hint)
 
 
 def read_headings(

@@ -6,30 +6,32 @@ part of the workbook. Structure: ECMA-376 Part 1, sections 18.3 and 20.5.
 
 import io
 import zipfile
+from collections.abc import Iterator
 from xml.etree import ElementTree
+
+from stationflow.model.size_limits import LARGEST_PICTURE
 
 RELATION = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 DRAWING = "{http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing}"
 MAIN = "{http://schemas.openxmlformats.org/drawingml/2006/main}"
-LARGEST_XML = 20_000_000  # bytes of one part
-LARGEST_MEDIA = 30_000_001  # bytes; one more than a picture may have
+LARGEST_XML = 5_000_000  # bytes of one part
 
 
-def pictures_by_row(data: bytes, sheet: str) -> list[tuple[int, bytes]]:
-    """Return row (from 0) and bytes of each picture on a sheet, from top to bottom.
+def pictures_by_row(data: bytes, sheet: str) -> Iterator[tuple[int, bytes]]:
+    """Yield row (from 0) and bytes of each picture on a sheet, from top to bottom.
 
     Raises `KeyError` and `ElementTree.ParseError` and `zipfile.BadZipFile` if parts of the workbook
     are missing or broken.
     """
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         part = _sheet_part(book, sheet)
-        if not part:
-            return []
-        found: list[tuple[int, bytes]] = []
-        for drawing in _related(book, part).values():
+        found: list[tuple[int, str]] = []
+        for drawing in _related(book, part).values() if part else ():
             if "/drawings/" in f"/{drawing}" and drawing.endswith(".xml"):
                 found += _on_drawing(book, drawing)
-    return sorted(found, key=lambda picture: picture[0])
+        for row, target in sorted(found, key=lambda picture: picture[0]):
+            with book.open(target) as file:
+                yield row, file.read(LARGEST_PICTURE + 1)
 
 
 def _sheet_part(book: zipfile.ZipFile, sheet: str) -> str:
@@ -40,8 +42,8 @@ def _sheet_part(book: zipfile.ZipFile, sheet: str) -> str:
     return ""
 
 
-def _on_drawing(book: zipfile.ZipFile, drawing: str) -> list[tuple[int, bytes]]:
-    """Return row and bytes of each picture on a drawing."""
+def _on_drawing(book: zipfile.ZipFile, drawing: str) -> list[tuple[int, str]]:
+    """Return row and part of each picture on a drawing."""
     targets = _related(book, drawing)
     found = []
     for anchor in _xml(book, drawing):
@@ -49,8 +51,7 @@ def _on_drawing(book: zipfile.ZipFile, drawing: str) -> list[tuple[int, bytes]]:
         image = anchor.find(f".//{MAIN}blip")
         target = targets.get(image.get(f"{RELATION}embed", ""), "") if image is not None else ""
         if row.isdecimal() and len(row) < 9 and target:
-            with book.open(target) as file:
-                found.append((int(row), file.read(LARGEST_MEDIA)))
+            found.append((int(row), target))
     return found
 
 

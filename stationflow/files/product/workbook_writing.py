@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 from stationflow.files.codec import PLAN
 from stationflow.files.product.product_rows import Values, rows_of
 from stationflow.model import Finding, Plan, Product, error
-from stationflow.model.schema.cells import LONGEST_TEXT, written_value
+from stationflow.model.schema.cells import written_value
 from stationflow.model.schema.columns import Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.size_limits import LONGEST_TEXT
 
 if TYPE_CHECKING:
     from xlsxwriter import Workbook

@@ -7,9 +7,9 @@ from decimal import Decimal
 
 from stationflow.model.demand import clock_minutes
 from stationflow.model.schema.columns import Column, Kind
+from stationflow.model.size_limits import LONGEST_TEXT
 from stationflow.units import TimeUnit, exact, milliseconds
 
-LONGEST_TEXT = 32_767  # characters: what one cell of a workbook can hold
 LARGEST_NUMBER = Decimal(10) ** 15
 LARGEST_TIME_MS = 10**12  # 1000 million s, some 30 years
 INVISIBLE = "\u200b\u2060\ufeff"  # blanks without width, which stick to pasted numbers

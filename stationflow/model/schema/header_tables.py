@@ -52,8 +52,9 @@ DEMAND = Table(
     about="One row: how many good units are wanted.",
     columns=(
         Column("quantity", Kind.NUMBER, "Good units wanted in the period.",
-               form=Shown("Good units wanted")),
-        Column("period", Kind.CHOICE, words=Period, form=Shown("in each", at=(1, 0))),
+               said="good units wanted", form=Shown("Good units wanted")),
+        Column("period", Kind.CHOICE, words=Period, said="period of the demand",
+               form=Shown("in each", at=(1, 0))),
         Column("yield_share", Kind.SHARE, "Share of started units that become good: 0.95 for 95 %.",
                form=Shown("Yield (share)",
                           help="Share of the started units that become good in the end: 0.98 for "

@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from stationflow.editing.record_identity import matched
 from stationflow.model import Product
+from stationflow.model.changes.record_identity import matched
 from stationflow.storage import Draft
 from stationflow.ui.grids.grid_columns import Column
 

@@ -8,9 +8,10 @@ import streamlit as st
 
 from stationflow.actions.products.saving import Saved, save_edit
 from stationflow.balancing.time_words import count
-from stationflow.editing.change_words import changes_words, place_words, value_words
-from stationflow.editing.two_editors import Conflict, Path, with_value
+from stationflow.editing.two_editors import Conflict, with_value
 from stationflow.errors import StationflowError
+from stationflow.model.changes.change_words import changes_words, place_words, value_words
+from stationflow.model.changes.differences import Path
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain

@@ -10,9 +10,10 @@ import streamlit as st
 
 from stationflow.actions.products.saving import save_edit
 from stationflow.editing.renaming import with_list
-from stationflow.editing.two_editors import Conflict, differences, with_numbers, with_value
+from stationflow.editing.two_editors import Conflict, with_numbers, with_value
 from stationflow.errors import StationflowError
 from stationflow.model import Product
+from stationflow.model.changes.differences import differences
 from stationflow.model.references import LISTS
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft

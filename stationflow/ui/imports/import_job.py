@@ -1,6 +1,6 @@
 """The import under way: the file, and every choice made about it, kept when the page is left."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Set
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -8,6 +8,7 @@ import streamlit as st
 
 from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.bringing_in import FoundColumns, Preview
+from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind
 from stationflow.files.foreign.foreign_file import read_foreign
@@ -23,6 +24,7 @@ from stationflow.units import TimeUnit
 JOB = "import.job"
 TROUBLE = "import.trouble"
 KEPT_PREVIEWS = 6
+LARGE = 20_000  # cells of a sheet
 
 
 @dataclass(slots=True)
@@ -35,6 +37,7 @@ class ImportJob:
     mapping: ColumnMapping
     remembered: RememberedColumns | None = None  # where the mapping is from; None: guessed, chosen
     choices: dict[str, str] = field(default_factory=dict)  # answers to questions, by their id
+    mistyped: dict[str, str] = field(default_factory=dict)  # what was typed and is no answer, by id
     left_out: set[int] = field(default_factory=set)  # numbers of rows that are not to come in
     mode: MergeMode = MergeMode.UPDATE
     into_new: bool | None = None  # None: not chosen, the open product if there is one
@@ -49,8 +52,9 @@ class ImportJob:
 
     def read_again(self, encoding: str | None, delimiter: str | None) -> None:
         """Read the same bytes with another encoding or delimiter."""
-        self.file = read_foreign(
-            self.content, self.file.name, encoding=encoding, delimiter=delimiter
+        name = self.file.name
+        self.file = read_apart(
+            name, read_foreign, self.content, name, encoding=encoding, delimiter=delimiter
         )
         self.take_sheet(self.file.sheets[0])
 
@@ -84,10 +88,17 @@ class ImportJob:
         if key not in self.previews:
             while len(self.previews) >= KEPT_PREVIEWS:
                 self.previews.pop(next(iter(self.previews)))
-            self.previews[key] = bringing_in.preview(
-                product, self.sheet, self.mapping, self.choices, left_out=left_out, mode=self.mode
-            )
+            self.previews[key] = self._looked_at(product, left_out)
         return self.previews[key]
+
+    def _looked_at(self, product: Product, left_out: Set[int]) -> Preview:
+        """Return what would come in; a large sheet is looked at by a process of its own."""
+        given = (product, self.sheet, self.mapping, self.choices)
+        if sum(map(len, self.sheet.rows)) <= LARGE:
+            return bringing_in.preview(*given, left_out=left_out, mode=self.mode)
+        return read_apart(
+            self.file.name, bringing_in.preview, *given, left_out=left_out, mode=self.mode
+        )
 
 
 def current() -> ImportJob | None:

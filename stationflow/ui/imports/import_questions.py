@@ -1,6 +1,6 @@
 """The questions of an import that only the engineer can answer."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import streamlit as st
 
@@ -43,10 +43,35 @@ def _question(job: ImportJob, offer: Offer, *, is_open: bool) -> None:
             cells += " …" if len(offer.cells) > SHOWN_CELLS else ""
             st.markdown(f"**{plain(offer.sentence)}** {mark}")
             st.caption(plain(f"{offer.evidence} {f'({cells})' if cells else ''}".strip()))
-        answer.radio(
-            offer.sentence,
-            list(labels),
-            format_func=lambda value: plain(labels[value]),
-            label_visibility="collapsed",
-            **kept(f"offer.{offer.id}", job.choices.get(offer.id, offer.default), put),
-        )
+        said = job.choices.get(offer.id, offer.default)
+        if said is not None and said not in labels:
+            labels[said] = f"{said}, as typed"
+        with answer:
+            st.radio(
+                offer.sentence,
+                list(labels),
+                format_func=lambda value: plain(labels[value]),
+                label_visibility="collapsed",
+                **kept(f"offer.{offer.id}", said, put),
+            )
+            if offer.accepts:
+                _typed(job, offer, put)
+
+
+def _typed(job: ImportJob, offer: Offer, put: Callable[[str | None], None]) -> None:
+    """Let another answer be typed."""
+
+    def take(text: str) -> None:
+        word = text.strip()
+        job.mistyped = {} if offer.takes(word) or not word else {offer.id: word}
+        put(word if offer.takes(word) else None)
+
+    st.text_input(
+        "Another task number",
+        placeholder="or type another task number",
+        label_visibility="collapsed",
+        max_chars=60,
+        **kept(f"typed.{offer.id}", job.mistyped.get(offer.id, ""), take),
+    )
+    if word := job.mistyped.get(offer.id):
+        st.caption(f":red[There is no task {plain(word)} either.]")

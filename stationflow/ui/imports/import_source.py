@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
+from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.actions.products import product_upkeep
 from stationflow.files.foreign.column_mapping import TableKind
 from stationflow.files.foreign.foreign_file import read_foreign
@@ -41,7 +42,8 @@ def choose_source() -> None:
         if given is not None:
             with show.errors(), st.spinner("Reading the file"):
                 content = given.getvalue()
-                import_job.begin(content, read_foreign(content, given.name))
+                file = read_apart(given.name, read_foreign, content, given.name)
+                import_job.begin(content, file)
                 session.rerun()
     with paste:
         st.text_area(
@@ -55,7 +57,8 @@ def choose_source() -> None:
         )
         if st.button("Read the block", key="import.read_block", icon=":material/content_paste:"):
             with show.errors():
-                import_job.begin(b"", read_pasted(st.session_state.get(TEXT, "")))
+                text = st.session_state.get(TEXT, "")
+                import_job.begin(b"", read_apart("pasted block", read_pasted, text))
                 session.rerun()
     st.markdown("##### What a good sheet looks like")
     lesson, sample = st.columns(2, gap="large")

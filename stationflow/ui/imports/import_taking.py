@@ -159,7 +159,7 @@ def _said(looked_at: Preview, came: BroughtIn) -> str:
     for plan in came.plans:
         wrong = len(plan.result.findings)
         rules = f"; it breaks {wrong} rules, see its findings" if wrong else ""
-        said += f" The stations of today are plan {plan.plan_id} of line {plan.line}{rules}."
+        said += f" The stations of today are plan {plan.number} of line {plan.line}{rules}."
     return said
 
 

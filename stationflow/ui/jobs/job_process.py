@@ -22,6 +22,13 @@ from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
 
 ROOT = Path(__file__).parents[3]
+GRACE_S = 15.0
+"""What a process has after Stop to store its best; a step of a search on a busy core takes some."""
+LAST_GRACE_S = 2.0
+FROZEN = (
+    "The process did not stop when it was asked to and was ended; what is in the lists is whole. "
+    "Start it again if you want more."
+)
 QUICK_S = 1.0  # what a method without a time limit is counted with in the progress
 
 
@@ -39,13 +46,14 @@ class Job:
     def __init__(self, number: int, request: JobRequest) -> None:
         self.number = number  # tells jobs of this server apart
         self.product, self.line, self.by = request.product, request.line, request.by.name
-        self.asked = request.asked
+        self.asked_by, self.asked = request.by, request.asked
         self.is_curve = request.curve is not None
         self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING
         self.message = ""  # why there is less than was asked
         self.is_preparing = False  # its method is made ready, once on this machine
         self.is_stopping = False
+        self.meanwhile: Plan | None = None  # of a rule, not stored: stands until there is an answer
         self.plans: list[Plan] = []  # one without a number had no stations
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
@@ -115,8 +123,18 @@ class Job:
         self.is_stopping = True
         if self._process is None:
             self._end()
-        elif self._told.is_set():
+            return
+        threading.Thread(target=self._see_it_end, args=(self._process,), daemon=True).start()
+        if self._told.is_set():
             self._close()
+
+    def _see_it_end(self, process: "subprocess.Popen[str]") -> None:
+        """End a process that does not stop by itself, first kindly, then for certain."""
+        for grace, end in ((GRACE_S, process.terminate), (LAST_GRACE_S, process.kill)):
+            if self._over.wait(grace):
+                return
+            self.message = FROZEN
+            end()
 
     def _close(self) -> None:
         """Close the standard input of the process, by which it knows that it has to stop."""

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan
@@ -28,11 +29,18 @@ def registry() -> long_runs.JobRegistry:
 
 def start(
     draft: Draft, line: str, *balances: BalanceSettings, curve: CurveSettings | None = None
-) -> None:
+) -> Job:
     """Start a job for a line, which this browser watches to its end."""
     by = session.author()
     job = registry().add(store_address(), draft, line, balances, curve=curve, by=by)
     _watched().add(job.number)
+    return job
+
+
+def meanwhile(draft: Draft, line: str) -> Plan | None:
+    """Return the plan of a rule that stands until a job of the line ends; None: none does."""
+    active = registry().active(draft.product.code, line)
+    return next((job.meanwhile for job in active if job.meanwhile), None)
 
 
 def is_busy(draft: Draft, line: str) -> bool:
@@ -58,6 +66,9 @@ def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
             watched.discard(job.number)
             if job.plans:
                 take(list(job.plans))
+            for plan in job.plans:
+                if was_there(plan, job.asked_by):
+                    st.info(plain(kept_words(plan, job.asked_by)))
         if job.message:
             _failure(job)
 
@@ -92,7 +103,7 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     if job.state == JobState.WAITING:
         return f"Line {job.line} waits for its turn: a core, or another run on the line."
     if job.is_preparing:
-        return f"Line {job.line}: the search is prepared, once on this machine, some ten seconds."
+        return f"Line {job.line}: the search is made ready, once on this machine, some ten seconds."
     passed = f"({job.elapsed_s:.0f} s, by {job.by})"
     asked = job.now
     if isinstance(asked, CurveSettings):

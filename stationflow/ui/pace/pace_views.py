@@ -101,7 +101,7 @@ def _units(units: float | None) -> str:
 def ways(opened: Opened) -> None:
     """Show whether the demand is reached, and what would reach it, at the pace the line holds."""
     product = opened.product
-    cycle_time_s = pacing.cycle_in_force_s(opened)
+    cycle_time_s, state = pacing.cycle_in_force_s(opened), pacing.state_in_force(opened)
     found = ways_to_reach(product, cycle_time_s)
     if not found:
         st.text("Enter demand and calendar to see the ways to reach it.")
@@ -119,6 +119,8 @@ def ways(opened: Opened) -> None:
     st.caption(
         f"At the cycle time of the plan in force, {shown}: its slowest station plus repositioning."
     )
+    if state is not None and state.is_out_of_date:
+        st.caption(f"The plan in force is out of date. {plain(state.judged_words)}")
     _boxes([*numbers, *(way.number for way in found)])
     st.markdown("\n".join(f"- {plain(way.words)}" for way in found))
 

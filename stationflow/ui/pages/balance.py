@@ -24,5 +24,8 @@ with asked, st.container(border=True):
 with answer:
     with st.container():  # keeps the place of what follows while a job comes and goes
         job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
-    plan_views.show_plans(draft, line)
+    if standing := job_views.meanwhile(draft, line):
+        plan_views.show_meanwhile(draft, standing)
+    else:
+        plan_views.show_plans(draft, line)
 show.next_step("cards", "Cards")

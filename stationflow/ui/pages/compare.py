@@ -3,7 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.opening.plan_states import plan_states
-from stationflow.actions.showing.comparing import compare_stored
+from stationflow.actions.showing.comparing import compare_stored, plan_labels
 from stationflow.ui import session, show
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import compare_views, curve_views, plan_menu
@@ -36,38 +36,48 @@ if not listed:
         curve_views.curve_section(draft, line)
     st.stop()
 
-chosen, base = compare_views.choose_plans(draft, line, listed)
+labels = plan_labels(listed)
+chosen, base = compare_views.choose_plans(draft, line, listed, labels)
 if not chosen:
     st.info("Choose the plans to compare.")
     st.subheader("Stations against cycle")
     curve_views.curve_section(draft, line)
     st.stop()
-compared = compare_stored(chosen, base, draft.product)
+compared = compare_stored(chosen, base, draft.product, labels)
 with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-    plan_menu.actions(draft, line, chosen)
-    with st.popover("Compare methods"):
+    plan_menu.actions(draft, line, chosen, labels)
+    with show.closing_popover("Compare methods", "compare.by_methods"):
         plan_menu.methods_form(draft, line, compared.plans[compared.base].plan)
     compare_views.download(compared, draft.product)
-compare_views.table(compared)
+compare_views.decisive(compared)
+with st.expander(f"All {len(compared.figures)} figures"):
+    compare_views.table(compared)
 
 
 def every_plan() -> None:
     """Show all plans of the line."""
-    st.toggle("With archived plans", key="compare.with_archived")
+    if st.toggle("With archived plans", key="compare.with_archived") != with_archived:
+        session.rerun()
     plan_menu.plan_list(draft, listed)
 
 
-show.tabs(
-    {
-        "In words": lambda: compare_views.in_words(compared),
-        f"Tasks that sit elsewhere ({len(compared.moved)})": (
-            lambda: compare_views.moved_tasks(compared, draft.product)
-        ),
-        "Figures as charts": lambda: compare_views.figure_charts(compared),
-        "Loads": lambda: compare_views.load_charts(compared, draft.product),
-        "Stations against cycle": lambda: curve_views.curve_section(draft, line),
-        "All plans of the line": every_plan,
-    },
-    "compare.tabs",
-)
+@st.fragment
+def tabs() -> None:
+    """Show the open one of the tabs; opening another draws nothing else anew."""
+    show.tabs(
+        {
+            "In words": lambda: compare_views.in_words(compared),
+            f"Tasks that sit elsewhere ({len(compared.moved)})": (
+                lambda: compare_views.moved_tasks(compared, draft.product)
+            ),
+            "Figures as charts": lambda: compare_views.figure_charts(compared),
+            "Loads": lambda: compare_views.load_charts(compared, draft.product),
+            "Stations against cycle": lambda: curve_views.curve_section(draft, line),
+            "All plans of the line": every_plan,
+        },
+        "compare.tabs",
+    )
+
+
+tabs()
 show.next_step("cards", "Cards")

@@ -2,13 +2,14 @@
 
 import streamlit as st
 
-from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.actions.plans.plan_keeping import balance_and_keep, kept_words, was_there
+from stationflow.actions.plans.rule_plan import best_rule_plan
 from stationflow.balancing.balance_check import settings_problems
 from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
-from stationflow.ui.jobs import job_views
+from stationflow.ui.jobs import exact_ready, job_views
 from stationflow.ui.plans import plan_views
 from stationflow.ui.text import plain
 
@@ -51,16 +52,21 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
     """Balance lines at once, or start a job for each where that takes long."""
     if is_long(settings):
         for line in lines:
-            job_views.start(draft, line, settings)
+            job = job_views.start(draft, line, settings)
+            if METHODS[settings.method].prepare and not exact_ready.is_ready():
+                job.meanwhile = best_rule_plan(draft, line, settings)
         session.rerun()
     with show.errors():
+        by = session.author()
         plans: list[Plan] = [
-            balance_and_keep(session.store(), draft, line, settings, by=session.author())
-            for line in lines
+            balance_and_keep(session.store(), draft, line, settings, by=by) for line in lines
         ]
         for plan in plans:
             plan_views.choose(plan)
         done = [plan for plan in plans if plan.plan_id]
+        same = [kept_words(plan, by) for plan in done if was_there(plan, by)]
         if len(lines) > 1:
-            session.rerun(f"{len(done)} of {len(lines)} lines are balanced.")
+            session.rerun(" ".join([f"{len(done)} of {len(lines)} lines are balanced.", *same]))
+        for words in same:
+            st.info(plain(words))
         # One line needs no second run of the page: its plan is drawn further below in this one.

@@ -1,12 +1,13 @@
 """Plans side by side on the Compare page: choice, table, words, moves, charts."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.opening.plan_states import PlanState
+from stationflow.balancing.compare.comparison import DECISIVE, Figure
 from stationflow.balancing.compare.plans_compared import Comparison
 from stationflow.drawing.charts.compare_chart import PlanBar, figure_chart, loads_charts
 from stationflow.files.exports.comparison_tables import (
@@ -37,15 +38,20 @@ PAIRING = (
     "the pairs keep as many tasks as possible in place (on a tie, the nearer numbers). A task "
     "sits elsewhere when its stations are not partners."
 )
-ROW_PX = 35
+DECISIVE_PX = 235
+BEST = "\N{CHECK MARK} "
+STALE = {
+    "up to date": "Made from older data",
+    "holds as the product is now": "Does not hold as the product is now",
+}
 TALL, TALL_PX = 16, 480
 """From so many sentences on they scroll in a box of their own."""
 
 
 def choose_plans(
-    draft: Draft, line: str, listed: Sequence[PlanState]
+    draft: Draft, line: str, listed: Sequence[PlanState], labels: Mapping[int, str]
 ) -> tuple[list[PlanState], int]:
-    """Let the engineer choose plans; return them and the position of the base plan."""
+    """Let the engineer choose plans by their labels; return them and the position of the base."""
     by_id = {each.plan.plan_id: each for each in listed}
     in_force = [number for number, each in by_id.items() if each.plan.in_force]
     key, base_key = _key("plans", draft, line), _key("base", draft, line)
@@ -57,10 +63,10 @@ def choose_plans(
     chosen = plans.multiselect(
         "Plans side by side",
         list(by_id),
-        format_func=lambda number: plan_label(by_id[number]),
+        format_func=labels.__getitem__,
         key=key,
         placeholder="Choose plans",
-        help="The names of plans not chosen stand under “All plans of the line” below.",
+        help="Names and numbers of the plans stand under “All plans of the line” below.",
     )
     st.session_state[f"{key}.kept"] = chosen
     against = _remembered(base_key)
@@ -71,13 +77,11 @@ def choose_plans(
     against = base.selectbox(
         "Measured against (base plan)",
         chosen,
-        format_func=lambda number: plan_label(by_id[number]),
+        format_func=labels.__getitem__,
         key=base_key,
         help="Differences are taken from this plan.",
     )
     st.session_state[f"{base_key}.kept"] = against
-    named = [(plan_label(by_id[number]), by_id[number].plan.name) for number in chosen]
-    st.caption(" · ".join(f"**{label}**: {plain(name)}" for label, name in named))
     return [by_id[number] for number in chosen], chosen.index(against) if chosen else 0
 
 
@@ -87,12 +91,6 @@ def add_to_choice(draft: Draft, line: str, numbers: Sequence[int]) -> None:
     chosen = dict.fromkeys([*(_remembered(key) or []), *(number for number in numbers if number)])
     st.session_state.pop(key, None)
     st.session_state[f"{key}.kept"] = list(chosen)
-
-
-def plan_label(each: PlanState) -> str:
-    """Return a plan as it stands in a narrow box, where its name would be cut."""
-    in_force = ", in force" if each.plan.in_force else ""
-    return f"Plan {each.plan.plan_id}{in_force}"
 
 
 def _key(field: str, draft: Draft, line: str) -> str:
@@ -105,23 +103,66 @@ def _remembered(key: str) -> Any:
     return st.session_state.get(key, st.session_state.get(f"{key}.kept"))
 
 
+def decisive(compared: Comparison) -> None:
+    """Show the figures that decide, with how far each is from the base plan's."""
+    _first_to_know(compared)
+    figures = {figure.name: figure for figure in compared.figures}
+    limits = figures["limit of a station"]
+    rows = []
+    for name in DECISIVE:
+        row = {"Figure": _capital(name)}
+        for at in range(len(compared.plans)):
+            said = _beside_base(compared, figures[name], at)
+            is_of_limit = name == "cycle time" and limits.values[at] is not None
+            row[compared.labels[at]] = f"{said}, limit {limits.texts[at]}" if is_of_limit else said
+        rows.append(row)
+    show.table(
+        rows,
+        "The figures that decide, with their differences from the base plan",
+        _columns(compared, DECISIVE_PX),
+        height="content",
+        key="compare.decisive",
+    )
+    base = plain(compared.labels[compared.base])
+    st.caption(f"In brackets: the difference from {base}. {BEST.strip()}: the best value.")
+
+
+def _beside_base(compared: Comparison, figure: Figure, at: int) -> str:
+    """Return a figure of one plan: whether it is the best, and how far it is from the base."""
+    is_best = compared.labels[at] in figure.best and len(figure.best) < len(compared.plans)
+    difference = figure.differences[at] if figure.differences else None
+    far = f" ({difference.short})" if difference and difference.absolute else ""
+    return f"{BEST if is_best else ''}{figure.texts[at]}{far}"
+
+
+def _first_to_know(compared: Comparison) -> None:
+    """Say what the plans do not share, and which no longer fit the product."""
+    said = list(compared.assumptions)
+    for name, yes in (("up to date", "yes"), ("holds as the product is now", "yes")):
+        texts = next((f.texts for f in compared.figures if f.name == name), ())
+        others = [label for label, text in zip(compared.labels, texts, strict=False) if text != yes]
+        said += [f"{STALE[name]}: {'; '.join(others)}."] if others else []
+    if said:
+        st.markdown("  \n".join(f":orange[:material/info:] {plain(each)}" for each in said))
+
+
+def _columns(compared: Comparison, width: int) -> dict[str, Any]:
+    """Return how the columns of the figures look, one for each plan."""
+    columns: dict[str, Any] = {"Figure": st.column_config.TextColumn(pinned=True, width=250)}
+    for at, each in enumerate(compared.plans):
+        columns[compared.labels[at]] = show.right(width=width, help=each.plan.name)
+    return columns
+
+
 def table(compared: Comparison) -> None:
-    """Show the figures: a column for each plan, its difference, and the best in words."""
-    if compared.assumptions:
-        said = [f":orange[:material/info:] {plain(each)}" for each in compared.assumptions]
-        st.markdown("  \n".join(said))
+    """Show all figures: a column for each plan, its difference, and the best in words."""
     # The name stands in the list of plans, and is too long for a column.
     figures = [figure for figure in compared.figures if figure.name != "name"]
     rows = [{"Figure": _capital(figure.name), "Best": figure.best_words} for figure in figures]
-    columns: dict[str, Any] = {
-        "Figure": st.column_config.TextColumn(pinned=True, width=250),
-        "Best": st.column_config.TextColumn(
-            width=110, help="The plan or plans with the best value."
-        ),
-    }
+    columns = _columns(compared, 215)
+    columns["Best"] = st.column_config.TextColumn(help="The plan or plans with the best value.")
     for at, label in enumerate(compared.labels):
-        heading = _with_base(compared, at)
-        columns[heading] = show.right(width=175, help=compared.plans[at].plan.name)
+        heading = compared.labels[at]
         for row, figure in zip(rows, figures, strict=True):
             row[heading] = figure.texts[at]
         if at == compared.base:
@@ -142,11 +183,6 @@ def table(compared: Comparison) -> None:
 
 def _capital(name: str) -> str:
     return name[:1].upper() + name[1:]
-
-
-def _with_base(compared: Comparison, at: int) -> str:
-    """Return the label of a plan, marked when the others are measured against it."""
-    return f"{compared.labels[at]}{' (base)' if at == compared.base else ''}"
 
 
 def in_words(compared: Comparison) -> None:
@@ -198,7 +234,7 @@ def moved_tasks(compared: Comparison, product: Product) -> None:
         rows.append(row)
     columns: dict[str, Any] = {"Task": show.small(), "Time": show.right(width="small")}
     for at, label in enumerate(compared.labels):
-        columns[label] = show.small(_with_base(compared, at))
+        columns[label] = show.small(compared.labels[at])
     show.table(
         rows,
         "Tasks that sit elsewhere, with their station in each plan",

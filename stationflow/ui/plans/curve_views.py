@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from stationflow.actions.plans import curves
+from stationflow.actions.plans import curves, plan_keeping
 from stationflow.actions.plans.curves import CurveState
 from stationflow.balancing.time_words import count
 from stationflow.drawing.charts.curve_chart import PICK, curve_chart
@@ -139,7 +139,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
                 plan = curves.plan_of_point(store, draft, line, stations, by=by)
                 plan_views.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
-                session.rerun(f"Plan {plan.plan_id} is stored: {plan.name}.")
+                session.rerun(plan_keeping.kept_words(plan, by))
 
 
 def _table(draft: Draft, curve: CycleCurve) -> None:

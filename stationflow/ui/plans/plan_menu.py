@@ -1,6 +1,6 @@
 """What can be done with a plan on the Compare page: put in force, open, name, make again."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import streamlit as st
@@ -22,7 +22,9 @@ BALANCE_PAGE = "stationflow/ui/pages/balance.py"
 DEFAULT_SECONDS = 20.0
 
 
-def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
+def actions(
+    draft: Draft, line: str, chosen: Sequence[PlanState], labels: Mapping[int, str]
+) -> None:
     """Show the buttons for one of the plans that are compared."""
     by_id = {each.plan.plan_id: each for each in chosen}
     key = f"compare.plan.{draft.product.code}.{line}"
@@ -33,7 +35,7 @@ def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
         number = st.selectbox(
             "With",
             list(by_id),
-            format_func=lambda n: compare_views.plan_label(by_id[n]),
+            format_func=labels.__getitem__,
             key=key,
             width=270,
         )
@@ -51,7 +53,10 @@ def actions(draft: Draft, line: str, chosen: Sequence[PlanState]) -> None:
 
 def _name(plan: Plan) -> None:
     store, by = session.store(), session.author()
-    with st.popover("Name and remark"), st.form(f"compare.name.{plan.plan_id}", border=False):
+    with (
+        show.closing_popover("Name and remark", "compare.naming"),
+        st.form(f"compare.name.{plan.plan_id}", border=False),
+    ):
         name = st.text_input("Name", plan.name, max_chars=plan_upkeep.LONGEST_NAME)
         remark = st.text_area("Remark", plan.remark, max_chars=plan_upkeep.LONGEST_REMARK)
         if st.form_submit_button("Keep", key="compare.keep_name"):
@@ -60,7 +65,8 @@ def _name(plan: Plan) -> None:
                 plan_upkeep.describe_plan(
                     store, plan.product, number, name=name, remark=remark, by=by
                 )
-                session.rerun(f"Name and remark of plan {number} are kept.")
+                show.close_popover("compare.naming")
+                session.rerun(f"Name and remark of {plan.label} are kept.")
 
 
 def _make_again(draft: Draft, line: str, plan: Plan) -> None:
@@ -90,7 +96,8 @@ def _archive(plan: Plan) -> None:
         with show.errors():
             number, archived = plan.plan_id, not plan.archived
             session.store().note_plan(plan.product, number, archived=archived, by=session.author())
-            session.rerun(f"Plan {number} is archived. Nothing of it is lost." if archived else "")
+            said = f"Plan {plan.number} is archived. Nothing of it is lost."
+            session.rerun(said if archived else "")
 
 
 def plan_list(draft: Draft, listed: Sequence[PlanState]) -> None:
@@ -107,7 +114,7 @@ def _row(each: PlanState, unit: TimeUnit) -> dict[str, Any]:
     plan, method = each.plan, each.plan.result.method
     kept = "archived" if plan.archived else "kept"
     return {
-        "Plan": plan.plan_id,
+        "Plan": plan.number,
         "Name": plan.name,
         "State": "in force" if plan.in_force else kept,
         "Stations": len(plan.result.stations),
@@ -126,7 +133,7 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
     asks = [PACE]
     has_own = base is not None and bool(base.asked.limit or base.asked.stations)
     if base is not None and has_own and plan_upkeep.can_be_made_again(base):
-        asks.append(f"The same as plan {base.plan_id}")
+        asks.append(f"The same as {base.label}")
     names = st.multiselect(
         "Methods",
         list(METHODS),
@@ -150,5 +157,6 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         key="compare.run",
     ):
         job_views.start(draft, line, *every)
+        show.close_popover("compare.by_methods")
         session.rerun()
     st.caption("Each method's plan is kept; stopping keeps what has been found.")

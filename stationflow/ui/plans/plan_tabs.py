@@ -14,6 +14,7 @@ from stationflow.actions.showing.explaining import Numbers
 from stationflow.balancing.load_rows import load_chart_rows
 from stationflow.balancing.work import balanced_times
 from stationflow.drawing.charts.load_chart import load_chart
+from stationflow.model import by_severity
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
@@ -22,6 +23,7 @@ from stationflow.ui.text import plain
 from stationflow.units import show_seconds
 
 T = TypeVar("T")
+CHART_PX = 330  # with the figures above it, it ends in a window of 800 pixels
 
 
 @st.fragment
@@ -34,13 +36,13 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
             "Stations": lambda: _stations(state, numbers),
             "Tasks": lambda: _tasks(state, numbers),
             "Precedence diagram": lambda: diagrams.precedence(
-                draft, plan.line, height=620, stations=plan.result.stations, key="balance.diagram"
+                draft, plan.line, height=620, stations=state.result.stations, key="balance.diagram"
             ),
             "All numbers": lambda: show.opened(
                 [*numbers.of_plan(), *numbers.bounds(), *numbers.order()]
             ),
             "Findings": lambda: show.findings(
-                [*state.verdict, *plan.result.findings], nothing="Nothing to say."
+                by_severity([*state.verdict, *state.result.findings]), nothing="Nothing to say."
             ),
         },
         "balance.tab",
@@ -48,11 +50,13 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
 
 
 def _chart(state: PlanState, numbers: Numbers) -> None:
-    result, product = state.plan.result, state.made_from
+    result, product = state.result, state.judged_by
     names = {task.number: task.name for task in product.tasks_of(result.line)}
     times = numbers.times or balanced_times(product, result.line)
     rows = load_chart_rows(result, times, names)
-    chart = load_chart(rows, result.limit, product.time_unit, height=370, inks=theme.chart_inks())
+    chart = load_chart(
+        rows, result.limit, product.time_unit, height=CHART_PX, inks=theme.chart_inks()
+    )
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):
         st.vega_lite_chart(
@@ -62,7 +66,7 @@ def _chart(state: PlanState, numbers: Numbers) -> None:
 
 def _stations(state: PlanState, numbers: Numbers) -> None:
     """Show the stations as a table; the chosen one opens."""
-    result, product = state.plan.result, state.made_from
+    result, product = state.result, state.judged_by
     names = {task.number: task.name for task in product.tasks}
     unit = product.time_unit
     limit = result.limit or result.cycle_time
@@ -93,7 +97,7 @@ def _stations(state: PlanState, numbers: Numbers) -> None:
 
 def _tasks(state: PlanState, numbers: Numbers) -> None:
     """Show weight and possible stations of each task; the chosen one opens."""
-    product, line = state.made_from, state.plan.line
+    product, line = state.judged_by, state.plan.line
     listed = numbers.task_rows()
     if not listed:
         st.text("The tasks have errors; the findings say what to cure.")

@@ -62,10 +62,19 @@ def show_plans(draft: Draft, line: str) -> None:
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
-    numbers = Numbers(state.made_from, line, plan)
-    _figures(draft, plan, numbers)
+    numbers = Numbers(state.judged_by, line, state.judged)
+    _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
-    plan_tabs.tabs(draft, state, numbers)
+
+
+def show_meanwhile(draft: Draft, plan: Plan) -> None:
+    """Show the plan of a rule that stands until a long search has its answer."""
+    st.info(
+        f"**Meanwhile: the best plan of the rules ({plain(plan.name)}).** It is not stored; the "
+        "plan of the exact search takes its place by itself."
+    )
+    state = plan_state(session.opened(draft), plan)
+    _drawn(draft, state, Numbers(state.made_from, plan.line, plan))
 
 
 def _key(code: str, line: str) -> str:
@@ -92,12 +101,12 @@ def put_in_force(plan: Plan, key: str, **look: Any) -> None:
     if st.button(label, disabled=plan.in_force, key=key, **look):
         with show.errors():
             session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
-            session.rerun(f"Plan {plan.plan_id} is in force.")
+            session.rerun(f"Plan {plan.number} is in force.")
 
 
 def _label(plan: Plan) -> str:
     state = " - in force" if plan.in_force else ""
-    return f"Plan {plan.plan_id}: {plan.name}, from version {plan.product_version}{state}"
+    return f"Plan {plan.number}: {plan.name}, from version {plan.product_version}{state}"
 
 
 def _show_age(state: PlanState) -> None:
@@ -107,11 +116,12 @@ def _show_age(state: PlanState) -> None:
         st.text("\n".join(state.differences[:12]))
         broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
         said = f"the plan {broken if state.verdict else 'still holds'}."
-        st.markdown(f"As the product is now, {said}")
+        st.markdown(f"As the product is now, {said} {plain(state.judged_words)}")
 
 
-def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
-    result, unit = plan.result, draft.product.time_unit
+def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
+    """Show the figures that decide, the tabs with the chart, and how good the plan is."""
+    result, unit = state.result, draft.product.time_unit
     of_plan = numbers.of_plan()
 
     def box(title: str, text: str | Callable[[float], str]) -> show.NumberBox:
@@ -139,11 +149,13 @@ def _figures(draft: Draft, plan: Plan, numbers: Numbers) -> None:
         box("Smoothness index", time),
     ]
     show.number_row(first, "balance.figures", columns=5)
+    plan_tabs.tabs(draft, state, numbers)  # so high up that the chart is seen without scrolling
     show.number_row(second, "balance.figures", columns=5, small=True)
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
-    ending = ENDINGS[result.ending] if result.ending else "given"
+    missing = "does not hold today" if state.verdict else "given"
+    ending = ENDINGS[result.ending] if result.ending else missing
     known = METHODS.get(result.method)
     st.markdown(
         f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "

@@ -30,7 +30,7 @@ def product_list(rows: Sequence[ProductRow]) -> None:
             "State": "archived" if row.archived else "draft",
             "Plan in force": "yes" if row.has_plan else "no",
             "Last saved by": row.by,
-            "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}",
+            "Last saved (UTC)": f"{row.at:%Y-%m-%d %H:%M}" if row.at else "not readable",
         }
         for row in rows
     ]
@@ -55,6 +55,7 @@ def product_list(rows: Sequence[ProductRow]) -> None:
 
 def open_product(draft: Draft, *, is_archived: bool) -> None:
     """Show the open product and what can be done with it."""
+    show.damage(draft)
     store, product = session.store(), draft.product
     findings = workbook_findings(product.code, draft.checksum, product)
     with st.container(border=True):

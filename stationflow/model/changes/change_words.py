@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
-from stationflow.editing.two_editors import GONE, Change, Path
+from stationflow.model.changes.differences import GONE, Change, Path
 from stationflow.model.schema.cells import join_list, plain_number
 from stationflow.model.schema.columns import Column, Kind
 from stationflow.model.schema.tables import TABLE_AT, TABLE_OF
@@ -56,7 +56,12 @@ def change_words(change: Change, unit: TimeUnit, *, again: bool = False) -> str:
     after = value_words(change.after, change.path, unit)
     if again:
         return f"{place}: {after} again"
-    return f"{place}: {value_words(change.before, change.path, unit)} → {after}"
+    return became(place, value_words(change.before, change.path, unit), after)
+
+
+def became(what: str, before: str, after: str) -> str:
+    """Return in words that something has another value: "Task 30, time: 25 s → 28 s"."""
+    return f"{what}: {before} → {after}"
 
 
 def changes_words(changes: Sequence[Change], unit: TimeUnit) -> str:

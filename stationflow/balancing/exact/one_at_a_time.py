@@ -1,0 +1,49 @@
+"""One process at a time compiles the search, so that the next finds it on disk."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO
+
+
+@contextmanager
+def alone(when_waiting: Callable[[], None]) -> Iterator[None]:
+    """Be the one process that compiles; `when_waiting` is called if another has to end first.
+
+    Where no lock can be had, two may compile the same, which costs time and no more.
+    """
+    held = _locked(when_waiting)
+    try:
+        yield
+    finally:
+        if held is not None:
+            held.close()  # which gives the lock back, as the end of a process does
+
+
+def _locked(when_waiting: Callable[[], None]) -> IO[str] | None:
+    """Return the open lock file, locked; None: no lock can be had."""
+    try:
+        import fcntl
+
+        held = _lock_file().open("w")
+        try:
+            fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            when_waiting()
+            fcntl.flock(held, fcntl.LOCK_EX)
+    except (ImportError, OSError):
+        return None
+    return held
+
+
+def _lock_file() -> Path:
+    """Return the lock file of the place this install keeps its compiled search in."""
+    from numba import config
+    from platformdirs import user_cache_path
+
+    place = f"{Path(__file__).parent} {config.CACHE_DIR}"
+    name = f"search-{hashlib.sha256(place.encode()).hexdigest()[:16]}.lock"
+    return Path(user_cache_path("stationflow", appauthor=False, ensure_exists=True)) / name

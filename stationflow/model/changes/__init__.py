@@ -1,0 +1,1 @@
+"""What differs between two states of a product, and how it is said."""
