@@ -48,7 +48,7 @@ def language_choice() -> str | None:
         (None, *LANGUAGES),
         format_func=lambda code: LANGUAGES[code] if code else "By the letters of the texts",
         help="Heads, cautions of the catalogue and the like. Your own texts are never translated.",
-        key="cards.language",
+        **session.kept("cards.language", None),
     )
 
 
@@ -62,7 +62,7 @@ def form_choice(cards: CardSet, state: PlanState, language: str | None) -> Print
     large_print = st.toggle(
         "Large print",
         help="No text smaller than 16 points: the same content on more pages.",
-        key="cards.large_print",
+        **session.kept("cards.large_print", False),
     )
     chosen = st.selectbox(
         "Layout",
@@ -72,7 +72,7 @@ def form_choice(cards: CardSet, state: PlanState, language: str | None) -> Print
             if name == FITTING
             else name.replace("-", " ").capitalize()
         ),
-        key="cards.layout",
+        **session.kept("cards.layout", FITTING),
     )
     if chosen in LAYOUTS:
         paper, portrait = LAYOUTS[chosen]
@@ -108,8 +108,12 @@ def card_set(
 def print_button(cards: CardSet, form: PrintForm) -> None:
     """Offer the cards as a file, made when the button is pressed."""
     kinds = tuple(FileKind)
-    picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
-    kind = picked or FileKind.PDF
+    kind = st.selectbox(
+        "Format",
+        kinds,
+        format_func=lambda kind: kind.label,
+        **session.kept("cards.format", FileKind.PDF),
+    )
     st.text(count(len(cards.cards), "card"))
     downloads.button(
         f"Print the cards ({kind.ending.upper()})",
