@@ -12,6 +12,8 @@ MOST_ARROWS = 200_000
 MOST_STATIONS = MOST_TASKS
 """The highest number of a station: more stations than tasks do no work."""
 MOST_OPERATORS = 99  # at one station of a plan
+MOST_ALIKE = 1_000
+"""Copies of a line or station, operators of a station."""
 MOST_ITEMS = 5_000  # task numbers in one cell
 MOST_ROWS = 20_000
 """Rows of a table where nothing smaller is said in `ROWS`."""

@@ -25,12 +25,12 @@ from stationflow.files.foreign.import_report import (
     refused,
 )
 from stationflow.model.schema.cells import tidy
+from stationflow.model.size_limits import MOST_ITEMS
 
 LIKELY = 3  # numbers that are offered for a mistyped one
 MISREAD = str.maketrans("OoQlIi|SsBZz", "000111155822")
 """Letters typed or read for digits."""
 LONGEST_RANGE = 1_000  # tasks that one range may name
-MOST_ITEMS = 5_000  # task numbers in one cell
 LONGEST_JOINED = 40  # digits
 PARTED = re.compile(
     r"[,/\s&+|]+(?:(?:and|und|et|y|e|i|en|oraz)\s+)?|\s+(?:and|und|et|oraz)\s+", re.IGNORECASE

@@ -39,6 +39,7 @@ from stationflow.files.foreign.task_numbers import Numbering
 from stationflow.files.foreign.time_columns import TimeColumn
 from stationflow.model import MAIN_LINE, ModelTime, Part, Product, Task
 from stationflow.model.schema.cells import tidy
+from stationflow.model.size_limits import MOST_TASKS, most_rows
 
 PIECES = frozenset(
     {"pcs", "pc", "pce", "ea", "each", "piece", "pieces", "stk", "st", "stuck", "stück", "pz",
@@ -76,12 +77,22 @@ def read_rows(
     sorter = RowSorter(report)
     rows = sorter.sort(ticked_off)
     if mapping.kind == TableKind.TASKS:
-        rows = Numbering(report).number(rows)
+        rows = _within(report, Numbering(report).number(rows), MOST_TASKS, "tasks")
         read = _TaskReader(report, product, rows, sorter.totals).read
     else:
         rows = Numbering(report).number(rows) if mapping.of(Target.PART_NUMBER) else []
+        rows = _within(report, rows, most_rows("parts"), "parts")
         read = _PartReader(report, [row.row for row in rows]).read
     return report.finished([read(row) for row in rows], sorter.rows_read)
+
+
+def _within(report: Report, rows: list[SheetRow], most: int, what: str) -> list[SheetRow]:
+    """Return as many rows as are read; note in the report that there are more."""
+    if len(rows) > most:
+        message = f"The sheet has {len(rows)} {what}; at most {most} are read, the rest was left "
+        hint = "Take out rows, or bring parts of it in as products of their own."
+        report.take(rows[most].row, None, refused("too-many-rows", f"{message}out.", hint))
+    return rows[:most]
 
 
 def _given(fields: dict[str, Any]) -> dict[str, Any]:

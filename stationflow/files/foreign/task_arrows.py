@@ -21,8 +21,8 @@ from stationflow.files.foreign.number_lists import (
 )
 from stationflow.files.foreign.row_kinds import SheetRow
 from stationflow.files.foreign.task_numbers import MOST_SINGLE
+from stationflow.model.size_limits import MOST_ARROWS
 
-MOST_ARROWS = 500_000
 MOST_CIRCLES = 5  # that are named
 
 

@@ -76,7 +76,9 @@ def product_of(
             if table.is_single:
                 others[table.path] = table.record(**_single(rows, table.name))
             else:
-                others[table.path] = tuple(_thing(table, row) for row in rows.get(table.name, ()))
+                others[table.path] = tuple(
+                    _thing(table, row, found) for row in rows.get(table.name, ())
+                )
     return Product(**header, **others)
 
 
@@ -101,7 +103,7 @@ def _children(
             message = f"There is no {table.parent} {parent!r}{_lookalike(parent, parents)}."
             found.add(error("row-left-out", row.where, message))
             continue
-        children.setdefault(parent, []).append((_thing(table, row, parents), row))
+        children.setdefault(parent, []).append((_thing(table, row, found, parents), row))
     return children
 
 
@@ -112,13 +114,14 @@ def _lookalike(number: str, known: frozenset[str]) -> str:
     return f"; it looks like {alike[0]!r}" if alike else ""
 
 
-def _thing(table: Table, row: Row, tasks: frozenset[str] = frozenset()) -> Any:
+def _thing(table: Table, row: Row, found: Found, tasks: frozenset[str] = frozenset()) -> Any:
     """Return the object of the model that a row stands for; `tasks` are all task numbers."""
     values = _given(row, table.parent)
     for column in table.columns:
         text = values.get(column.field)
         if column.kind == Kind.KEYS and isinstance(text, str):
-            values[column.field] = split_list(text, TASK_SEPARATORS, tasks)
+            is_read = found.has_room(text, row, column)
+            values[column.field] = split_list(text, TASK_SEPARATORS, tasks) if is_read else ()
         elif column.kind == Kind.NAMES and isinstance(text, str):
             values[column.field] = split_list(text, NAME_SEPARATORS)
     # What a row must have is checked before; a text that has no usual value may be missing.
@@ -130,7 +133,7 @@ def _with_children(table: Table, own: Sequence[Row], rows: Rows, found: Found) -
     """Return records with what belongs to them; of records named alike the first has it."""
     key = table.keys[0]
     names = frozenset(str(row.values[key]) for row in own if key in row.values)
-    things = [_thing(table, row, names) for row in own]
+    things = [_thing(table, row, found, names) for row in own]
     names = frozenset(getattr(thing, key) for thing in things)
     kinds = [t for t in TABLES if t.parent and t.path.rpartition(".")[0] == table.path]
     children = {kind.path: _children(rows, kind.name, names, found) for kind in kinds}

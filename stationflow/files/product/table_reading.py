@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 from stationflow.model import Finding, error, note, warning
 from stationflow.model.schema.cells import read_cell, tidy
 from stationflow.model.schema.columns import Column, Kind, Table
-from stationflow.model.size_limits import LONGEST_TEXT, most_rows
+from stationflow.model.size_limits import LONGEST_TEXT, MOST_ARROWS, MOST_ITEMS, most_rows
 from stationflow.units import TimeUnit
 
 MOST_COLUMNS = 64
+LISTED = re.compile(r"[;,/\s]+")
 MOST_ALIKE = 50  # findings of one code in one place that are listed one by one
 
 UNIT_WORDS: dict[str, TimeUnit] = {  # how the unit of a time may be written in a heading
@@ -47,6 +48,22 @@ class Found:
 
     _listed: list[Finding] = field(default_factory=list)
     _alike: Counter[tuple[str, str]] = field(default_factory=Counter)
+    _numbers_left: int = MOST_ARROWS
+
+    def has_room(self, text: str, row: "Row", column: Column) -> bool:
+        """Return whether the task numbers a cell lists are read; note when they are too many."""
+        count = len(LISTED.findall(text)) + 1
+        self._numbers_left -= count
+        if count <= MOST_ITEMS and self._numbers_left >= 0:
+            return True
+        message = (
+            f"It lists some {count} task numbers; at most {MOST_ITEMS} are read in a cell and "
+        )
+        message += f"{MOST_ARROWS} in all cells of the product. The cell was left empty."
+        hint = "Leave out numbers that follow from others."
+        place = f"{row.where}, column {column.name}"
+        self.add(error("value-not-read", place, message, hint))
+        return False
 
     def add(self, finding: Finding) -> None:
         """Keep a finding."""

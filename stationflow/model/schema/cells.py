@@ -125,6 +125,8 @@ def _read_number(column: Column, raw: object, unit: TimeUnit) -> Cell:
         return Cell(problem="the number is too large")
     if number < column.lowest:
         return Cell(problem=f"it must be at least {column.lowest}")
+    if column.highest is not None and number > column.highest:
+        return Cell(problem=f"it must be at most {column.highest}")
     if column.kind == Kind.TIME:
         return _kept_time(number, unit)
     if column.kind == Kind.WHOLE:

@@ -58,6 +58,7 @@ class Column:
     words: type[StrEnum] | None = None  # the words allowed, for `Kind.CHOICE` and `Kind.DAYS`
     titles: Mapping[Any, str] | None = None  # what pages call these words; None: as they are
     lowest: int = 0  # smallest number allowed
+    highest: int | None = None  # greatest number allowed; None: any that can be kept
     said: str = ""  # what it is called in sentences; empty: its stem
     # what an emptied cell of a page, or a new row, holds; None: the data class says it
     empty: Any = None

@@ -19,6 +19,7 @@ from stationflow.model import (
     Weekday,
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
+from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS
 from stationflow.units import TimeUnit
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
@@ -130,7 +131,7 @@ LINES = Table(
                "Extra units that replace damaged ones: 0.02 for 2 %.",
                grid=Shown("Replaced (share)", 150)),
         Column("copies", Kind.WHOLE, "Identical copies of the line.", lowest=1,
-               grid=Shown("Copies", 85)),
+               highest=MOST_ALIKE, grid=Shown("Copies", 85)),
         Column("repositioning_s", Kind.TIME, "Time of each cycle lost to moving the unit.", "s",
                grid=Shown("Repositioning", 160)),
         Column("form", Kind.CHOICE, words=LineForm),
@@ -177,10 +178,10 @@ STATIONS = Table(
     "below the station time, a zone, equipment standing there (names parted by semicolons).",
     columns=(
         Column("line", Kind.KEY, is_required=True),
-        Column("number", Kind.WHOLE, "From 1.", is_required=True, lowest=1,
+        Column("number", Kind.WHOLE, "From 1.", is_required=True, lowest=1, highest=MOST_STATIONS,
                grid=Shown("Station", 90)),
-        Column("operators", Kind.WHOLE, grid=Shown("Operators", 100)),
-        Column("copies", Kind.WHOLE, lowest=1, grid=Shown("Copies", 90)),
+        Column("operators", Kind.WHOLE, highest=MOST_ALIKE, grid=Shown("Operators", 100)),
+        Column("copies", Kind.WHOLE, lowest=1, highest=MOST_ALIKE, grid=Shown("Copies", 90)),
         Column("target_share", Kind.SHARE, "Share of the station time that may be loaded.",
                grid=Shown("Loaded at most (share)", 190)),
         Column("zone", Kind.KEY, grid=Shown("Zone", 140)),

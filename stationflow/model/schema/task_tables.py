@@ -16,6 +16,7 @@ from stationflow.model import (
     ToolUse,
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
+from stationflow.model.size_limits import MOST_STATIONS
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
 # fmt: off
@@ -145,12 +146,12 @@ LIMITS = Table(
     about="Where and how a task may be done, beyond precedence.",
     columns=(
         TASK,
-        Column("station", Kind.WHOLE, "The only station allowed.", lowest=1, said="fixed station",
-               form=Shown("Only at station")),
+        Column("station", Kind.WHOLE, "The only station allowed.", lowest=1,
+               highest=MOST_STATIONS, said="fixed station", form=Shown("Only at station")),
         Column("earliest_station", Kind.WHOLE, "The first station allowed.", lowest=1,
-               form=Shown("Not before station")),
+               highest=MOST_STATIONS, form=Shown("Not before station")),
         Column("latest_station", Kind.WHOLE, "The last station allowed.", lowest=1,
-               form=Shown("Not after station")),
+               highest=MOST_STATIONS, form=Shown("Not after station")),
         Column("zone", Kind.KEY, form=Shown("Zone", at=(0, 1))),
         Column("together", Kind.KEY, "Tasks with one label share a station.", said="kept together",
                form=Shown("Together: label of a group that shares a station", at=(1, 0))),

@@ -12,7 +12,7 @@ import streamlit as st
 
 from stationflow.model import Product
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
-from stationflow.ui.grids.grid_columns import known_names, label_of, read, shown_value
+from stationflow.ui.grids.grid_columns import known_names, label_of, read_number, shown_value
 from stationflow.ui.text import plain
 
 
@@ -68,9 +68,7 @@ class Fields:
                 self._note(name, typed)
                 return
             try:
-                number = (
-                    read(typed, column.kind, lowest=column.lowest, unit=unit) if typed else None
-                )
+                number = read_number(typed, column, unit) if typed else None
             except ValueError as problem:  # the text stays, with the reason
                 st.error(plain(f"{label}: {problem} It was left as it was."))
             else:

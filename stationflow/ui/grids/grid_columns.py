@@ -97,13 +97,18 @@ def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
         raise ValueError("A clock time is needed, for example 06:30.")
     if column.kind in NUMBERS | {Kind.CLOCK}:
         usual = table.usual(column)
-        return read(text, column.kind, lowest=column.lowest, unit=unit) if text else usual
+        return read_number(text, column, unit) if text else usual
     return text
 
 
 def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
-    """Return what a cell holds, read as in a file; ValueError says why it cannot be."""
-    cell = read_cell(Said(name="cell", kind=kind, lowest=lowest), text, unit)
+    """Return what a cell of a kind holds, read as in a file; ValueError says why it cannot be."""
+    return read_number(text, Said(name="cell", kind=kind, lowest=lowest), unit)
+
+
+def read_number(text: str, column: Said, unit: TimeUnit) -> Any:
+    """Return what a cell of a column holds, read as in a file; ValueError says why it cannot be."""
+    cell = read_cell(column, text, unit)
     if cell.problem:
         shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]} ..."
         raise ValueError(f"“{shown}” was not read: {cell.problem}.")

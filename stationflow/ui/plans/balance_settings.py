@@ -9,6 +9,7 @@ from stationflow.balancing.balance_check import LEAST_MEMORY_MB
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.model import BalanceSettings, Direction, Product
+from stationflow.model.size_limits import MOST_STATIONS
 from stationflow.model.terms import meaning
 from stationflow.ui.text import plain
 from stationflow.units import seconds, seconds_in_unit, show_seconds
@@ -20,7 +21,6 @@ PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
     "Is it possible with so many stations?",
     "Best balance efficiency over a range of stations",
 )
-MOST_STATIONS = 10_000
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
 NO_BREAK = "\N{NO-BREAK SPACE}"
 DEFAULT_METHOD = "ranked-positional-weight"
