@@ -7,7 +7,7 @@ processor time and 1.5 GB.
 
 MOST_TASKS = 5_000
 """What can be balanced: the sets of tasks that must be before each need memory by its square."""
-MOST_ARROWS = 200_000
+MOST_ARROWS = 100_000
 """Task numbers named by tasks of one product, as predecessors or otherwise."""
 MOST_STATIONS = MOST_TASKS
 """The highest number of a station: more stations than tasks do no work."""
