@@ -8,6 +8,7 @@ import pytest
 from product_strategies import drawn_picture
 
 from stationflow.errors import SourceError
+from stationflow.files import instances
 from stationflow.files.foreign import workbook_file
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import guess_mapping
@@ -128,3 +129,23 @@ def test_an_instance_of_more_tasks_than_can_be_balanced_is_refused(tmp_path):
     (tmp_path / "a.in2").write_text("5001\n" + "5\n" * 5_001 + "-1,-1\n")
     with pytest.raises(SourceError, match="it must be from 1 to 5000"):
         read_instance(tmp_path / "a.in2")
+
+
+def test_arrows_of_an_instance_beyond_the_limit_are_left_out_and_told(tmp_path, monkeypatch):
+    monkeypatch.setattr(instances, "MOST_ARROWS", 2)
+    (tmp_path / "a.in2").write_text("4\n" + "5\n" * 4 + "1,2\n2,3\n3,4\n1,4\n-1,-1\n")
+    read = read_instance(tmp_path / "a.in2")
+    assert read.work.predecessors == ((), (0,), (1,), ())
+    assert [f.where for f in read.findings] == ["a.in2, line 8"]
+
+
+def test_a_header_with_a_key_of_very_many_parts_is_not_read(tmp_path):
+    assert said(folder(tmp_path, "a." * 300 + "a = 1"))[0] == (
+        "product.toml",
+        "A name in it has more than 200 parts; it was not read.",
+    )
+
+
+def test_very_many_points_in_a_text_of_the_header_are_read(tmp_path):
+    path = folder(tmp_path, f'remarks = "{"." * 300}"')
+    assert read_product_folder(path).product.remarks == "." * 300
