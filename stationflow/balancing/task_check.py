@@ -123,7 +123,7 @@ def _own_arrows(product: Product) -> Iterator[Found]:
 
 
 def _order(product: Product, with_notes: bool) -> Iterator[Found]:
-    """Yield the circles, or without one the arrows that follow from others."""
+    """Yield the circles; without one the arrows that follow from others, and the dead ends."""
     tasks = list({task.number: task for task in product.tasks}.values())
     position = {task.number: at for at, task in enumerate(tasks)}
     predecessors = [
@@ -148,3 +148,16 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
             if len(numbers) > 1:
                 message = f"The arrows from tasks {some} follow from other arrows."
             yield frozenset({then.line}), note("redundant-arrow", f"Task {then.number}", message)
+        yield from _dead_ends(product, tasks)
+
+
+def _dead_ends(product: Product, tasks: Sequence[Task]) -> Iterator[Found]:
+    """Yield the tasks nothing waits for: all of a line but the last, once its order is entered."""
+    waited_for = {n for task in tasks for n in task.predecessors if n != task.number}
+    joins = {line.join for line in product.lines}
+    for name in dict.fromkeys(task.line for task in tasks if task.predecessors):
+        ends = [t.number for t in tasks if t.line == name and t.number not in waited_for]
+        for number in ends[:-1]:
+            if number.strip() and number not in joins:
+                message = f"No task comes after it, and task {ends[-1]} is the last of its line."
+                yield frozenset({name}), note("task-without-follower", f"Task {number}", message)

@@ -31,6 +31,7 @@ CODES: dict[str, str] = {
     "own-predecessor": "Take the task out of its own predecessors.",
     "precedence-circle": "Take away one of the arrows named; a circle cannot be built.",
     "redundant-arrow": "Nothing to do: the arrow is kept in the data and left out of the drawing.",
+    "task-without-follower": "Enter it before the task that needs it; or nothing, if none does.",
     # lines
     "no-main-line": "Let exactly one line feed no other line: that is the main line.",
     "duplicate-line": "Give each line its own name.",

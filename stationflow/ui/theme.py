@@ -13,8 +13,8 @@ STYLE = f"""
 .stMainBlockContainer {{padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}}
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
-.st-key-undo-keys, [class*="st-key-saver-"] {{position: absolute; width: 0; overflow: hidden;
-  pointer-events: none}}
+.st-key-undo-keys, [class*="st-key-saver-"], [class*="st-key-hands-"] {{position: absolute;
+  width: 0; overflow: hidden; pointer-events: none}}
 .st-key-wide-chart {{overflow-x: auto}}
 .st-key-card-pages img {{outline: 1px solid #84939b}}
 [data-testid="stSelectbox"] input {{text-overflow: ellipsis}}
@@ -40,6 +40,10 @@ h3 {{font-size: 1.2rem !important}}
   opacity: .45}}
 [data-testid="stPopoverBody"] p {{font-size: .93rem}}
 [data-testid="stPopoverBody"]:has(p strong) {{max-width: min(40rem, 90vw)}}
+[data-testid="stDataFrame"] > [data-testid="stElementToolbar"] {{top: 0 !important; left: 100%;
+  right: auto; width: 2rem; height: auto; padding: 0}}
+[data-testid="stDataFrame"] > [data-testid="stElementToolbar"] > div {{flex-direction: column;
+  gap: .25rem; padding: .25rem 0; align-items: center}}
 [data-testid="stMetricValue"] {{font-variant-numeric: tabular-nums; font-size: 1.6rem}}
 [data-testid^="stBaseButton-primary"]:enabled, [data-testid="stMultiSelect"] [data-tag] {{
   background: {PRIMARY_FILL} !important; border-color: {PRIMARY_FILL} !important; color: #fff}}

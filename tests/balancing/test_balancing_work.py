@@ -47,6 +47,7 @@ FAULTS = {
     "own-predecessor": [task("10", "10")],
     "precedence-circle": [task("10", "30"), task("20", "10"), task("30", "20")],
     "redundant-arrow": [task("10"), task("20", "10"), task("30", "10", "20")],
+    "task-without-follower": [task("10"), task("20", "10"), task("30", "10")],
     "unknown-line": [task("10", line="board")],
     "unknown-model": [task("10", model_times=(ModelTime(model="X", time_ms=1000),))],
 }
@@ -64,6 +65,32 @@ def test_numbers_that_look_alike_are_told(pair: tuple[str, str]):
 
 def test_a_sound_product_has_no_findings():
     assert codes(product(task("10"), task("20", "10"))) == []
+
+
+def dead_ends(made: Product) -> list[str]:
+    return [f.where for f in check_tasks(made) if f.code == "task-without-follower"]
+
+
+def test_every_dead_end_but_the_last_listed_is_named():
+    tasks = [task("10"), *(task(number, "10") for number in ("20", "30", "40"))]
+    assert dead_ends(product(*tasks)) == ["Task 20", "Task 30"]
+
+
+def test_a_task_that_only_another_line_waits_for_is_no_dead_end():
+    lines = (Line(name="main"), Line(name="board", feeds="main", join="20"))
+    board = [task(n, *before, line="board") for n, *before in (("b1",), ("b2", "b1"), ("b3", "b1"))]
+    tasks = [task("10"), task("20", "10", "b2"), *board]
+    assert dead_ends(product(*tasks, lines=lines)) == []
+
+
+def test_a_join_is_no_dead_end():
+    lines = (Line(name="main"), Line(name="board", feeds="main", join="20"))
+    tasks = [task("10"), task("20", "10"), task("30", "10"), task("b1", line="board")]
+    assert dead_ends(product(*tasks, lines=lines)) == []
+
+
+def test_a_line_whose_order_is_not_entered_has_no_dead_end():
+    assert dead_ends(product(task("10"), task("20"))) == []
 
 
 def test_the_circle_is_printed_in_the_order_of_its_arrows():

@@ -32,6 +32,7 @@ def tasks(page: Page, app_address: str) -> Page:
     settled(page)
     expect(page.locator(f"{TABLE} .dvn-scroller")).to_be_attached()
     page.wait_for_selector("g.node")
+    page.get_by_role("button", name="Show the whole diagram").click()
     return page
 
 

@@ -6,6 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from small_plans import answer, station
 
+from stationflow.drawing.diagram.diagram_grid import Room
 from stationflow.drawing.diagram.diagram_work import DraftWork, draft_work, drawn_arrows
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
@@ -279,3 +280,44 @@ def test_the_stations_of_a_line_are_shown_in_the_product():
 def test_a_product_with_broken_lines_is_drawn(lines: tuple[Line, ...]):
     product = Product(code="P", lines=lines, tasks=PRODUCT.tasks)
     assert render_diagram(product_diagram(product), "svg")
+
+
+def ladder(tasks: int) -> DraftWork:
+    """Return a line of steps of two tasks side by side, each pair after the one before."""
+    before = [(), *((max(n - 2, 0),) for n in range(1, tasks))]
+    return DraftWork(
+        line="main",
+        numbers=tuple(str(n) for n in range(tasks)),
+        times=(1000,) * tasks,
+        predecessors=tuple(before),
+    )
+
+
+def drawn_width(source: str) -> float:
+    """Return from the leftmost to the rightmost node, in points."""
+    centres = [float(x) for x in re.findall(r'pos="([\d.]+),[\d.]+"', source)]
+    width = float(re.findall(r" width=([\d.]+)", source)[0]) * 72
+    return max(centres) - min(centres) + width
+
+
+NAMED = [f"Fit the heater base number {n}" for n in range(60)]
+
+
+@pytest.mark.parametrize("tasks", [13, 36, 60])
+@pytest.mark.parametrize("width", [498, 800])
+def test_a_diagram_for_a_screen_is_no_wider_than_its_room(tasks, width):
+    source = precedence_diagram(ladder(tasks), NAMED[:tasks], room=Room(width, 460))
+    assert drawn_width(source) <= width
+
+
+def test_few_tasks_keep_the_names_that_a_page_has():
+    drawn = [precedence_diagram(ladder(6), NAMED[:6], room=r) for r in (None, Room(800, 460))]
+    on_page, on_screen = (node(source, "n3").partition("label=")[2] for source in drawn)
+    assert on_screen.partition(" pos=")[0] == on_page.partition(" pos=")[0]
+
+
+def test_many_tasks_are_folded_in_the_shape_of_the_screen():
+    # By hand: 300 tasks in a square room are less than twice as wide as tall.
+    source = precedence_diagram(ladder(300), [""] * 300, room=Room(500, 500))
+    heights = [float(y) for y in re.findall(r'pos="[\d.]+,([\d.]+)"', source)]
+    assert drawn_width(source) < 2 * (max(heights) - min(heights))

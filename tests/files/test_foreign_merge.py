@@ -91,9 +91,9 @@ def test_what_still_names_a_removed_task_is_told():
 def test_a_line_that_only_the_sheet_knows_is_added_and_told():
     sheet = imported((40, "Solder", "board"), head=("Number", "Task name", "Line"))
     merge = merge_tasks(OLD, sheet, MergeMode.UPDATE)
-    assert (merge.product.lines[1], "'board'" in merge.notes[0]) == (
+    assert (merge.product.lines[1], merge.notes[0]) == (
         Line(name="board", feeds="main"),
-        True,
+        "Line 'board' was added as a feeder; enter on the Pace page where it joins.",
     )
 
 

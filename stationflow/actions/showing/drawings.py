@@ -6,6 +6,7 @@ from typing import Literal
 
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import Opened
+from stationflow.drawing.diagram.diagram_grid import Room
 from stationflow.drawing.diagram.diagram_work import draft_work
 from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
@@ -16,15 +17,24 @@ Kind = Literal["svg", "png", "pdf"]
 
 
 def line_diagram(
-    product: Product, line: str, stations: Sequence[Station] | None = None, kind: Kind = "svg"
+    product: Product,
+    line: str,
+    stations: Sequence[Station] | None = None,
+    kind: Kind = "svg",
+    room: tuple[float, float] | None = None,
 ) -> bytes:
     """Return the precedence diagram of a line as a file's bytes, drafts with a circle included.
 
+    `room`: width and height in points of where it is read on a screen; None: on a page.
     DrawingError if the layout program gives no answer.
     """
     names = [task.name for task in product.tasks_of(line)]
     source = precedence_diagram(
-        draft_work(product, line), names, stations=stations, unit=product.time_unit
+        draft_work(product, line),
+        names,
+        stations=stations,
+        unit=product.time_unit,
+        room=Room(*room) if room else None,
     )
     return render_diagram(source, kind)
 

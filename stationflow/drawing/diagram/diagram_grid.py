@@ -16,6 +16,7 @@ BAND_GAP = 28.0  # usual space between two bands, in points
 FOLD_COST = 0.07  # a band more must make the picture this share smaller to be worth the turn
 ARROW_COST = 0.6  # if all arrows ran over folds, the picture would have to be this share smaller
 FITS_AS_IT_IS = 680.0  # width in points (900 pixels) that fits a page without being made smaller
+TOO_WIDE = 3  # how much worse it is to be too wide than too tall where one is moved down
 MOST_BANDS = 40
 SLACK = 0.12  # how far a fold may move from where it would be in even bands, as a share of a band
 SWEEPS = 6
@@ -38,18 +39,35 @@ class Grid:
     rows: tuple[int, ...]  # how many rows each band has
 
 
-def task_grid(before: Rows, arrows: Sequence[tuple[int, int]], size: tuple[float, float]) -> Grid:
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The space on a screen that a diagram is read in, in points as they are drawn."""
+
+    width: float
+    height: float
+    is_moved_down: bool = True  # what is too tall is moved up and down, never sideways
+
+
+PAGE = Room(FITS_AS_IT_IS, FITS_AS_IT_IS / WISHED_ASPECT, is_moved_down=False)
+
+
+def task_grid(
+    before: Rows,
+    arrows: Sequence[tuple[int, int]],
+    size: tuple[float, float],
+    room: Room = PAGE,
+) -> Grid:
     """Return a place for every task.
 
     A task stands in a later column than all its predecessors. A layer of many
     tasks takes several columns, and the columns are folded into bands, so
-    that the picture is large in the shape of a page.
+    that the picture is large in the shape of a page, or of another `room`.
 
     `before` has no circle; `arrows` are those drawn; `size` is that of a node in points.
     """
     near = _neighbours(len(before), arrows)
     layers = _layers(before, near)
-    height, breaks = _shape(layers, arrows, size)
+    height, breaks = _shape(layers, arrows, size, room)
     stacks = _stacks(layers, height, near)
     ends = [0, *breaks, len(stacks)]
     folded = [stacks[a:b] for a, b in pairwise(ends)]
@@ -96,13 +114,17 @@ def _layers(before: Rows, near: Near) -> list[list[int]]:
 
 
 def _shape(
-    layers: Sequence[list[int]], arrows: Sequence[tuple[int, int]], size: tuple[float, float]
+    layers: Sequence[list[int]],
+    arrows: Sequence[tuple[int, int]],
+    size: tuple[float, float],
+    room: Room,
 ) -> tuple[int, list[int]]:
     """Return the rows of the tallest column, and the columns before which a new band begins.
 
     The picture is the larger on a page, the smaller max(width, aspect x height) is;
     one that fits a page as it is need not be smaller.
     """
+    aspect = room.width / room.height
     across, down = size[0] + COLUMN_GAP, size[1] + ROW_GAP
     layer_of = {task: at for at, layer in enumerate(layers) for task in layer}
     spans = [sorted((layer_of[a], layer_of[b])) for a, b in arrows]
@@ -118,9 +140,11 @@ def _shape(
             parts = [stacked[a:b] for a, b in pairwise(ends)]
             wide = max(map(len, parts)) * across
             tall = sum(map(max, parts)) * down + len(breaks) * BAND_GAP
-            if tall * WISHED_ASPECT > best[0]:
+            if tall * aspect > best[0]:
                 break  # more bands are taller still
-            cost = max(wide, WISHED_ASPECT * tall, FITS_AS_IT_IS) * (1 + FOLD_COST * len(breaks))
+            cost = max(wide, aspect * tall, room.width) * (1 + FOLD_COST * len(breaks))
+            if room.is_moved_down:
+                cost *= max(wide / room.width, 1) ** TOO_WIDE
             cost *= 1 + ARROW_COST * sum(over[at] for at in breaks) / max(len(arrows), 1)
             if cost < 0.99 * best[0]:
                 best = (cost, height, breaks)

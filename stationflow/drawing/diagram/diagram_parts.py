@@ -38,6 +38,8 @@ class NodeForm:
 
 
 ROOMY = NodeForm(points=11, name_width=118, name_lines=2)
+NARROW = NodeForm(points=11, name_width=84, name_lines=2)
+TIGHT = NodeForm(points=11, name_width=84, name_lines=1)
 COMPACT = NodeForm(points=10, name_width=96, name_lines=1)
 SMALL = NodeForm(points=10, name_width=60, name_lines=0)
 

@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from stationflow.drawing.diagram import diagram_parts as parts
-from stationflow.drawing.diagram.diagram_grid import task_grid
-from stationflow.drawing.diagram.diagram_lanes import placed_diagram
+from stationflow.drawing.diagram.diagram_grid import PAGE, Room, task_grid
+from stationflow.drawing.diagram.diagram_lanes import Placed, placed_diagram
 from stationflow.drawing.diagram.diagram_parts import NodeForm
 from stationflow.drawing.diagram.diagram_work import (
     DiagramWork,
@@ -36,6 +37,7 @@ def precedence_diagram(
     longest_path: bool = True,
     unit: TimeUnit = TimeUnit.SECOND,
     title: str = "",
+    room: Room | None = None,
 ) -> str:
     """Return the precedence diagram of one line as Graphviz source.
 
@@ -45,25 +47,27 @@ def precedence_diagram(
 
     `names` are by number, or one for each task in the order of the work, since a draft may
     have several tasks of one number. Tasks of `stations` get a colour and the station's number.
-    The times of published instances have no unit. `title` is the heading of the legend.
+    The times of published instances have no unit. `title` is the heading of the legend. `room`:
+    where it is read on a screen, up to 60 tasks moved up and down only; None: on a page.
     """
     arrows = drawn_arrows(work, with_longest_path=longest_path)
-    form = parts.node_form(len(work.numbers))
     station = parts.station_of_task(stations)
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
-    nodes = parts.task_nodes(work, names, station, form, unit)
+    usual = form = parts.node_form(len(work.numbers))
+    if room and usual is not parts.ROOMY:  # too many for one glance: drawn to be seen whole
+        room = replace(room, is_moved_down=False)
     rows = ([one_line(title)] if title else []) + _legend(work, arrows, station, unit)
     graph = parts.new_graph("precedence", "LR", form)
-    if not nodes:
+    if not names:
         graph.attr(label=parts.label_of([*rows, "There are no tasks yet."], "\\l"))
         return str(graph.source)
-    size = parts.nodes_size(nodes, form)
-    points = (size[0] * parts.POINTS_PER_INCH, size[1] * parts.POINTS_PER_INCH)
-    drawn = (*arrows.plain, *arrows.circle)
-    grid = task_grid(arrows.predecessors, arrows.plain, points)
-    path = set(zip(arrows.path, arrows.path[1:], strict=False))
-    placed = placed_diagram(grid, drawn, points, path.intersection(drawn))
+    for form in _forms(usual, room):
+        nodes = parts.task_nodes(work, names, station, form, unit)
+        size = parts.nodes_size(nodes, form)
+        placed = _placed(arrows, size, room or PAGE)
+        if room and placed.width <= room.width and placed.height <= room.height:
+            break
     # Everything has its place: nop2 is the Graphviz layout that only draws.
     graph.attr(layout="nop2", outputorder="edgesfirst")
     if rows:
@@ -72,6 +76,21 @@ def precedence_diagram(
     routes = {arrow: _spline(way) for arrow, way in placed.routes.items()}
     parts.add_arrows(graph, arrows, routes=routes, numbers=work.numbers)
     return str(graph.source)
+
+
+def _forms(usual: NodeForm, room: Room | None) -> Sequence[NodeForm]:
+    """Return the forms of nodes to be tried in a room; the last is taken if none fits."""
+    is_roomy = room is not None and room.is_moved_down
+    return (usual, parts.NARROW, parts.TIGHT) if is_roomy else (usual,)
+
+
+def _placed(arrows: DrawnArrows, size: tuple[float, float], room: Room) -> Placed:
+    """Return where nodes of one size in inches stand and arrows run."""
+    points = (size[0] * parts.POINTS_PER_INCH, size[1] * parts.POINTS_PER_INCH)
+    drawn = (*arrows.plain, *arrows.circle)
+    grid = task_grid(arrows.predecessors, arrows.plain, points, room)
+    path = set(zip(arrows.path, arrows.path[1:], strict=False))
+    return placed_diagram(grid, drawn, points, path.intersection(drawn))
 
 
 def _legend(

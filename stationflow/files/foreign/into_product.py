@@ -154,12 +154,13 @@ def _with_lines_and_models(
         main, lines = own_lines[0], lines[1:]
     for name in lines:
         own_lines.append(Line(name=name, feeds=main.name if main else ""))
-        notes.append(f"Line {name!r} was added as a feeder; name its join on the Tasks page.")
+        notes.append(f"Line {name!r} was added as a feeder; enter on the Pace page where it joins.")
     models = [name for name in imported.models if name not in {m.name for m in product.models}]
     share = 0.0 if product.models else 1 / max(len(models), 1)
     if models:
         said = "a share of 0" if product.models else f"equal shares of {share:.3g}"
-        notes.append(f"Models {', '.join(models)} were added with {said}; enter their shares.")
+        names = ", ".join(models)
+        notes.append(f"Models {names} were added with {said}; enter their shares on the Pace page.")
     added = tuple(Model(name=name, share=share) for name in models)
     merged = replace(product, lines=tuple(own_lines), models=(*product.models, *added))
     return merged, tuple(notes)

@@ -1,10 +1,15 @@
 // Shows an SVG that can be dragged, zoomed with the wheel, the buttons, or + - 0 and the arrow
-// keys. Where tasks can be chosen, a click or the arrow keys choose one.
+// keys, and searched. Where tasks can be chosen, a click or the arrow keys choose one.
 const CLICK = 5; // a pointer that moved less, in pixels, has clicked and not dragged
+const READABLE = 11; // size of letters in pixels that can be read
+const ALMOST = 0.93; // a whole drawing may be so much smaller than that
+const BAR = 44; // height of the row of buttons, in pixels: it stays clear of the drawing
+const KEPT = 80; // pixels that a drawing can be moved beyond the frame's edge
+const WIDTHS = 40; // widths of the frame are told in steps of so many pixels
 const SETTLED = 220; // ms without a further key before a choice made by keys is told
 const PATIENCE = 40; // times a table that is being drawn is looked for
 
-export default function ({ parentElement, data, setTriggerValue }) {
+export default function ({ parentElement, data, setTriggerValue, setStateValue }) {
   const frame = parentElement.querySelector(".frame");
   const paper = frame.querySelector(".paper");
   const tools = frame.querySelector(".tools");
@@ -21,37 +26,57 @@ export default function ({ parentElement, data, setTriggerValue }) {
   if (!sheet) return;
   const { width, height } = sheet;
 
-  // A drawing that is still the same keeps its place when the page runs again.
-  const same = frame.dataset.size === width + "x" + height;
-  frame.dataset.size = width + "x" + height;
-  const view = same && frame.view ? frame.view : { x: 0, y: 0, scale: 1, isFitted: true };
-  frame.view = view;
+  // The view stays as it is when the page runs again; until it is moved it is that of opening.
+  const view = (frame.view ??= { x: 0, y: 0, scale: 1, isMoved: false });
+  const w = () => frame.clientWidth, h = () => frame.clientHeight;
 
-  const show = () => {
+  const show = () => { // some of the drawing is always to be seen
+    const kept = (at, size, room, top) => Math.min(Math.max(at, Math.min(top, room - size) - KEPT), Math.max(top, room - size) + KEPT);
+    view.x = kept(view.x, width * view.scale, w(), 0);
+    view.y = kept(view.y, height * view.scale, h(), BAR);
     paper.style.transform = `translate(${view.x}px, ${view.y}px) scale(${view.scale})`;
   };
+  const readable = READABLE / sheet.letters;
+  const fitting = () => Math.min(w() / width, (h() - BAR) / height, 1.6);
   const fit = () => {
-    const w = frame.clientWidth, h = frame.clientHeight;
-    if (!w || !h) return;
-    const bar = 44; // the buttons' row stays clear of the drawing
-    view.scale = Math.min(w / width, (h - bar) / height, 1.6);
-    view.x = (w - width * view.scale) / 2;
-    view.y = bar + (h - bar - height * view.scale) / 2;
-    view.isFitted = true;
+    if (!w() || !h()) return;
+    view.scale = fitting();
+    view.x = (w() - width * view.scale) / 2;
+    view.y = BAR + (h() - BAR - height * view.scale) / 2;
+    view.isMoved = true;
     show();
   };
-  const zoom = (factor, x = frame.clientWidth / 2, y = frame.clientHeight / 2) => {
+  const open = () => { // whole where its words can be read so, else at the chosen task
+    if (!w() || !h()) return;
+    fit();
+    if (view.scale < ALMOST * readable) centre(sheet.tasks.get(nodes[chosen] ?? "n0"));
+    view.isMoved = false;
+  };
+  // Brings a task to the middle, large enough to be read; a drawing that has room stays inside.
+  const centre = (node) => {
+    if (!node || !w()) return;
+    if (view.scale < readable) view.scale = readable;
+    const box = node.getBBox(), to = node.getCTM();
+    const x = (box.x + box.width / 2) * to.a + to.e, y = (box.y + box.height / 2) * to.d + to.f;
+    const within = (at, size, room, top) => size <= room - top ? top + (room - top - size) / 2
+      : Math.min(top, Math.max(room - size, top + (room - top) / 2 - at));
+    view.x = within(x * view.scale, width * view.scale, w(), 0);
+    view.y = within(y * view.scale, height * view.scale, h(), BAR);
+    view.isMoved = true;
+    show();
+  };
+  const zoom = (factor, x = w() / 2, y = h() / 2) => {
     const scale = Math.min(Math.max(view.scale * factor, 0.05), 6);
     view.x = x - ((x - view.x) * scale) / view.scale;
     view.y = y - ((y - view.y) * scale) / view.scale;
     view.scale = scale;
-    view.isFitted = false;
+    view.isMoved = true;
     show();
   };
   const move = (dx, dy) => {
     view.x += dx;
     view.y += dy;
-    view.isFitted = false;
+    view.isMoved = true;
     show();
   };
 
@@ -73,7 +98,7 @@ export default function ({ parentElement, data, setTriggerValue }) {
   };
   const reveal = () => { // only as far as needed
     const node = sheet.tasks.get(nodes[chosen]);
-    if (!node || view.isFitted) return;
+    if (!node) return;
     const seen = frame.getBoundingClientRect(), box = node.getBoundingClientRect();
     const dx = box.left < seen.left ? seen.left - box.left + 20 : Math.min(0, seen.right - box.right - 20);
     const dy = box.top < seen.top ? seen.top - box.top + 50 : Math.min(0, seen.bottom - box.bottom - 20);
@@ -83,6 +108,7 @@ export default function ({ parentElement, data, setTriggerValue }) {
   const choose = (at, isSoon) => {
     if (at === undefined || at < 0 || at >= nodes.length) return;
     chosen = at;
+    frame.picked = nodes[at]; // in the diagram itself: it is in sight already
     mark();
     reveal();
     said.textContent = sheet.tasks.get(nodes[at])?.querySelector("a")?.getAttribute("title")
@@ -91,20 +117,32 @@ export default function ({ parentElement, data, setTriggerValue }) {
     waiting = setTimeout(() => setTriggerValue("pick", at), isSoon ? SETTLED : 0);
   };
 
-  tools.replaceChildren(
-    ...[
-      ["+", "Zoom in", () => zoom(1.3)],
-      ["−", "Zoom out", () => zoom(1 / 1.3)],
-      ["Fit", "Show the whole diagram", fit],
-    ].map(([text, title, act]) => {
-      const button = document.createElement("button");
-      button.textContent = text;
-      button.title = title;
-      button.setAttribute("aria-label", title);
-      button.onclick = act;
-      return button;
-    }),
-  );
+  // Finding a task by number or name.
+  const called = (node) => node.querySelector("title")?.textContent || "";
+  const find = (text, step) => {
+    const wanted = text.trim().toLowerCase();
+    const ranks = !wanted ? [] : [...sheet.tasks.entries()].map(([id, node]) => {
+      const name = called(node).toLowerCase(), number = name.split(" ")[0];
+      return [number === wanted ? 0 : number.startsWith(wanted) ? 1 : name.includes(wanted) ? 2 : 3, id, node];
+    }).filter(([rank]) => rank < 3).sort((a, b) => a[0] - b[0]);
+    const at = step && ranks.length ? (frame.foundAt + step + ranks.length) % ranks.length : 0;
+    frame.foundAt = at;
+    for (const node of sheet.tasks.values()) node.classList.toggle("found", node === ranks[at]?.[2]);
+    frame.querySelector(".count").textContent = !wanted ? "" : ranks.length ? `${at + 1} of ${ranks.length}` : "none";
+    if (ranks.length) {
+      centre(ranks[at][2]);
+      said.textContent = called(ranks[at][2]);
+    }
+    return place.get(ranks[at]?.[1]);
+  };
+  const done = () => {
+    find("", 0);
+    tools.querySelector("input").value = "";
+    frame.focus({ preventScroll: true });
+  };
+  // Made once: who types goes on while the page is drawn anew.
+  frame.acts = { in: () => zoom(1.3), out: () => zoom(1 / 1.3), fit, find, choose, done };
+  if (!tools.firstChild) makeTools(frame, tools);
   frame.onwheel = (event) => {
     if (!event.ctrlKey && !event.metaKey && document.activeElement?.shadowRoot?.activeElement !== frame
         && frame.getRootNode().activeElement !== frame) return; // the page scrolls until the diagram is in use
@@ -145,25 +183,64 @@ export default function ({ parentElement, data, setTriggerValue }) {
       ArrowUp: () => choose(chosen - 1, true), ArrowDown: () => choose(chosen + 1, true),
       Home: () => choose(0, true), End: () => choose(nodes.length - 1, true),
     };
-    const act = { "+": () => zoom(1.3), "-": () => zoom(1 / 1.3), "0": fit }[event.key]
+    const act = { "+": () => zoom(1.3), "-": () => zoom(1 / 1.3), "0": fit,
+      "/": () => tools.querySelector("input").focus() }[event.key]
       || (isChoosing && !event.shiftKey ? choices : moves)[event.key];
     if (!act) return;
     event.preventDefault();
     act();
   };
-  const sized = new ResizeObserver(() => (view.isFitted ? fit() : show()));
+  let telling = 0;
+  const sized = new ResizeObserver(() => {
+    view.isMoved ? show() : open();
+    // A frame of another width: the drawing is folded anew for it.
+    const told = Math.floor(w() / WIDTHS) * WIDTHS;
+    clearTimeout(telling);
+    if (told && told !== data.width) telling = setTimeout(() => setStateValue("width", told), SETTLED);
+  });
   sized.observe(frame);
-  view.isFitted ? fit() : show();
+  view.isMoved ? show() : open();
   if (isChoosing) {
     mark();
-    if (frame.dataset.chosen !== nodes[chosen]) reveal();
-    frame.dataset.chosen = nodes[chosen] || "";
+    const own = nodes[chosen] || "";
+    if (frame.dataset.chosen !== own && frame.dataset.chosen !== undefined) {
+      frame.picked === own ? reveal() : centre(sheet.tasks.get(own));
+    }
+    frame.dataset.chosen = own;
     showRow(frame, data);
   }
   return () => {
     sized.disconnect();
     clearTimeout(waiting);
+    clearTimeout(telling);
   };
+}
+
+function makeTools(frame, tools) {
+  const input = document.createElement("input");
+  input.type = "search";
+  input.placeholder = "Find number or name";
+  input.setAttribute("aria-label", "Find a task in the diagram by number or name");
+  input.oninput = () => frame.acts.find(input.value, 0);
+  input.onkeydown = (event) => {
+    event.stopPropagation();
+    if (event.key === "Escape") frame.acts.done();
+    if (event.key !== "Enter") return;
+    const at = frame.acts.find(input.value, input.value !== input.found ? 0 : event.shiftKey ? -1 : 1);
+    input.found = input.value;
+    if (at !== undefined) frame.acts.choose(at, false);
+  };
+  const count = document.createElement("span");
+  count.className = "count";
+  const buttons = [["+", "Zoom in", "in"], ["−", "Zoom out", "out"], ["Fit", "Show the whole diagram", "fit"]];
+  tools.replaceChildren(input, count, ...buttons.map(([text, title, act]) => {
+    const button = document.createElement("button");
+    button.textContent = text;
+    button.title = title;
+    button.setAttribute("aria-label", title);
+    button.onclick = () => frame.acts[act]();
+    return button;
+  }));
 }
 
 // Puts a drawing on the paper, unless it is there already; returns what is in it.
@@ -181,7 +258,9 @@ function drawn(paper, svg) {
     const ends = (edge.querySelector("title")?.textContent || "").split("->");
     return [ends[0].trim(), (ends[1] || "").trim(), edge];
   });
-  paper.sheet = { svg, width, height, tasks, arrows };
+  const sizes = [...paper.querySelectorAll("g.node text")].map((t) => parseFloat(t.getAttribute("font-size")));
+  const letters = Math.min(...sizes, 14);
+  paper.sheet = { svg, width, height, letters, tasks, arrows };
   return paper.sheet;
 }
 

@@ -20,6 +20,8 @@ DARK_INKS = {
 }
 """What the colours of the drawing become on a dark page. Stations keep their fills with dark
 words on them; files and prints stay on white paper."""
+USUAL_WIDTH = 520
+"""Width of the frame beside the table of tasks in a window of 1280 pixels."""
 DARK_NEAR, DARK_CHOSEN = "#5BB8DB", "#FF8A55"
 """Outline of the neighbours of the chosen task, and of that task, on a dark page."""
 
@@ -33,11 +35,13 @@ def _dark_style() -> str:
     return f"""
 .frame.dark {{background: {ON_DARK.ground}}}
 .frame.dark:focus-visible {{outline-color: {DARK_NEAR}}}
-.dark .tools button {{background: #263238; color: {ON_DARK.ink}; border-color: #71838d}}
+.dark .tools .count {{color: {ON_DARK.ink}}}
+.dark .tools :is(button, input) {{background: #263238; color: {ON_DARK.ink}; border-color: #71838d}}
 .dark .paper text {{fill: {ON_DARK.ink}}}
 .dark .paper g.node:not(:has([fill="{PAPER}" i], [fill="none"])) text {{fill: {INK}}}
 {recoloured}
 .dark .paper g.node.near :is(path, polygon) {{stroke: {DARK_NEAR}}}
+.dark .paper g.node.found :is(path, polygon) {{stroke: {DARK_NEAR}}}
 .dark .paper g.node.chosen :is(path, polygon) {{stroke: {DARK_CHOSEN}}}
 .dark .paper g.edge.near path {{stroke: {DARK_NEAR}}}
 .dark .paper g.edge.near polygon {{stroke: {DARK_NEAR}; fill: {DARK_NEAR}}}
@@ -51,7 +55,14 @@ _STYLE = """
 .frame:active {cursor: grabbing}
 .frame:focus-visible {outline: 2px solid #0b6f93}
 .paper {position: absolute; top: 0; left: 0; transform-origin: 0 0}
-.tools {position: absolute; right: 8px; top: 8px; display: flex; gap: 4px}
+.tools {position: absolute; left: 8px; right: 8px; top: 6px; display: flex; gap: 4px;
+        pointer-events: none}
+.tools > * {pointer-events: auto}
+.tools input {width: 12rem; min-width: 0; height: 32px; box-sizing: border-box; padding: 0 8px;
+        border: 1px solid #9fb0b8; border-radius: 4px; font: 14px sans-serif; color: #17252d;
+        background: #fff}
+.tools .count {flex: 1; align-self: center; font: 12px sans-serif; color: #17252d;
+        font-variant-numeric: tabular-nums}
 .tools button {min-width: 32px; height: 32px; border: 1px solid #9fb0b8; background: #fff;
                border-radius: 4px; font: 600 15px/1 sans-serif; color: #17252d; cursor: pointer}
 .said {position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%)}
@@ -59,6 +70,7 @@ _STYLE = """
 .choosing g.node:hover > path, .choosing g.node:hover > polygon {filter: brightness(.95)}
 g.node.near path, g.node.near polygon {stroke: #0b6f93; stroke-width: 2.2px}
 g.node.near.after path, g.node.near.after polygon {stroke-dasharray: 5 2.5}
+g.node.found :is(path, polygon) {stroke: #0b6f93; stroke-width: 4px}
 g.node.chosen path, g.node.chosen polygon {stroke: #c2410c; stroke-width: 4px}
 g.edge.near path {stroke: #0b6f93; stroke-width: 2.4px}
 g.edge.near polygon {stroke: #0b6f93; fill: #0b6f93}
@@ -86,17 +98,31 @@ class Choosing:
     take: Callable[[int], None]  # called with the position of the task that was chosen
 
 
+def diagram_width(key: str, kept: str) -> int:
+    """Return how wide the frame of a diagram is in the browser, in pixels, rounded down.
+
+    Until it is told, as wide as the last one whose width was `kept` under the same key.
+    """
+    told = st.session_state.get(key, {}).get("width")
+    width: int = told if isinstance(told, int) else st.session_state.get(kept, USUAL_WIDTH)
+    st.session_state[kept] = width
+    return width
+
+
 def diagram_view(
-    svg: str, *, height: int, key: str, label: str, choosing: Choosing | None = None
+    svg: str, *, height: int, width: int, key: str, label: str, choosing: Choosing | None = None
 ) -> None:
     """Show a diagram as Graphviz wrote it, in a frame of a height in pixels.
 
-    `label` is what a screen reader says; without `choosing` the diagram is only looked at.
+    `width` is that of the frame it was drawn for, as `diagram_width` gives it. `label` is what a
+    screen reader says; without `choosing` the diagram is only looked at.
     """
     is_dark = st.context.theme.type == "dark"
-    data: dict[str, Any] = {"svg": svg, "height": height, "label": label, "isDark": is_dark}
+    data: dict[str, Any] = {
+        "svg": svg, "height": height, "width": width, "label": label, "isDark": is_dark
+    }  # fmt: skip
     if choosing is None:
-        _view(data=data, key=key, height=height + 4)
+        _view(data=data, key=key, height=height + 4, on_width_change=lambda: None)
         return
     data |= {
         "nodes": choosing.nodes,
@@ -113,4 +139,4 @@ def diagram_view(
         if isinstance(pick, int) and 0 <= pick < len(choosing.nodes):
             choosing.take(pick)
 
-    _view(data=data, key=key, height=height + 4, on_pick_change=taken)
+    _view(data=data, key=key, height=height + 4, on_pick_change=taken, on_width_change=lambda: None)

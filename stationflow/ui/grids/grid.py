@@ -12,6 +12,7 @@ from typing import Any, Literal
 import pandas as pd
 import streamlit as st
 
+from stationflow.ui.components.grid_hands import grid_hands
 from stationflow.ui.grids.grid_columns import Column
 from stationflow.ui.grids.grid_state import Cells, GridState, cells_of, rows_of
 
@@ -21,6 +22,7 @@ TORN = (
     "copy it from a spreadsheet; the character can be typed afterwards."
 )
 _HALVED = re.compile("[\ud800-\udfff]")  # half of a character of two UTF-16 units
+_NOT_IN_CLASS = re.compile("[^A-Za-z0-9]+")  # what no name of a class on the page has
 Height = int | Literal["auto", "content", "stretch"]
 
 
@@ -31,7 +33,8 @@ def state_of(
     key = f"{name}.state"
     state: GridState | None = st.session_state.get(key)
     if state is not None:
-        state.was_busy = state.pending is not None
+        state.was_busy = state.pending is not None or state.is_held
+        state.is_held = False
         if state.pending is not None:
             state.keep(*state.pending)
         if _lives(name, state, columns):
@@ -70,21 +73,36 @@ def draw(
     *,
     height: Height = "auto",
     alt: str | None = None,
+    choose: Callable[[int], None] | None = None,
 ) -> None:
-    """Draw a grid; `take` is called with its name and turn when it was edited."""
-    st.data_editor(
-        state.frame,
-        key=f"{name}.{state.turn}",
-        num_rows="dynamic",
-        hide_index=True,
-        height=height,
-        row_height=32,
-        placeholder="",
-        column_config={c.label: _config(c) for c in state.columns},
-        alt=alt,
-        on_change=take,
-        args=(name, state.turn),
-    )
+    """Draw a grid; `take` is called with its name and turn when it was edited.
+
+    `choose` is called with the place of the record whose row somebody chose.
+    """
+    word = _NOT_IN_CLASS.sub("-", name)
+    around = f"grid-{word}"
+    with st.container(key=around):
+        st.data_editor(
+            state.frame,
+            key=f"{name}.{state.turn}",
+            num_rows="dynamic",
+            hide_index=True,
+            height=height,
+            row_height=32,
+            placeholder="",
+            column_config={c.label: _config(c) for c in state.columns},
+            alt=alt,
+            on_change=take,
+            args=(name, state.turn),
+        )
+
+    def chosen(row: int) -> None:
+        labels = list(cells_now(name, state))
+        if choose is not None and row < len(labels) and labels[row] in state.labels:
+            state.is_held = True
+            choose(state.labels.index(labels[row]))
+
+    grid_hands(f"hands-{word}", around, chosen if choose else None)
 
 
 def renew(name: str) -> None:

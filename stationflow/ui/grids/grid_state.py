@@ -83,7 +83,8 @@ class GridState:
     new_numbers: dict[str, str] = field(default_factory=dict)  # given while these were stored
     is_over: bool = False  # to be drawn afresh at once
     is_stale: bool = False  # to be drawn afresh as soon as nobody types
-    was_busy: bool = False  # this run was begun by an edit of this grid
+    was_busy: bool = False  # this run was begun by an edit of this grid, or a choice in it
+    is_held: bool = False  # the next run is begun by a choice in it
     before: "GridState | None" = None  # whose place it took; a late edit of it is still taken
 
     @property

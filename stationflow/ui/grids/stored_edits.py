@@ -35,8 +35,12 @@ def table(
     edited: Callable[[GridEdit], Product],
     *,
     height: grid.Height = "auto",
+    choose: Callable[[int], None] | None = None,
 ) -> None:
-    """Show one editable table; an edit is in the store before the page is drawn."""
+    """Show one editable table; an edit is in the store before the page is drawn.
+
+    `choose` is called with the place of the record whose row somebody chose.
+    """
     if what.help:
         st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
     told = st.container()
@@ -66,7 +70,7 @@ def table(
         state = drawn()
     with told:
         _tell(name, state)
-    grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable")
+    grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable", choose=choose)
     if not state.is_in_step:  # drawn afresh at once, it would take the cell from who is typing
         st.button(
             "Show new numbers and what others changed",
@@ -76,7 +80,12 @@ def table(
         )
 
 
-def product_table(draft: Draft, name: str, height: grid.Height = "auto") -> None:
+def product_table(
+    draft: Draft,
+    name: str,
+    height: grid.Height = "auto",
+    choose: Callable[[int], None] | None = None,
+) -> None:
     """Show a table of the schema that belongs to the product; what names its rows follows."""
     product, said = draft.product, TABLE[name]
     thing = next((t for t, path in LISTS.items() if path.rpartition(".")[0] == said.path), None)
@@ -88,7 +97,7 @@ def product_table(draft: Draft, name: str, height: grid.Height = "auto") -> None
 
     records = attrgetter(said.path)(product)
     what = detail_table(said, product)
-    table(f"{name}.{product.code}", draft, what, records, edited, height=height)
+    table(f"{name}.{product.code}", draft, what, records, edited, height=height, choose=choose)
 
 
 def _take(name: str, turn: int) -> None:

@@ -8,12 +8,12 @@ from stationflow.actions.showing.drawings import line_diagram, whole_diagram
 from stationflow.model import Product, Station, Task
 from stationflow.storage import Draft
 from stationflow.ui import show
-from stationflow.ui.components.diagram_view import Choosing, diagram_view
+from stationflow.ui.components.diagram_view import Choosing, diagram_view, diagram_width
 from stationflow.ui.tasks import chosen_task
 
 USE = (
-    "Drag to move; + and - or the wheel to zoom once the diagram is clicked; 0 fits it. "
-    "Point at a task to read it whole. Arrows that follow from others are left out."
+    "Drag to move; + and - or the wheel to zoom once the diagram is clicked; 0 shows all of it, "
+    "/ finds a task. Point at a task to read it whole. Arrows that follow from others are left out."
 )
 CHOOSING = (
     "Click a task to choose it, or use the arrow keys: left to the task before, right to the one "
@@ -22,6 +22,8 @@ CHOOSING = (
 LINE_WIDGET = "tasks.line"  # the choice of the line on the Tasks page
 TABLE_KEY = "task-table"  # the container around the table of the tasks
 ROW_HEIGHT = 32  # of that table, in pixels
+EDGE = 22  # pixels of the frame's width that Graphviz leaves free around a drawing
+UNDER = 100  # pixels of its height for the buttons above and the legend below
 
 
 def precedence(
@@ -41,11 +43,17 @@ def precedence(
     tasks = product.tasks if line is None else product.tasks_of(line)
     lines = [line] if line is not None else list(dict.fromkeys(each.name for each in product.lines))
     prefix, named = ("l{}n", "all lines") if line is None else ("n", f"line {line}")
+    name = f"{key}.{line or 'whole'}"
+    width = diagram_width(name, kept=f"{key}.width")
+    room = (width - EDGE, height - UNDER)
     with show.errors():
         diagram_view(
-            _drawn(product.code, _drawn_state(product, tasks), line, tuple(stations), product),
+            _drawn(
+                product.code, _drawn_state(product, tasks), line, tuple(stations), room, product
+            ),
             height=height,
-            key=f"{key}.{line or 'whole'}",
+            width=width,
+            key=name,
             label=f"Precedence diagram of {named}, {len(tasks)} tasks",
             choosing=None if chosen is None else _choosing(product, lines, prefix, chosen),
         )
@@ -94,8 +102,13 @@ def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
 
 @st.cache_data(show_spinner="Drawing the diagram ...", max_entries=64)
 def _drawn(
-    code: str, state: int, line: str | None, stations: tuple[Station, ...], _product: Product
+    code: str,
+    state: int,
+    line: str | None,
+    stations: tuple[Station, ...],
+    room: tuple[float, float],
+    _product: Product,
 ) -> str:
     if line is None:
         return whole_diagram(_product).decode()
-    return line_diagram(_product, line, stations or None).decode()
+    return line_diagram(_product, line, stations or None, room=room).decode()

@@ -1,7 +1,7 @@
 """The editable table of tasks, and what an edit of it does to the product."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -16,12 +16,14 @@ from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.detail_tables import DetailTable
 from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
 from stationflow.ui.grids.grid_state import GridEdit
+from stationflow.ui.tasks import chosen_task
 from stationflow.units import TimeUnit
 
 
 def show_table(draft: Draft, line: str) -> None:
     """Show the tasks of a line as an editable table."""
     product, tasks = draft.product, draft.product.tasks_of(line)
+    places = list(chosen_task.places_of(product, line).values())
     stored_edits.table(
         f"tasks.{product.code}.{line}",
         draft,
@@ -29,6 +31,7 @@ def show_table(draft: Draft, line: str) -> None:
         tasks,
         lambda edit: edited_product(product, tasks, edit),
         height=560,
+        choose=lambda row: chosen_task.choose(product, places[row]) if row < len(places) else None,
     )
 
 
@@ -97,7 +100,21 @@ def edited_product(product: Product, shown: Sequence[Task], edit: GridEdit) -> P
         for was, task in after.items()
         if shown[was].number != task.number
     }
-    return renumbered(replace(product, tasks=tasks), new_numbers)
+    entered = {id(task) for task in (*after.values(), *added)}
+    return renumbered(_with_ranges(replace(product, tasks=tasks), entered), new_numbers)
+
+
+def _with_ranges(product: Product, entered: Collection[int]) -> Product:
+    """Return the product with ranges read that name tasks entered with them; `entered`: ids."""
+    known = {task.number for task in product.tasks}
+
+    def read_again(task: Task) -> Task:
+        if id(task) not in entered or known.issuperset(task.predecessors):
+            return task
+        numbers = read_numbers("; ".join(task.predecessors), product, task.number)
+        return replace(task, predecessors=numbers)
+
+    return replace(product, tasks=tuple(read_again(task) for task in product.tasks))
 
 
 def counted(product: Product, line: str, found: Sequence[Finding]) -> str:

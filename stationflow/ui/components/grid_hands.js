@@ -1,0 +1,67 @@
+// Tells which row of a table is chosen, once the hands rest, and lets a block that is pasted into
+// an empty open cell go into the table, where the cell would take all of it as one text.
+const SETTLED = 350; // ms without a further key or click before a row is told
+const AGAIN = [80, 250, 500]; // ms after a press: the table marks the chosen cell late
+const TRIES = 40; // times an open cell is looked at whether it is closed
+
+export default function ({ parentElement, data, setTriggerValue }) {
+  const own = (parentElement.hands ??= { told: null, row: null, waiting: 0 });
+  const root = () => document.querySelector("." + data.around);
+  const tell = () => {
+    clearTimeout(own.waiting);
+    own.waiting = 0;
+    if (!data.isTelling || own.row === null || own.row === own.told) return;
+    own.told = own.row;
+    setTriggerValue("row", own.row);
+  };
+  const look = () => {
+    if (document.querySelector(".gdg-input")) return; // somebody types
+    const row = chosenRow(root());
+    if (row === null) return;
+    if (row === own.row && own.waiting) return;
+    own.row = row;
+    clearTimeout(own.waiting);
+    own.waiting = setTimeout(() => own.tell(), SETTLED);
+  };
+  Object.assign(own, { tell, look }); // a page drawn anew meanwhile forgets no press
+  const used = (event) => {
+    if (!root()?.contains(event.target)) return;
+    own.looks?.forEach(clearTimeout);
+    own.looks = AGAIN.map((late) => setTimeout(() => own.look(), late));
+  };
+  const left = (event) => { // what is pressed elsewhere is meant for the row chosen last
+    if (own.waiting && !root()?.contains(event.target)) tell();
+  };
+  const heard = [["pointerup", used], ["keyup", used], ["pointerdown", left], ["paste", pasted]];
+  for (const [name, hear] of heard) window.addEventListener(name, hear, true);
+  return () => {
+    for (const [name, hear] of heard) window.removeEventListener(name, hear, true);
+  };
+}
+
+// The row of the chosen cell, or the only row chosen at the left edge.
+function chosenRow(root) {
+  const cell = root?.querySelector("td[aria-selected=true]");
+  if (cell) return Number(cell.id.split("-").pop());
+  const rows = root?.querySelectorAll("tr[aria-selected=true]") || [];
+  return rows.length === 1 ? Number(rows[0].getAttribute("aria-rowindex")) - 2 : null;
+}
+
+function pasted(event) {
+  const cell = event.target.closest?.(".gdg-input"), text = event.clipboardData?.getData("text/plain") || "";
+  if (!cell || cell.value !== "" || !/[\t\n]/.test(text.replace(/\r?\n$/, ""))) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  const block = new DataTransfer();
+  for (const kind of event.clipboardData.types) {
+    if (kind !== "Files") block.setData(kind, event.clipboardData.getData(kind));
+  }
+  cell.dispatchEvent(new KeyboardEvent("keydown", { key: "Escape", keyCode: 27, bubbles: true }));
+  const put = (tries) => {
+    const at = document.activeElement;
+    const isClosed = !document.querySelector(".gdg-input") && at?.closest?.(".stDataFrame, [data-testid=stDataFrame]");
+    if (isClosed) at.dispatchEvent(new ClipboardEvent("paste", { clipboardData: block, bubbles: true, cancelable: true }));
+    else if (tries < TRIES) setTimeout(() => put(tries + 1), 25);
+  };
+  setTimeout(() => put(0), 25);
+}
