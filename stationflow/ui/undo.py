@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 import streamlit as st
 
 from stationflow.actions.products.going_back import Way, go_back, go_back_to, last_steps
+from stationflow.errors import StationflowError
 from stationflow.model import Product
 from stationflow.model.changes.change_words import changes_words
 from stationflow.model.changes.differences import differences
@@ -18,6 +19,7 @@ from stationflow.ui.text import plain
 
 KEY = "undo.heard"
 STEPS, MOST_KEY = 20, "edit.history.most"  # steps shown at once, and how many are
+GONE_KEY = "edit.history.gone"  # whether the list has just been left by going back
 TOLD_FOR = timedelta(seconds=10)  # as long as a long toast stands
 MOST_TOLD = 10  # more sentences than this do not find room beside the page
 
@@ -47,6 +49,7 @@ def undo_buttons(draft: Draft) -> None:
             if st.button(way.capitalize(), icon=icon, disabled=off, help=help, key=f"edit.{way}"):
                 pressed.append(way)
         if st.button("History", icon=":material/history:", key="edit.history"):
+            st.session_state.pop(GONE_KEY, None)
             _history(draft)
         presses = undo_keys("undo.keys")
     # What is told to a page that knows nothing yet was taken before the server was started anew.
@@ -86,7 +89,9 @@ def _tell(heard: _Heard) -> None:
 @st.dialog("History", width="large")
 def _history(draft: Draft) -> None:
     """Show the last steps, each with a way back to it."""
-    code, notes = draft.product.code, saved_elsewhere.notes()
+    if st.session_state.pop(GONE_KEY, False):
+        session.rerun()
+    code = draft.product.code
     most = st.session_state.get(MOST_KEY, STEPS)
     st.caption("Newest first. Going back is a step of its own, which Undo takes back.")
     steps = last_steps(session.store(), code, most)
@@ -98,15 +103,29 @@ def _history(draft: Draft) -> None:
         )
         is_now = step.at.checksum == draft.checksum
         label = "As it is now" if is_now else "Go back to here"
-        if back.button(label, disabled=is_now, key=f"edit.history.{place}"):
-            with show.errors():
-                notes.note(
-                    go_back_to(session.store(), draft, step.at.checksum, by=session.author())
-                )
-                notes.turn += 1
-                session.rerun("The product is again as it was then; Undo takes that back.")
+        back.button(
+            label,
+            disabled=is_now,
+            key=f"edit.history.{place}",
+            on_click=_go_to,
+            args=(draft, step.at.checksum),
+        )
     if len(steps) == most:
         st.button("Show earlier steps", key="edit.history.more", on_click=_more)
+
+
+def _go_to(draft: Draft, checksum: str) -> None:
+    """Make the product again what a step left."""
+    notes, store, by = saved_elsewhere.notes(), session.store(), session.author()
+    st.session_state[GONE_KEY] = True
+    try:
+        with notes.lock:
+            notes.note(go_back_to(store, draft, checksum, by=by))
+            notes.turn += 1
+    except StationflowError as problem:
+        notes.say(f"{problem.message} {problem.hint}")
+    else:
+        session.notice("The product is again as it was then; Undo takes that back.")
 
 
 def _more() -> None:
