@@ -2,7 +2,7 @@
 
 import getpass
 from datetime import UTC, datetime
-from typing import Literal, NoReturn
+from typing import Any, Literal, NoReturn
 
 import streamlit as st
 
@@ -105,6 +105,23 @@ def draft() -> Draft | None:
 def opened(draft: Draft) -> Opened:
     """Return the open product with its plans and pictures, as actions take it."""
     return opened_draft(store(), draft)
+
+
+def kept(field: str, usual: Any) -> dict[str, Any]:
+    """Return what a widget takes to show what was last chosen in it, also after its page was left.
+
+    It is remembered for each product. `usual`: what is shown until something is chosen.
+    """
+    memory, owner = f"kept.{current_product()}.{field}", f"{field}.of"
+    if field not in st.session_state or st.session_state.get(owner) != memory:
+        st.session_state[field] = st.session_state.get(memory, usual)
+        st.session_state[owner] = memory
+    return {"key": field, "on_change": _keep, "args": (field, memory)}
+
+
+def _keep(field: str, memory: str) -> None:
+    """Remember what was chosen before any page is drawn: the next one may be another."""
+    st.session_state[memory] = st.session_state[field]
 
 
 def notice(text: str) -> None:

@@ -86,7 +86,7 @@ def _tell(heard: _Heard) -> None:
         heard.is_told = said is heard.said  # another run may have taken a step meanwhile
 
 
-@st.dialog("History", width="large")
+@st.dialog("History", width="medium")
 def _history(draft: Draft) -> None:
     """Show the last steps, each with a way back to it."""
     if st.session_state.pop(GONE_KEY, False):
@@ -96,7 +96,7 @@ def _history(draft: Draft) -> None:
     st.caption("Newest first. Going back is a step of its own, which Undo takes back.")
     steps = last_steps(session.store(), code, most)
     for place, step in enumerate(steps):
-        said, back = st.columns([4, 1], vertical_alignment="center")
+        said, back = st.columns([3, 1], vertical_alignment="center")
         said.markdown(
             f"{plain(step.words)}  \n:gray[version {step.at.version}, "
             f"{plain(step.at.by)}, {step.at.at:%Y-%m-%d %H:%M} UTC]"

@@ -9,7 +9,7 @@ from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.work_state import work_state
-from stationflow.model import Author, BalanceSettings, Product
+from stationflow.model import Author, BalanceSettings, PartUse, Product
 from stationflow.storage import Draft, Store
 
 ANA = {"by": Author("ana", datetime(2026, 3, 2, 8, 0, tzinfo=UTC))}
@@ -30,6 +30,18 @@ def test_a_product_without_tasks_is_told_how_to_begin(store):
 
 def test_errors_are_counted(store):
     assert "to cure first" in said(store, added(store, BROKEN))["tasks"]
+
+
+def test_a_missing_demand_is_no_error_of_the_tasks(store):
+    product = replace(LAMP, demand=replace(LAMP.demand, quantity=None))
+    assert said(store, added(store, product))["tasks"] == "5 tasks, no errors."
+
+
+def test_parts_that_are_not_listed_do_not_keep_a_line_from_being_balanced(store):
+    fits = replace(LAMP.tasks[0], parts=(PartUse(part="P-99"),))
+    product = replace(LAMP, tasks=(fits, *LAMP.tasks[1:]))
+    words = "5 tasks, ready to balance. 1 error of parts and cards."
+    assert said(store, added(store, product))["tasks"] == words
 
 
 def test_without_a_demand_there_is_no_pace(store):

@@ -4,12 +4,13 @@ from dataclasses import replace
 
 import pytest
 from small_plans import changed
-from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG
+from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG, put_in
 
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.showing.card_printing import FileKind
 from stationflow.balancing.balance import balance_product
-from stationflow.model import BalanceSettings, Confirmation, Demand, Ending, Stopped
+from stationflow.model import BalanceSettings, Confirmation, Demand, Direction, Ending, Stopped
+from stationflow.ui import session
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS
 
@@ -76,8 +77,8 @@ def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
 def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
     balance.test.selectbox(key="balance.method").set_value("exact")
     balance.run()
-    balance.test.number_input(key="balance.memory_mb").set_value(512)
-    balance.test.number_input(key="balance.seed").set_value(7)
+    balance.test.text_input(key="balance.memory_mb").set_value("512")
+    balance.test.text_input(key="balance.seed").set_value("7")
     balance.run()
     balance.press("balance.run")
     (job,) = job_views.registry().known("L-100")
@@ -87,7 +88,7 @@ def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
 
 
 def test_a_rule_asks_for_no_memory(balance):
-    assert "Memory (MiB)" not in [field.label for field in balance.test.number_input]
+    assert "Memory (MiB)" not in [field.label for field in balance.test.text_input]
 
 
 def test_a_second_solver_agrees_with_a_plan(balanced):
@@ -162,15 +163,73 @@ def test_a_plan_that_is_there_already_is_named_and_not_stored_again(store, balan
 
 def test_a_limit_of_its_own_is_used(balance):
     ask(balance, LIMIT)
-    balance.test.number_input(key="balance.limit.L-100.main").set_value(150.0)
+    balance.test.text_input(key="balance.limit.L-100.main").set_value("150.0")
     balance.run()
     balance.press("balance.run")
     assert metrics(balance)["Stations"] == "1"
 
 
+def test_a_limit_with_a_decimal_comma_is_what_it_says(store, balance):
+    ask(balance, LIMIT)
+    balance.test.text_input(key="balance.limit.L-100.main").set_value("75,5")
+    balance.run()
+    balance.press("balance.run")
+    assert store.plans("L-100")[0].asked.limit == 75.5
+
+
+def test_a_limit_that_cannot_be_read_is_told_and_nothing_is_balanced(balance):
+    ask(balance, LIMIT)
+    balance.test.text_input(key="balance.limit.L-100.main").set_value("a minute")
+    balance.run()
+    assert "Limit of a station (s): “a minute” was not read" in balance.errors
+    assert balance.test.button(key="balance.run").disabled
+
+
+def test_what_was_chosen_is_there_when_the_page_was_left(balance):
+    ask(balance, LIMIT)
+    balance.test.text_input(key="balance.limit.L-100.main").set_value("75")
+    balance.test.selectbox(key="balance.method").select("most-followers")
+    balance.test.segmented_control(key="balance.direction").set_value(Direction.BACKWARDS)
+    balance.run()
+    balance.go("tasks")
+    balance.go("balance")
+    assert balance.test.text_input(key="balance.limit.L-100.main").value == "75"
+    chosen = balance.test.session_state
+    assert (chosen["balance.method"], chosen["balance.goal"], chosen["balance.direction"]) == (
+        "most-followers",
+        LIMIT,
+        Direction.BACKWARDS,
+    )
+
+
+def test_another_product_has_choices_of_its_own(store, balance):
+    put_in(store, BOARD_LAMP)
+    balance.test.selectbox(key="balance.method").select("most-followers")
+    balance.run()
+    balance.test.session_state[session.PRODUCT] = BOARD_LAMP.code
+    balance.run()
+    assert balance.test.selectbox(key="balance.method").value == "ranked-positional-weight"
+    balance.test.session_state[session.PRODUCT] = LAMP.code
+    balance.run()
+    assert balance.test.selectbox(key="balance.method").value == "most-followers"
+
+
+def test_how_cards_are_printed_is_kept_when_the_page_was_left(balanced):
+    balanced.go("cards")
+    balanced.test.segmented_control(key="cards.paper").set_value("a3")
+    balanced.test.toggle(key="cards.portrait").set_value(True)
+    balanced.test.toggle(key="cards.large_print").set_value(True)
+    balanced.run()
+    balanced.go("balance")
+    balanced.go("cards")
+    chosen = balanced.test.session_state
+    fields = ("cards.paper", "cards.portrait", "cards.large_print")
+    assert [chosen[field] for field in fields] == ["a3", True, True]
+
+
 def test_a_number_of_stations_gives_the_shortest_cycle(balance):
     ask(balance, STATIONS)
-    balance.test.number_input(key="balance.stations.L-100.main").set_value(1)
+    balance.test.text_input(key="balance.stations.L-100.main").set_value("1")
     balance.run()
     balance.press("balance.run")
     assert metrics(balance)["Cycle time"] == "150.0 s"
@@ -178,7 +237,7 @@ def test_a_number_of_stations_gives_the_shortest_cycle(balance):
 
 def test_what_is_impossible_is_said(balance):
     ask(balance, POSSIBLE)
-    balance.test.number_input(key="balance.stations.L-100.main").set_value(2)
+    balance.test.text_input(key="balance.stations.L-100.main").set_value("2")
     balance.run()
     balance.press("balance.run")
     assert "What is asked is impossible." in balance.errors

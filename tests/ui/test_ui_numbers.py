@@ -84,8 +84,8 @@ def test_the_single_bounds_are_told_in_words(balance):
 def test_the_best_efficiency_is_sought_over_a_range(store, show):
     page = show(LAMP, "balance")
     ask(page, EFFICIENT)
-    page.test.number_input(key="balance.first.L-100.main").set_value(1)
-    page.test.number_input(key="balance.last.L-100.main").set_value(3)
+    page.test.text_input(key="balance.first.L-100.main").set_value("1")
+    page.test.text_input(key="balance.last.L-100.main").set_value("3")
     page.run()
     page.press("balance.run")
     (plan,) = store.plans("L-100")
@@ -100,7 +100,7 @@ def test_the_best_efficiency_is_sought_over_a_range(store, show):
 def test_a_range_the_wrong_way_round_is_told(show):
     page = show(LAMP, "balance")
     ask(page, EFFICIENT)
-    page.test.number_input(key="balance.first.L-100.main").set_value(9)
+    page.test.text_input(key="balance.first.L-100.main").set_value("9")
     page.run()
     assert "it is read from 8 to 9" in page.said
 
@@ -108,7 +108,7 @@ def test_a_range_the_wrong_way_round_is_told(show):
 def test_a_limit_given_by_hand_is_not_blamed_on_the_demand(show):
     page = show(LAMP, "balance")
     ask(page, LIMIT)
-    page.test.number_input(key="balance.limit.L-100.main").set_value(38.0)
+    page.test.text_input(key="balance.limit.L-100.main").set_value("38.0")
     page.run()
     page.press("balance.run")
     assert ("allow a longer limit" in page.said, "lower the demand" in page.said) == (True, False)
@@ -117,7 +117,7 @@ def test_a_limit_given_by_hand_is_not_blamed_on_the_demand(show):
 def test_a_finding_speaks_in_the_unit_of_the_product(show):
     page = show(replace(LAMP, time_unit=TimeUnit.MINUTE), "balance")
     ask(page, LIMIT)
-    page.test.number_input(key="balance.limit.L-100.main").set_value(0.6)
+    page.test.text_input(key="balance.limit.L-100.main").set_value("0.6")
     page.run()
     page.press("balance.run")
     assert "longer than the limit of a station, 0.6 min" in page.said
@@ -126,7 +126,7 @@ def test_a_finding_speaks_in_the_unit_of_the_product(show):
 def test_one_station_is_named_as_one(show):
     page = show(LAMP, "balance")
     ask(page, POSSIBLE)
-    page.test.number_input(key="balance.stations.L-100.main").set_value(1)
+    page.test.text_input(key="balance.stations.L-100.main").set_value("1")
     page.run()
     page.press("balance.run")
     assert "1 station at 60 s cannot do the work" in page.said

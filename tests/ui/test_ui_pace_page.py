@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, EMPTY, LAMP, MIXED
 
-from stationflow.model import Break, Calendar, Demand, Period
+from stationflow.model import Break, Calendar, Demand, Period, Weekday
 
 
 @pytest.fixture
@@ -45,68 +45,91 @@ def test_with_a_plan_the_page_says_whether_the_demand_is_reached(show):
 
 
 def test_a_demand_that_is_stored_changes_the_station_time(pace):
-    pace.test.number_input(key="pace.quantity.L-100").set_value(960.0)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.quantity.L-100").set_value("960.0")
+    pace.run()
     assert {m.label: m.value for m in pace.test.metric}["Station time"] == "30.0 s"
 
 
 def test_a_demand_is_in_the_store(store, pace):
-    pace.test.number_input(key="pace.quantity.L-100").set_value(100.0)
+    pace.test.text_input(key="pace.quantity.L-100").set_value("100.0")
     pace.test.selectbox(key="pace.period.L-100").set_value(Period.SHIFT)
-    pace.press("pace.store")
+    pace.run()
     demand = store.draft("L-100").product.demand
     assert (demand.quantity, demand.period) == (100.0, Period.SHIFT)
 
 
 def test_a_negative_demand_is_not_stored_and_that_is_said(store, pace):
-    pace.test.number_input(key="pace.quantity.L-100").set_value(-5.0)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.quantity.L-100").set_value("-5.0")
+    pace.run()
     assert store.draft("L-100").product.demand == LAMP.demand
     assert pace.errors == (
-        "Good units wanted: -5 is not stored. Enter a number of 0 or more; until then the form "
-        "stores nothing, and 480 stays stored."
+        "Good units wanted: “-5.0” was not read: it must be at least 0. "
+        "Until then 480 stays stored."
     )
 
 
 def test_a_negative_demand_is_corrected_and_stored(store, pace):
-    pace.test.number_input(key="pace.quantity.L-100").set_value(-5.0)
-    pace.press("pace.store")
-    pace.test.number_input(key="pace.quantity.L-100").set_value(5.0)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.quantity.L-100").set_value("-5.0")
+    pace.run()
+    pace.test.text_input(key="pace.quantity.L-100").set_value("5.0")
+    pace.run()
     assert (store.draft("L-100").product.demand.quantity, pace.errors) == (5.0, "")
 
 
 def test_a_share_above_one_is_not_stored_and_that_is_said(store, pace):
-    pace.test.number_input(key="pace.availability.L-100").set_value(90.0)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.availability.L-100").set_value("90.0")
+    pace.run()
     assert store.draft("L-100").product == LAMP
-    assert "Availability (share): 90 is not stored. Enter a number from 0 to 1" in pace.errors
+    assert "Availability (share): “90.0” was not taken: enter a share from 0 to 1" in pace.errors
 
 
 def test_a_negative_cost_is_not_stored_and_that_is_said(store, pace):
-    pace.test.number_input(key="pace.line_cost.L-100").set_value(-1.0)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.line_cost.L-100").set_value("-1.0")
+    pace.run()
     assert store.draft("L-100").product == LAMP
-    assert "-1 is not stored" in pace.errors
+    assert "“-1.0” was not read" in pace.errors
     assert "nothing is stored there" in pace.errors
 
 
 def test_a_share_from_a_file_that_is_none_does_not_keep_the_rest_from_the_store(store, show):
     page = show(replace(LAMP, demand=replace(LAMP.demand, yield_share=2.0)), "pace")
-    page.test.number_input(key="pace.quantity.L-100").set_value(100.0)
-    page.press("pace.store")
+    page.test.text_input(key="pace.quantity.L-100").set_value("100.0")
+    page.run()
     assert store.draft("L-100").product.demand.quantity == 100.0
 
 
-def test_a_demand_that_is_not_stored_yet_changes_nothing(store, pace):
-    pace.test.number_input(key="pace.quantity.L-100").set_value(100.0)
+@pytest.mark.parametrize("typed", ["0,97", "0.97", " 97 % "])
+def test_a_yield_is_read_as_in_a_file(store, pace, typed):
+    pace.test.text_input(key="pace.yield_share.L-100").set_value(typed)
     pace.run()
-    assert store.draft("L-100").product.demand == LAMP.demand
+    assert store.draft("L-100").product.demand.yield_share == 0.97
+    assert pace.test.text_input(key="pace.yield_share.L-100").value == "0.97"
+
+
+def test_what_is_typed_is_stored_when_the_page_is_left_at_once(store, pace):
+    pace.test.text_input(key="pace.quantity.L-100").set_value("100")
+    pace.go("balance")
+    assert store.draft("L-100").product.demand.quantity == 100.0
+
+
+def test_what_could_not_be_read_stands_there_when_the_page_is_left_and_opened_again(store, pace):
+    pace.test.text_input(key="pace.quantity.L-100").set_value("many")
+    pace.run()
+    pace.go("balance")
+    pace.go("pace")
+    assert pace.test.text_input(key="pace.quantity.L-100").value == "many"
+    assert "480 stays stored" in pace.errors
+
+
+def test_working_days_are_stored_as_they_are_chosen(store, pace):
+    pace.test.button_group(key="pace.days.L-100").set_value([Weekday.MONDAY, Weekday.TUESDAY])
+    pace.run()
+    assert store.draft("L-100").product.calendar.days == (Weekday.MONDAY, Weekday.TUESDAY)
 
 
 def test_availability_makes_the_station_time_shorter(pace):
-    pace.test.number_input(key="pace.availability.L-100").set_value(0.9)
-    pace.press("pace.store")
+    pace.test.text_input(key="pace.availability.L-100").set_value("0.9")
+    pace.run()
     assert {m.label: m.value for m in pace.test.metric}["Station time"] == "54.0 s"
 
 

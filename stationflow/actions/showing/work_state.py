@@ -1,13 +1,17 @@
 """Where the work on a product stands: one sentence for each page of the job."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
-from stationflow.actions.showing.checking import check_product
+from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.time_words import count
-from stationflow.model import Line, Product, Severity
+from stationflow.cards.selfcheck import check_cards
+from stationflow.model import Finding, Line, Product, Severity
+from stationflow.network.joins import check_lines
 from stationflow.pace.takt import line_pace
+from stationflow.supply.parts_list import check_parts
 from stationflow.units import show_seconds
 
 
@@ -32,16 +36,23 @@ def _of_tasks(product: Product) -> PageState:
     if not product.tasks:
         said = "No tasks yet. Import a spreadsheet, or type them."
         return PageState(page="tasks", is_done=False, said=said)
-    errors = sum(f.severity == Severity.ERROR for f in check_product(product))
+    errors = _errors((*check_tasks(product), *check_lines(product)))
+    beside = _errors((*check_parts(product), *check_cards(product)))
     untimed = sum(task.time_ms is None and not task.model_times for task in product.tasks)
     tasks = count(len(product.tasks), "task")
     if errors:
         said = f"{tasks}. {count(errors, 'error')} to cure first."
     elif untimed:
         said = f"{tasks}, {untimed} without a time."
+    elif beside:
+        said = f"{tasks}, ready to balance. {count(beside, 'error')} of parts and cards."
     else:
         said = f"{tasks}, no errors."
     return PageState(page="tasks", is_done=not errors and not untimed, said=said)
+
+
+def _errors(findings: Iterable[Finding]) -> int:
+    return sum(finding.severity == Severity.ERROR for finding in findings)
 
 
 def _of_pace(product: Product) -> PageState:

@@ -159,9 +159,8 @@ def _with_lines_and_models(
     share = 0.0 if product.models else 1 / max(len(models), 1)
     if models:
         said = "a share of 0" if product.models else f"equal shares of {share:.3g}"
-        notes.append(
-            f"Models {', '.join(models)} were added with {said}; enter their shares on the Pace page."
-        )
+        names = ", ".join(models)
+        notes.append(f"Models {names} were added with {said}; enter their shares on the Pace page.")
     added = tuple(Model(name=name, share=share) for name in models)
     merged = replace(product, lines=tuple(own_lines), models=(*product.models, *added))
     return merged, tuple(notes)

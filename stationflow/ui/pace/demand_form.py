@@ -1,79 +1,117 @@
-"""The form for demand, working days, and what may be done when demand outgrows the line."""
+"""The fields for demand, working days, and what may be done when demand outgrows the line.
 
-from collections.abc import Sequence
+Each change is stored at once, before any page is drawn: who types and goes on to another page
+loses nothing.
+"""
+
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import streamlit as st
 
-from stationflow.model import Calendar, Product, Weekday
-from stationflow.model.schema.columns import Kind, Table
+from stationflow.editing.two_editors import with_value
+from stationflow.model import Product, Weekday
+from stationflow.model.schema.columns import Column, Kind, Table
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
-from stationflow.ui import session
 from stationflow.ui.grids import stored_edits
+from stationflow.ui.grids.grid_columns import read, shown_number
 from stationflow.ui.text import plain
 
 
 def demand_form(draft: Draft) -> None:
-    """Show the form and store what is entered."""
-    form = stored_edits.form("pace.demand", draft, f"pace.quantity.{draft.product.code}")
-    product = form.base.product
-    key = f"{product.code}{form.suffix}"
-    refused: list[str] = []
-    with st.form("pace.demand"):
-        demand = _record(TABLE["demand"], product.demand, key, st.columns(2), refused)
-        calendar = _days(product, key)
-        with st.expander("What may be done when demand outgrows the line, and what it costs"):
-            reach = _record(TABLE["reach"], product.reach, key, [st], refused)
-        for words in refused:
-            st.error(plain(words))
-        pressed = st.form_submit_button("Store the demand", type="primary", key="pace.store")
-        if pressed and not refused:
-            edited = replace(product, demand=demand, calendar=calendar, reach=reach)
-            if stored_edits.save(form.base, edited):
-                session.rerun()
+    """Show the fields."""
+    places = st.columns(2)
+    _record(TABLE["demand"], draft, draft.product.demand, places)
+    _days(draft)
+    with st.expander("What may be done when demand outgrows the line, and what it costs"):
+        _record(TABLE["reach"], draft, draft.product.reach, [st])
 
 
-def _record(table: Table, record: Any, code: str, places: Sequence[Any], refused: list[str]) -> Any:
-    """Ask for the fields of a record, each where its column says; return the record entered.
-
-    The browser would keep a number beyond its limits to itself, marked red without a word; so
-    the fields take every number, and the limits are judged here: the sentence about one goes
-    into `refused`, and what is stored stays. What a file brought in from beyond the limits
-    stays as it is too: findings name it.
-    """
-    entered: dict[str, Any] = {}
+def _record(table: Table, draft: Draft, record: Any, places: Any) -> None:
+    """Show the fields of a record, each where its column says."""
     for column in table.columns:
         assert column.form is not None
         now, place = getattr(record, column.field), places[column.form.at[0]]
-        label, key = column.form.label, f"pace.{column.name}.{code}"
+        key = f"pace.{column.name}.{draft.product.code}"
+        take = partial(_take, draft, table, column, key)
         if column.kind == Kind.CHOICE:
-            words = list(column.words or ())
-            new = place.selectbox(label, words, words.index(now), key=key)
-        else:
-            help = column.form.help
-            new = place.number_input(label, value=now, format="%g", key=key, help=help)
-            is_share = column.kind == Kind.SHARE
-            if new not in (None, now) and (new < 0 or (is_share and new > 1)):
-                rule = "from 0 to 1" if is_share else "of 0 or more"
-                kept = "nothing is stored there" if now is None else f"{now:g} stays stored"
-                refused.append(
-                    f"{label}: {new:g} is not stored. Enter a number {rule}; until then the form "
-                    f"stores nothing, and {kept}."
-                )
-                new = now
-        entered[column.field] = now if new is None and table.usual(column) is not None else new
-    return replace(record, **entered)
+            _show(key, now, now)
+            place.selectbox(column.form.label, list(column.words or ()), key=key, on_change=take)
+            continue
+        _show(key, now, shown_number(now))
+        text = place.text_input(column.form.label, key=key, on_change=take, help=column.form.help)
+        try:
+            _read(table, column, text, now)
+        except ValueError as problem:  # the text stays, with the reason
+            stays = "nothing is stored there" if now is None else f"{now:g} stays stored"
+            place.error(plain(f"{column.form.label}: {problem} Until then {stays}."))
 
 
-def _days(product: Product, code: str) -> Calendar:
-    days = st.pills(
+def _show(key: str, stored: Any, shown: Any) -> None:
+    """Let a field show what is stored, or what was typed there and could not be taken."""
+    if st.session_state.get(f"{key}.of", _show) != stored:
+        st.session_state[f"{key}.of"] = stored
+        st.session_state[key] = shown
+        st.session_state.pop(f"{key}.typed", None)
+    elif key not in st.session_state:  # the page was left
+        st.session_state[key] = st.session_state.get(f"{key}.typed", shown)
+
+
+def _read(table: Table, column: Column, text: str, now: Any) -> Any:
+    """Return what the text of a field means; ValueError says why it means nothing.
+
+    What a file brought in from beyond the limits stays as it is: findings name it.
+    """
+    if text.strip() == shown_number(now):
+        return now
+    number = read(text.strip(), column.kind) if text.strip() else table.usual(column)
+    if column.kind == Kind.SHARE and number is not None and number > 1:
+        raise ValueError(f"“{text.strip()}” was not taken: enter a share from 0 to 1, or with %.")
+    return number
+
+
+def _take(draft: Draft, table: Table, column: Column, key: str) -> None:
+    """Store what was entered in a field; what cannot be read stays in it."""
+    entered = st.session_state[key]
+    record = getattr(draft.product, table.path)
+    now = getattr(record, column.field)
+    if column.kind != Kind.CHOICE:
+        st.session_state[f"{key}.typed"] = entered
+        try:
+            entered = _read(table, column, entered, now)
+        except ValueError:  # the page says why
+            return
+    if entered == now:
+        st.session_state.pop(f"{key}.of", None)  # "480,0" is shown as what it means
+        return
+    _store(draft, key, with_value(draft.product, (table.path, column.field), entered))
+
+
+def _store(draft: Draft, key: str, edited: Product) -> None:
+    """Store the product with one field changed; the field then shows what is stored."""
+    if stored_edits.save(draft, edited):
+        st.session_state.pop(f"{key}.of", None)
+
+
+def _days(draft: Draft) -> None:
+    """Let the engineer choose the working days."""
+    calendar = draft.product.calendar
+    key = f"pace.days.{draft.product.code}"
+
+    def take() -> None:
+        chosen = st.session_state[key] or ()
+        days = tuple(day for day in Weekday if day in chosen)
+        edited = replace(draft.product, calendar=replace(calendar, days=days))
+        _store(draft, key, edited)
+
+    _show(key, calendar.days, list(calendar.days))
+    st.pills(
         "Working days",
         list(Weekday),
         selection_mode="multi",
-        default=list(product.calendar.days),
         format_func=lambda day: day.value.capitalize(),
-        key=f"pace.days.{code}",
+        key=key,
+        on_change=take,
     )
-    return replace(product.calendar, days=tuple(d for d in Weekday if d in (days or ())))

@@ -16,12 +16,13 @@ from stationflow.ui.text import plain
 LONG_TRIALS = 20_000
 
 
-def buttons(draft: Draft, line: str, settings: BalanceSettings) -> None:
-    """Show the buttons that balance one line, or all lines."""
+def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
+    """Show the buttons that balance one line, or all lines; None: what is asked cannot be read."""
+    settings = asked or BalanceSettings()
     problems = settings_problems(settings)
     for problem in problems:
         st.error(plain(problem))
-    is_wrong = bool(problems)
+    is_wrong = asked is None or bool(problems)
     if st.button(
         "Balance the line",
         type="primary",

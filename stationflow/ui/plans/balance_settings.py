@@ -11,6 +11,8 @@ from stationflow.balancing.methods.method import MethodInfo
 from stationflow.model import BalanceSettings, Direction, Product
 from stationflow.model.size_limits import MOST_STATIONS
 from stationflow.model.terms import meaning
+from stationflow.ui import session
+from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.text import plain
 from stationflow.units import seconds, seconds_in_unit, show_seconds
 
@@ -34,7 +36,6 @@ OPTIONS: tuple[tuple[str, int, tuple[Any, ...], dict[str, Any]], ...] = (
         1,
         ("Memory (MiB)", LEAST_MEMORY_MB, 1_048_576, 2048),
         {
-            "step": 256,
             "help": "The search keeps within this memory; the result says when it was reached.",
         },
     ),
@@ -42,15 +43,16 @@ OPTIONS: tuple[tuple[str, int, tuple[Any, ...], dict[str, Any]], ...] = (
 """The numbers a method may use, each with its column, its label, limits and usual value."""
 
 
-def ask_settings(product: Product, line: str, station_time_s: float | None) -> BalanceSettings:
-    """Show the form's fields and return what they say.
+def ask_settings(
+    product: Product, line: str, station_time_s: float | None
+) -> BalanceSettings | None:
+    """Show the form's fields and return what they say; None: a number in them cannot be taken.
 
     `station_time_s` is the station time of the line's own pace in seconds, or None.
     """
     unit, place = product.time_unit, f"{product.code}.{line}"
-    goal = st.radio(
-        "What is asked", [PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT], key="balance.goal"
-    )
+    goals = [PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT]
+    goal = st.radio("What is asked", goals, **session.kept("balance.goal", PACE))
     if goal == PACE:
         shown = show_seconds(station_time_s, unit) if station_time_s else "not known yet"
         # The number and its unit stay on one line.
@@ -58,18 +60,17 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     asked: dict[str, Any] = {}
     if goal in (LIMIT, POSSIBLE):
         usual = round(seconds_in_unit(station_time_s or 60.0, unit), 3)
-        limit = st.number_input(
+        limit = number_field(
             f"Limit of a station ({unit.label})",
             SHORTEST,
             LONGEST,
             min(max(usual, SHORTEST), LONGEST),
-            format="%.3f",
             key=f"balance.limit.{place}",
             help=meaning("limit"),
         )
-        asked["limit"] = seconds(limit, unit)
+        asked["limit"] = None if limit is None else seconds(limit, unit)
     if goal in (STATIONS, POSSIBLE):
-        asked["stations"] = st.number_input(
+        asked["stations"] = number_field(
             "Number of stations", 1, MOST_STATIONS, 5, key=f"balance.stations.{place}"
         )
     if goal == EFFICIENT:
@@ -77,12 +78,12 @@ def ask_settings(product: Product, line: str, station_time_s: float | None) -> B
     name = st.selectbox(
         "Method",
         list(METHODS),
-        index=list(METHODS).index(DEFAULT_METHOD),
         format_func=lambda n: METHODS[n].title,
-        key="balance.method",
+        **session.kept("balance.method", DEFAULT_METHOD),
     )
     st.caption(plain(METHODS[name].source))
-    return BalanceSettings(method=name, **asked, **_options(METHODS[name]))
+    asked |= _options(METHODS[name])
+    return None if None in asked.values() else BalanceSettings(method=name, **asked)
 
 
 def _range(place: str) -> dict[str, Any]:
@@ -91,8 +92,12 @@ def _range(place: str) -> dict[str, Any]:
         "on the cycle time."
     )
     left, right = st.columns(2)
-    first = left.number_input("Stations from", 1, MOST_STATIONS, 3, key=f"balance.first.{place}")
-    last = right.number_input("to", 1, MOST_STATIONS, 8, key=f"balance.last.{place}")
+    with left:
+        first = number_field("Stations from", 1, MOST_STATIONS, 3, key=f"balance.first.{place}")
+    with right:
+        last = number_field("to", 1, MOST_STATIONS, 8, key=f"balance.last.{place}")
+    if first is None or last is None:
+        return {"stations": None}
     if last < first:
         st.warning(
             f"The range runs from {first} to {last} stations; it is read from {last} to {first}."
@@ -103,20 +108,20 @@ def _range(place: str) -> dict[str, Any]:
 def _options(method: MethodInfo) -> dict[str, Any]:
     options: dict[str, Any] = {}
     if "direction" in method.uses:
-        options["direction"] = st.segmented_control(
+        chosen = st.segmented_control(
             "Direction",
             [Direction.BOTH, Direction.FORWARDS, Direction.BACKWARDS],
-            default=Direction.BOTH,
             format_func=lambda d: d.value,
-            key="balance.direction",
             help="From which end the stations are filled; of both, the better plan is kept.",
+            **session.kept("balance.direction", Direction.BOTH),
         )
+        options["direction"] = chosen or Direction.BOTH
     columns = st.columns(2)
     asked = method.uses - {"seconds"} if "trials" in method.uses else method.uses
     for name, column, (label, least, most, usual), look in OPTIONS:
         if name in asked:
             value = method.seconds or usual if name == "seconds" else usual
-            options[name] = columns[column].number_input(
-                label, least, most, value, key=f"balance.{name}", **look
-            )
+            with columns[column]:
+                key = f"balance.{name}"
+                options[name] = number_field(label, least, most, value, key=key, **look)
     return options

@@ -47,7 +47,7 @@ def language_choice() -> str | None:
         (None, *LANGUAGES),
         format_func=lambda code: LANGUAGES[code] if code else "By the letters of the texts",
         help="Heads, cautions of the catalogue and the like. Your own texts are never translated.",
-        key="cards.language",
+        **session.kept("cards.language", None),
     )
 
 
@@ -56,18 +56,17 @@ def form_choice() -> PrintForm:
     paper = st.segmented_control(
         "Paper",
         PAPERS,
-        default=PAPERS[0],
         format_func=lambda name: name.capitalize() if len(name) > 2 else name.upper(),
         width="stretch",
-        key="cards.paper",
+        **session.kept("cards.paper", PAPERS[0]),
     )
     return PrintForm(
         paper=paper or PAPERS[0],
-        portrait=st.toggle("Upright pages", key="cards.portrait"),
+        portrait=st.toggle("Upright pages", **session.kept("cards.portrait", False)),
         large_print=st.toggle(
             "Large print",
             help="No text smaller than 16 points: the same content on more pages.",
-            key="cards.large_print",
+            **session.kept("cards.large_print", False),
         ),
     )
 
@@ -87,8 +86,12 @@ def card_set(
 def print_button(cards: CardSet, form: PrintForm) -> None:
     """Offer the cards as a file, made when the button is pressed."""
     kinds = tuple(FileKind)
-    picked = st.selectbox("Format", kinds, format_func=lambda kind: kind.label, key="cards.format")
-    kind = picked or FileKind.PDF
+    kind = st.selectbox(
+        "Format",
+        kinds,
+        format_func=lambda kind: kind.label,
+        **session.kept("cards.format", FileKind.PDF),
+    )
     st.text(count(len(cards.cards), "card"))
     downloads.button(
         f"Print the cards ({kind.ending.upper()})",

@@ -11,6 +11,7 @@ from stationflow.model import CurveSettings, CycleCurve
 from stationflow.storage import Draft
 from stationflow.ui import session, show, theme
 from stationflow.ui.downloads import curve_offers, menu
+from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.job_process import Job
 from stationflow.ui.plans import compare_views, plan_views
@@ -44,12 +45,11 @@ def curve_section(draft: Draft, line: str) -> None:
 
 
 def _compute(draft: Draft, line: str, label: str) -> None:
-    seconds = st.number_input(
+    seconds = number_field(
         "Time limit (s)",
-        1,
+        1.0,
         MOST_SECONDS,
-        DEFAULT_SECONDS,
-        10,
+        float(DEFAULT_SECONDS),
         width=150,
         key="compare.curve.seconds",
         help="For the whole curve. What is proven by then is kept; the rest stays between bound "
@@ -59,10 +59,10 @@ def _compute(draft: Draft, line: str, label: str) -> None:
         label,
         type="primary",
         icon=":material/show_chart:",
-        disabled=job_views.is_busy(draft, line),
+        disabled=seconds is None or job_views.is_busy(draft, line),
         key="compare.curve.run",
     ):
-        job_views.start(draft, line, curve=CurveSettings(seconds=float(seconds)))
+        job_views.start(draft, line, curve=CurveSettings(seconds=seconds))
         session.rerun()
 
 

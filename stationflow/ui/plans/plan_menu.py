@@ -12,6 +12,7 @@ from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
+from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import balance_run, compare_views, plan_views
 from stationflow.ui.text import plain
@@ -142,18 +143,18 @@ def methods_form(draft: Draft, line: str, base: Plan | None) -> None:
         key=f"compare.methods.{draft.product.code}.{line}",
     )
     asked = st.radio("What is asked", asks, key=f"compare.asked.{draft.product.code}.{line}")
-    seconds = st.number_input(
+    seconds = number_field(
         "Time limit of the exact method (s)", 1.0, 3600.0, DEFAULT_SECONDS, key="compare.seconds"
     )
     same = base.asked if base is not None and asked != PACE else BalanceSettings()
-    every = plan_upkeep.settings_of_methods(names, same, seconds=seconds)
+    every = plan_upkeep.settings_of_methods(names, same, seconds=seconds or DEFAULT_SECONDS)
     problems = dict.fromkeys(p for settings in every for p in settings_problems(settings))
     for problem in problems:
         st.error(plain(problem))
     if st.button(
         "Balance by these methods",
         type="primary",
-        disabled=not names or bool(problems) or job_views.is_busy(draft, line),
+        disabled=not names or seconds is None or bool(problems) or job_views.is_busy(draft, line),
         key="compare.run",
     ):
         job_views.start(draft, line, *every)
