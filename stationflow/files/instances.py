@@ -20,7 +20,7 @@ from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.model import MAIN_LINE, Finding, error, warning
-from stationflow.model.size_limits import LARGEST_INSTANCE, MOST_TASKS
+from stationflow.model.size_limits import LARGEST_INSTANCE, MOST_ARROWS, MOST_TASKS
 
 MOST_DECIMALS = 6
 LONGEST_LINE = 200  # characters; the rest cannot be a time or an arrow
@@ -55,6 +55,7 @@ class _Draft:
     times: dict[int, Decimal] = field(default_factory=dict)
     pairs: list[tuple[int, int]] = field(default_factory=list)
     cycle_time: Decimal | None = None
+    is_full: bool = False  # whether there are more arrows than are read
     unread: list[str] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
@@ -200,8 +201,12 @@ def _take_pair(draft: _Draft, number: int, text: str) -> None:
     if draft.has(number, before, after):
         if before == after:
             draft.broken(number, f"Task {before} cannot be its own predecessor.")
-        else:
+        elif len(draft.pairs) < MOST_ARROWS:
             draft.pairs.append((before, after))
+        elif not draft.is_full:
+            draft.is_full = True
+            message = f"There are more than {MOST_ARROWS} arrows; from here on they were not read."
+            draft.broken(number, f"{message} Leave out arrows that follow from others.")
 
 
 def _judge(draft: _Draft, predecessors: Arrows) -> None:

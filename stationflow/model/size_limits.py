@@ -7,7 +7,7 @@ processor time and 1.5 GB.
 
 MOST_TASKS = 5_000
 """What can be balanced: the sets of tasks that must be before each need memory by its square."""
-MOST_ARROWS = 200_000
+MOST_ARROWS = 100_000
 """Task numbers named by tasks of one product, as predecessors or otherwise."""
 MOST_STATIONS = MOST_TASKS
 """The highest number of a station: more stations than tasks do no work."""
@@ -60,8 +60,11 @@ LARGEST_WORKBOOK = 200_000_000  # bytes, pictures included
 MOST_PARTS = 5_000
 LARGEST_PART = 100_000_000  # bytes of one unpacked part that is no picture
 LARGEST_UNPACKED = 400_000_000  # bytes of all parts that are no pictures
+MOST_ELEMENTS = 2_500_000  # of one part; a cell has two or three
+MOST_LOOKS = 500_000  # elements of the part with the styles
 MOST_SHEETS = 100
 MOST_SHARED_TEXTS = 300_000
+MOST_SHARED_ELEMENTS = 1_000_000
 MOST_STYLES = 70_000  # a workbook may have 65,490
 MOST_MERGED = 20_000
 
