@@ -43,6 +43,7 @@ LARGEST_HEADER = 2_000_000
 LARGEST_TABLE = 20_000_000
 LARGEST_PLAN = 20_000_000
 LARGEST_INSTANCE = 20_000_000  # the largest published one has some 20 000
+MOST_LINES = 2 * (MOST_TASKS + MOST_ARROWS)  # of an instance
 MOST_PLANS = 1_000
 
 # Texts, in characters.
@@ -76,7 +77,7 @@ MOST_SHEETS = 100
 MOST_SHARED_TEXTS = 300_000
 MOST_SHARED_ELEMENTS = 1_000_000
 MOST_STYLES = 70_000  # a workbook may have 65,490
-MOST_MERGED = 20_000
+MOST_MERGED = 5_000
 
 # Sheets and text tables, our own and those of strangers.
 MOST_SHEET_ROWS = 25_000
