@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.arrows import closure, closure_matrix, topological_order
@@ -108,6 +109,7 @@ def lb3(times: Iterable[int], limit: int) -> int:
     return _up(sum(_sixths(time, limit) for time in times), 6)
 
 
+@lru_cache(maxsize=16)  # all plans of a line are judged by the same
 def bounds(problem: BalanceProblem) -> tuple[tuple[str, int], ...]:
     """Return the bounds on the number of stations at the problem's limit, by name.
 

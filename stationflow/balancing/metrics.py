@@ -57,9 +57,10 @@ def gap(result: BalanceResult) -> float | None:
     """Return how far a plan is above its lower bound, as a share; 0: it is proven best.
 
     Gap = reached / lower bound - 1: of stations, cycle time or stations x cycle time, by the goal.
-    None without a plan or a bound, and where only possible or not was asked.
+    None without a plan that holds or a bound, and where only possible or not was asked.
     """
-    if not result.has_plan or not result.proof.lower_bound or result.goal == Goal.FEASIBLE:
+    holds = result.has_plan and result.ending is not None
+    if not holds or not result.proof.lower_bound or result.goal == Goal.FEASIBLE:
         return None
     stations = len(result.stations)
     cycle = result.cycle_time

@@ -13,13 +13,14 @@ from dataclasses import MISSING, fields, is_dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from stationflow.model import Calendar, Demand, Product, Task
+from stationflow.model import Calendar, Demand, Product, Task, TaskLimits
 from stationflow.model.changes.change_words import change_words
 from stationflow.model.changes.differences import differences
 from stationflow.network.line_tree import line_tree
 from stationflow.units import TimeUnit
 
 
+@lru_cache(maxsize=256)  # a page asks for all plans of a line each time it is drawn
 def plan_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
     """Return, in sentences, what differs for a line's plan; empty: the plan is up to date."""
     return _said(_of_plan(made_from, line), _of_plan(now, line), now.time_unit)
@@ -46,6 +47,7 @@ def _of_plan(product: Product, line: str) -> Product:
     )
 
 
+@lru_cache(maxsize=8)
 def _of_curve(product: Product, line: str) -> Product:
     """Return what a curve of a line rests on: its tasks, the lags and the mix of models."""
     tasks = tuple(
@@ -54,7 +56,7 @@ def _of_curve(product: Product, line: str) -> Product:
             time_ms=task.time_ms,
             predecessors=_in_order(tuple(set(task.predecessors))),
             model_times=_in_order(task.model_times),
-            limits=_in_order(task.limits),
+            limits=_limits_in_order(task.limits),
         )
         for task in product.tasks_of(line)
     )
@@ -120,8 +122,17 @@ def _in_order(thing: Any) -> Any:
         lists = {name: _in_order(it) for name, it in values.items() if isinstance(it, tuple)}
         return replace(thing, **lists) if lists else thing
     if isinstance(thing, tuple):
-        return tuple(sorted(map(_in_order, thing), key=lambda each: _text(_facts(each))))
+        ordered = map(_in_order, thing)
+        if len(thing) < 2:
+            return tuple(ordered)
+        return tuple(sorted(ordered, key=lambda each: _text(_facts(each))))
     return thing
+
+
+@lru_cache(maxsize=64)  # most tasks have none, or the same as others
+def _limits_in_order(limits: TaskLimits) -> TaskLimits:
+    ordered: TaskLimits = _in_order(limits)
+    return ordered
 
 
 def _facts(thing: Any) -> Any:

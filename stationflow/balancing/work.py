@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 
 from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
@@ -67,6 +68,7 @@ def in_time_unit(work: LineWork, ticks: int) -> float:
     return float(Decimal(ticks) / work.ticks)
 
 
+@lru_cache(maxsize=8)  # a page asks for it once for each plan of a line
 def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:
     """Return the work of one line of a product (None: a finding is an error), and what is wrong.
 

@@ -24,14 +24,19 @@ NEEDS_QUOTES = frozenset('",;\t\r\n')
 
 
 def write_csv(
-    grid: Iterable[Sequence[str | int | float | None]], *, byte_order_mark: bool = False
+    grid: Iterable[Sequence[str | int | float | None]],
+    *,
+    byte_order_mark: bool = False,
+    errors: str = "strict",
 ) -> bytes:
     """Return rows of cells as a CSV table in UTF-8 with commas and plain line ends.
 
-    Spreadsheet programs know UTF-8 by the byte order mark in front.
+    Spreadsheet programs know UTF-8 by the byte order mark in front. `errors` is as for
+    `str.encode`: half characters, which UTF-8 cannot hold.
     """
-    lines = (",".join(_written(cell) for cell in cells) + "\n" for cells in grid)
-    return codecs.BOM_UTF8 * byte_order_mark + "".join(lines).encode("utf-8")
+    written = _Written()
+    lines = (",".join(map(written.__getitem__, cells)) + "\n" for cells in grid)
+    return codecs.BOM_UTF8 * byte_order_mark + "".join(lines).encode("utf-8", errors)
 
 
 def read_csv(data: bytes) -> Iterator[list[str]]:
@@ -56,7 +61,15 @@ def guarded(text: str) -> str:
 
 def unguarded(text: str) -> str:
     """Return the text that `guarded` was given."""
-    return BEGINNING.sub(lambda found: found[1][1:], text)
+    return BEGINNING.sub(lambda found: found[1][1:], text) if "'" in text else text
+
+
+class _Written(dict[str | int | float | None, str]):
+    """Cells as they stand in the file; the millions of 0 and 1 of a matrix are few to write."""
+
+    def __missing__(self, cell: str | int | float | None) -> str:
+        text = self[cell] = _written(cell)
+        return text
 
 
 def _written(cell: str | int | float | None) -> str:
@@ -71,5 +84,7 @@ def _written(cell: str | int | float | None) -> str:
 
 def _delimiter(text: str) -> str:
     """Return the delimiter that stands most often in the row of headings."""
-    heading = next((line for line in text.splitlines() if line.strip(DELIMITERS + ' "')), "")
+    heading = next(
+        (line for line in io.StringIO(text, newline=None) if line.strip(DELIMITERS + ' "\n')), ""
+    )
     return max(DELIMITERS, key=heading.count)

@@ -14,6 +14,7 @@ from stationflow.actions.opening.plan_states import plan_states
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.showing.comparing import compare_stored, plan_labels
 from stationflow.actions.showing.exporting import table_csv, tables_xlsx
+from stationflow.balancing import bounds, plan_inputs, work
 from stationflow.files.exports.comparison_tables import comparison_document, comparison_tables
 from stationflow.model import Author, BalanceSettings
 
@@ -106,3 +107,34 @@ def test_plans_are_compared_on_the_times_of_today(compared):
 
 def test_the_comparison_goes_out_as_a_workbook(compared):
     assert tables_xlsx(comparison_tables(compared, LAMP))[:2] == b"PK"
+
+
+@pytest.fixture
+def outdated(store):
+    """Return the lamp, and three plans of it that are of older data."""
+    draft = put_in(store, LAMP)
+    for method in ("largest-candidate", "most-followers", "comsoal"):
+        asked = BalanceSettings(method=method)
+        plan_keeping.balance_and_keep(store, draft, "main", asked, **ANA)
+    tasks = tuple(replace(t, time_ms=28_000) if t.number == "20" else t for t in LAMP.tasks)
+    edited = store.save(replace(draft.product, tasks=tasks), base=draft.checksum, **LATER)
+    return opened_draft(store, edited)
+
+
+@pytest.mark.parametrize(
+    ("module", "cached", "costly"),
+    [
+        (work, work.line_work, "_own_work"),
+        (bounds, bounds.bounds, "_plain_bounds"),
+        (plan_inputs, plan_inputs.plan_differences, "_said"),
+    ],
+)
+def test_what_all_plans_of_a_line_share_is_computed_once(
+    outdated, monkeypatch, module, cached, costly
+):
+    cached.cache_clear()
+    asked, whole = [], getattr(module, costly)
+    monkeypatch.setattr(module, costly, lambda *given: asked.append(costly) or whole(*given))
+    for _ in range(2):  # as the page does each time it is drawn
+        plan_states(outdated, "main", archived=False)
+    assert asked == [costly]

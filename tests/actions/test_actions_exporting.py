@@ -5,6 +5,7 @@ The lamp on three stations: 10 and 20 take 30 + 25 = 55 s, 30 and 40 take 35 + 2
 """
 
 import re
+import sys
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -27,6 +28,7 @@ from stationflow.balancing.load_rows import load_chart_rows
 from stationflow.balancing.work import balanced_times
 from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.files.csv_text import read_csv
+from stationflow.files.exports.exported_tables import matrix_table
 from stationflow.files.product.table_reading import Found, read_table
 from stationflow.model import (
     Ending,
@@ -226,3 +228,22 @@ def test_bars_in_the_load_chart_are_as_high_as_their_times():
 def test_the_load_chart_stands_in_the_unit_shown():
     times = [time for _, time, _ in bars(IN_CENTIMINUTES)]  # to a tenth of 1/100 min
     assert times == pytest.approx([50, 41.67, 58.33, 33.33, 66.67], abs=0.05)
+
+
+@pytest.mark.parametrize("write", [table_csv, lambda table: tables_xlsx([table])])
+def test_a_matrix_takes_fewer_steps_than_it_has_cells(write):
+    # 300 tasks, each after the one before it: 90,000 cells, of which 299 hold a mark.
+    before = ((), *((f"{n}",) for n in range(299)))
+    steps = 0
+
+    def count(_frame: object, event: str, _arg: object) -> None:
+        nonlocal steps
+        steps += event == "call"
+
+    was = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        write(matrix_table([f"{n}" for n in range(300)], before))
+    finally:
+        sys.setprofile(was)
+    assert steps < 90_000

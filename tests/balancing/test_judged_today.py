@@ -7,6 +7,7 @@ from small_products import LAMP
 
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.judged_today import judged_today
+from stationflow.balancing.metrics import gap
 from stationflow.model import BalanceSettings, Ending
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -45,6 +46,7 @@ def test_the_limit_is_that_of_todays_demand():
 def test_stations_over_todays_limit_break_the_plan():
     today = judged_today(at_demand(576), MADE)  # 50 s; two stations have 55 s
     assert (codes(today), today.ending) == (["station-over-limit"] * 2, None)
+    assert gap(today) is None  # a plan that does not hold is neither near to the best nor better
 
 
 def test_a_lower_demand_takes_the_proof_away_with_the_bound():

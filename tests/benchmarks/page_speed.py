@@ -4,6 +4,8 @@ Run with the tests' install and a Chromium: python -m tests.benchmarks.page_spee
 """
 
 import argparse
+import csv
+import io
 import shutil
 import statistics
 import sys
@@ -15,6 +17,7 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect, sync_playwright
 
+from stationflow.actions.showing.exporting import What, product_tables, table_csv, tables_xlsx
 from stationflow.model import Author, Calendar, Demand, Product, Shift, Task
 from stationflow.storage import open_store
 from tests.benchmarks.made_lines import made_line
@@ -159,6 +162,15 @@ def page_times(page: Page, address: str, code: str, name: str) -> list[float]:
     return taken
 
 
+def matrix_times(product: Product) -> None:
+    """Write how long the precedence matrix takes as a file, and beside the library's own CSV."""
+    table = product_tables(product, What.MATRIX)
+    plain = timed(lambda: csv.writer(io.StringIO()).writerows(table.rows), lambda: None)
+    for kind, make in (("CSV", table_csv), ("XLSX", lambda t: tables_xlsx([t]))):
+        seconds = timed(lambda m=make: m(product_tables(product, What.MATRIX)), lambda: None)
+        write(f"matrix as {kind}: {seconds:.2f} s, {seconds / plain:.1f} times plain CSV")
+
+
 def said(name: str, taken: list[float]) -> None:
     """Write the median and the worst of some times."""
     write(f"{name}: median {statistics.median(taken):.2f} s, worst {max(taken):.2f} s")
@@ -190,10 +202,11 @@ def main() -> None:
             for size in sizes:
                 code = f"SPEED-{size}"
                 write(f"-- {size} tasks")
+                matrix_times(made_product(size))
                 for method in METHODS:
                     said(f"click to chart, {method}", balance_times(page, address, code, method))
                 said("cell edit to diagram", edit_times(page, address, code))
-                for name in ("Tasks", "Balance", "Cards"):
+                for name in ("Tasks", "Balance", "Compare", "Cards"):  # plans are of older data now
                     said(f"opening {name}", page_times(page, address, code, name))
         chromium.close()
 

@@ -16,6 +16,7 @@ from stationflow.editing.two_editors import (
     with_value,
 )
 from stationflow.model import Part, Product, Step, Task, TaskLimits
+from stationflow.model.changes import record_identity
 from stationflow.model.changes.change_words import change_words, place_words
 from stationflow.model.changes.differences import GONE, Change, differences
 from stationflow.model.changes.record_identity import At, matched
@@ -309,3 +310,11 @@ def test_a_place_is_told_as(path, words):
 def test_a_changed_time_is_told_in_the_unit_of_the_product():
     change = Change(("tasks", At(("30",)), "time_ms"), 24_000, None)
     assert change_words(change, TimeUnit.CENTIMINUTE) == "Task 30, time: 40 1/100 min → empty"
+
+
+def test_records_of_other_numbers_are_matched_by_what_they_hold_with_one_look_at_each(monkeypatch):
+    before = tuple(Task(number=f"{n}", name=f"Fit part {n}") for n in range(400))
+    after = tuple(Task(number=f"N{n}", name=f"Fit part {n}") for n in range(400))
+    looks, held = [], record_identity._held
+    monkeypatch.setattr(record_identity, "_held", lambda r: looks.append(r) or held(r))
+    assert (record_identity.matched(before, after), len(looks)) == (list(range(400)), 800)

@@ -169,12 +169,27 @@ def matrix_table(
     Source: Hoffmann, T. R. (1963). Assembly line balancing with a precedence matrix.
     Management Science 9(4), 551-562.
     """
-    before = [frozenset(row) for row in predecessors]
     columns = (*titled("Task"), *(SheetColumn(number, is_mark=True) for number in numbers))
-    rows: tuple[tuple[Value, ...], ...] = tuple(
-        (number, *(int(number in row) for row in before)) for number in numbers
+    after: dict[str, list[int]] = {number: [] for number in numbers}  # places of the marks in a row
+    for column, before in enumerate(predecessors, start=1):
+        for number in before:
+            if number in after:
+                after[number].append(column)
+    return SheetTable(
+        "matrix",
+        "Precedence matrix",
+        columns,
+        tuple(_marked(number, after[number], len(columns)) for number in numbers),
+        about,
     )
-    return SheetTable("matrix", "Precedence matrix", columns, rows, about)
+
+
+def _marked(number: str, places: Sequence[int], length: int) -> tuple[Value, ...]:
+    """Return a row of the matrix: the task, then 1 at each of the places and 0 elsewhere."""
+    row: list[Value] = [number, *[0] * (length - 1)]
+    for place in places:
+        row[place] = 1
+    return tuple(row)
 
 
 def _numbers(numbers: Sequence[Explained]) -> tuple[tuple[Value, ...], ...]:

@@ -88,8 +88,7 @@ def table_csv(table: SheetTable) -> bytes:
     UTF-8 with its mark in front, commas, decimal points.
     """
     grid: list[tuple[Value, ...]] = [tuple(column.heading for column in table.columns)]
-    grid += [tuple(_sound(value) for value in row) for row in table.rows]
-    return write_csv(grid, byte_order_mark=True)
+    return write_csv([*grid, *table.rows], byte_order_mark=True, errors="replace")
 
 
 def tables_xlsx(tables: Sequence[SheetTable]) -> bytes:
@@ -129,17 +128,14 @@ def lost_in(tables: Sequence[SheetTable]) -> tuple[Finding, ...]:
         if len(table.columns) > MOST_COLUMNS or len(table.rows) >= MOST_ROWS:
             message = f"The table has {size}; a sheet holds {MOST_ROWS} rows and {MOST_COLUMNS}."
             findings.append(error("text-not-stored", where, message, "Export it as CSV."))
+        texts = [(at, each) for at, each in enumerate(table.columns) if not each.is_mark]
         for number, row in enumerate(table.rows, start=2):
-            for column, value in zip(table.columns, row, strict=True):
+            for place, column in texts:
+                value = row[place]
                 if isinstance(value, str) and (problem := storable(value)[1]):
                     cell = f"{where}, row {number}, column {column.title}"
                     findings.append(error("text-not-stored", cell, problem))
     return tuple(findings)
-
-
-def _sound(value: Value) -> Value:
-    """Return a value without half characters, which UTF-8 cannot hold."""
-    return value.encode("utf-8", "replace").decode() if isinstance(value, str) else value
 
 
 def _formats(book: "Workbook") -> dict[int | str | None, Any]:
@@ -172,8 +168,11 @@ def _write_table(
     total, lines = 0, [1] * (len(rows) + 1)
     for place, column in enumerate(columns):
         values = [row[place] for row in rows]
+        if column.is_mark:
+            total += _write_marks(sheet, place, column, values, formats)
+            continue
         is_number = any(isinstance(value, int | float) for value in values)
-        of_numbers = formats["mark" if column.is_mark else column.decimals]
+        of_numbers = formats[column.decimals]
         width = _width(column, values)
         total += width
         sheet.set_column(place, place, width, of_numbers if is_number else formats["text"])
@@ -183,7 +182,7 @@ def _write_table(
         heading = formats["heading" if is_number else "text heading"]
         sheet.write_string(0, place, storable(column.heading)[0], heading)
         for number, value in enumerate(values, start=1):
-            if value is None or (column.is_mark and value == 0):
+            if value is None:
                 continue
             if isinstance(value, str):
                 if stored := storable(value)[0]:
@@ -201,11 +200,26 @@ def _write_table(
         sheet.autofilter(0, 0, len(rows), len(columns) - 1)
 
 
+def _write_marks(
+    sheet: "Worksheet",
+    place: int,
+    column: SheetColumn,
+    values: Sequence[Value],
+    formats: Mapping[int | str | None, Any],
+) -> int:
+    """Write a narrow column of 1 where a mark is, else nothing; return its width."""
+    width = max(1, min(len(column.heading), 6)) + 2
+    sheet.set_column(place, place, width, formats["mark"])
+    sheet.write_string(0, place, storable(column.heading)[0], formats["heading"])
+    for number, value in enumerate(values, start=1):
+        if value:
+            sheet.write_number(number, place, value, formats["mark"])
+    return width
+
+
 def _width(column: SheetColumn, values: Sequence[Value]) -> int:
     """Return the width of a column in characters."""
     longest = max((_longest_line(value, column.decimals) for value in values), default=0)
-    if column.is_mark:
-        return max(longest, min(len(column.heading), 6)) + 2
     # The heading's button of the filter takes the room of some three characters.
     words = max(map(len, column.heading.split()), default=0) + 4
     return min(max(longest + 2, words, NARROWEST), WIDEST)

@@ -12,7 +12,9 @@ from stationflow.files.foreign.sheet_reading import TRUE, Book, read_sheet, unes
 from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
 from stationflow.model import Finding, warning
 from stationflow.model.size_limits import (
-    MOST_PLACES,
+    MOST_ELEMENTS,
+    MOST_LOOKS,
+    MOST_SHARED_ELEMENTS,
     MOST_SHARED_TEXTS,
     MOST_SHEETS,
     MOST_STYLES,
@@ -68,18 +70,18 @@ class _WorkbookReader:
     package: zipfile.ZipFile
     name: str
 
-    def elements(self, path: str) -> Iterator[Element]:
+    def elements(self, path: str, most: int = MOST_ELEMENTS) -> Iterator[Element]:
         """Yield the elements of a part; none when there is no such part."""
-        return elements(self.package, find_part(self.package, path), self.name)
+        return elements(self.package, find_part(self.package, path), self.name, most)
 
     def fill(self, book: Book) -> None:
         """Read the shared texts, and the number format of every cell style."""
         pieces: list[str] = []
-        for met, (tag, attributes, text) in enumerate(self.elements("xl/sharedStrings.xml")):
-            if len(book.texts) >= MOST_SHARED_TEXTS or met > MOST_PLACES:
-                problem = f"it has more than {MOST_SHARED_TEXTS} shared texts, or they have very "
+        for tag, attributes, text in self.elements("xl/sharedStrings.xml", MOST_SHARED_ELEMENTS):
+            if len(book.texts) >= MOST_SHARED_TEXTS:
+                problem = f"it has more than {MOST_SHARED_TEXTS} shared texts."
                 hint = "Copy the table into a new workbook and save that."
-                raise SourceError(self.name, f"{problem}many pieces.", hint)
+                raise SourceError(self.name, problem, hint)
             if tag == "t" and attributes is None:
                 pieces.append(text)
             elif is_struck(tag, attributes):
@@ -92,7 +94,7 @@ class _WorkbookReader:
         formats = dict(BUILT_IN)
         is_inside = False
         fonts, struck_fonts = 0, set()
-        for tag, attributes, _ in self.elements("xl/styles.xml"):
+        for tag, attributes, _ in self.elements("xl/styles.xml", MOST_LOOKS):
             number = whole((attributes or {}).get("numFmtId"))
             is_full = len(book.formats) >= MOST_STYLES
             if tag == "cellXfs":

@@ -47,24 +47,22 @@ def _by_key(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:
     left = [i for at, i in known.items() if at not in there]
     new = [i for i, at in enumerate(now) if at not in known]
     renamed: dict[int, int] = {}
-    is_same_length = len(base) == len(side)
-    for is_it in (
-        lambda j, i: _holds_the_same(base[j], side[i]),
-        lambda j, i: is_same_length and i == j,
-    ):
-        for i in (i for i in new if i not in renamed):
-            match = next((j for j in left if is_it(j, i)), None)
-            if match is not None:
-                renamed[i] = match
-                left.remove(match)
+    alike: dict[Any, list[int]] = {}  # of what they hold, the last one first
+    for j in reversed(left):
+        alike.setdefault(_held(base[j]), []).append(j)
+    for i in new:
+        if same := alike.get(_held(side[i])):
+            renamed[i] = same.pop()
+    free = set(left).difference(renamed.values()) if len(base) == len(side) else set[int]()
+    renamed |= {i: i for i in new if i not in renamed and i in free}
     was = renamed | {i: known[at] for i, at in enumerate(now) if at in known}
     return [("base", was[i]) if i in was else ("new", at.key, at.turn) for i, at in enumerate(now)]
 
 
-def _holds_the_same(was: Any, record: Any) -> bool:
-    """Return whether two records hold the same, apart from their keys."""
-    others = [f.name for f in fields(record) if f.name not in KEYS[type(record)]]
-    return all(getattr(was, name) == getattr(record, name) for name in others)
+def _held(record: Any) -> tuple[Any, ...]:
+    """Return what a record holds, apart from its keys."""
+    keys = KEYS[type(record)]
+    return (type(record), *(getattr(record, f.name) for f in fields(record) if f.name not in keys))
 
 
 def _by_place(base: Sequence[Any], side: Sequence[Any]) -> list[Any]:

@@ -112,11 +112,12 @@ def _label(plan: Plan) -> str:
 def _show_age(state: PlanState) -> None:
     """Say when a plan is out of date, and what differs."""
     if state.is_out_of_date:
-        st.warning("**This plan is out of date.** The product changed since it was made:")
-        st.text("\n".join(state.differences[:12]))
         broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
         said = f"the plan {broken if state.verdict else 'still holds'}."
-        st.markdown(f"As the product is now, {said} {plain(state.judged_words)}")
+        differs, judged = plain(" ".join(state.differences[:12])), plain(state.judged_words)
+        st.warning(
+            f"**This plan is out of date.** {differs} As the product is now, {said}  \n{judged}"
+        )
 
 
 def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
