@@ -233,8 +233,19 @@ def cards(
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
     plan: given.Plan = None,
     line: given.Line = None,
-    paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
-    portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
+    station: Annotated[
+        int | None, typer.Option("--station", help="Number of the only station to print.")
+    ] = None,
+    paper: Annotated[
+        str | None,
+        typer.Option("--paper", help="a4, a3 or letter; without it what fits most cards."),
+    ] = None,
+    portrait: Annotated[
+        bool | None,
+        typer.Option(
+            "--portrait/--across", help="Upright pages or not; without it what fits most cards."
+        ),
+    ] = None,
     large_print: Annotated[
         bool, typer.Option("--large-print", help="No text smaller than 16 points.")
     ] = False,
@@ -251,18 +262,19 @@ def cards(
     from stationflow.actions.showing.card_printing import (
         LANGUAGES,
         PAPERS,
-        PrintForm,
         print_cards,
     )
 
     kind = card_file_kind(out, each)
-    paper = one_of("--paper", paper, PAPERS)
     made = print_cards(
         _opened(source),
         line=line,
         plan=plan,
         kind=kind,
-        form=PrintForm(paper=paper, portrait=portrait, large_print=large_print),
+        station=station,
+        paper=one_of("--paper", paper, PAPERS) if paper else None,
+        portrait=portrait,
+        large_print=large_print,
         language=one_of("--language", language, LANGUAGES) if language else None,
         on=datetime.now(UTC).date(),
     )

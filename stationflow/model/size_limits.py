@@ -49,6 +49,16 @@ MOST_PLANS = 1_000
 # Texts, in characters.
 LONGEST_TEXT = 32_767  # what one cell of a workbook can hold
 
+# Texts on a station card, in characters. An A4 page holds some 4,000 letters; setting text takes
+# time and memory by more than its length.
+LONGEST_ON_CARD = 6_000
+LONGEST_NAME_ON_CARD = 500
+MOST_LINES_ON_CARD = 200
+MOST_MARKS_ON_LETTER = 8  # languages need up to 4; setting 3,000 took 5.4 GB
+LONGEST_CODE = 331
+"""Bytes of the code on a card: version 13 at level M of ISO/IEC 18004, whose 69 modules are 0.3 mm
+wide on the card, about what a telephone reads."""
+
 # Pictures.
 LARGEST_PICTURE = 30_000_000  # bytes
 LARGEST_PICTURES = 400_000_000  # bytes of all pictures of a product
