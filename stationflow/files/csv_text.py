@@ -61,7 +61,7 @@ def guarded(text: str) -> str:
 
 def unguarded(text: str) -> str:
     """Return the text that `guarded` was given."""
-    return BEGINNING.sub(lambda found: found[1][1:], text)
+    return BEGINNING.sub(lambda found: found[1][1:], text) if "'" in text else text
 
 
 class _Written(dict[str | int | float | None, str]):
@@ -84,5 +84,7 @@ def _written(cell: str | int | float | None) -> str:
 
 def _delimiter(text: str) -> str:
     """Return the delimiter that stands most often in the row of headings."""
-    heading = next((line for line in text.splitlines() if line.strip(DELIMITERS + ' "')), "")
+    heading = next(
+        (line for line in io.StringIO(text, newline=None) if line.strip(DELIMITERS + ' "\n')), ""
+    )
     return max(DELIMITERS, key=heading.count)

@@ -190,7 +190,7 @@ def folder_of_many_circles(path: Path) -> Path:
 
 @maker
 def folder_of_unknown_numbers(path: Path) -> Path:
-    names = "; ".join(f"x{n}" for n in range(900))
+    names = "; ".join(f"x{n}" for n in range(800))
     return folder(path, tasks=TASKS + rows(4_000, lambda n: f"{n},F,1,{names}"))
 
 
@@ -232,7 +232,7 @@ def folder_of_steps(path: Path) -> Path:
 
 @maker
 def folder_of_a_far_station(path: Path) -> Path:
-    return folder(path, limits="task,fixed_station\n3,1000000\n")
+    return folder(path, limits="task,station\n3,1000000\n")
 
 
 @maker

@@ -1,6 +1,7 @@
 """`check`, `diagram`, `cards` and `compare`; plans as files; paths before product codes."""
 
 import json
+import re
 import shutil
 
 import pypdfium2
@@ -177,10 +178,11 @@ def test_the_cards_name_every_task(run, lamp, plan, tmp_path):
 @pytest.mark.parametrize(
     ("options", "size"),
     [
-        ((), (841.9, 595.3)),
+        ((), (595.3, 841.9)),
+        (("--across",), (841.9, 595.3)),
         (("--portrait",), (595.3, 841.9)),
-        (("--paper", "a3"), (1190.6, 841.9)),
-        (("--paper", "letter"), (792.0, 612.0)),
+        (("--paper", "a3", "--across"), (1190.6, 841.9)),
+        (("--paper", "letter", "--across"), (792.0, 612.0)),
         (("--paper", "LETTER", "--portrait"), (612.0, 792.0)),
     ],
     ids=str,
@@ -189,6 +191,17 @@ def test_cards_are_printed_on(run, lamp, plan, tmp_path, options, size):
     run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", *options)
     page = pypdfium2.PdfDocument((tmp_path / "c.pdf").read_bytes())[0]
     assert page.get_size() == pytest.approx(size, abs=0.5)
+
+
+def test_the_card_of_one_station_is_printed_alone(run, lamp, plan, tmp_path):
+    run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", "--station", "2")
+    (page,) = pages(tmp_path / "c.pdf")
+    assert re.search(r"station 2\b", page)
+
+
+def test_a_station_that_the_plan_has_not_is_said(run, lamp, plan, tmp_path):
+    ran = run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", "--station", "9")
+    assert (ran.code, "Station 9 has no card" in ran.err + ran.out) == (1, True)
 
 
 def test_a_paper_that_is_not_there_is_wrong_usage(run, lamp, plan, tmp_path):

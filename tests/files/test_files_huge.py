@@ -8,6 +8,7 @@ import pytest
 from product_strategies import drawn_picture
 
 from stationflow.errors import SourceError
+from stationflow.files import instances
 from stationflow.files.foreign import workbook_file
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import guess_mapping
@@ -74,12 +75,12 @@ def test_task_numbers_beyond_the_limit_of_a_cell_are_left_out(tmp_path):
 
 def test_task_numbers_beyond_the_limit_of_all_cells_are_left_out(tmp_path):
     many = "; ".join(map(str, range(1, 5_001)))
-    rows = "".join(f'{n},"{many}"\n' for n in range(1, 42))
+    rows = "".join(f'{n},"{many}"\n' for n in range(1, 22))
     tasks = read_product_folder(
         folder(tmp_path, tasks="number,predecessors\n" + rows)
     ).product.tasks
-    # 200,000 numbers are 40 cells of 5,000
-    assert [len(task.predecessors) for task in tasks] == [5_000] * 40 + [0]
+    # 100,000 numbers are 20 cells of 5,000
+    assert [len(task.predecessors) for task in tasks] == [5_000] * 20 + [0]
 
 
 def test_pictures_share_a_budget_of_pixels(monkeypatch):
@@ -100,17 +101,17 @@ def test_a_workbook_with_too_many_shared_texts_is_refused(monkeypatch):
             read(content)
 
 
-def test_looks_of_a_workbook_that_no_cell_needs_are_not_kept():
-    """Only the looks of cells are read; the list of fonts before them may be of any length."""
+def test_a_workbook_with_too_many_looks_is_refused():
     content = write_workbook(Product(code="P", tasks=(Task(number="1"),)), {})[0]
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(content)) as old, zipfile.ZipFile(out, "w", 8) as new:
         for name in old.namelist():
             part = old.read(name)
             if name == "xl/styles.xml":
-                part = part.replace(b"</fonts>", b"<font/>" * 300_000 + b"</fonts>")
+                part = part.replace(b"</fonts>", b"<font/>" * 500_000 + b"</fonts>")
             new.writestr(name, part)
-    assert read_workbook(out.getvalue()).product.tasks == (Task(number="1"),)
+    with pytest.raises(SourceError, match=r"'xl/styles\.xml' holds more than 500000 elements"):
+        read_workbook(out.getvalue())
 
 
 def test_tasks_of_a_sheet_beyond_the_limit_are_left_out_and_told():
@@ -128,3 +129,29 @@ def test_an_instance_of_more_tasks_than_can_be_balanced_is_refused(tmp_path):
     (tmp_path / "a.in2").write_text("5001\n" + "5\n" * 5_001 + "-1,-1\n")
     with pytest.raises(SourceError, match="it must be from 1 to 5000"):
         read_instance(tmp_path / "a.in2")
+
+
+def test_arrows_of_an_instance_beyond_the_limit_are_left_out_and_told(tmp_path, monkeypatch):
+    monkeypatch.setattr(instances, "MOST_ARROWS", 2)
+    (tmp_path / "a.in2").write_text("4\n" + "5\n" * 4 + "1,2\n2,3\n3,4\n1,4\n-1,-1\n")
+    read = read_instance(tmp_path / "a.in2")
+    assert read.work.predecessors == ((), (0,), (1,), ())
+    assert [f.where for f in read.findings] == ["a.in2, line 8"]
+
+
+def test_a_header_with_a_key_of_very_many_parts_is_not_read(tmp_path):
+    assert said(folder(tmp_path, "a." * 300 + "a = 1"))[0] == (
+        "product.toml",
+        "A name in it has more than 200 parts; it was not read.",
+    )
+
+
+def test_very_many_points_in_a_text_of_the_header_are_read(tmp_path):
+    path = folder(tmp_path, f'remarks = "{"." * 300}"')
+    assert read_product_folder(path).product.remarks == "." * 300
+
+
+def test_an_instance_of_very_many_lines_is_refused(tmp_path):
+    (tmp_path / "a.alb").write_text("<number of tasks>\n5\n" + "x\n" * 210_000)
+    with pytest.raises(SourceError, match="it has more than 210000 lines"):
+        read_instance(tmp_path / "a.alb")

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from stationflow.errors import SourceError
 from stationflow.files.foreign.cell_styles import BUILT_IN
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
-from stationflow.files.foreign.sheet_reading import Book, read_sheet, unescaped, whole
+from stationflow.files.foreign.sheet_reading import TRUE, Book, read_sheet, unescaped, whole
 from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
 from stationflow.model import Finding, warning
 from stationflow.model.size_limits import (
-    MOST_PLACES,
+    MOST_ELEMENTS,
+    MOST_LOOKS,
+    MOST_SHARED_ELEMENTS,
     MOST_SHARED_TEXTS,
     MOST_SHEETS,
     MOST_STYLES,
@@ -56,6 +58,11 @@ def read_foreign_workbook(
     )
 
 
+def is_struck(tag: str, attributes: dict[str, str] | None) -> bool:
+    """Return whether an element draws a line through a text."""
+    return tag == "strike" and attributes is not None and attributes.get("val", "1") in TRUE
+
+
 @dataclass(frozen=True, slots=True)
 class _WorkbookReader:
     """Reads the parts that the sheets of a workbook share."""
@@ -63,20 +70,22 @@ class _WorkbookReader:
     package: zipfile.ZipFile
     name: str
 
-    def elements(self, path: str) -> Iterator[Element]:
+    def elements(self, path: str, most: int = MOST_ELEMENTS) -> Iterator[Element]:
         """Yield the elements of a part; none when there is no such part."""
-        return elements(self.package, find_part(self.package, path), self.name)
+        return elements(self.package, find_part(self.package, path), self.name, most)
 
     def fill(self, book: Book) -> None:
         """Read the shared texts, and the number format of every cell style."""
         pieces: list[str] = []
-        for met, (tag, attributes, text) in enumerate(self.elements("xl/sharedStrings.xml")):
-            if len(book.texts) >= MOST_SHARED_TEXTS or met > MOST_PLACES:
-                problem = f"it has more than {MOST_SHARED_TEXTS} shared texts, or they have very "
+        for tag, attributes, text in self.elements("xl/sharedStrings.xml", MOST_SHARED_ELEMENTS):
+            if len(book.texts) >= MOST_SHARED_TEXTS:
+                problem = f"it has more than {MOST_SHARED_TEXTS} shared texts."
                 hint = "Copy the table into a new workbook and save that."
-                raise SourceError(self.name, f"{problem}many pieces.", hint)
+                raise SourceError(self.name, problem, hint)
             if tag == "t" and attributes is None:
                 pieces.append(text)
+            elif is_struck(tag, attributes):
+                book.struck_texts.add(len(book.texts))
             elif tag == "si" and attributes is None:
                 said = unescaped("".join(pieces))
                 book.text_left -= len(said)
@@ -84,16 +93,23 @@ class _WorkbookReader:
                 pieces.clear()
         formats = dict(BUILT_IN)
         is_inside = False
-        for tag, attributes, _ in self.elements("xl/styles.xml"):
+        fonts, struck_fonts = 0, set()
+        for tag, attributes, _ in self.elements("xl/styles.xml", MOST_LOOKS):
             number = whole((attributes or {}).get("numFmtId"))
             is_full = len(book.formats) >= MOST_STYLES
             if tag == "cellXfs":
                 is_inside = attributes is not None
                 if not is_inside:
                     break  # what follows only names the looks
+            elif tag == "font" and attributes is not None:
+                fonts += 1
+            elif is_struck(tag, attributes) and not book.formats:
+                struck_fonts.add(fonts - 1)
             elif tag == "numFmt" and attributes is not None:
                 formats[number] = attributes.get("formatCode", "")[:255]
             elif tag == "xf" and attributes is not None and is_inside and not is_full:
+                if whole(attributes.get("fontId")) in struck_fonts:
+                    book.struck_styles.add(len(book.formats))
                 book.formats.append(formats.get(number, ""))
 
     def sheet_list(self, book: Book) -> list[tuple[str, str, bool]]:

@@ -11,6 +11,7 @@ from stationflow.model.size_limits import (
     LARGEST_PART,
     LARGEST_UNPACKED,
     LARGEST_WORKBOOK,
+    MOST_ELEMENTS,
     MOST_PARTS,
 )
 
@@ -139,7 +140,10 @@ def _damaged(name: str, part: str) -> SourceError:
 
 
 def elements(
-    package: zipfile.ZipFile, part: zipfile.ZipInfo | None, name: str
+    package: zipfile.ZipFile,
+    part: zipfile.ZipInfo | None,
+    name: str,
+    most: int = MOST_ELEMENTS,
 ) -> Iterator[Element]:
     """Yield the elements of one part as they begin and end, without keeping it in memory.
 
@@ -158,7 +162,7 @@ def elements(
         return
     met: list[Element] = []
     text: list[str] = []
-    depth = spoken = 0
+    depth = spoken = total = 0
 
     def opened(tag: str, attributes: dict[str, str]) -> None:
         nonlocal depth, spoken
@@ -196,6 +200,12 @@ def elements(
     try:
         for piece in _pieces(package, part, name):
             parser.Parse(piece, False)
+            total += len(met)
+            if total > 2 * most:  # each begins and ends
+                problem = f"its part {part.filename[:60]!r} holds more than {most} elements."
+                raise SourceError(
+                    name, problem, "Copy the table into a new workbook and save that."
+                )
             yield from met
             met.clear()
         parser.Parse(b"", True)

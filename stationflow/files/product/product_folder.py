@@ -6,6 +6,7 @@ finding with its place; the rest is read all the same.
 
 import csv
 import json
+import re
 import tomllib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -53,6 +54,8 @@ from stationflow.model.size_limits import (
 HEADER = "product.toml"
 PICTURES = "pictures"
 PLANS = "plans"
+QUOTED = re.compile(r""" "[^"\n]*"|'[^'\n]*' """, re.VERBOSE)
+MOST_KEY_PARTS = 200
 PIXELS_OF_ALL = (
     f"with it all pictures of the product together have more than "
     f"{MOST_PIXELS_OF_ALL // 1_000_000} million pixels; make them smaller"
@@ -163,7 +166,13 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
     if data is None:
         return rows
     try:
-        document = tomllib.loads(data.decode("utf-8-sig"))
+        text = data.decode("utf-8-sig")
+        if _has_deep_key(text):
+            message = f"A name in it has more than {MOST_KEY_PARTS} parts; it was not read."
+            hint = "Compare the file with that of a product as Stationflow writes it."
+            found.add(error("file-broken", HEADER, message, hint))
+            return rows
+        document = tomllib.loads(text)
     except (ValueError, RecursionError) as cause:
         found.add(error("file-broken", HEADER, f"It is not TOML: {str(cause)[:200]}."))
         return rows
@@ -190,6 +199,14 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
             if row := read_row(table, headings, list(record.values()), where, found):
                 rows[name].append(row)
     return rows
+
+
+def _has_deep_key(text: str) -> bool:
+    """Return whether a key has very many parts, which the TOML reader takes very long for."""
+    bare = QUOTED.sub("", text)
+    return any(
+        part.count(".") > MOST_KEY_PARTS for line in bare.splitlines() for part in line.split("=")
+    )
 
 
 def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:

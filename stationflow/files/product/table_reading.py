@@ -90,7 +90,7 @@ def read_table(
     headings: tuple[Heading | None, ...] | None = None
     rows: list[Row] = []
     for number, cells in enumerate(grid, start=1):
-        if all(_is_blank(cell) for cell in cells):
+        if not cells or all(map(_is_blank, cells)):
             continue
         if headings is None:
             headings = read_headings(table, cells, where, found)
@@ -187,7 +187,7 @@ def read_row(
     for heading, raw in zip(headings, cells, strict=False):
         if heading:
             values[heading.column.field] = _value(heading, raw, where, found)
-    if any(not _is_blank(cell) for cell in cells[len(headings) :]):
+    if not all(map(_is_blank, cells[len(headings) :])):
         message = "The row has more cells than the table has headings; what is beyond was not read."
         found.add(error("value-not-read", where, message))
     for column in table.columns:
@@ -218,4 +218,4 @@ def shown(raw: object) -> str:
 
 
 def _is_blank(cell: object) -> bool:
-    return cell is None or (isinstance(cell, str) and not tidy(cell))
+    return cell is None or cell == "" or (isinstance(cell, str) and not tidy(cell))
