@@ -15,11 +15,13 @@ def model_overloads(result: BalanceResult, unit: TimeUnit) -> tuple[Finding, ...
     findings = []
     for station, mean in zip(result.stations, result.loads, strict=True):
         loads = ((model, result.in_time_unit(ticks)) for model, ticks in station.model_ticks)
-        over = [f"{model} with {words.show(load)}" for model, load in loads if load > limit]
+        over = [(model, load) for model, load in loads if load > limit]
         if over:
+            most, usual, *times = words.apart(limit, mean, *(load for _, load in over))
+            named = (f"{model} with {time}" for (model, _), time in zip(over, times, strict=True))
             message = (
-                f"The work is longer than the limit {words.show(limit)} for model "
-                f"{', '.join(over)}; the mean over the mix is {words.show(mean)}."
+                f"The work is longer than the limit {most} for model "
+                f"{', '.join(named)}; the mean over the mix is {usual}."
             )
             findings.append(warning("model-over-limit", f"Station {station.number}", message))
     return tuple(findings)

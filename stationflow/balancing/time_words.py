@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Value
-from stationflow.units import TimeUnit, seconds_in_unit
+from stationflow.units import TimeUnit, seconds_in_unit, show_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +37,18 @@ class TimeWords:
     def show(self, time: float) -> str:
         """Return a time of the plan with its unit, "27 s"."""
         return f"{self.figure(time)} {self.label}"
+
+    def apart(self, *times: float) -> list[str]:
+        """Return unlike times as pages show them; finer where two would look alike.
+
+        >>> TimeWords().apart(154.2, 126.982), TimeWords().apart(60.01, 60)
+        (['154.2 s', '127.0 s'], ['60.01 s', '60 s'])
+        """
+        if self.unit is not None:
+            shown = [show_seconds(time, self.unit) for time in times]
+            if len(set(shown)) == len(set(times)):
+                return shown
+        return [self.show(time) for time in times]
 
     def sum(self, times: Sequence[float]) -> str:
         """Return times as a sum in words, shortened when there are many.

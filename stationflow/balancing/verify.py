@@ -76,10 +76,8 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], limit: float | Non
     for station, tasks in enumerate(stations, 1):
         load = sum(time_of.get(number, 0) for number in tasks)
         if load > most:
-            message = (
-                f"The work is {words.show(float(Decimal(load) / work.ticks))}, "
-                f"longer than the limit {words.show(limit)}."
-            )
+            its, longest = words.apart(float(Decimal(load) / work.ticks), limit)
+            message = f"The work is {its}, longer than the limit {longest}."
             findings.append(error("station-over-limit", f"Station {station}", message))
     return findings
 

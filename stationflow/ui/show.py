@@ -20,10 +20,10 @@ from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.text import plain
 
-_ICONS = {
-    Severity.ERROR: ":red[:material/error:]",
-    Severity.WARNING: ":orange[:material/warning:]",
-    Severity.NOTE: ":gray[:material/info:]",
+COLOURS = {Severity.ERROR: "red", Severity.WARNING: "orange", Severity.NOTE: "gray"}
+ICONS = {
+    severity: f":{COLOURS[severity]}[:material/{icon}:]"
+    for severity, icon in zip(Severity, ("error", "warning", "info"), strict=True)
 }
 LONGEST_NAME = 90  # characters of a product's name in the heading, which keeps two lines
 TALL_TABLE, TALL_TABLE_PX = 16, 560  # so many rows of a table scroll
@@ -139,7 +139,7 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
 
 def _line(finding: Finding) -> str:
     where, said, hint = plain(finding.where), plain(finding.message), plain(finding.hint)
-    return f"- {_ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
+    return f"- {ICONS[finding.severity]} **{finding.severity}** · **{where}**: {said} *{hint}*"
 
 
 def tabs(drawn: Mapping[str, Callable[[], object]], key: str) -> None:

@@ -73,7 +73,9 @@ def test_a_plan_out_of_date_is_told(store, planned):
     assert "out of date on 1 of 1 line." in said(store, draft)["balance"]
 
 
-def test_a_line_without_a_plan_is_counted(store):
+def test_a_line_without_a_plan_is_named(store):
     draft = added(store, BOARD_LAMP)
     balance_and_keep(store, draft, "main", RULE, **ANA)
-    assert said(store, draft)["balance"] == "1 of 2 lines without."
+    told = said(store, draft)
+    assert told["balance"] == "No plan in force: Board feeder."
+    assert told["cards"] == "3 cards can be printed; none yet: Board feeder."

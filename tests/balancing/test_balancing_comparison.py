@@ -56,6 +56,18 @@ def rows(*plans: Plan, base: int = 0) -> dict[str, Figure]:
     return {figure.name: figure for figure in figures(labelled, base, words)}
 
 
+def test_a_plan_that_does_not_hold_is_best_in_nothing():
+    # Two stations of 75 s are fewer than three, at 55 s; three and four are left to compare.
+    two = plan("10 20 40", "30 50")
+    labelled = [
+        LabelledPlan(label="P1", plan=two, holds=False),
+        LabelledPlan(label="P2", plan=THREE),
+        LabelledPlan(label="P3", plan=FOUR),
+    ]
+    best = {each.name: each.best for each in figures(labelled, 0, words)}
+    assert (best["stations"], best["smoothness index"]) == (("P2",), ("P2",))
+
+
 def said(base: Plan, other: Plan) -> str:
     pairs = pair_stations(base.result.stations, other.result.stations)
     moves = task_moves(base.result.stations, other.result.stations, pairs)

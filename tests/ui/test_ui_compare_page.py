@@ -9,6 +9,7 @@ from small_products import ANA, LAMP, put_in
 from stationflow.actions.plans import plan_keeping
 from stationflow.model import BalanceSettings
 from stationflow.ui.jobs import job_views
+from stationflow.ui.plans.compare_views import BEST
 
 RULES = ("ranked-positional-weight", "largest-candidate", "most-followers")
 
@@ -80,6 +81,16 @@ def test_the_columns_say_method_and_stations(compare):
 def test_the_cycle_time_stands_beside_its_limit(compare):
     shown = compare.test.dataframe[0].value.set_index("Figure").loc["Cycle time"]
     assert shown["Ranked positional weight, 3 stations"].endswith(", limit 60.0 s")
+
+
+def test_a_plan_that_does_not_hold_is_said_so_and_has_no_best_value(compare, store):
+    # At 35 s a station no plan of the rules holds: task 50 alone takes 40 s.
+    draft = store.draft("L-100")
+    demand = replace(LAMP.demand, quantity=LAMP.demand.quantity * 60 / 35)
+    store.save(replace(draft.product, demand=demand), base=draft.checksum, **ANA)
+    compare.run()
+    cells = compare.test.dataframe[0].value.to_string()
+    assert ("does not hold" in cells, BEST in cells) == (True, False)
 
 
 def is_open(compare, popover: str) -> bool:

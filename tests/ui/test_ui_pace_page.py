@@ -1,5 +1,6 @@
 """What an engineer does on the Pace page, one sentence a test."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -136,6 +137,17 @@ def test_availability_makes_the_station_time_shorter(pace):
 def test_without_demand_the_page_says_what_to_enter(show):
     page = show(replace(LAMP, demand=Demand()), "pace")
     assert "Enter how many good units are wanted." in page.said
+
+
+def test_a_new_row_of_shifts_shows_the_times_it_is_stored_with(show):
+    config = show(replace(LAMP, calendar=Calendar()), "pace").test.get("arrow_data_frame")
+    columns = json.loads(next(f.proto.columns for f in config if "Start" in f.proto.columns))
+    assert (columns["Start"]["default"], columns["End"]["default"]) == ("06:00", "14:00")
+
+
+def test_a_new_row_of_shifts_that_nobody_typed_into_is_no_shift(store, pace):
+    pace.edit("shifts.L-100", added_rows=[{"Start": "06:00", "End": "14:00"}])
+    assert [s.name for s in store.draft("L-100").product.calendar.shifts] == ["early"]
 
 
 def test_without_shifts_the_page_says_what_to_enter(show):

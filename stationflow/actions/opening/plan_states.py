@@ -7,7 +7,7 @@ from stationflow.balancing.judged_today import judged_today
 from stationflow.balancing.plan_inputs import plan_differences, plan_inputs_checksum
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
-from stationflow.model import BalanceResult, Finding, Plan, Product, Severity, warning
+from stationflow.model import BalanceResult, Finding, Plan, Product, Severity, has_errors, warning
 from stationflow.units import TimeUnit, show_seconds
 
 GONE = "The version the plan was made from is not there."
@@ -33,6 +33,11 @@ class PlanState:
     def is_out_of_date(self) -> bool:
         """Whether the product changed in something the plan depends on."""
         return bool(self.differences)
+
+    @property
+    def holds(self) -> bool:
+        """Whether the plan can be worked by as the product is now."""
+        return not has_errors(self.verdict) and not (self.is_out_of_date and self.today is None)
 
     @property
     def result(self) -> BalanceResult:

@@ -46,7 +46,10 @@ def compare_stored(
     `labels`: what the plans are called, by number; None: as `plan_labels` says of these alone.
     """
     named = plan_labels(plans) if labels is None else labels
-    labelled = [LabelledPlan(label=named[each.plan.plan_id], plan=each.judged) for each in plans]
+    labelled = [
+        LabelledPlan(label=named[each.plan.plan_id], plan=each.judged, holds=each.holds)
+        for each in plans
+    ]
     found = compare(
         labelled, base, time_words(product.time_unit), [each.made_from for each in plans]
     )
@@ -55,7 +58,7 @@ def compare_stored(
         "state": [_state(each.plan) for each in plans],
         "product version": [str(each.plan.product_version) for each in plans],
         "up to date": ["no, out of date" if each.is_out_of_date else "yes" for each in plans],
-        "holds as the product is now": ["no" if has_errors(e.verdict) else "yes" for e in plans],
+        "holds as the product is now": ["yes" if each.holds else "no" for each in plans],
     }
     if any(each.is_out_of_date for each in plans):
         said["made for"] = [e.made_for if e.is_out_of_date else "as it is today" for e in plans]

@@ -71,21 +71,24 @@ def _of_plans(opened: Opened) -> tuple[PageState, PageState]:
     lines = [line for line in opened.product.lines if opened.product.tasks_of(line.name)]
     plans = [_plan_of(opened, line) for line in lines]
     stations = sum(held for held, _ in plans)
-    missing = sum(held == 0 for held, _ in plans)
+    without = [line.label for line, (held, _) in zip(lines, plans, strict=True) if not held]
     old = sum(is_old for _, is_old in plans)
     of_lines = f"of {count(len(lines), 'line')}"
-    if missing or not lines:
-        said = (
-            "No plan in force yet." if missing == len(lines) else f"{missing} {of_lines} without."
+    if without or not lines:
+        is_none = len(without) == len(lines)
+        said = "No plan in force yet." if is_none else f"No plan in force: {', '.join(without)}."
+        cards = (
+            "Balance first: cards are made from the plan in force."
+            if is_none
+            else f"{count(stations, 'card')} can be printed; none yet: {', '.join(without)}."
         )
-        cards = "Balance first: cards are made from the plan in force."
     elif old:
         said = f"The plan in force is out of date on {old} {of_lines}."
         cards = f"{count(stations, 'card')}, marked as out of date."
     else:
         said = f"In force: {count(stations, 'station')} on {count(len(lines), 'line')}."
         cards = f"{count(stations, 'card')} can be printed."
-    is_done = bool(lines) and not missing and not old
+    is_done = bool(lines) and not without and not old
     return (
         PageState(page="balance", is_done=is_done, said=said),
         PageState(page="cards", is_done=is_done, said=cards),

@@ -61,6 +61,7 @@ class LabelledPlan:
 
     label: str
     plan: Plan
+    holds: bool = True  # whether it holds today; one that does not is never the best
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,7 +226,8 @@ def _figure(row: _Row, plans: Sequence[LabelledPlan], base: int, time_words: Tim
     if row.needs_limit and has_other_limits(results):
         best, words = tuple[str, ...](), LIMITS_DIFFER
     else:
-        best, words = _best(values, [each.label for each in plans], row.better)
+        held = [v if each.holds else None for v, each in zip(values, plans, strict=True)]
+        best, words = _best(held, [each.label for each in plans], row.better)
     start = values[base]
     return Figure(
         name=row.name,

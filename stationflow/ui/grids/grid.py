@@ -137,4 +137,5 @@ def _config(column: Column) -> Any:
     if column.options is not None:
         return st.column_config.SelectboxColumn(options=list(column.options), **look)
     look |= {"alignment": "right" if column.is_number else None}
+    look |= {"default": column.usual or None}
     return st.column_config.TextColumn(pinned=column.is_pinned or None, **look)

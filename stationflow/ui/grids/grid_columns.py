@@ -31,6 +31,7 @@ class Column:
     is_number: bool = False
     is_pinned: bool = False  # it stays when the table is moved sideways
     help: str | None = None
+    usual: str = ""  # what a new row has in it
 
 
 def grid_columns(table: Table, product: Product) -> tuple[Column, ...]:
@@ -55,6 +56,7 @@ def grid_column(table: Table, column: Said, product: Product) -> Column:
         is_number=column.kind in NUMBERS,
         is_pinned=column.grid.is_pinned,
         help=column.grid.help,
+        usual=column.empty or "" if column.kind == Kind.CLOCK else "",
     )
 
 

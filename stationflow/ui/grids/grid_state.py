@@ -144,6 +144,7 @@ def judged(state: GridState, cells: Cells) -> Taken:
     changed. Rows without any text are left out.
     """
     blank = ("",) * len(state.columns)
+    usual = tuple(column.usual for column in state.columns)  # a new row nobody typed into
     moved = _moved_up(state.seen, cells)
     now_called = {was: label for label, was in moved.items()}
     stored = dict(zip(state.labels, rows_of(state.records, state.columns), strict=True))
@@ -189,7 +190,7 @@ def judged(state: GridState, cells: Cells) -> Taken:
             if row != state.seen.get(was):
                 _, mine = put(state.gone[was], label, was, None)
                 rows.append((None, mine, None, label))
-        elif row != blank:
+        elif row not in (blank, usual):
             rows.append((*put(state.new(), label, was, None), None, label))
     return Taken(
         _edit((safe, place, label) for safe, _, place, label in rows),

@@ -18,7 +18,7 @@ product = draft.product
 with st.container(horizontal=True, vertical_alignment="bottom"):
     line = show.line_choice(draft, diagrams.LINE_WIDGET)
     found = check_product(product)
-    st.text(task_table.counted(product, line, found), width="stretch")
+    st.markdown(task_table.counted(product, line, found), width="stretch")
     downloads.menu("tasks.download", downloads.task_offers(draft, line))
     undo.undo_buttons(draft)
 show.tasks_without_line(product)

@@ -116,6 +116,9 @@ def decisive(compared: Comparison) -> None:
             is_of_limit = name == "cycle time" and limits.values[at] is not None
             row[compared.labels[at]] = f"{said}, limit {limits.texts[at]}" if is_of_limit else said
         rows.append(row)
+    if not all(each.holds for each in compared.plans):
+        held = {each.label: "yes" if each.holds else "does not hold" for each in compared.plans}
+        rows.insert(0, {"Figure": "Holds as the product is now", **held})
     show.table(
         rows,
         "The figures that decide, with their differences from the base plan",
@@ -124,7 +127,8 @@ def decisive(compared: Comparison) -> None:
         key="compare.decisive",
     )
     base = plain(compared.labels[compared.base])
-    st.caption(f"In brackets: the difference from {base}. {BEST.strip()}: the best value.")
+    best = f"{BEST.strip()}: the best value of plans that hold."
+    st.caption(f"In brackets: the difference from {base}. {best}")
 
 
 def _beside_base(compared: Comparison, figure: Figure, at: int) -> str:

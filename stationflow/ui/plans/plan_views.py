@@ -51,10 +51,11 @@ def show_plans(draft: Draft, line: str) -> None:
         show.findings(refused.findings)
     stored = session.opened(draft).plans(line)
     if not stored:
-        st.info(
-            "This line has no plan yet. Choose what is asked and a method, "
-            "then press Balance the line."
-        )
+        if refused is None:
+            st.info(
+                "This line has no plan yet. Choose what is asked and a method, "
+                "then press Balance the line."
+            )
         show.to_do_first(draft, "balance")
         return
     plan, beside = _chosen(stored, key)

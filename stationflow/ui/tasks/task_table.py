@@ -12,6 +12,7 @@ from stationflow.model import Finding, ModelTime, Product, Severity, Task
 from stationflow.model.schema.columns import Kind
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
+from stationflow.ui import show
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.detail_tables import DetailTable
 from stationflow.ui.grids.grid_columns import Column, grid_column, read, shown_time
@@ -118,9 +119,13 @@ def _with_ranges(product: Product, entered: Collection[int]) -> Product:
 
 
 def counted(product: Product, line: str, found: Sequence[Finding]) -> str:
-    """Return in words how many tasks there are, and how many findings wait below."""
+    """Return how many tasks there are and how many findings wait below, with their signs."""
     tasks = len(product.tasks_of(line))
     words = [f"{count(tasks, 'task')} on this line, {len(product.tasks)} in all"]
     counts = Counter(finding.severity for finding in found)
-    words += [count(counts[s], s) for s in (Severity.ERROR, Severity.WARNING) if counts[s]]
+    words += [
+        f"{show.ICONS[s]} :{show.COLOURS[s]}[{count(counts[s], s)}]"
+        for s in (Severity.ERROR, Severity.WARNING)
+        if counts[s]
+    ]
     return " · ".join(words)
