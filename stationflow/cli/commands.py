@@ -14,7 +14,13 @@ import typer
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli import arguments as given
 from stationflow.cli import reports
-from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
+from stationflow.cli.options import (
+    answers_option,
+    balance_settings,
+    card_file_kind,
+    ending_of,
+    one_of,
+)
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
@@ -311,6 +317,54 @@ def curve(
     answer = curve_of(opened, opened.line(line), settings, watcher)
     report_curve(opened, answer, as_json=as_json)
     if answer.curve is None:
+        raise typer.Exit(1)
+
+
+@app.command("import")
+def import_sheet(
+    sheet: Annotated[
+        Path,
+        typer.Argument(
+            metavar="SHEET", exists=True, dir_okay=False, help="A workbook or text table."
+        ),
+    ],
+    name: Annotated[
+        str | None,
+        typer.Option("--sheet", help="A sheet of the workbook; without it the likeliest."),
+    ] = None,
+    answers: Annotated[
+        list[str] | None, typer.Option("--answer", help="ID=CHOICE of a question; repeat.")
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="A new or empty folder, written once nothing is open."),
+    ] = None,
+    as_json: given.Json = False,
+) -> None:
+    """Take in a sheet from somebody else: its tasks or parts, what is open, what became of it."""
+    from stationflow.actions.importing import sheet_taking
+    from stationflow.cli import import_text
+
+    choices = answers_option(answers or [])
+    if out is not None and (problem := sheet_taking.folder_problem(out)):
+        raise typer.BadParameter(f"--out: {problem}")
+    try:
+        taken = sheet_taking.take_sheet(sheet, name, choices)
+    except SourceError as refusal:
+        if not as_json:
+            raise
+        reports.print_json(sheet_taking.refused_document(refusal))
+        raise typer.Exit(1) from refusal
+    if problem := sheet_taking.answer_problem(taken, choices):
+        raise typer.BadParameter(f"--answer: {problem}")
+    document = sheet_taking.document_of(taken, choices)
+    if out is not None and not taken.open_questions:
+        sheet_taking.write_taken(taken, out)
+    if as_json:
+        reports.print_json(document)
+    else:
+        import_text.tell_import(document, None if taken.open_questions else out)
+    if not sheet_taking.is_settled(document):
         raise typer.Exit(1)
 
 

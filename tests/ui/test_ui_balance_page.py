@@ -338,6 +338,11 @@ def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):
     assert "Task 20, time: 25 s → 28 s." in balanced.said
 
 
+def test_the_language_of_the_cards_is_chosen_from_the_first(balanced):
+    balanced.go("cards")
+    assert balanced.test.selectbox(key="cards.language").index == 0
+
+
 def test_the_preview_of_the_cards_is_a_picture(balanced):
     balanced.go("cards")
     assert "Card of station 1" in balanced.said

@@ -89,6 +89,15 @@ UNIT_PHRASES: dict[str, TimeUnit] = {
 UNKEPT_UNITS = {"dmh": "DMH is 1/10000 h, which is 0.36 s or 10 TMU"}
 """Units that are met but cannot be chosen, and what they are."""
 
+FACTOR_PHRASES: dict[str, frozenset[str]] = {
+    name: _phrases(lines) for name, lines in _WORDS["factors"].items()
+}
+"""Headings of columns that say for how many products, or how often, a row counts."""
+PER_WORDS = _plain(_WORDS["saying"]["per"])
+PIECE_WORDS = _plain(_WORDS["saying"]["piece"])
+LOT_WORDS = _phrases(_WORDS["saying"]["lot"])
+APART_WORDS = _phrases(_WORDS["saying"]["apart"])
+TIME_WORDS = _phrases(_WORDS["saying"]["time"])
 TOTAL_WORDS = _phrases(_WORDS["other"]["total"])
 NOTHING_WORDS = _plain(_WORDS["other"]["nothing"])
 MAIN_LINE_WORDS = _phrases(_WORDS["other"]["main_line"])

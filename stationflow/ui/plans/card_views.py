@@ -43,13 +43,14 @@ def plan_in_force(draft: Draft, opened: Opened, line: str) -> PlanState:
 
 def language_choice() -> str | None:
     """Ask for the language of the fixed words; None: told by the letters of the texts."""
-    return st.selectbox(
+    chosen: str = st.selectbox(
         "Language of the fixed words",
-        (None, *LANGUAGES),
+        ("", *LANGUAGES),  # a choice of None would show as nothing chosen
         format_func=lambda code: LANGUAGES[code] if code else "By the letters of the texts",
         help="Heads, cautions of the catalogue and the like. Your own texts are never translated.",
-        **session.kept("cards.language", None),
+        **session.kept("cards.language", ""),
     )
+    return chosen or None
 
 
 FITTING = "fitting"
