@@ -61,7 +61,10 @@ TARGETS: dict[TableKind, tuple[Target, ...]] = {
 """What the columns of each kind of table may hold."""
 
 TIME_TARGETS = frozenset({Target.TIME, Target.MODEL_TIME, Target.TIME_SD})
-MANY = frozenset({Target.LEFT_OUT, Target.MODEL_TIME, Target.STEP, Target.TOOLS, Target.REMARK})
+MANY = frozenset(
+    {Target.LEFT_OUT, Target.MODEL_TIME, Target.STEP, Target.TOOLS, Target.REMARK,
+     Target.PREDECESSORS, Target.FOLLOWERS}
+)  # fmt: skip
 """Targets that several columns may have."""
 
 

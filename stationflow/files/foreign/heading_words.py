@@ -68,6 +68,7 @@ PHRASES: dict[TableKind, dict[Target, frozenset[str]]] = {
 }
 for _target, _also in (
     (Target.PART_NUMBER, Target.PARTS),
+    (Target.PART_NUMBER, Target.NUMBER),
     (Target.PART_NAME, Target.NAME),
     (Target.QUANTITY, Target.PART_QUANTITY),
 ):
@@ -98,6 +99,13 @@ PIECE_WORDS = _plain(_WORDS["saying"]["piece"])
 LOT_WORDS = _phrases(_WORDS["saying"]["lot"])
 APART_WORDS = _phrases(_WORDS["saying"]["apart"])
 TIME_WORDS = _phrases(_WORDS["saying"]["time"])
+QUALIFIERS = _phrases(_WORDS["saying"]["qualifier"])
+PACKS = {
+    name.strip(): int(count)
+    for line in _WORDS["saying"]["pack"]
+    for name, _, count in (each.partition("=") for each in line.split(","))
+}
+"""Units that are several pieces."""
 TOTAL_WORDS = _phrases(_WORDS["other"]["total"])
 NOTHING_WORDS = _plain(_WORDS["other"]["nothing"])
 MAIN_LINE_WORDS = _phrases(_WORDS["other"]["main_line"])

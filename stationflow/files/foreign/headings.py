@@ -21,12 +21,13 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     unbroken,
 )
-from stationflow.files.foreign.spoken_units import CENTIMINUTES, unit_of_word
+from stationflow.files.foreign.spoken_units import CENTIMINUTES, PER_PIECE, unit_of_word
 from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 
 SEARCHED_ROWS = 30
 LONGEST_HEADING = 80
+ALIKE = 0.75  # of the best row of headings: another row of headings
 MODEL = re.compile(
     r"^(?:.*\b)?(?:model|modell|variant|variante|version|type|typ|modele|modelo|modello|wariant)\b\W*(?P<model>.+)$",
     re.IGNORECASE,
@@ -96,8 +97,9 @@ def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
     kinds = tuple(TableKind) if kind is None else (kind,)
     weights = [max(heading_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
     best = max(weights, default=0.0)
-    # Less than about two known headings is chance.
-    return weights.index(best) + 1 if best > 3 else 0
+    # Less than about two known headings is chance. Of headings that stand again the first counts.
+    likely = (row for row, weight in enumerate(weights, 1) if weight > max(3, ALIKE * best))
+    return next(likely, 0)
 
 
 def heading_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
@@ -130,6 +132,7 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
     heading = unbroken(heading)
     if "#" in heading and not simplified(heading).strip("# "):
         return Guess(Target.NUMBER if kind == TableKind.TASKS else Target.PART_NUMBER, 2.5)
+    heading = PER_PIECE.sub(" ", heading).strip() or heading
     outside = simplified(BRACKETS.sub(" ", heading))
     whole = simplified(heading)
     best: Guess | None = None

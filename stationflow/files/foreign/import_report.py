@@ -160,6 +160,7 @@ class Report:
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
     heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    is_closed: bool = False  # nothing can be read before a question is answered
     counted: set[tuple[int, int]] = field(
         default_factory=set
     )  # column, and factor it holds already

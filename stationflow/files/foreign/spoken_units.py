@@ -22,6 +22,9 @@ HUNDREDTHS = re.compile(
 )
 PIECES = "|".join(map(re.escape, sorted(PIECE_WORDS, key=len, reverse=True)))
 PERS = "|".join(map(re.escape, sorted(PER_WORDS, key=len, reverse=True)))
+PER_PIECE = re.compile(
+    rf"(?<=\w)\s*[\s/(\[](?:{PERS})\s*(?:\d[\d.,' ]*)?\s*(?:{PIECES})\b\.?", re.IGNORECASE
+)
 CENTIMINUTES = re.compile(
     rf"1/100\s*min|min\w*\s*[/x]\s*100\b(?!\s*(?:{PIECES})\b)|0[.,]01\s*min|"
     r"\b100ths?\b.{0,8}\bmin|hundertstel-?\s*min|hundredths? of a min",
@@ -84,10 +87,12 @@ def spoken_base(text: str, *, is_heading: bool = True) -> int | None:
     if match := FRACTIONS_OF_UNIT.search(bare):
         return int(match["base"])
     speaks_time = any(f" {word} " in f" {simplified(text)} " for word in TIME_WORDS)
-    for pattern in (
-        rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)",
-        rf"\b{NUMBER}\s*(?:[x\u00d7*]|(?:{PIECES})\b)",
-    ):
+    patterns = [
+        rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)"
+    ]
+    if is_heading:
+        patterns.append(rf"\b{NUMBER}\s*(?:[x\u00d7*]|(?:{PIECES})\b)")
+    for pattern in patterns:
         for match in re.finditer(pattern, bare, re.IGNORECASE):
             behind = re.match(rf"\s*(?:{PIECES})\b", bare[match.end("base") :], re.IGNORECASE)
             if not is_heading and (match[0][0] in "/x\u00d7*" or not (behind or speaks_time)):
