@@ -54,6 +54,7 @@ from stationflow.model import (
     ToolUse,
     Weekday,
 )
+from stationflow.model.size_limits import MOST_ALIKE
 from stationflow.units import TimeUnit
 
 texts = st.one_of(
@@ -175,7 +176,7 @@ def lines_of(name: str) -> st.SearchStrategy:
     stations = record(
         StationSetting,
         number=st.integers(1, 99),
-        operators=wholes,
+        operators=st.integers(0, MOST_ALIKE),
         copies=st.integers(1, 9),
         target_share=some(shares),
         zone=st.just("") | keys,
