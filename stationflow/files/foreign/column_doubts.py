@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from stationflow.files.foreign.column_content import PARTED, TIME
 from stationflow.files.foreign.column_mapping import (
+    REMEMBERED,
     TIME_TARGETS,
     ColumnMapping,
     MappedColumn,
@@ -77,7 +78,8 @@ class ColumnDoubts:
     def _which(self, target: Target, others: list[MappedColumn], what: str) -> None:
         """Ask which of several columns is meant, unless they say the same."""
         own = self.mapping.of(target)
-        if (own is not None and not own.why) or not others:
+        is_chosen = own is not None and own.why in {"", REMEMBERED}
+        if is_chosen or not others:
             return
         differing = [c for c in others if own is None or not self._same(own, c)]
         columns = sorted(([own] if own else []) + differing, key=lambda c: c.position)
@@ -332,7 +334,7 @@ class ColumnDoubts:
         """Ask which column holds the numbers that the predecessors name."""
         own = self.mapping.of(Target.NUMBER)
         arrows = self.mapping.of(Target.PREDECESSORS) or self.mapping.of(Target.FOLLOWERS)
-        if own is None or arrows is None or not own.why:
+        if own is None or arrows is None or own.why in {"", REMEMBERED}:
             return
         named = {piece for pieces in self._tokens(arrows) for piece in pieces}
         numbers = {tidy(stood(self.report.raw(row, own))) for row in self.rows}

@@ -68,6 +68,9 @@ MANY = frozenset(
 """Targets that several columns may have."""
 
 
+REMEMBERED = "remembered"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MappedColumn:
     """One column of the sheet and what it holds."""
@@ -173,5 +176,5 @@ def remembered_mapping(
 
     The sheet may have another name, and the headings may stand in another row.
     """
-    columns = tuple(replace(c, why="remembered") for c in remembered.columns)
+    columns = tuple(replace(c, why=REMEMBERED) for c in remembered.columns)
     return replace(remembered, sheet=sheet.name, header_row=header_row, columns=columns)

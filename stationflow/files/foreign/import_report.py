@@ -134,6 +134,7 @@ class SheetImport:
     offers: tuple[Offer, ...] = ()  # answered or not
     unanswered: tuple[str, ...] = ()  # ids of the offers without answer and without default
     models: tuple[str, ...] = ()  # that have a time column
+    mapping: ColumnMapping | None = None  # by which it was read, answers about columns included
     rows_read: int = 0  # rows below the headings that hold anything
 
     @property
@@ -299,6 +300,7 @@ class Report:
             unanswered=tuple(o.id for o in self.offers.values() if o.answer(self.choices) is None),
             models=tuple(dict.fromkeys(c.model for c in times if c.model)),
             rows_read=rows_read,
+            mapping=self.mapping,
         )
 
     def _standing(self, row: int, column: MappedColumn | None) -> str:
