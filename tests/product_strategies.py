@@ -91,7 +91,7 @@ def of_type(hint: Any) -> st.SearchStrategy:
         return some(of_type(next(each for each in get_args(hint) if each is not type(None))))
     if isinstance(hint, type) and issubclass(hint, StrEnum):
         return st.sampled_from(hint)
-    return {str: texts, bool: st.booleans(), int: st.integers(1, 10_000), float: amounts}[hint]
+    return {str: texts, bool: st.booleans(), int: st.integers(1, MOST_ALIKE), float: amounts}[hint]
 
 
 def record(kind: type, /, **kinds: st.SearchStrategy) -> st.SearchStrategy:
