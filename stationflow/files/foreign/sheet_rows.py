@@ -80,7 +80,7 @@ def read_rows(
     report = Report(sheet, mapping, choices or {})
     report.mapping = mapping = ColumnDoubts(report).settled()
     sorter = RowSorter(report)
-    rows = sorter.sort(ticked_off)
+    rows = [] if report.is_closed else sorter.sort(ticked_off)
     if mapping.kind == TableKind.TASKS:
         summaries = Summaries(report, Numbering(report).number(rows))
         rows = _within(report, summaries.without(), MOST_TASKS, "tasks")
