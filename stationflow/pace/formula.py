@@ -192,7 +192,7 @@ class Formula:
         terms = pattern.sub(lambda found: f"n{words.index(found[0])}", self.right)
         terms = terms.replace(" x ", " * ")
         for name in FUNCTIONS:
-            terms = terms.replace(f"{name.replace('_', ' ')}(", f"{name}(")
+            terms = re.sub(rf"{name.replace('_', ' ')} ?\(", f"{name}(", terms)
         tree = ast.parse(terms, mode="eval").body
 
         def compute(numbers: Mapping[str, Fraction]) -> Fraction:

@@ -71,7 +71,7 @@ def test_every_text_gives_what_it_prints(product, line, asked):
         ("195 / 50.4 = 3.87, rounded up 3", 1),
         ("90 s = 1.5 min", 0),
         ("90 s = 1.6 min", 1),
-        ("square root of(371) = 19.261 s", 0),
+        ("square root of (371) = 19.261 s", 0),
         ("2 x (1 + 0.25) - 1 / 2 = 2", 0),
         ("largest of 3 (the work content), 4 (halves) = 4", 0),
     ],

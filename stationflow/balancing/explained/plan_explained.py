@@ -32,7 +32,7 @@ SMOOTHNESS_SOURCE = (
 USE = "common practice, no source"
 NO_WORK = "no task takes time"
 RATIO = Written(places=4)
-ROOT = Formula(name="root", right="square root of(squares)", source=USE)
+ROOT = Formula(name="root", right="square root of (squares)", source=USE)
 IDLE_SHARE = "sum of the idle times of the stations / all time there is"
 
 
