@@ -207,3 +207,8 @@ def test_equipment_for_many_hazards_stays_on_the_page_of_a_large_print(portrait)
         for text in (page.get_textpage() for page in pypdfium2.PdfDocument(pdf))
     ]
     assert min(lowest) >= 5 * MM
+
+
+def test_large_pictures_leave_the_words_their_room():
+    # 8 em hold three words of usual length; two pictures of 44 % of the page left them 5.
+    assert sizes_of(demo("air_purifier", portrait=True), "Set the motor") != []
