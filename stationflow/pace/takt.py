@@ -12,6 +12,7 @@ from stationflow.model import (
     Severity,
     error,
 )
+from stationflow.model.unread import Use
 from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.pace_explained import feeder_facts, main_facts
@@ -99,9 +100,11 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     be computed are None, with a finding that says why.
     """
     chain, findings = _chain_to_main(product, line_name)
-    findings += _check_demand(product)
+    stopped = product.stopped([line_name, *(line.name for line in chain)], Use.PACE)
+    findings += (*stopped, *_check_demand(product))
     findings += tuple(finding for line in chain for finding in _check_line(line))
-    if not chain or any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings):
+    has_no_pace = any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings)
+    if stopped or not chain or has_no_pace:
         return LinePace(line=line_name, findings=findings)
     facts = main_facts(product, chain[-1])
     for feeder in reversed(chain[:-1]):
