@@ -29,7 +29,7 @@ def test_every_method_stands_in_the_readme(method: str):
 
 def test_every_command_stands_in_the_readme():
     for command in app.registered_commands:
-        assert f"| `{command.callback.__name__}` |" in README
+        assert f"| `{command.name or command.callback.__name__}` |" in README
 
 
 def test_every_page_stands_in_the_readme():

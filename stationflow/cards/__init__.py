@@ -4,6 +4,7 @@ from stationflow.cards.bundle import cards_zip, safe_name
 from stationflow.cards.card import Card
 from stationflow.cards.card_workbook import cards_workbook
 from stationflow.cards.content import station_cards
+from stationflow.cards.layouts import Layout, layouts
 from stationflow.cards.paper import Paper
 from stationflow.cards.printing import cards_pdf, cards_png
 from stationflow.cards.selfcheck import check_cards, check_pictures
@@ -13,6 +14,7 @@ from stationflow.cards.words import Language
 __all__ = [
     "Card",
     "Language",
+    "Layout",
     "Paper",
     "cards_html",
     "cards_pdf",
@@ -21,6 +23,7 @@ __all__ = [
     "cards_zip",
     "check_cards",
     "check_pictures",
+    "layouts",
     "safe_name",
     "station_cards",
 ]

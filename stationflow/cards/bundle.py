@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from html import escape
 
 from stationflow.cards.card import Card
+from stationflow.cards.said import mark_of_all
 from stationflow.errors import CardError
 
 FIRST_TIME = (1980, 1, 1, 0, 0, 0)
@@ -64,6 +65,7 @@ def safe_name(text: str) -> str:
 def _index(cards: Sequence[Card], names: Sequence[str]) -> bytes:
     """Return the list of the stations with links to their files."""
     first = cards[0]
+    mark = first.say(mark_of_all(cards))
     title = f"{first.say('Station cards')} {first.product_code} {first.line_label}"
     rows = "".join(
         f'<tr><td><a href="{name}">{escape(c.say("Station {station}", station=c.station))}</a></td>'
@@ -82,7 +84,7 @@ def _index(cards: Sequence[Card], names: Sequence[str]) -> bytes:
         "border-bottom:1px solid #8a8a8a;text-align:start;vertical-align:top}td:last-child"
         "{white-space:nowrap}a{color:inherit;font-weight:600}</style></head>\n"
         f'<body><h1 dir="auto">{escape(first.product_name or first.product_code)}</h1>'
-        f"<p>{escape(title)}, {escape(first.version_label)} {escape(first.say(first.mark))}</p>"
+        f"<p>{escape(title)}, {escape(first.version_label)} {escape(mark)}</p>"
         f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></body>\n</html>\n"
     )
     return page.encode("utf-8", "replace")

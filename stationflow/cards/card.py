@@ -129,6 +129,7 @@ class Code:
 
     content: str
     words: tuple[str, ...]
+    is_shortened: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

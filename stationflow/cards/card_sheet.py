@@ -105,7 +105,7 @@ class CardSheet:
 
     def number(self, column: int, printed: str, look: str) -> None:
         """Write a printed time as a number with the decimals it is printed with."""
-        decimals = len(printed.partition(".")[2])
+        decimals = len(printed.replace(",", ".").partition(".")[2])
         form = self.styles.format(look, decimals=decimals)
         self.sheet.write_number(self.row, column, as_number(printed), form)
 

@@ -11,6 +11,7 @@ from stationflow.cards.cell_text import line_count
 from stationflow.cards.code import kind_and_version
 from stationflow.cards.paper import Paper
 from stationflow.cards.picture_files import readable_picture
+from stationflow.cards.said import mark_of_all
 from stationflow.errors import CardError
 
 OPTIONS = {
@@ -99,7 +100,7 @@ def _page_setup(sheet: Any, card: Card, paper: Paper, portrait: bool) -> None:
     sheet.fit_to_pages(1, 0)
     sheet.hide_gridlines(2)
     page = card.say("Page {page} of {pages}", page="&P", pages="&N")
-    code = card.product_code.replace("&", "&&")[:60]
+    code = card.product_code[:60].replace("&", "&&")
     sheet.set_footer(f"&L{code}&R{page}")
 
 
@@ -122,8 +123,8 @@ def _overview(
     styles.write(sheet, 0, 0, first.product_name or first.product_code, "title")
     about = [first.product_code, first.line_label, f"{first.say(kind.capitalize())} {version}"]
     styles.write(sheet, 1, 0, "   ".join(about), "plain")
-    if first.mark:
-        styles.write(sheet, 2, 0, first.say(first.mark), "mark")
+    if mark := mark_of_all(cards):
+        styles.write(sheet, 2, 0, first.say(mark), "mark")
     heads = (
         first.say("station").capitalize(),
         f"{first.say('Work')} ({first.unit})",

@@ -50,7 +50,7 @@ def palette() -> dict[str, str]:
 
 def as_number(printed: str) -> float:
     """Return a printed time as the number a cell holds."""
-    return float(printed)
+    return float(printed.replace(",", "."))
 
 
 class Styles:

@@ -6,6 +6,10 @@ from urllib.parse import urlencode
 
 from stationflow.cards.card import Code
 from stationflow.cards.words import say
+from stationflow.model.size_limits import LONGEST_CODE
+
+SHORT_FACT = 60
+"""Characters of a fact in a code that has no room for all."""
 
 
 def card_code(
@@ -38,10 +42,19 @@ def card_code(
     kind, version = kind_and_version(version_label)
     facts = {"product": product, "line": line, "station": str(station), kind: version}
     words = tuple(f"{say(language, name)} {value}" for name, value in facts.items() if value)
-    if address:
-        return Code(content=f"{address.rstrip('/')}/station?{urlencode(facts)}", words=words)
     plain = "; ".join(f"{name} {value}" for name, value in facts.items() if value)
-    return Code(content=plain, words=words)
+    content = f"{address.rstrip('/')}/station?{urlencode(facts)}" if address else plain
+    if len(encoded(content)) <= LONGEST_CODE:
+        return Code(content=content, words=words)
+    short = {name: value[:SHORT_FACT] for name, value in facts.items()}
+    plain = "; ".join(f"{name} {value}" for name, value in short.items() if value)
+    shown = encoded(plain)[:LONGEST_CODE].decode("utf-8", "ignore")
+    return Code(content=shown, words=words, is_shortened=True)
+
+
+def encoded(text: str) -> bytes:
+    """Return text in the bytes a code holds."""
+    return text.encode("utf-8", "replace")
 
 
 def kind_and_version(label: str) -> tuple[str, str]:

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.balancing.work import mean_time_ms
@@ -21,8 +22,9 @@ from stationflow.cards.card import (
 from stationflow.cards.code import card_code, kind_and_version
 from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
 from stationflow.cards.selfcheck import has_step_times
+from stationflow.cards.settable import settable_card
 from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
-from stationflow.cards.words import Language, is_right_to_left, language_of, say
+from stationflow.cards.words import Language, is_right_to_left, language_of, number_words, say
 from stationflow.model import (
     DEFER,
     BalanceResult,
@@ -111,7 +113,7 @@ def station_cards(
         unit=unit,
         limit=limit,
         limit_name=limit_name,
-        pace=_pace(result, unit, line_pace_s),
+        pace=_pace(result, unit, line_pace_s, chosen),
         version_label=version_label,
         address=address,
         mark=mark,
@@ -126,7 +128,9 @@ def station_cards(
     for load in result.stations:
         known = tuple(tasks[number] for number in load.tasks if number in tasks)
         findings += _disagreements(sheet, load, known)
-        cards.append(_card(sheet, load, known))
+        card, changed = settable_card(_card(sheet, load, known))
+        cards.append(card)
+        findings += changed
     return tuple(cards), tuple(findings)
 
 
@@ -155,13 +159,19 @@ def _limit(result: BalanceResult) -> tuple[float, str]:
     return result.limit, "Station time"
 
 
-def _pace(result: BalanceResult, unit: PrintedUnit, line_pace_s: float | None) -> tuple[Fact, ...]:
+def _pace(
+    result: BalanceResult, unit: PrintedUnit, line_pace_s: float | None, language: str
+) -> tuple[Fact, ...]:
     """Return takt time and operating takt as far as they are known."""
     paces = (
         ("Takt time", result.pace.takt_time),
         ("Operating takt", result.pace.operating_takt or line_pace_s),
     )
-    return tuple(Fact(name=n, value=unit.show(time)) for n, time in paces if time is not None)
+    return tuple(
+        Fact(name=say(language, name), value=unit.show(time, language))
+        for name, time in paces
+        if time is not None
+    )
 
 
 def _disagreements(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Iterable[Finding]:
@@ -196,6 +206,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     kind, version = kind_and_version(sheet.version_label)
     bar = _time_bar(sheet, times)
     language = sheet.language
+    number = partial(number_words, language)
     day = sheet.dated.isoformat() if sheet.dated else ""
     return Card(
         product_code=product.code,
@@ -211,11 +222,11 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
         operators=max(len(load.operators), own.operators if own else 1),
         copies=own.copies if own else 1,
         unit=unit.label,
-        work=str(work),
+        work=number(work),
         facts=(
-            *(Fact(name=say(language, f.name), value=f.value) for f in sheet.pace),
-            Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit)),
-            Fact(name=say(language, "Work"), value=f"{work} {unit.label}"),
+            *sheet.pace,
+            Fact(name=say(language, sheet.limit_name), value=unit.show(sheet.limit, language)),
+            Fact(name=say(language, "Work"), value=f"{number(work)} {unit.label}"),
             Fact(name=say(language, kind.capitalize()), value=version),
             *(Fact(name=say(language, "Date"), value=dated) for dated in [day] if dated),
         ),
@@ -233,7 +244,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
             language=language,
         ),
         models=tuple(m.title or m.name for m in product.models) if model_times else (),
-        model_work=tuple(str(sum(column, Decimal(0))) for column in model_times),
+        model_work=tuple(number(sum(column, Decimal(0))) for column in model_times),
         parts=card_parts(product, tasks, language),
         tools=card_tools(tasks),
         cautions=card_cautions(tasks, language),
@@ -282,21 +293,26 @@ def _card_task(
         number=place,
         task=task.number,
         name=task.name,
-        time=str(time),
+        time=number_words(language, time),
         is_machine=task.machine,
-        model_times=tuple(str(t) for t in model_times),
-        steps=_card_steps(place, task, time, sheet.unit),
+        model_times=tuple(number_words(language, t) for t in model_times),
+        steps=_card_steps(place, task, time, sheet.unit, language),
         checks=tuple(_card_check(check, sheet.language) for check in task.checks),
         pictures=tuple(pictures),
     )
 
 
-def _card_steps(place: int, task: Task, time: Decimal, unit: PrintedUnit) -> tuple[CardStep, ...]:
+def _card_steps(
+    place: int, task: Task, time: Decimal, unit: PrintedUnit, language: str
+) -> tuple[CardStep, ...]:
     """Return the steps of a task; their times are printed only where they add up to it."""
     times = [""] * len(task.steps)
     if has_step_times(task) and not task.model_times:
         numbers = [unit.number((step.time_ms or 0) / 1000) for step in task.steps]
-        times = [f"{t} {unit.label}" for t in shared_out(time, numbers, unit.decimals)]
+        times = [
+            f"{number_words(language, t)} {unit.label}"
+            for t in shared_out(time, numbers, unit.decimals)
+        ]
     return tuple(
         CardStep(
             number=f"{place}.{n}",
@@ -327,17 +343,17 @@ def _time_bar(sheet: _Sheet, times: list[Decimal]) -> TimeBar:
     The limit is that of one operator at one station, which is what balancing keeps;
     further operators are named in the header and do not move it.
     """
-    unit = sheet.unit
+    unit, number = sheet.unit, partial(number_words, sheet.language)
     segments, start = [], Decimal(0)
     for place, time in enumerate(times, start=1):
         end = start + time
-        segments.append(BarSegment(number=place, time=str(time), start=start, end=end))
+        segments.append(BarSegment(number=place, time=number(time), start=start, end=end))
         start = end
     limit = unit.rounded(sheet.limit)
-    label = f"{say(sheet.language, sheet.limit_name)} {limit} {unit.label}"
+    label = f"{say(sheet.language, sheet.limit_name)} {number(limit)} {unit.label}"
     over = start - limit
     phrase = "{time} over the limit" if over > 0 else "idle {time}"
-    rest = say(sheet.language, phrase, time=f"{abs(over)} {unit.label}")
+    rest = say(sheet.language, phrase, time=f"{number(abs(over))} {unit.label}")
     return TimeBar(
         segments=tuple(segments), limit=limit, limit_label=label, rest=rest, is_over=over > 0
     )

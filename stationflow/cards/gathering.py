@@ -1,38 +1,53 @@
 """What a station needs at hand, gathered from its tasks: parts, tools, cautions."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from stationflow.cards.card import CardCaution, CardPart, CardTool, Protection
-from stationflow.cards.words import say
-from stationflow.model import DEFER, HAZARD_ADVICE, Hazard, Product, Task
+from stationflow.cards.words import number_words, say
+from stationflow.model import DEFER, HAZARD_ADVICE, Hazard, Part, Product, Task
 from stationflow.units import exact
 
 
 def card_parts(
     product: Product, tasks: Iterable[Task], language: str = "en"
 ) -> tuple[CardPart, ...]:
-    """Return the parts of a station in order of use, each once with its whole quantity."""
-    quantities: dict[str, Decimal] = {}
-    places: dict[str, list[int]] = {}
+    """Return the parts of a station in order of use, each once with its whole quantity.
+
+    Before the parts of a join stand the units of the feeders that it takes.
+    """
+    quantities: dict[Part, Decimal] = {}
+    places: dict[Part, list[int]] = {}
     for place, task in enumerate(tasks, start=1):
-        for use in task.parts:
-            quantities[use.part] = quantities.get(use.part, Decimal(0)) + exact(use.quantity)
-            places.setdefault(use.part, []).append(place)
-    cards = []
-    for number, quantity in quantities.items():
-        part = product.part(number)
-        cards.append(
-            CardPart(
-                number=number,
-                name=part.name if part else "",
-                quantity=_plain(quantity),
-                unit=say(language, part.unit_label) if part else "",
-                container=part.container if part else "",
-                tasks=_listed(places[number]),
-            )
+        for part, quantity in (*_units(product, task, language), *_parts(product, task)):
+            quantities[part] = quantities.get(part, Decimal(0)) + exact(quantity)
+            places.setdefault(part, []).append(place)
+    return tuple(
+        CardPart(
+            number=part.number,
+            name=part.name,
+            quantity=number_words(language, quantity.normalize()),
+            unit=say(language, part.unit_label) if part in product.parts or part.name else "",
+            container=part.container,
+            tasks=_listed(places[part]),
         )
-    return tuple(cards)
+        for part, quantity in quantities.items()
+    )
+
+
+def _parts(product: Product, task: Task) -> Iterator[tuple[Part, float]]:
+    """Yield the parts a task uses; one that is not on the list has its number only."""
+    for use in task.parts:
+        yield product.part(use.part) or Part(number=use.part), use.quantity
+
+
+def _units(product: Product, task: Task, language: str) -> Iterator[tuple[Part, float]]:
+    """Yield the units of the feeders that join at a task; one it lists as a part is left out."""
+    listed = {use.part for use in task.parts}
+    for line in product.lines:
+        if line.feeds == task.line and line.join == task.number and line.name not in listed:
+            name = say(language, "unit of {line}", line=line.label)
+            yield Part(number="", name=name), line.quantity
 
 
 def card_tools(tasks: Iterable[Task]) -> tuple[CardTool, ...]:
@@ -89,11 +104,6 @@ def protection_symbol(word: str) -> str:
     'eye-protection'
     """
     return word.replace(" ", "-")
-
-
-def _plain(quantity: Decimal) -> str:
-    """Return a quantity without needless zeros: "2", "0.35"."""
-    return f"{quantity.normalize():f}"
 
 
 def _listed(places: list[int]) -> str:

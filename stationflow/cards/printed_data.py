@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from typing import Any
+from unicodedata import category
 
 from stationflow.cards import said
 from stationflow.cards.card import Card, CardTask
@@ -15,6 +16,7 @@ WIDE = re.compile(r"[MWmw@%&\u2190-\u2bff]")
 LONGEST = 20
 """Width in em, roughly, from which on a word may be broken anywhere: no column holds it."""
 BREAK = "\N{ZERO WIDTH SPACE}"
+MARKS = ("Mn", "Mc", "Me", "Cf")
 NO_BREAK = "\N{NO-BREAK SPACE}"
 MASS = 300
 """Letters of one text that count when columns share the room."""
@@ -205,11 +207,18 @@ def _width(word: str) -> float:
     return len(word) * 0.62 + len(WIDE.findall(word)) * 0.33
 
 
+def _breakable(word: str) -> str:
+    """Return a word with breaks before its letters; marks stay with theirs."""
+    if word.isascii():
+        return BREAK.join(word)
+    return "".join(c if category(c) in MARKS else BREAK + c for c in word).removeprefix(BREAK)
+
+
 def _with_breaks(content: Any) -> Any:
     """Return data in which a word no column holds may be broken anywhere."""
     if isinstance(content, str):
         return (
-            WORD.sub(lambda w: BREAK.join(w[0]) if _width(w[0]) > LONGEST else w[0], content)
+            WORD.sub(lambda w: _breakable(w[0]) if _width(w[0]) > LONGEST else w[0], content)
             if len(content) > LONGEST and not content.startswith("<svg")
             else content
         )

@@ -94,19 +94,56 @@ def _set_cards(
         raise CardError("There are no cards to print.", "Balance the line first.")
     with tempfile.TemporaryDirectory(prefix="cards-") as folder:
         root = Path(folder)
-        shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
-        shutil.copytree(HERE / "symbols", root / "symbols")
-        sample = cards[:: math.ceil(len(cards) / SAMPLE)]
-        letters = _write(root / "sample.json", [card_data(card) for card in sample])
-        letters |= _write(root / "cards.json", [card_data(card) for card in printed])
-        document = {
-            **_document(cards[0], sheet),
-            "fonts": families_of(letters),
-            "bidi": cards[0].to_left or bool(TO_LEFT.search("".join(letters))),
-            "pictures": dict(_placed(cards, pictures, root)),
-        }
-        _write(root / "data.json", document)
+        document = _filled(root, cards, printed, pictures)
+        _write(root / "data.json", document | _of_sheet(sheet))
         return _compiled(root, form, created, len(printed) > MANY)
+
+
+def page_counts(
+    cards: Sequence[Card], pictures: Mapping[str, bytes], sheets: Iterable[Sheet]
+) -> Iterator[list[int]]:
+    """Yield for each way to set a sheet how many pages each card takes; nothing is printed.
+
+    Raises
+    ------
+    CardError
+        If the cards could not be set.
+    """
+    import typst
+
+    with tempfile.TemporaryDirectory(prefix="cards-") as folder:
+        root = Path(folder)
+        document = _filled(root, cards, cards, pictures)
+        for sheet in sheets:
+            _write(root / "data.json", document | _of_sheet(sheet) | {"counted": True})
+            try:
+                found = typst.query(
+                    str(root / "card.typ"),
+                    "<pages>",
+                    field="value",
+                    root=str(root),
+                    font_paths=typst_fonts(),
+                )
+            except typst.TypstError as problem:
+                raise CardError(f"The cards could not be set: {problem}") from problem
+            yield json.loads(found)
+
+
+def _filled(
+    root: Path, cards: Sequence[Card], printed: Sequence[Card], pictures: Mapping[str, bytes]
+) -> dict[str, Any]:
+    """Put the template and what it sets into a folder; return what all cards share."""
+    shutil.copytree(HERE / "template", root, dirs_exist_ok=True)
+    shutil.copytree(HERE / "symbols", root / "symbols")
+    sample = cards[:: math.ceil(len(cards) / SAMPLE)]
+    letters = _write(root / "sample.json", [card_data(card) for card in sample])
+    letters |= _write(root / "cards.json", [card_data(card) for card in printed])
+    return {
+        **_document(cards[0]),
+        "fonts": families_of(letters),
+        "bidi": cards[0].to_left or bool(TO_LEFT.search("".join(letters))),
+        "pictures": dict(_placed(cards, pictures, root)),
+    }
 
 
 def _write(path: Path, content: Any) -> set[str]:
@@ -138,8 +175,8 @@ def _compiled(root: Path, form: dict[str, Any], created: date | None, is_many: b
     return list(made) if isinstance(made, list) else [made]
 
 
-def _document(first: Card, sheet: Sheet) -> dict[str, Any]:
-    """Return what all cards share."""
+def _of_sheet(sheet: Sheet) -> dict[str, Any]:
+    """Return how the template sets a sheet."""
     return {
         "width_mm": sheet.width,
         "height_mm": sheet.height,
@@ -147,6 +184,13 @@ def _document(first: Card, sheet: Sheet) -> dict[str, Any]:
         "edge": sheet.edge,
         "least": sheet.least,
         "sizes": sheet.sizes,
+    }
+
+
+def _document(first: Card) -> dict[str, Any]:
+    """Return what all cards share."""
+    return {
+        "counted": False,
         "title": f"Station cards {first.product_code}, line {first.line}, {first.version_label}",
         "author": first.prepared_by,
         "keywords": [first.product_code, first.line],

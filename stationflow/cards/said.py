@@ -15,6 +15,11 @@ def band(card: Card) -> tuple[str, str]:
     return (card.say(card.mark), card.say(WARNING)) if card.mark == OUT_OF_DATE else ("", "")
 
 
+def mark_of_all(cards: Sequence[Card]) -> str:
+    """Return the mark of a line's cards together: out of date as soon as one of them is."""
+    return next((card.mark for card in cards if card.mark == OUT_OF_DATE), cards[0].mark)
+
+
 def tags(card: Card) -> list[str]:
     """Return what stands framed in the header."""
     said = []

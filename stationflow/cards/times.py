@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
 
+from stationflow.cards.words import number_words
 from stationflow.units import TimeUnit, exact, half_up, seconds_in_unit
 
 
@@ -23,9 +24,9 @@ class PrintedUnit:
         """Return a time of the plan rounded half up."""
         return half_up(self.number(time), self.decimals)
 
-    def show(self, time: float) -> str:
+    def show(self, time: float, language: str = "en") -> str:
         """Return a time of the plan as text, "27.0 s"."""
-        return f"{self.rounded(time)} {self.label}"
+        return f"{number_words(language, self.rounded(time))} {self.label}"
 
 
 def printed_unit(product_unit: TimeUnit, plan_unit: str) -> PrintedUnit:

@@ -7,10 +7,12 @@ language. What the engineer typed is never translated.
 import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
 
+DECIMAL_MARK = "decimal mark"
 HERE = Path(__file__).parent / "words_of"
 
 
@@ -56,6 +58,15 @@ def say(language: str, phrase: str, **values: object) -> str:
     for name, value in values.items():  # not str.format: values may hold braces
         words = words.replace("{" + name + "}", str(value), 1)
     return words
+
+
+def number_words(language: str, number: Decimal) -> str:
+    """Return a number with the decimal mark of a language.
+
+    >>> number_words("de", Decimal("81.8"))
+    '81,8'
+    """
+    return f"{number:f}".replace(".", phrases(language).get(DECIMAL_MARK, "."))
 
 
 def is_right_to_left(texts: Iterable[str]) -> bool:

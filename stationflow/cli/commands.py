@@ -14,7 +14,13 @@ import typer
 from stationflow.actions.trouble import report_trouble
 from stationflow.cli import arguments as given
 from stationflow.cli import reports
-from stationflow.cli.options import balance_settings, card_file_kind, ending_of, one_of
+from stationflow.cli.options import (
+    answers_option,
+    balance_settings,
+    card_file_kind,
+    ending_of,
+    one_of,
+)
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
@@ -212,15 +218,28 @@ def chart(
 @app.command()
 def export(
     source: given.Source,
-    what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
-    out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
+    what: Annotated[
+        str | None, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="FILE.csv or FILE.xlsx.")] = None,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--folder", help="A new or empty folder for the whole product."),
+    ] = None,
     plan: given.Plan = None,
     line: given.Line = None,
     as_json: given.Json = False,
 ) -> None:
-    """Write one table for a spreadsheet program, as CSV or XLSX."""
+    """Write one table for a spreadsheet program, as CSV or XLSX, or the whole product folder."""
     from stationflow.actions.showing.exporting import What, export_opened
 
+    if folder is not None:
+        if what or out or plan or line:
+            raise typer.BadParameter("--folder writes the whole product; give it alone.")
+        _export_folder(source, folder, as_json=as_json)
+        return
+    if what is None or out is None:
+        raise typer.BadParameter("Give --what and --out, or --folder.")
     wanted = What(one_of("--what", what, EXPORTED))
     ending = cast(Literal["csv", "xlsx"], ending_of(out, ("csv", "xlsx")))
     made = export_opened(_opened(source), wanted, line=line, plan=plan, ending=ending)
@@ -233,8 +252,19 @@ def cards(
     out: Annotated[Path, typer.Option("--out", help="FILE.pdf, .html, .xlsx or .zip.")],
     plan: given.Plan = None,
     line: given.Line = None,
-    paper: Annotated[str, typer.Option("--paper", help="a4, a3 or letter.")] = "a4",
-    portrait: Annotated[bool, typer.Option("--portrait", help="Upright pages.")] = False,
+    station: Annotated[
+        int | None, typer.Option("--station", help="Number of the only station to print.")
+    ] = None,
+    paper: Annotated[
+        str | None,
+        typer.Option("--paper", help="a4, a3 or letter; without it what fits most cards."),
+    ] = None,
+    portrait: Annotated[
+        bool | None,
+        typer.Option(
+            "--portrait/--across", help="Upright pages or not; without it what fits most cards."
+        ),
+    ] = None,
     large_print: Annotated[
         bool, typer.Option("--large-print", help="No text smaller than 16 points.")
     ] = False,
@@ -251,18 +281,19 @@ def cards(
     from stationflow.actions.showing.card_printing import (
         LANGUAGES,
         PAPERS,
-        PrintForm,
         print_cards,
     )
 
     kind = card_file_kind(out, each)
-    paper = one_of("--paper", paper, PAPERS)
     made = print_cards(
         _opened(source),
         line=line,
         plan=plan,
         kind=kind,
-        form=PrintForm(paper=paper, portrait=portrait, large_print=large_print),
+        station=station,
+        paper=one_of("--paper", paper, PAPERS) if paper else None,
+        portrait=portrait,
+        large_print=large_print,
         language=one_of("--language", language, LANGUAGES) if language else None,
         on=datetime.now(UTC).date(),
     )
@@ -302,11 +333,75 @@ def curve(
         raise typer.Exit(1)
 
 
+@app.command("import")
+def import_sheet(
+    sheet: Annotated[
+        Path,
+        typer.Argument(
+            metavar="SHEET", exists=True, dir_okay=False, help="A workbook or text table."
+        ),
+    ],
+    name: Annotated[
+        str | None,
+        typer.Option("--sheet", help="A sheet of the workbook; without it the likeliest."),
+    ] = None,
+    answers: Annotated[
+        list[str] | None, typer.Option("--answer", help="ID=CHOICE of a question; repeat.")
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="A new or empty folder, written once nothing is open."),
+    ] = None,
+    as_json: given.Json = False,
+) -> None:
+    """Take in a sheet from somebody else: its tasks or parts, what is open, what became of it."""
+    from stationflow.actions.importing import sheet_taking
+    from stationflow.actions.products.product_folders import folder_problem
+    from stationflow.cli import import_text
+
+    choices = answers_option(answers or [])
+    if out is not None and (problem := folder_problem(out)):
+        raise typer.BadParameter(f"--out: {problem}")
+    try:
+        taken = sheet_taking.take_sheet(sheet, name, choices)
+    except SourceError as refusal:
+        if not as_json:
+            raise
+        reports.print_json(sheet_taking.refused_document(refusal))
+        raise typer.Exit(1) from refusal
+    if problem := sheet_taking.answer_problem(taken, choices):
+        raise typer.BadParameter(f"--answer: {problem}")
+    document = sheet_taking.document_of(taken, choices)
+    if out is not None and not taken.open_questions:
+        sheet_taking.write_taken(taken, out)
+    if as_json:
+        reports.print_json(document)
+    else:
+        import_text.tell_import(document, None if taken.open_questions else out)
+    if not sheet_taking.is_settled(document):
+        raise typer.Exit(1)
+
+
 def _opened(source: str) -> "Opened":
     """Open what a command names."""
     from stationflow.actions.opening.opened import open_source
 
     return open_source(source, tell=lambda said: say(said, err=True))
+
+
+def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
+    """Write a product with pictures and plans as a folder."""
+    from stationflow.actions.products.product_folders import folder_problem, write_folder
+
+    if problem := folder_problem(folder):
+        raise typer.BadParameter(f"--folder: {problem}")
+    opened = _opened(source)
+    if opened.instance:
+        raise typer.BadParameter("A published instance is no product; --folder writes products.")
+    write_folder(opened, folder)
+    reports.report_file(source, folder, opened.findings, as_json=as_json)
+    if has_errors(opened.findings):
+        raise typer.Exit(1)
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:

@@ -78,6 +78,17 @@ def balance_settings(
     return settings
 
 
+def answers_option(given: Sequence[str]) -> dict[str, str]:
+    """Return the choices by the ids of their questions from ``--answer ID=CHOICE``."""
+    answers: dict[str, str] = {}
+    for text in given:
+        asked, sign, choice = text.rpartition("=")
+        if not sign or not asked or not choice:
+            raise typer.BadParameter(f"--answer is {text!r}; give ID=CHOICE, as the questions say.")
+        answers[asked] = choice
+    return answers
+
+
 def one_of(option: str, value: str, known: Mapping[str, str] | Sequence[str]) -> str:
     """Return a value that is known, in small letters; a mapping says what each is called."""
     if value.lower() in known:

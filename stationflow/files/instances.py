@@ -10,7 +10,7 @@ after the end mark, and a byte 1A from the days of DOS at the end.
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
-from itertools import pairwise
+from itertools import islice, pairwise
 from pathlib import Path
 
 from stationflow.balancing.arrows import circles
@@ -19,8 +19,9 @@ from stationflow.balancing.task_check import circle_finding
 from stationflow.balancing.work import LineWork
 from stationflow.errors import SourceError
 from stationflow.files.product.folder_access import source_bytes
+from stationflow.files.product.table_reading import Found
 from stationflow.model import MAIN_LINE, Finding, error, warning
-from stationflow.model.size_limits import LARGEST_INSTANCE, MOST_ARROWS, MOST_TASKS
+from stationflow.model.size_limits import LARGEST_INSTANCE, MOST_ARROWS, MOST_LINES, MOST_TASKS
 
 MOST_DECIMALS = 6
 LONGEST_LINE = 200  # characters; the rest cannot be a time or an arrow
@@ -57,11 +58,11 @@ class _Draft:
     cycle_time: Decimal | None = None
     is_full: bool = False  # whether there are more arrows than are read
     unread: list[str] = field(default_factory=list)
-    findings: list[Finding] = field(default_factory=list)
+    findings: Found = field(default_factory=Found)
 
     def broken(self, line: int, message: str) -> None:
         """Note what is wrong in one line of the file."""
-        self.findings.append(error("instance-broken", f"{self.file}, line {line}", message))
+        self.findings.add(error("instance-broken", f"{self.file}, line {line}", message))
 
     def has(self, line: int, *tasks: int) -> bool:
         """Return whether all tasks named in a line are in the file; note the first that is not."""
@@ -97,7 +98,7 @@ def read_instance(path: Path | str) -> Instance:
         name=path.stem,
         work=_work(draft, predecessors),
         cycle_time=None if cycle is None else int(cycle) if cycle == int(cycle) else float(cycle),
-        findings=tuple(draft.findings),
+        findings=draft.findings.findings,
     )
 
 
@@ -107,7 +108,11 @@ def _lines(path: Path) -> list[tuple[int, str]]:
     text = data.removeprefix(b"\xef\xbb\xbf").split(b"\x1a")[0].decode("latin-1")
     numbered = enumerate(text.replace("\r\n", "\n").replace("\r", "\n").split("\n"), start=1)
     stripped = ((number, line.strip()[:LONGEST_LINE]) for number, line in numbered)
-    return [(number, line) for number, line in stripped if line]
+    lines = list(islice(((number, line) for number, line in stripped if line), MOST_LINES + 1))
+    if len(lines) > MOST_LINES:
+        problem = f"it has more than {MOST_LINES} lines; no instance of {MOST_TASKS} tasks has."
+        raise SourceError(str(path), problem, "Compare the file with the published format.")
+    return lines
 
 
 def _count(text: str, path: Path) -> int:
@@ -149,7 +154,7 @@ def _read_sections(lines: list[tuple[int, str]], draft: _Draft, path: Path) -> N
             draft.unread.append(text[:60])
             where = f"{draft.file}, line {number}"
             message = f"The section {text[:60]!r} is not read; balancing does not keep it."
-            draft.findings.append(warning("limits-not-kept", where, message))
+            draft.findings.add(warning("limits-not-kept", where, message))
         elif not name and section == "cycle time":
             draft.cycle_time = _number(draft, number, text, "the cycle time")
         elif not name and section == "task times":
@@ -215,9 +220,9 @@ def _judge(draft: _Draft, predecessors: Arrows) -> None:
     if missing:
         named = ", ".join(map(str, missing[:10])) + (" ..." if len(missing) > 10 else "")
         message = f"{len(missing)} of {draft.tasks} times miss: {named}."
-        draft.findings.append(error("instance-broken", draft.file, message))
+        draft.findings.add(error("instance-broken", draft.file, message))
     for circle in circles(predecessors):
-        draft.findings.append(circle_finding([str(position + 1) for position in circle]))
+        draft.findings.add(circle_finding([str(position + 1) for position in circle]))
 
 
 def _work(draft: _Draft, predecessors: Arrows) -> LineWork:

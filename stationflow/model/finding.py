@@ -85,6 +85,9 @@ CODES: dict[str, str] = {
     "check-without-limit": "Say what is accepted.",
     "check-without-reaction": "Say what the operator does when the check fails.",
     "glyph-missing": "Install a font that has these characters.",
+    "text-shortened": "Shorten the text, or split it into several steps.",
+    "text-cleaned": "Type the text anew; it came with characters that no printer shows.",
+    "code-shortened": "Shorten the product code, the name of the line or STATIONFLOW_ADDRESS.",
     "text-style": "Reword what is named: verb first, one action, numbers with their unit.",
     # parts
     "unknown-part": "Correct the part number, or add the part to the parts list.",

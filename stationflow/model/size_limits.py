@@ -43,10 +43,21 @@ LARGEST_HEADER = 2_000_000
 LARGEST_TABLE = 20_000_000
 LARGEST_PLAN = 20_000_000
 LARGEST_INSTANCE = 20_000_000  # the largest published one has some 20 000
+MOST_LINES = 2 * (MOST_TASKS + MOST_ARROWS)  # of an instance
 MOST_PLANS = 1_000
 
 # Texts, in characters.
 LONGEST_TEXT = 32_767  # what one cell of a workbook can hold
+
+# Texts on a station card, in characters. An A4 page holds some 4,000 letters; setting text takes
+# time and memory by more than its length.
+LONGEST_ON_CARD = 6_000
+LONGEST_NAME_ON_CARD = 500
+MOST_LINES_ON_CARD = 200
+MOST_MARKS_ON_LETTER = 8  # languages need up to 4; setting 3,000 took 5.4 GB
+LONGEST_CODE = 331
+"""Bytes of the code on a card: version 13 at level M of ISO/IEC 18004, whose 69 modules are 0.3 mm
+wide on the card, about what a telephone reads."""
 
 # Pictures.
 LARGEST_PICTURE = 30_000_000  # bytes
@@ -66,7 +77,7 @@ MOST_SHEETS = 100
 MOST_SHARED_TEXTS = 300_000
 MOST_SHARED_ELEMENTS = 1_000_000
 MOST_STYLES = 70_000  # a workbook may have 65,490
-MOST_MERGED = 20_000
+MOST_MERGED = 5_000
 
 # Sheets and text tables, our own and those of strangers.
 MOST_SHEET_ROWS = 25_000

@@ -123,6 +123,12 @@ class StoredProducts(Database):
         with self.reading() as connection:
             return Newest(**which_state(newest_save(connection, code)))
 
+    def steps(self, code: str, most: int) -> list[Newest]:
+        """Return the last saves of a product, at most so many, the newest first."""
+        query = select(*LIGHT).where(saves.c.code == code).order_by(saves.c.save_id.desc())
+        with self.reading() as connection:
+            return [Newest(**which_state(row)) for row in connection.execute(query.limit(most))]
+
     def save(
         self,
         product: Product,

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from threading import Lock
 
 import streamlit as st
 
-from stationflow.actions.products.going_back import Way, go_back
+from stationflow.actions.products.going_back import Way, go_back, go_back_to, last_steps
+from stationflow.errors import StationflowError
 from stationflow.model import Product
 from stationflow.model.changes.change_words import changes_words
 from stationflow.model.changes.differences import differences
@@ -18,22 +18,19 @@ from stationflow.ui.grids import saved_elsewhere
 from stationflow.ui.text import plain
 
 KEY = "undo.heard"
+STEPS, MOST_KEY = 20, "edit.history.most"  # steps shown at once, and how many are
+GONE_KEY = "edit.history.gone"  # whether the list has just been left by going back
 TOLD_FOR = timedelta(seconds=10)  # as long as a long toast stands
 MOST_TOLD = 10  # more sentences than this do not find room beside the page
 
 
 @dataclass(slots=True)
 class _Heard:
-    """How many presses were taken of each opening of the page, and the last sentences.
-
-    A run of the page that is cut short goes on beside the next one until it draws again: the
-    lock lets one after the other take its presses.
-    """
+    """How many presses were taken of each opening of the page, and the last sentences."""
 
     taken: dict[str, int]
     said: list[tuple[datetime, Way, str]] = field(default_factory=list)
     is_told: bool = True
-    lock: Lock = field(default_factory=Lock)
 
 
 def undo_buttons(draft: Draft) -> None:
@@ -51,13 +48,16 @@ def undo_buttons(draft: Draft) -> None:
             icon, off = f":material/{way}:", not target
             if st.button(way.capitalize(), icon=icon, disabled=off, help=help, key=f"edit.{way}"):
                 pressed.append(way)
+        if st.button("History", icon=":material/history:", key="edit.history"):
+            st.session_state.pop(GONE_KEY, None)
+            _history(draft)
         presses = undo_keys("undo.keys")
     # What is told to a page that knows nothing yet was taken before the server was started anew.
     first = _Heard({presses.page: len(presses.ways)})
     heard: _Heard = st.session_state.setdefault(KEY, first)
     _tell(heard)
     with show.errors():
-        with heard.lock:  # nothing in it draws, so nothing cuts in
+        with notes.lock:  # nothing in it draws, so nothing cuts in
             taken = heard.taken.get(presses.page, 0)
             ways = [*pressed, *presses.ways[taken:]]
             if ways:
@@ -84,6 +84,52 @@ def _tell(heard: _Heard) -> None:
         for _, way, sentence in said[-MOST_TOLD:]:
             st.toast(plain(sentence), icon=f":material/{way}:", duration="long")
         heard.is_told = said is heard.said  # another run may have taken a step meanwhile
+
+
+@st.dialog("History", width="medium")
+def _history(draft: Draft) -> None:
+    """Show the last steps, each with a way back to it."""
+    if st.session_state.pop(GONE_KEY, False):
+        session.rerun()
+    code = draft.product.code
+    most = st.session_state.get(MOST_KEY, STEPS)
+    st.caption("Newest first. Going back is a step of its own, which Undo takes back.")
+    steps = last_steps(session.store(), code, most)
+    for place, step in enumerate(steps):
+        said, back = st.columns([3, 1], vertical_alignment="center")
+        said.markdown(
+            f"{plain(step.words)}  \n:gray[version {step.at.version}, "
+            f"{plain(step.at.by)}, {step.at.at:%Y-%m-%d %H:%M} UTC]"
+        )
+        is_now = step.at.checksum == draft.checksum
+        label = "As it is now" if is_now else "Go back to here"
+        back.button(
+            label,
+            disabled=is_now,
+            key=f"edit.history.{place}",
+            on_click=_go_to,
+            args=(draft, step.at.checksum),
+        )
+    if len(steps) == most:
+        st.button("Show earlier steps", key="edit.history.more", on_click=_more)
+
+
+def _go_to(draft: Draft, checksum: str) -> None:
+    """Make the product again what a step left."""
+    notes, store, by = saved_elsewhere.notes(), session.store(), session.author()
+    st.session_state[GONE_KEY] = True
+    try:
+        with notes.lock:
+            notes.note(go_back_to(store, draft, checksum, by=by))
+            notes.turn += 1
+    except StationflowError as problem:
+        notes.say(f"{problem.message} {problem.hint}")
+    else:
+        session.notice("The product is again as it was then; Undo takes that back.")
+
+
+def _more() -> None:
+    st.session_state[MOST_KEY] = st.session_state.get(MOST_KEY, STEPS) + STEPS
 
 
 @st.cache_data(show_spinner=False, max_entries=64)

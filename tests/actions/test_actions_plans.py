@@ -1,5 +1,6 @@
 """Plans in force, out of date, and their cards."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -232,9 +233,23 @@ def test_cards_of_a_draft_say_so(store, plan):
     assert all("DRAFT" in page for page in printed(store, plan))
 
 
-def test_cards_of_an_out_of_date_plan_are_marked_on_every_page(store, plan):
+def test_cards_that_would_be_others_today_are_marked_and_no_other(store, plan):
+    # of three cards only one has task 20
     edited(store, tasks=with_task("20", time_ms=58_000))
+    marked = ["OUT OF DATE" in page for page in printed(store, plan)]
+    assert marked == ["Screw on foot" in page for page in printed(store, plan)]
+    assert marked.count(True) == 1
+
+
+def test_all_cards_are_marked_when_demand_asks_for_another_pace(store, plan):
+    # the station time stands on every card
+    edited(store, demand=Demand(quantity=500))
     assert all("OUT OF DATE" in page for page in printed(store, plan))
+
+
+def test_a_card_that_is_not_out_of_date_is_a_draft(store, plan):
+    edited(store, tasks=with_task("20", time_ms=58_000))
+    assert all(("DRAFT" in page) != ("OUT OF DATE" in page) for page in printed(store, plan))
 
 
 def test_cards_of_an_out_of_date_plan_print_from_its_own_version(store, plan):
@@ -261,6 +276,21 @@ def test_cards_of_an_out_of_date_plan_have_a_finding(store, plan):
     edited(store, tasks=with_task("20", time_ms=58_000))
     found = cards_of(store, plan).findings
     assert [f.code for f in found].count("plan-out-of-date") == 1
+
+
+def test_one_card_is_a_file_of_its_own(store, plan):
+    cards = cards_of(store, plan)
+    (page,) = text_of(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2), 2))
+    assert re.search(r"station 2\b", page)
+
+
+def test_the_layout_that_fits_most_is_told(store, plan):
+    # Three short cards: each takes one page, however the sheet lies.
+    form, why = cards_of(store, plan).fitting(None, None)
+    assert (form, why) == (
+        PrintForm(paper="a4", portrait=True),
+        "A4 upright: 3 of 3 cards take one page (A4 across 3).",
+    )
 
 
 def test_the_preview_has_a_page_for_the_station_asked_for(store, plan):

@@ -87,10 +87,10 @@ def test_a_diagram_is_the_same(both):
 
 def test_a_page_and_a_command_give_the_same_cards(both):
     _, stored = both
-    form = PrintForm(paper="a3", large_print=True)
+    form = PrintForm(paper="a3", portrait=True, large_print=True)
     for line in stored.lines:
         content, findings = print_cards(
-            stored, line=line, plan=None, kind=FileKind.HTML, form=form, on=TODAY
+            stored, line=line, plan=None, kind=FileKind.HTML, on=TODAY, **asdict(form)
         )
         page = cards_of_plan(stored, plan_state(stored, stored.plan_in_force(line)))
         assert (page.file(FileKind.HTML, form, TODAY), page.findings) == (content, findings)
@@ -99,7 +99,7 @@ def test_a_page_and_a_command_give_the_same_cards(both):
 @pytest.mark.parametrize("kind", [FileKind.PDF, FileKind.HTML])
 def test_cards_are_the_same_to_the_byte(both, kind):
     def printed(opened, line):
-        return print_cards(opened, line=line, plan=None, kind=kind, form=PrintForm(), on=TODAY)
+        return print_cards(opened, line=line, plan=None, kind=kind, on=TODAY)
 
     files, stored = of_both(both, printed)
     assert files == stored

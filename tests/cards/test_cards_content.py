@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 from sample_station import TASKS, fan, fan_plan, plan_of, with_operators
+from small_products import BOARD_LAMP
 
 from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.cards import check_cards, station_cards
@@ -22,6 +23,7 @@ from stationflow.model import (
     Line,
     Model,
     ModelTime,
+    PartUse,
     StationSetting,
     Step,
     Task,
@@ -295,3 +297,33 @@ def test_every_hazard_has_a_symbol(hazard):
 @pytest.mark.parametrize("word", sorted({w for a in HAZARD_ADVICE.values() for w in a.protection}))
 def test_every_protective_equipment_has_a_symbol(word):
     assert (HERE / "symbols" / f"{protection_symbol(word)}.svg").is_file()
+
+
+def lamp_card(**line):
+    """Return the card of the task at which two boards join, with the feeder changed."""
+    feeder = replace(BOARD_LAMP.line("board"), **line)
+    product = replace(BOARD_LAMP, lines=(BOARD_LAMP.lines[0], feeder))
+    return first_card(product, plan_of(product, ("30",)))
+
+
+def test_the_unit_of_a_feeder_stands_among_the_parts_at_its_join():
+    parts = [(p.quantity, p.unit, p.name) for p in lamp_card().parts]
+    assert ("2", "pcs", "unit of Board feeder") in parts
+
+
+def test_the_quantity_of_a_feeder_is_that_of_the_line():
+    assert "1.5" in [p.quantity for p in lamp_card(quantity=1.5).parts]
+
+
+def test_the_unit_of_a_feeder_stands_at_no_other_task():
+    product = BOARD_LAMP
+    card = first_card(product, plan_of(product, ("10", "20")))
+    assert [p.name for p in card.parts if "Board" in p.name] == []
+
+
+def test_a_unit_that_is_listed_as_a_part_stands_once():
+    use = PartUse(part="board", quantity=2)
+    tasks = tuple(replace(t, parts=(use,)) if t.number == "30" else t for t in BOARD_LAMP.tasks)
+    product = replace(BOARD_LAMP, tasks=tasks)
+    card = first_card(product, plan_of(product, ("30",)))
+    assert [p.number for p in card.parts] == ["board"]

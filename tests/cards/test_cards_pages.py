@@ -127,6 +127,33 @@ FULL_TWICE = (
 )
 
 
+def sizes_of_cards(name, portrait):
+    """Return for each line of a demo product the size of the first step of each card."""
+    file, plans = read(name)
+    for plan in plans:
+        cards, _ = station_cards(file.product, plan, version_label="1", language=Language.ENGLISH)
+        pdf = cards_pdf(cards, dict(file.pictures), portrait=portrait)
+        words = [next((s.text[:25] for t in c.tasks for s in t.steps), None) for c in cards]
+        yield [sizes_of(pdf, one)[0] for one in words if one]
+
+
+@pytest.mark.parametrize("portrait", [True, False])
+@pytest.mark.parametrize("name", ["air_purifier", "desk_fan", "stand_mixer"])
+def test_the_cards_of_a_line_have_one_size_of_text(name, portrait):
+    # A card that cannot hold the size of the line has a smaller one: at most one in four here.
+    for sizes in sizes_of_cards(name, portrait):
+        common = max(sizes, key=sizes.count)
+        assert (max(sizes), sizes.count(common) >= 0.75 * len(sizes)) == (common, True)
+
+
+@pytest.mark.parametrize("name", ["desk_fan", "stand_mixer"])
+def test_words_in_pictures_are_as_tall_as_small_print(name):
+    # The smallest torque in the pictures is 31 of 800 pixels tall: 5 points where a picture is
+    # 46 mm wide (46 mm x 31 / 800 = 1.78 mm; 5 points are 1.76 mm).
+    widths = [w for w, _ in shapes(demo(name, portrait=True), raw.FPDF_PAGEOBJ_IMAGE)]
+    assert min(widths) >= 46 * MM
+
+
 def test_one_station_is_printed_as_it_is_among_the_others():
     stations = ("010", "020", "030"), ("040",), ("050", "060")
     among = sizes_of(printed(*stations), "Lower the motor")

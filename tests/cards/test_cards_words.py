@@ -1,15 +1,24 @@
 """Fixed words, languages, directions, fonts. Expected values are worked out by hand."""
 
+import io
 import re
 from functools import cache
 from pathlib import Path
 
+import openpyxl
 import pypdfium2
 import pytest
 from arabic_station import arabic_cards
 from sample_station import fan, fan_plan, pictures
 
-from stationflow.cards import Language, cards_pdf, check_cards, station_cards
+from stationflow.cards import (
+    Language,
+    cards_html,
+    cards_pdf,
+    cards_workbook,
+    check_cards,
+    station_cards,
+)
 from stationflow.cards import fonts as card_fonts
 from stationflow.cards.fonts import families_of, font_of, missing_characters
 from stationflow.cards.marks import LEFT_TO_RIGHT, marked
@@ -181,3 +190,39 @@ def test_a_font_of_the_folder_is_taken_first(monkeypatch, tmp_path):
 def test_a_folder_that_is_not_there_changes_nothing(monkeypatch):
     monkeypatch.setenv("STATIONFLOW_FONTS", "/nowhere/at/all")
     assert card_fonts.extra_folder() == ""
+
+
+def cards_in(language):
+    return station_cards(fan(), fan_plan(), version_label="1", language=language)[0]
+
+
+# Decimal marks by the use of each language: comma in Germany, France and Spain, point in English
+# and, with these digits, in Arabic (Unicode CLDR, from memory).
+@pytest.mark.parametrize(
+    ("language", "time", "length"),
+    [
+        (Language.ENGLISH, "12.9 s", "0.35 m"),
+        (Language.GERMAN, "12,9 s", "0,35 m"),
+        (Language.FRENCH, "12,9 s", "0,35 m"),
+        (Language.SPANISH, "12,9 s", "0,35 m"),
+        (Language.ARABIC, "12.9 s", "0.35 m"),
+    ],
+)
+def test_times_and_quantities_have_the_decimal_mark_of(language, time, length):
+    page = cards_html(cards_in(language), {}).decode().replace("\u200e", "")
+    assert (time in page, length in page) == (True, True)
+
+
+def test_a_card_in_german_has_no_point_in_a_number_but_in_what_was_typed():
+    # typed: the setting 1.2 Nm and the limit 0.10 ohm; 1.1 and so on are the numbers of steps
+    cards = cards_in(Language.GERMAN)
+    body = cards_html(cards, {}).decode().partition("<body>")[2]
+    said = re.sub(r"<svg.*?</svg>|<[^>]+>", " ", body, flags=re.DOTALL)
+    steps = {step.number for card in cards for task in card.tasks for step in task.steps}
+    assert set(re.findall(r"\b\d+\.\d+\b", said)) == {"1.2", "0.10", *steps}
+
+
+def test_times_in_a_german_workbook_are_numbers():
+    read = openpyxl.load_workbook(io.BytesIO(cards_workbook(cards_in(Language.GERMAN), {})))
+    numbers = {c.value for row in read["Station 1"].iter_rows() for c in row if c.data_type == "n"}
+    assert 12.9 in numbers

@@ -1,6 +1,7 @@
 """`check`, `diagram`, `cards` and `compare`; plans as files; paths before product codes."""
 
 import json
+import re
 import shutil
 
 import pypdfium2
@@ -177,10 +178,11 @@ def test_the_cards_name_every_task(run, lamp, plan, tmp_path):
 @pytest.mark.parametrize(
     ("options", "size"),
     [
-        ((), (841.9, 595.3)),
+        ((), (595.3, 841.9)),
+        (("--across",), (841.9, 595.3)),
         (("--portrait",), (595.3, 841.9)),
-        (("--paper", "a3"), (1190.6, 841.9)),
-        (("--paper", "letter"), (792.0, 612.0)),
+        (("--paper", "a3", "--across"), (1190.6, 841.9)),
+        (("--paper", "letter", "--across"), (792.0, 612.0)),
         (("--paper", "LETTER", "--portrait"), (612.0, 792.0)),
     ],
     ids=str,
@@ -189,6 +191,17 @@ def test_cards_are_printed_on(run, lamp, plan, tmp_path, options, size):
     run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", *options)
     page = pypdfium2.PdfDocument((tmp_path / "c.pdf").read_bytes())[0]
     assert page.get_size() == pytest.approx(size, abs=0.5)
+
+
+def test_the_card_of_one_station_is_printed_alone(run, lamp, plan, tmp_path):
+    run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", "--station", "2")
+    (page,) = pages(tmp_path / "c.pdf")
+    assert re.search(r"station 2\b", page)
+
+
+def test_a_station_that_the_plan_has_not_is_said(run, lamp, plan, tmp_path):
+    ran = run("cards", lamp, "--plan", plan, "--out", tmp_path / "c.pdf", "--station", "9")
+    assert (ran.code, "Station 9 has no card" in ran.err + ran.out) == (1, True)
 
 
 def test_a_paper_that_is_not_there_is_wrong_usage(run, lamp, plan, tmp_path):
@@ -294,6 +307,62 @@ def test_an_instance_has_no_cards(run, tmp_path):
     path = tmp_path / "two.IN2"
     path.write_text("2\n4\n3\n1,2\n-1,-1\n", "utf-8")
     assert run("cards", path, "--out", tmp_path / "c.pdf").code == 1
+
+
+# -- a plan without a limit -----------------------------------------------------------------
+
+
+@pytest.fixture
+def in_two(run, lamp, tmp_path):
+    """Return a plan of two stations without a limit: 150 s of work, over the 60 s of the demand."""
+    asked = ("--stations", 2, "--method", "comsoal", "--seed", 7, "--trials", 20, "--json")
+    path = tmp_path / "in_two.json"
+    path.write_text(run("balance", lamp, *asked).out, "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("compare",),
+        ("explain",),
+        ("cards", "--out", "cards.pdf"),
+        ("diagram", "--out", "diagram.svg"),
+        ("chart", "--out", "chart.svg"),
+        ("export", "--what", "stations", "--out", "stations.csv"),
+    ],
+    ids=lambda asked: asked[0],
+)
+def test_a_plan_without_a_limit_is_taken_by_every_command(run, lamp, in_two, asked, tmp_path):
+    command, *options = [tmp_path / o if "." in o else o for o in asked]
+    ran = run(command, lamp, *options, "--plan", in_two, "--json")
+    assert (ran.code, [f["message"] for f in ran.document.get("findings", [])]) == (0, [])
+
+
+def test_a_plan_without_a_limit_has_no_limit_of_the_demand(run, lamp, in_two):
+    compared = run("compare", lamp, "--plan", in_two, "--json").document["plans"][0]
+    made = json.loads(in_two.read_text("utf-8"))
+    same = ("goal", "limit", "stations_asked", "takt_time", "cycle_time", "balance_efficiency")
+    assert {key: compared[key] for key in same} == {key: made[key] for key in same}
+
+
+def test_a_compared_plan_keeps_how_it_was_made(run, lamp, in_two):
+    compared = run("compare", lamp, "--plan", in_two, "--json").document["plans"][0]
+    made = json.loads(in_two.read_text("utf-8"))
+    same = ("method", "direction", "seed", "trials", "engine", "runtime_s")
+    assert {key: compared[key] for key in same} == {key: made[key] for key in same}
+
+
+def test_a_plan_that_does_not_hold_is_compared_with_its_own_question(run, lamp, in_two):
+    document = json.loads(in_two.read_text("utf-8"))
+    document["stations"].reverse()
+    for number, station in enumerate(document["stations"], 1):
+        station["number"] = number
+    in_two.write_text(json.dumps(document), "utf-8")
+    ran = run("compare", lamp, "--plan", in_two, "--json")
+    compared = ran.document["plans"][0]
+    said = (compared["goal"], compared["limit"], compared["stations"])
+    assert (ran.code, said) == (1, ("shortest-cycle", None, []))
 
 
 # -- compare --------------------------------------------------------------------------------

@@ -149,3 +149,9 @@ def test_a_header_with_a_key_of_very_many_parts_is_not_read(tmp_path):
 def test_very_many_points_in_a_text_of_the_header_are_read(tmp_path):
     path = folder(tmp_path, f'remarks = "{"." * 300}"')
     assert read_product_folder(path).product.remarks == "." * 300
+
+
+def test_an_instance_of_very_many_lines_is_refused(tmp_path):
+    (tmp_path / "a.alb").write_text("<number of tasks>\n5\n" + "x\n" * 210_000)
+    with pytest.raises(SourceError, match="it has more than 210000 lines"):
+        read_instance(tmp_path / "a.alb")

@@ -25,7 +25,7 @@ def day(*numbers: int) -> datetime:
     return datetime(*numbers)  # noqa: DTZ001
 
 
-SECONDS = {"time-unit": "s"}
+SECONDS = {"time-unit": "s", "colon": "m:ss"}
 MINUTES = {"time-unit": "min"}
 
 

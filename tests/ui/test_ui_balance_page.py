@@ -216,15 +216,14 @@ def test_another_product_has_choices_of_its_own(store, balance):
 
 def test_how_cards_are_printed_is_kept_when_the_page_was_left(balanced):
     balanced.go("cards")
-    balanced.test.segmented_control(key="cards.paper").set_value("a3")
-    balanced.test.toggle(key="cards.portrait").set_value(True)
+    balanced.test.selectbox(key="cards.layout").set_value("a3-upright")
     balanced.test.toggle(key="cards.large_print").set_value(True)
     balanced.run()
     balanced.go("balance")
     balanced.go("cards")
     chosen = balanced.test.session_state
-    fields = ("cards.paper", "cards.portrait", "cards.large_print")
-    assert [chosen[field] for field in fields] == ["a3", True, True]
+    fields = ("cards.layout", "cards.large_print")
+    assert [chosen[field] for field in fields] == ["a3-upright", True]
 
 
 def test_a_number_of_stations_gives_the_shortest_cycle(balance):
@@ -339,6 +338,11 @@ def test_cards_of_an_out_of_date_plan_are_said_to_be(balanced):
     assert "Task 20, time: 25 s → 28 s." in balanced.said
 
 
+def test_the_language_of_the_cards_is_chosen_from_the_first(balanced):
+    balanced.go("cards")
+    assert balanced.test.selectbox(key="cards.language").index == 0
+
+
 def test_the_preview_of_the_cards_is_a_picture(balanced):
     balanced.go("cards")
     assert "Card of station 1" in balanced.said
@@ -347,6 +351,16 @@ def test_the_preview_of_the_cards_is_a_picture(balanced):
 def test_the_cards_are_printed(balanced):
     balanced.go("cards")
     assert balanced.test.button(key="cards.print").label == "Print the cards (PDF)"
+
+
+def test_the_card_shown_is_printed_by_one_click(balanced):
+    balanced.go("cards")
+    assert balanced.test.button(key="cards.print_one").label == "Print card 1"
+
+
+def test_the_layout_that_fits_most_cards_is_said(balanced):
+    balanced.go("cards")
+    assert "A4 upright: 3 of 3 cards take one page (A4 across 3)." in balanced.said
 
 
 @pytest.mark.parametrize("kind", list(FileKind))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.model import Task, TimeLag
+from stationflow.model import PartUse, Task, TimeLag
 from stationflow.units import TimeUnit
 
 MAIN = "tasks.L-100.main"
@@ -297,3 +297,55 @@ def test_tasks_of_a_line_that_is_gone_are_told(show):
 def test_one_task_of_a_line_that_is_gone_is_told_as_one(show, count, said):
     lost = tuple(Task(number=f"x{i}", line="gone") for i in range(count))
     assert said in show(replace(LAMP, tasks=(*LAMP.tasks, *lost)), "tasks").said
+
+
+def test_history_lists_the_steps_and_goes_back_to_any(store, tasks):
+    for time in ("28", "29"):
+        tasks.edit(MAIN, edited_rows={1: {"Time": time}})
+    tasks.press("edit.history")
+    assert "Task 20, time: 25 s → 28 s" in tasks.said
+    tasks.press("edit.history.2")  # the third from above: the product as it began
+    assert times(store)["20"] == 25_000
+
+
+def test_going_back_in_the_history_is_undone_by_one_press(store, tasks):
+    for time in ("28", "29"):
+        tasks.edit(MAIN, edited_rows={1: {"Time": time}})
+    tasks.press("edit.history")
+    tasks.press("edit.history.2")
+    tasks.press("edit.undo")
+    assert times(store)["20"] == 29_000
+
+
+def naming_parts(show):
+    uses = (PartUse(part="P-8"), PartUse(part="P-9"))
+    product = replace(LAMP, tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], parts=uses)))
+    return opened(show(product, "tasks"), "Parts list")
+
+
+def parts(store) -> list[str]:
+    return [part.number for part in store.draft("L-100").product.parts]
+
+
+def test_parts_that_tasks_name_are_put_into_the_list_by_one_press(store, show):
+    naming_parts(show).press("tasks.fill_parts")
+    assert parts(store) == ["P-1", "P-8", "P-9"]
+
+
+def test_parts_put_into_the_list_are_taken_out_by_one_undo(store, show):
+    page = naming_parts(show)
+    page.press("tasks.fill_parts")
+    page.press("edit.undo")
+    assert parts(store) == ["P-1"]
+
+
+def test_where_a_part_is_used_is_shown(tasks):
+    opened(tasks, "Parts list").test.selectbox(key="tasks.uses.part").select("P-1")
+    tasks.run()
+    assert "Place base" in tasks.test.dataframe[0].value.to_string()
+
+
+def test_where_a_tool_is_used_is_shown(tasks):
+    details(tasks, "Tools").test.selectbox(key="tasks.uses.tool").select("Screwdriver")
+    tasks.run()
+    assert "Screw on foot" in tasks.test.dataframe[0].value.to_string()

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.balancing.given_stations import GIVEN, given_result
+from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import read_plan_document
 from stationflow.model import Finding, Plan, Product, error
@@ -77,13 +77,15 @@ def read_given_plan(
     if work is None:
         return None, (*findings, *more)
     pace = None if opened.instance else line_pace(opened.product, work.line)
-    own = pace.station_time_s if pace else None
+    asked = document.asked
+    is_by_demand = asked.limit is None and asked.stations is None
     result = given_result(
         work,
         document.stations,
-        limit=document.limit if document.says_limit else own,
+        limit=pace.station_time_s if pace and is_by_demand else asked.limit,
         pace=pace,
-        method=document.method or GIVEN,
+        asked=asked,
+        effort=document.effort,
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,

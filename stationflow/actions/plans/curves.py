@@ -171,16 +171,14 @@ def _result(
         work.without_limits(),
         (GivenStation(number, tasks) for number, tasks in enumerate(point.plan, 1)),
         limit=None,
-        method=curve.method,
-        most_stations=point.stations,
+        asked=asked,
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )
     return replace(
         result,
-        asked=asked,
         proof=replace(
             result.proof,
             ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
             lower_bound=point.lower_bound,
         ),
-        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )

@@ -4,6 +4,8 @@ import re
 from datetime import datetime, time, timedelta
 
 from stationflow.files.foreign.foreign_sheet import DateCell, RawCell, ShownNumber
+from stationflow.files.foreign.heading_words import PIECE_WORDS, UNIT_PHRASES
+from stationflow.model.schema.cells import plain_number
 
 # Number formats that every workbook has without writing them down (ECMA-376-1, 18.8.30).
 BUILT_IN = {
@@ -23,6 +25,7 @@ BUILT_IN = {
     47: "mm:ss.0",
 }
 NOT_SHOWN = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!h+\]|m+\]|s+\])[^\]]*\]', re.IGNORECASE)
+WRITTEN = re.compile(r'"([^"]*)"|\\(.)')
 DATE_LETTERS = re.compile(r"[dyhs]|m", re.IGNORECASE)
 ZEROS = re.compile(r"0{2,15}")
 PERCENT = re.compile(r"0(\.0+)?\s?%")
@@ -48,6 +51,8 @@ def shown_cell(number: float, number_format: str, *, from_1904: bool) -> RawCell
         date = _date(number, from_1904=from_1904, has_day=_has_day(number_format))
         return number if date is None else DateCell(date, number_format)
     bare = bare_format(number_format)
+    if unit := shown_unit(number_format):
+        return ShownNumber(number, f"{plain_number(number)} {unit}")
     if ZEROS.fullmatch(bare) and number == int(number) and 0 <= number < 10**15:
         shown = f"{int(number):0{len(bare)}d}"
         return number if shown == str(int(number)) else ShownNumber(number, shown)
@@ -55,6 +60,17 @@ def shown_cell(number: float, number_format: str, *, from_1904: bool) -> RawCell
         decimals = len(match[1] or ".") - 1
         return ShownNumber(number, f"{number * 100:.{decimals}f}%")
     return number
+
+
+def shown_unit(number_format: str) -> str:
+    r"""Return the unit that a number format writes behind the number; empty: none.
+
+    >>> shown_unit('0.0 "min"'), shown_unit('#,##0\\ "pcs"'), shown_unit("0.00")
+    ('min', 'pcs', '')
+    """
+    first = number_format.split(";")[0]
+    said = "".join(quoted or escaped for quoted, escaped in WRITTEN.findall(first)).strip(" .[]()")
+    return said if said.casefold() in UNIT_PHRASES or said.casefold() in PIECE_WORDS else ""
 
 
 def _has_day(number_format: str) -> bool:

@@ -44,6 +44,14 @@ COMMA = re.compile(r"[+-]?\d*,\d+", re.ASCII)
 COMMA_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+", re.ASCII)
 POINT_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+", re.ASCII)
 BLANK_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(?:[ '\u2019]\d{3})+(?:[.,]\d+)?", re.ASCII)
+SIGN_FRACTIONS = {
+    "\u00bd": ("1", "2"), "\u00bc": ("1", "4"), "\u00be": ("3", "4"), "\u2153": ("1", "3"),
+    "\u2154": ("2", "3"), "\u215b": ("1", "8"),
+}  # fmt: skip
+FRACTION = re.compile(
+    rf"(?:(?P<whole>\d{{1,4}})[ +]?)??(?:(?P<a>\d{{1,2}})\s?[/\u2044]\s?(?P<b>\d{{1,3}})|"
+    rf"(?P<sign>[{''.join(SIGN_FRACTIONS)}]))"
+)
 BOTH = re.compile(r"[+-]?[1-9]\d{0,2}(?:([.,])\d{3})+([.,])\d+", re.ASCII)
 CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 BLANKS = re.compile(r"[^\S\n\t ]|[\u200b\u2060\ufeff]")
@@ -151,6 +159,8 @@ def read_number(raw: RawCell, decimal: str = "") -> Reading:
         return offered("", "date", message, "Say what was typed.")
     if isinstance(raw, str):
         reading = _written_number(raw, decimal)
+    elif isinstance(raw, ShownNumber) and raw.shown.endswith("%"):
+        return refused("percentage", "It is shown as a percentage, which is no such number.")
     elif isinstance(raw, int | float | ShownNumber) and not isinstance(raw, bool):
         reading = Reading(exact(raw.value if isinstance(raw, ShownNumber) else raw))
     else:
@@ -162,7 +172,7 @@ def read_number(raw: RawCell, decimal: str = "") -> Reading:
 
 def _written_number(raw: str, decimal: str) -> Reading:
     """Read the number that a text writes."""
-    if decimal != "," and len(raw) < 30 and PLAIN.fullmatch(raw):  # the usual case
+    if (decimal == "." or "." not in raw) and len(raw) < 30 and PLAIN.fullmatch(raw):  # usual
         return Reading(Decimal(raw))
     text = plain_text(raw)
     if text.casefold() in NOTHING_WORDS:
@@ -179,6 +189,8 @@ def _written_number(raw: str, decimal: str) -> Reading:
         return changed(number, "blanks-at-the-ends", "Blanks and unusual signs were taken off.")
     if PLAIN.fullmatch(bare) and number == Decimal(bare):
         return Reading(number)
+    if FRACTION.fullmatch(bare):
+        return changed(number, "fraction", f"Read as {plain_number(float(number))}.")
     if COMMA.fullmatch(bare) and number == Decimal(bare.replace(",", ".")):
         return changed(number, "decimal-comma", "The comma was read as the decimal sign.")
     return changed(number, "thousands", "Signs that part thousands were taken out.")
@@ -192,8 +204,13 @@ def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
         return Decimal(text.replace(match[1], "").replace(",", "."))
     if BLANK_THOUSANDS.fullmatch(text):
         return Decimal(re.sub(r"[ '\u2019]", "", text).replace(",", "."))
-    if POINT_THOUSANDS.fullmatch(text) and (decimal == "," or text.count(".") > 1):
-        return Decimal(text.replace(".", ""))
+    if POINT_THOUSANDS.fullmatch(text):
+        bare = text.replace(".", "")
+        if decimal == "," or text.count(".") > 1:
+            return Decimal(bare)
+        return Decimal(text) if decimal else _two_meanings(text, comma=bare, point=text)
+    if (fraction := _fraction(text)) is not None:
+        return fraction
     if PLAIN.fullmatch(text):
         return Decimal(text)
     if not COMMA.fullmatch(text) and not COMMA_THOUSANDS.fullmatch(text):
@@ -203,9 +220,25 @@ def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
         return Decimal(point)
     if text.count(",") > 1 or decimal:
         return Decimal(point if decimal == "," and text.count(",") == 1 else bare)
-    message = "The comma may part thousands or decimals."
-    code = "thousands-or-decimals"
-    return offered("comma", code, message, example=text, decimals=point, thousands=bare)
+    return _two_meanings(text, comma=point, point=bare)
+
+
+def _two_meanings(text: str, *, comma: str, point: str) -> Reading:
+    """Ask what a sign parts; `comma`, `point`: the number if these stand before decimals."""
+    message = "Its sign may part thousands or decimals."
+    shown = {"comma": plain_number(float(comma)), "point": plain_number(float(point))}
+    return offered("comma", "thousands-or-decimals", message, example=text, **shown)
+
+
+def _fraction(text: str) -> Decimal | None:
+    """Return the number that "1 1/2", "1/2" or "1\u00bd" writes; None: it is no plain fraction."""
+    match = FRACTION.fullmatch(text)
+    if match is None:
+        return None
+    above, below = SIGN_FRACTIONS[match["sign"]] if match["sign"] else (match["a"], match["b"])
+    if not 0 < int(above) < int(below):
+        return None
+    return int(match["whole"] or 0) + Decimal(int(above)) / int(below)
 
 
 def decimal_sign(cells: Iterable[RawCell]) -> str:

@@ -73,6 +73,7 @@ class ForeignSheet:
     rows: tuple[tuple[RawCell, ...], ...]  # row 1 is `rows[0]`; they may differ in length
     hidden_rows: frozenset[int] = frozenset()  # from 1
     hidden_columns: frozenset[int] = frozenset()  # from 0
+    struck: frozenset[tuple[int, int]] = frozenset()  # cells struck out: row from 1, column from 0
     merged: tuple[MergedRange, ...] = ()  # only the upper left cell holds what stands there
     is_hidden: bool = False
 

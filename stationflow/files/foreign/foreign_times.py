@@ -29,13 +29,15 @@ from stationflow.units import TimeUnit, milliseconds
 
 LONG_MS = 3_600_000  # above an hour a task time is absurd for a paced line
 UNIT = "time-unit"
+PARTED_TIMES = "minutes-seconds"
 WITH_UNIT = re.compile(r"([+-]?[\d.,' ]*\d)\s*([^\d\s.,][^\d]*?)\.?", re.IGNORECASE)
 SECONDS_SIGN = r"(?:\"|''|\u2033|\u201d)"
+COLON = re.compile(r"(?P<m>\d{1,4}):(?P<s>[0-5]?\d(?:[.,]\d+)?)")
 # Ways to write hours, minutes, seconds in one text; each with its code and how it is called.
 PARTS: tuple[tuple[re.Pattern[str], str, str], ...] = (
     (re.compile(r"(?P<h>\d{1,4}):(?P<m>[0-5]?\d):(?P<s>[0-5]?\d(?:[.,]\d+)?)"),
      "clock-time", "hours, minutes, seconds"),
-    (re.compile(r"(?P<m>\d{1,4}):(?P<s>[0-5]?\d(?:[.,]\d+)?)"),
+    (COLON,
      "minutes-and-seconds", "minutes and seconds"),
     (re.compile(
         r"(?:(?P<h>\d+)\s*(?:h|std|hrs?)\W*)?(?P<m>\d+)\s*(?:m|min|mins|minutes?|minuten)\W*"
@@ -63,6 +65,8 @@ def read_time(raw: RawCell, answers: Answers) -> Reading:
         text = plain_text(raw)
         if len(text) <= LONGEST_NUMBER and (reading := _of_words(text, answers)) is not None:
             return _judged(reading)
+    if answers.get(PARTED_TIMES):
+        return _judged(_of_parted(raw, answers[PARTED_TIMES]))
     number = read_number(raw, answers.get("comma", ""))
     if not isinstance(number.value, Decimal):
         return number
@@ -82,12 +86,34 @@ def _in_unit(number: Reading, value: Decimal, answers: Answers) -> Reading:
     return Reading(kept, number.severity, number.code, number.message, number.hint)
 
 
+def _of_parted(raw: RawCell, said: str) -> Reading:
+    """Return the time of "1,15" where minutes stand before the sign and seconds behind it."""
+    number = read_number(raw, ",") if isinstance(raw, str) and "," in raw else read_number(raw, ".")
+    if not isinstance(number.value, Decimal):
+        return number
+    if said == "min":
+        return _in_unit(number, number.value, {UNIT: TimeUnit.MINUTE.value})
+    minutes, hundredths = divmod(number.value * 100, 100)
+    if hundredths != int(hundredths) or hundredths >= 60:
+        return refused("not-minutes-and-seconds", "Behind the sign there are no whole seconds.")
+    return _clock(milliseconds(minutes * 60 + hundredths, TimeUnit.SECOND), "minutes and seconds")
+
+
 def _of_words(text: str, answers: Answers) -> Reading | None:
     """Return the time that a text with a unit or a colon writes; None: it has neither."""
     bare = ABOUT.sub("", text)
     for way, code, called in PARTS:
         if match := way.fullmatch(bare):
             parts = match.groupdict()
+            if way is COLON:
+                said = answers.get("clock") or answers.get("colon")
+                if not said:
+                    message = "It may be minutes and seconds, or hours and minutes."
+                    clock = int(parts["m"]) * 60 + Decimal(parts["s"].replace(",", "."))
+                    facts = {"short": f"{clock:g}", "long": f"{clock * 60:g}"}
+                    return offered("clock", "clock", message, **facts)
+                if said == "h:mm":
+                    parts, called = {"h": parts["m"], "m": parts["s"]}, "hours and minutes"
             time_s = sum(
                 Decimal((parts.get(part) or "0").replace(",", ".")) * factor
                 for part, factor in (("h", 3600), ("m", 60), ("s", 1))
@@ -129,7 +155,8 @@ def _of_date_cell(cell: DateCell, answers: Answers) -> Reading:
             # What shows hours and minutes is taken one place lower: minutes and seconds.
             return _clock(round(ms / 60), "minutes and seconds")
     message = "The cell shows hours and minutes, where minutes and seconds may be meant."
-    return offered("clock", "clock", message)
+    facts = {"short": f"{ms / 60_000:g}", "long": f"{ms / 1000:g}"}
+    return offered("clock", "clock", message, **facts)
 
 
 def _of_date(cell: DateCell, answers: Answers) -> Reading:

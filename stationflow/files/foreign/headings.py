@@ -21,11 +21,13 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     unbroken,
 )
+from stationflow.files.foreign.spoken_units import CENTIMINUTES, PER_PIECE, unit_of_word
 from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 
 SEARCHED_ROWS = 30
 LONGEST_HEADING = 80
+ALIKE = 0.75  # of the best row of headings: another row of headings
 MODEL = re.compile(
     r"^(?:.*\b)?(?:model|modell|variant|variante|version|type|typ|modele|modelo|modello|wariant)\b\W*(?P<model>.+)$",
     re.IGNORECASE,
@@ -53,7 +55,9 @@ def _sheet_weight(sheet: ForeignSheet) -> float:
     """Return how much a sheet looks like a list of tasks or parts."""
     if not sheet.rows:
         return -1.0
-    best = max(_row_weight(row, kind) for row in sheet.rows[:SEARCHED_ROWS] for kind in TableKind)
+    best = max(
+        heading_weight(row, kind) for row in sheet.rows[:SEARCHED_ROWS] for kind in TableKind
+    )
     return best - (2.0 if sheet.is_hidden else 0.0)
 
 
@@ -91,13 +95,14 @@ def column_samples(
 def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
     """Return the row with the most headings that are known; 0: none has two."""
     kinds = tuple(TableKind) if kind is None else (kind,)
-    weights = [max(_row_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
+    weights = [max(heading_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
     best = max(weights, default=0.0)
-    # Less than about two known headings is chance.
-    return weights.index(best) + 1 if best > 3 else 0
+    # Less than about two known headings is chance. Of headings that stand again the first counts.
+    likely = (row for row, weight in enumerate(weights, 1) if weight > max(3, ALIKE * best))
+    return next(likely, 0)
 
 
-def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
+def heading_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
     """Return how much a row looks like headings: known words, one for each target."""
     by_target: dict[Target, float] = {}
     others = 0.0
@@ -111,7 +116,7 @@ def _row_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
 
 def _kind(cells: tuple[RawCell, ...]) -> TableKind:
     """Return whether headings are those of tasks or of a parts list."""
-    tasks, parts = (_row_weight(cells, kind) for kind in TableKind)
+    tasks, parts = (heading_weight(cells, kind) for kind in TableKind)
     guesses = [g for c in cells if isinstance(c, str) and (g := _guess(c, TableKind.TASKS))]
     if any(g.target in ONLY_TASKS and g.weight >= 2 for g in guesses):
         return TableKind.TASKS
@@ -127,6 +132,7 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
     heading = unbroken(heading)
     if "#" in heading and not simplified(heading).strip("# "):
         return Guess(Target.NUMBER if kind == TableKind.TASKS else Target.PART_NUMBER, 2.5)
+    heading = PER_PIECE.sub(" ", heading).strip() or heading
     outside = simplified(BRACKETS.sub(" ", heading))
     whole = simplified(heading)
     best: Guess | None = None
@@ -160,7 +166,7 @@ def _header_rows(sheet: ForeignSheet, found: int) -> int:
     below = [cell for cell in cells if isinstance(cell, str) and tidy(cell)]
     if not below or any(not isinstance(cell, str) for cell in cells):
         return 1
-    units = sum(_unit_of_text(text) is not None or _is_bracketed(text) for text in below)
+    units = sum(unit_of_word(text) is not None or _is_bracketed(text) for text in below)
     is_upper_merged = any(
         m.first_row == found and m.last_row == found and m.last_column > m.first_column
         for m in sheet.merged
@@ -180,7 +186,7 @@ def _full_heading(sheet: ForeignSheet, found: int, header_rows: int, position: i
         return ""
     upper = _own_or_merged(sheet, found, position)
     lower = stood(sheet.cell(found + 1, position)) if header_rows == 2 else ""
-    if lower and (_is_bracketed(lower) or _unit_of_text(lower) is not None):
+    if lower and (_is_bracketed(lower) or unit_of_word(lower) is not None):
         lower = ""  # a unit, kept apart
     return unbroken(f"{upper}\n{lower}")
 
@@ -236,22 +242,19 @@ def _second_choice(heading: str, kind: TableKind, taken: set[Target]) -> Target 
 def heading_unit(heading: str) -> TimeUnit | None:
     """Return the unit that a heading names: "Time [s]", "Zeit in min", "HM"."""
     for bracketed in BRACKETS.findall(heading):
-        if (unit := _unit_of_text(bracketed)) is not None:
+        if (unit := unit_of_word(bracketed)) is not None:
             return unit
+        inside = filter(None, re.split(r"[\s/]+", bracketed))
+        if len(named := {u for w in inside if (u := unit_of_word(w)) is not None}) == 1:
+            return TimeUnit.CENTIMINUTE if CENTIMINUTES.search(bracketed) else named.pop()
     bare = BRACKETS.sub(" ", heading).replace(",", " ").casefold()
-    if re.search(r"1/100\s*min|min\s*/\s*100|0[.,]01\s*min", heading, re.IGNORECASE):
+    if CENTIMINUTES.search(heading):
         return TimeUnit.CENTIMINUTE
     words = re.split(r"[\s_/]+", bare)
-    named = [UNIT_PHRASES[w.strip(".:")] for w in words if w.strip(".:") in UNIT_PHRASES]
+    units = [UNIT_PHRASES[w.strip(".:")] for w in words if w.strip(".:") in UNIT_PHRASES]
     if re.search(r"std\.?\s*(time|dev)", bare):
-        named = [unit for unit in named if unit != TimeUnit.HOUR]
-    return named[-1] if named else None
-
-
-def _unit_of_text(text: str) -> TimeUnit | None:
-    """Return the unit that a text is: "[s]", "min/100", "in Sekunden"."""
-    bare = tidy(text).casefold().strip("[](){}<>").strip().removeprefix("in ").strip(". ")
-    return UNIT_PHRASES.get(" ".join(bare.split()))
+        units = [unit for unit in units if unit != TimeUnit.HOUR]
+    return units[-1] if units else None
 
 
 def names_unkept_unit(heading: str) -> str:
@@ -264,7 +267,7 @@ def _with_unit_below(column: MappedColumn, raw: RawCell) -> MappedColumn:
     """Return a column with the unit that stands below its heading."""
     text = raw if isinstance(raw, str) else ""
     if column.target in TIME_TARGETS:
-        return replace(column, unit=column.unit or _unit_of_text(text))
+        return replace(column, unit=column.unit or unit_of_word(text))
     if column.target == Target.WEIGHT:
         return replace(column, weight_unit=column.weight_unit or _weight_unit(text))
     return column

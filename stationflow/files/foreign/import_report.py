@@ -3,14 +3,14 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import Protocol
+from typing import Any, Protocol
 
 from stationflow.files.foreign.column_mapping import ColumnMapping, MappedColumn, Target
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, column_letters, stood
 from stationflow.files.foreign.questions import QUESTIONS
 from stationflow.model import Part, Task
 
-SHOWN_CELLS = 10  # that a question names
+MOST_CELLS = 5_000  # that a question names
 
 Answers = Mapping[str, str]
 """What was said of the cells of one column, by kind of question; empty: not said yet."""
@@ -102,12 +102,17 @@ class Offer:
     # What holds as long as nobody answers; None: it must be answered, and what depends on it
     # stays empty or is left out meanwhile.
     default: str | None = None
-    cells: tuple[str, ...] = ()  # addresses of the first few cells it is about
+    cells: tuple[str, ...] = ()  # addresses of the cells it is about
     accepts: frozenset[str] = frozenset()  # other answers, which may be typed
 
     def takes(self, answer: str | None) -> bool:
         """Return whether this is one of the answers."""
         return answer in self.accepts or answer in {choice.value for choice in self.choices}
+
+    def answer(self, choices: Mapping[str, str]) -> str | None:
+        """Return the answer that was given, or else the default."""
+        given = choices.get(self.id)
+        return given if self.takes(given) else self.default
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,6 +134,7 @@ class SheetImport:
     offers: tuple[Offer, ...] = ()  # answered or not
     unanswered: tuple[str, ...] = ()  # ids of the offers without answer and without default
     models: tuple[str, ...] = ()  # that have a time column
+    mapping: ColumnMapping | None = None  # by which it was read, answers about columns included
     rows_read: int = 0  # rows below the headings that hold anything
 
     @property
@@ -154,10 +160,20 @@ class Report:
     choices: Mapping[str, str] = field(default_factory=dict)
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
+    heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    is_closed: bool = False  # nothing can be read before a question is answered
+    counted: set[tuple[int, int]] = field(
+        default_factory=set
+    )  # column, and factor it holds already
+    record_rows: frozenset[int] = frozenset()  # that look like tasks or parts
+    other_tables: list[int] = field(default_factory=list)  # rows with other headings
+    dropped: set[tuple[int, int]] = field(default_factory=set)  # cells that are not to be read
 
     def raw(self, row: int, column: MappedColumn | None) -> RawCell:
         """Return what stands in a row of a column; without column nothing does."""
-        return self.sheet.cell(row, column.position) if column else None
+        if column is None or (row, column.position) in self.dropped:
+            return None
+        return self.sheet.cell(row, column.position)
 
     def take(
         self,
@@ -195,15 +211,18 @@ class Report:
         evidence: str = "",
         default: str | None = None,
         without: Sequence[str] = (),
+        only: Sequence[str] = (),
         accepts: frozenset[str] = frozenset(),
         likely: Sequence[OfferChoice] = (),
+        at: Sequence[MappedColumn] = (),
         **facts: str,
     ) -> str:
         """Ask a question of `QUESTIONS`; return its answer or its default, empty: still open.
 
         `of`, or what stands behind a colon in `kind`, tells questions of one kind apart where the
-        column does not; `without` names choices that do not apply, `likely` further ones that
-        stand first. What only one choice is left for need not be answered.
+        column does not; `without` names choices that do not apply, `only` those that do, `likely`
+        further ones that stand first; `at` names the columns of the cells. What only one choice is
+        left for need not be answered.
         """
         kind, _, apart = kind.partition(":")
         question = QUESTIONS[kind]
@@ -214,7 +233,7 @@ class Report:
             *(
                 OfferChoice(value, label.format_map(facts))
                 for value, label in question.choices.items()
-                if value not in without
+                if value not in without and (not only or value in only)
             ),
         )
         offer = Offer(
@@ -224,13 +243,14 @@ class Report:
             choices=choices,
             default=choices[0].value if len(choices) == 1 else default or question.default,
             cells=tuple(
-                self.sheet.address(row, column.position if column else None)
-                for row in rows[:SHOWN_CELLS]
+                self.sheet.address(row, place.position if place else None)
+                for row in rows[:MOST_CELLS]
+                for place in at or (column,)
             ),
             accepts=accepts,
         )
         self.offers[offer.id] = offer
-        return self._answer(offer) or ""
+        return offer.answer(self.choices) or ""
 
     def settle(
         self,
@@ -257,14 +277,15 @@ class Report:
                 return answers
             for kind, found in needed.items():
                 cells = "one cell" if len(found) == 1 else f"{len(found)} cells"
-                facts = {"cells": cells, "heading": heading_words(column)} | found[0][1]
+                more: dict[str, Any] = {"cells": cells, "heading": heading_words(column)}
+                more |= found[0][1]
                 answers[kind] = self.ask(
                     kind,
                     [row for row, _ in found],
                     column,
                     likely=likely(kind),
                     accepts=accepts if ":" in kind else frozenset(),
-                    **facts,
+                    **more,
                 )
 
     def finished(self, rows: Sequence[ImportedRow], rows_read: int) -> SheetImport:
@@ -276,15 +297,11 @@ class Report:
             rows=tuple(rows),
             report=tuple(entries),
             offers=tuple(self.offers.values()),
-            unanswered=tuple(o.id for o in self.offers.values() if self._answer(o) is None),
+            unanswered=tuple(o.id for o in self.offers.values() if o.answer(self.choices) is None),
             models=tuple(dict.fromkeys(c.model for c in times if c.model)),
             rows_read=rows_read,
+            mapping=self.mapping,
         )
-
-    def _answer(self, offer: Offer) -> str | None:
-        """Return the answer to an offer, or else its default."""
-        given = self.choices.get(offer.id)
-        return given if offer.takes(given) else offer.default
 
     def _standing(self, row: int, column: MappedColumn | None) -> str:
         """Return what stands in a cell, or in a whole row."""

@@ -231,13 +231,36 @@ class _ListReader:
         pieces: list[str] = []
         for part in filter(None, map(tidy, SEMICOLON.split(without))):
             is_whole = self.book.find(part) or self.book.ends(part)
-            pieces += [part] if is_whole else filter(None, map(tidy, PARTED.split(part)))
+            inside = [part] if is_whole else list(filter(None, map(tidy, PARTED.split(part))))
+            if any(map(self._is_word, inside)) and self.answers.get("words") != "take":
+                self._ask_words(part)
+            else:
+                pieces += [piece for piece in inside if not self._is_word(piece)]
         if len(pieces) > MOST_ITEMS:
             message = f"It lists {len(pieces)} items; at most {MOST_ITEMS} are read."
             self.notes.append(refused("list-too-long", message, "Shorten the list."))
             return
         for piece in _with_loose_dashes(pieces):
             self._read_item(piece)
+
+    def _is_word(self, piece: str) -> bool:
+        """Return whether a piece of a list is a word that is no task: "not", "or", "bis"."""
+        if any(map(str.isdecimal, piece)) or not any(map(str.isalpha, piece)):
+            return False
+        is_range = RANGE_WORDS.fullmatch(f" {piece} ") is not None
+        return not is_range and not PREFIX.fullmatch(piece) and self.book.find(piece) is None
+
+    def _ask_words(self, part: str) -> None:
+        """Ask whether the numbers beside words are meant; without a number nothing is."""
+        if not any(map(str.isdecimal, part)):
+            message = f"{stood(part)!r} is no task number."
+            self.notes.append(refused("unknown-task", message, "Enter task numbers."))
+        elif self.answers.get("words") == "leave-out":
+            self.notes.append(left_out("words", f"{stood(part)!r} was left out, as was said."))
+        else:
+            message = f"{stood(part)!r} says more than task numbers."
+            hint = "Say whether the numbers are meant."
+            self.notes.append(offered("words", "words", message, hint, example=part))
 
     def _read_item(self, item: str) -> None:
         """Read one piece of a list."""

@@ -37,7 +37,37 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="{rows} hidden in the sheet. To be read?",
         evidence="Hidden is not deleted; somebody may have filtered the sheet.",
         choices={"read": "Read", "leave-out": "Leave out"},
-        default="read",
+    ),
+    "struck-rows": Question(
+        sentence="{rows} struck out in the sheet. To be read?",
+        evidence="Somebody drew a line through the text; it may have been taken out.",
+        choices={"read": "Read", "leave-out": "Leave out"},
+    ),
+    "struck-cells": Question(
+        sentence="{cells} struck out, in rows that are not. To be read?",
+        evidence="Somebody drew a line through the text; it may have been taken out.",
+        choices={"read": "Read", "leave-out": "Leave them empty"},
+    ),
+    "summaries": Question(
+        sentence="Do these rows only hold others together, like sums or groups: {numbers}?",
+        choices={
+            "leave-out": "Yes: {example} and the like are no tasks",
+            "tasks": "No: they are tasks with times of their own",
+        },
+    ),
+    "levels": Question(
+        sentence="The list has levels ({heading}). Do quantities count in the part above?",
+        choices={
+            "multiply": "Yes: row {row} is {example} in each of {factor}, {product} in one product",
+            "as-it-stands": "No: row {row} is {example} in one product",
+        },
+    ),
+    "other-table": Question(
+        sentence="Row {row} begins a table with other headings. What of the rows below?",
+        choices={
+            "leave-out": "Leave them out; take them in by themselves",
+            "read": "Read them like those above",
+        },
     ),
     "rows-without-number": Question(
         sentence="{rows} without a number, but filled like a {what}.",
@@ -60,6 +90,24 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="{count} {what} numbers stand in several rows. What should become of them?",
         choices=DUPLICATES,
     ),
+    # about what a column holds
+    "which-column": Question(
+        sentence="Which column is {what}? {columns} could be it.",
+        choices={"leave-out": "None of them"},
+    ),
+    "arrow-column": Question(
+        sentence="Column {heading} is not known, but holds task numbers. What are they?",
+        choices={
+            "predecessors": "Predecessors: {example} before {own}",
+            "followers": "Followers: {own} before {example}",
+            "leave-out": "Something else: left out",
+        },
+    ),
+    "hidden-column": Question(
+        sentence="Column {heading} is hidden in the sheet. Is it to be read as {what}?",
+        evidence="Hidden columns are often old ones.",
+        choices={"read": "Read it: {example}", "leave-out": "Leave it out"},
+    ),
     # about the cells of one column
     "date-numbers": Question(
         sentence="Numbers have become dates, like {forms}. Which is right?",
@@ -74,20 +122,67 @@ QUESTIONS: Mapping[str, Question] = {
         sentence="In which unit are the times under {heading}?",
         choices={u.value: f"{u.label}: {{example}} is {{{u.value}}}" for u in TimeUnit},
     ),
+    "unit-column": Question(
+        sentence="Column {other} names a unit for each row. Is it the unit of the times?",
+        choices={
+            "each-row": "Yes: {example} is {theirs}",
+            "as-it-stands": "No, all are in {stated}: {example} is {ours}",
+        },
+    ),
+    "minutes-seconds": Question(
+        sentence="Which parts have the times under {heading}?",
+        choices={
+            "m,ss": "Minutes and seconds: {example} is {parts}",
+            "min": "Minutes with decimals: {example} is {decimals}",
+        },
+    ),
+    "factor": Question(
+        sentence="What do the numbers under {heading} do to the {what} beside them?",
+        choices={
+            "multiply": "Multiply: {example} x {factor} = {product}",
+            "divide": "Divide: {example} / {factor} = {quotient}",
+            "add-percent": "Add so many per cent: {example} + {percent} % = {more}",
+            "times-percent": "Take so many per cent: {percent} % of {example} = {product}",
+            "as-it-stands": "Nothing: {example} stays {example}",
+        },
+    ),
+    "named-base": Question(
+        sentence="Rows name a number of products, like {said!r}. For how many are their times?",
+        choices={
+            "divide": "For so many: {example} / {base} = {quotient} for one",
+            "as-it-stands": "For one: {example}",
+            "multiply": "So many times for one: {example} x {base} = {product}",
+        },
+    ),
+    "base": Question(
+        sentence="Are the {what} under {heading} for {base} products, as {said!r} may mean?",
+        choices={
+            "divide": "Yes, for {base}: {example} / {base} = {quotient} for one",
+            "as-it-stands": "No, for one: {example}",
+            "multiply": "No, each number means {base} times as much: {product}",
+        },
+    ),
+    "lot": Question(
+        sentence="The times under {heading} are counted by {lot!r}. Are they for one product?",
+        choices={
+            "as-it-stands": "Yes, for one product: {example}",
+            "leave-out": "No: the tasks come without time",
+        },
+    ),
     "weight-unit": Question(
         sentence="In which unit are the weights under {heading}?",
         choices={"g": "Grams: {example} g", "kg": "Kilograms: {example} kg"},
     ),
     "comma": Question(
-        sentence="What does the comma in {example!r} part?",
-        choices={",": "Decimals: {decimals}", ".": "Thousands: {thousands}"},
+        sentence="Which sign stands before decimals? {example!r} has two meanings.",
+        choices={",": "The comma: it is {comma}", ".": "The point: it is {point}"},
     ),
     "clock": Question(
         sentence="Times kept as clock time stand in the sheet, like {example}. What is meant?",
-        evidence="Who types 1:15 for 75 seconds gets a cell of 1 hour 15 minutes.",
+        evidence="Who types 1:15 for 75 seconds may get a cell of 1 hour 15 minutes.",
         choices={
-            "m:ss": "Minutes and seconds: 1:15 is 75 s",
-            "h:mm": "Hours and minutes: 1:15 is 4500 s",
+            "m:ss": "Minutes and seconds: {example} is {short} s",
+            "h:mm": "Hours and minutes: {example} is {long} s",
         },
     ),
     "date-times": Question(
@@ -127,6 +222,10 @@ QUESTIONS: Mapping[str, Question] = {
             "range": "A range: all tasks from one to the other",
             "leave-out": "Leave these arrows out",
         },
+    ),
+    "words": Question(
+        sentence="Words stand beside task numbers in {cells}: {example!r}. Are the numbers meant?",
+        choices={"take": "Yes, the words say nothing more", "leave-out": LEAVE_ARROWS},
     ),
     "joined": Question(
         sentence="Numbers that are no task, but could be several, stand in {cells}: {example}. "

@@ -1,15 +1,16 @@
 """What each row of a stranger's sheet is: a task, more of the task above, a total, a heading."""
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
-from stationflow.files.foreign.column_mapping import TableKind, Target
+from stationflow.files.foreign.column_mapping import MappedColumn, TableKind, Target
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.heading_words import TOTAL_WORDS, simplified
+from stationflow.files.foreign.headings import heading_weight
 from stationflow.files.foreign.import_report import (
     Report,
     left_out,
@@ -33,6 +34,7 @@ SURE_TARGETS = frozenset(
 """What only a task or part has, and no title or note."""
 NOTE_SIGNS = "*\u2020\u2021\u00b9\u00b2\u00b3("
 DIGIT = re.compile(r"\d")
+LEAST_HEADING = 6  # as much as two headings that are known word by word
 LISTED = re.compile(r"[;,\s]+")
 
 
@@ -88,8 +90,11 @@ class RowSorter:
                 self._leave_out(row, "left-out-by-hand", "The row was ticked off.")
             elif kind := self._kind(row, self._texts(row)):
                 self.kinds[row] = kind
+        self.report.record_rows = frozenset(self.kinds)
+        self._ask_other_tables()
         self._leave_out_tail()
-        self._ask_hidden()
+        self._ask_apart("struck-rows", self._struck_rows(), "struck out")
+        self._ask_apart("hidden-rows", sorted(self.sheet.hidden_rows), "hidden")
         self._ask_unnumbered()
         rows: list[SheetRow] = []
         for row, kind in self.kinds.items():
@@ -113,7 +118,11 @@ class RowSorter:
         if not texts:
             self._leave_out(row, "nothing-mapped", "Nothing stands in the columns that are read.")
         elif self._is_heading(texts):
+            self.report.heading_rows.append(row)
             self._leave_out(row, "headings-again", "The headings stand here once more.")
+        elif self._begins_other(row):
+            self.report.other_tables.append(row)
+            self._leave_out(row, "headings-again", "Other headings stand here.")
         elif self._is_total(row, texts):
             self.totals.append(row)
             message = "A total of the rows above, by its word or its sum; it is no task."
@@ -162,9 +171,9 @@ class RowSorter:
     def _is_total(self, row: int, texts: dict[int, str]) -> bool:
         """Return whether a row is a total: by its word, or by its sum where it has no number."""
         number = texts.get(self.number.position, "") if self.number else ""
-        if number and not _says_total(number):
+        if number and not says_total(number):
             return False  # what has a number of its own is a task
-        has_word = any(_says_total(text) for text in texts.values())
+        has_word = any(says_total(text) for text in texts.values())
         is_sum = self.counted > 1 and any(
             self._amount(row, position) == total and total > 0
             for position, total in self.sums.items()
@@ -173,6 +182,18 @@ class RowSorter:
         return (has_word and (few or is_sum)) or (
             is_sum and not number and self.number is not None and few
         )
+
+    def _begins_other(self, row: int) -> bool:
+        """Return whether a row is headings that name other columns than the ones above."""
+        cells = self.sheet.rows[row - 1]
+        if self.number is None or any(
+            not isinstance(raw, str) or DIGIT.search(raw) for raw in cells if not is_empty(raw)
+        ):
+            return False
+        own = self.sheet.cell(row, self.number.position)
+        if isinstance(own, str) and self.is_named(tidy(own)):
+            return False
+        return max(heading_weight(cells, kind) for kind in TableKind) > LEAST_HEADING
 
     def _is_note(self, texts: dict[int, str]) -> bool:
         """Return whether the number of a row is words, and nothing but a name stands beside it."""
@@ -228,19 +249,69 @@ class RowSorter:
         """Note that a row was left out."""
         self.report.take(row, None, left_out(code, message, hint))
 
-    def _ask_hidden(self) -> None:
-        """Ask whether hidden rows are read."""
-        hidden = [row for row in self.kinds if row in self.sheet.hidden_rows]
-        if not hidden:
+    def _ask_other_tables(self) -> None:
+        """Ask what of the rows below headings that name other columns."""
+        for row in self.report.other_tables:
+            below = [each for each in self.kinds if each > row]
+            if not below:
+                continue
+            answer = self.report.ask("other-table", below, of=str(row), row=str(row))
+            if answer == "read":
+                continue
+            for each in below:
+                del self.kinds[each]
+                message = f"It stands below other headings, those of row {row}."
+                said = (
+                    left_out("other-table", message)
+                    if answer
+                    else offered("", "other-table", message)
+                )
+                self.report.take(each, None, said)
+
+    def _ask_apart(self, kind: str, rows: Sequence[int], word: str) -> None:
+        """Ask whether rows that somebody hid or struck out are read."""
+        found = [row for row in rows if row in self.kinds]
+        if not found:
             return
-        answer = self.report.ask("hidden-rows", hidden)
-        for row in hidden:
-            if answer == "leave-out":
-                del self.kinds[row]
-                self._leave_out(row, "hidden-row", "The row is hidden in the sheet.")
-            else:
-                message = "The row is hidden in the sheet; it was read."
-                self.report.take(row, None, noted("read", "hidden-row", message))
+        answer = self.report.ask(kind, found)
+        code = kind.removesuffix("s")
+        for row in found:
+            if answer == "read":
+                message = f"The row is {word} in the sheet; it was read."
+                self.report.take(row, None, noted("read", code, message))
+                continue
+            del self.kinds[row]
+            message = f"The row is {word} in the sheet; it was left out."
+            said = left_out(code, message) if answer else offered("", code, message)
+            self.report.take(row, None, said)
+
+    def _struck_rows(self) -> list[int]:
+        """Return the rows whose number or name is struck out; ask about other struck cells."""
+        of_rows = {c.position for c in (self.number, self.name) if c}
+        rows = sorted({row for row, place in self.sheet.struck if place in of_rows})
+        cells = sorted(
+            (row, place)
+            for row, place in self.sheet.struck
+            if row in self.kinds and row not in rows and place in {c.position for c in self.mapped}
+        )
+        if cells:
+            places = sorted({place for _, place in cells})
+            words = "One cell is" if len(cells) == 1 else f"{len(cells)} cells are"
+            by = {c.position: c for c in self.mapped}
+            for place in places:
+                inside = [row for row, at in cells if at == place]
+                answer = self.report.ask("struck-cells", inside, by[place], cells=words)
+                if answer != "read":
+                    self._drop(inside, by[place], answer)
+        return rows
+
+    def _drop(self, rows: Sequence[int], column: MappedColumn, answer: str) -> None:
+        """Leave cells that are struck out empty, and note it."""
+        message = "It is struck out; it was left empty."
+        for row in rows:
+            said = left_out("struck", message) if answer else offered("", "struck", message)
+            self.report.take(row, column, said)
+            self.report.dropped.add((row, column.position))
 
     def _ask_unnumbered(self) -> None:
         """Ask whether rows that look like tasks but have no number get one."""
@@ -273,7 +344,7 @@ def _shape(number: str) -> str:
     return re.sub(r"[^\W\d_]+", lambda m: "a" if len(m[0]) < 4 else m[0], shape)
 
 
-def _says_total(text: str) -> bool:
+def says_total(text: str) -> bool:
     """Return whether a text begins or ends with a word for a total and says little else."""
     if len(text) > 60 or text.isdecimal():
         return False  # told quickly

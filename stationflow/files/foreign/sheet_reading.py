@@ -40,6 +40,8 @@ class Book:
 
     texts: list[str] = field(default_factory=list)
     formats: list[str] = field(default_factory=list)
+    struck_styles: set[int] = field(default_factory=set)
+    struck_texts: set[int] = field(default_factory=set)  # with a word that is struck out
     from_1904: bool = False
     cells_left: int = MOST_CELLS
     places_left: int = MOST_PLACES
@@ -83,6 +85,7 @@ def read_sheet(
         rows=tuple(reader.rows),
         hidden_rows=frozenset(reader.hidden_rows),
         hidden_columns=frozenset(reader.hidden_columns),
+        struck=frozenset(reader.struck),
         merged=tuple(reader.merged),
         is_hidden=is_hidden,
     )
@@ -99,6 +102,7 @@ class SheetReader:
         self.row_number = 0
         self.hidden_rows: set[int] = set()
         self.hidden_columns: set[int] = set()
+        self.struck: set[tuple[int, int]] = set()
         self.merged: list[MergedRange] = []
         self.limits: dict[str, str] = {}
         self.column = -1
@@ -170,6 +174,9 @@ class SheetReader:
         self.book.cells_left -= 1
         if self.book.cells_left < 0 or self.book.text_left < 0:
             self._stop(f"more than {MOST_CELLS} filled cells or {MOST_SHEET_TEXT} characters")
+        shared = whole(self.value) if self.kind == "s" else -1
+        if self.style in self.book.struck_styles or shared in self.book.struck_texts:
+            self.struck.add((self.row_number, self.column))
         self.row += [None] * (self.column - len(self.row))
         if self.column == len(self.row):
             self.row.append(raw)

@@ -1,9 +1,12 @@
 """A stranger's sheet as tasks or parts, with a report by cell and the questions that are open."""
 
+import re
 from collections.abc import Callable, Collection, Mapping
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
+from stationflow.files.foreign.column_doubts import ColumnDoubts
 from stationflow.files.foreign.column_mapping import (
     TIME_TARGETS,
     ColumnMapping,
@@ -13,13 +16,15 @@ from stationflow.files.foreign.column_mapping import (
 )
 from stationflow.files.foreign.foreign_cells import (
     decimal_sign,
+    is_empty,
+    plain_text,
     read_key,
     read_number,
     read_text,
     read_yes_no,
 )
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell
-from stationflow.files.foreign.heading_words import MAIN_LINE_WORDS, simplified
+from stationflow.files.foreign.heading_words import MAIN_LINE_WORDS, PIECE_WORDS, simplified
 from stationflow.files.foreign.import_report import (
     Answers,
     ImportedRow,
@@ -32,7 +37,10 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
+from stationflow.files.foreign.piece_factors import Factors
 from stationflow.files.foreign.row_kinds import RowSorter, SheetRow
+from stationflow.files.foreign.sheet_speech import Speech
+from stationflow.files.foreign.summary_rows import Summaries, level_factors
 from stationflow.files.foreign.task_arrows import Arrows
 from stationflow.files.foreign.task_content import Content
 from stationflow.files.foreign.task_numbers import Numbering
@@ -41,11 +49,7 @@ from stationflow.model import MAIN_LINE, ModelTime, Part, Product, Task
 from stationflow.model.schema.cells import tidy
 from stationflow.model.size_limits import MOST_TASKS, most_rows
 
-PIECES = frozenset(
-    {"pcs", "pc", "pce", "ea", "each", "piece", "pieces", "stk", "st", "stuck", "stück", "pz",
-     "szt", "szt.", "un", "ud", "u", "шт", "шт.", "个", "件", "個"}
-)  # fmt: skip
-"""Words for the unit that needs no word: pieces."""
+COUNTED = re.compile(r"(?P<number>[\d., /]*\d)\s*(?P<unit>[^\W\d]+|\u00d7)\.?")
 GRAMS = {"kg": 1000, "g": 1}
 
 
@@ -74,11 +78,13 @@ def read_rows(
         Numbers of rows, from 1, that are not to be read.
     """
     report = Report(sheet, mapping, choices or {})
+    report.mapping = mapping = ColumnDoubts(report).settled()
     sorter = RowSorter(report)
-    rows = sorter.sort(ticked_off)
+    rows = [] if report.is_closed else sorter.sort(ticked_off)
     if mapping.kind == TableKind.TASKS:
-        rows = _within(report, Numbering(report).number(rows), MOST_TASKS, "tasks")
-        read = _TaskReader(report, product, rows, sorter.totals).read
+        summaries = Summaries(report, Numbering(report).number(rows))
+        rows = _within(report, summaries.without(), MOST_TASKS, "tasks")
+        read = _TaskReader(report, product, rows, sorter.totals, summaries.gone).read
     else:
         rows = Numbering(report).number(rows) if mapping.of(Target.PART_NUMBER) else []
         rows = _within(report, rows, most_rows("parts"), "parts")
@@ -104,7 +110,12 @@ class _TaskReader:
     """Reads the fields of tasks."""
 
     def __init__(
-        self, report: Report, product: Product | None, rows: list[SheetRow], totals: list[int]
+        self,
+        report: Report,
+        product: Product | None,
+        rows: list[SheetRow],
+        totals: list[int],
+        gone: Collection[str],
     ) -> None:
         self.report = report
         self.mapping = report.mapping
@@ -115,12 +126,14 @@ class _TaskReader:
         self.lines = {line.name: line.name for line in product.lines}
         self.lines |= {line.title.casefold(): line.name for line in product.lines if line.title}
         tasks = [row.row for row in rows]
+        speech = Speech(report)
         self.times = {
-            column.position: TimeColumn(report, column, tasks, totals)
+            column.position: TimeColumn(report, column, tasks, totals, speech)
             for column in self.mapping.columns
             if column.target in TIME_TARGETS
         }
-        self.before = Arrows(report, rows, (task.number for task in product.tasks)).read()
+        others = [task.number for task in product.tasks]
+        self.before = Arrows(report, rows, others, gone).read()
         self.merged = {
             target: report.sheet.merged_above(column.position)
             for target in (Target.LINE, Target.STATION)
@@ -159,9 +172,12 @@ class _TaskReader:
         )
 
     def _time(self, row: int, target: Target) -> int | None:
-        """Return the time of a task in ms."""
-        column = self.mapping.of(target)
-        return self.times[column.position].read(row) if column else None
+        """Return the time of a task in ms; of several columns that are meant, their sum."""
+        columns = self.mapping.all_of(target)
+        if len(columns) > 1:
+            columns = tuple(c for c in columns if not is_empty(self.report.raw(row, c)))
+        times = [self.times[column.position].read(row) for column in columns]
+        return sum(filter(None, times)) if times and None not in times else None
 
     def _model_times(self, row: int) -> tuple[ModelTime, ...]:
         """Return the times for single models; of a model named twice the first counts."""
@@ -249,6 +265,11 @@ class _PartReader:
                     known["weight-unit"] = column.weight_unit
                 read = _read_weight if target == Target.WEIGHT else _read_quantity
                 self.answers[target] = report.settle(column, rows, read, known)
+        self.levels: dict[int, Fraction] = {}
+        self.factors: Factors | None = None
+        if quantity := report.mapping.of(Target.QUANTITY):
+            self.levels = level_factors(report, rows, quantity)
+            self.factors = Factors(report, quantity, rows, Speech(report), "quantities")
 
     def read(self, row: SheetRow) -> ImportedRow:
         """Return the part in a row."""
@@ -256,7 +277,7 @@ class _PartReader:
         for name, target, read in self.TEXTS:
             column = self.report.mapping.of(target)
             fields[name] = self.report.take(row.row, column, read(self.report.raw(row.row, column)))
-        if str(fields["unit"]).casefold() in PIECES:
+        if str(fields["unit"]).casefold() in PIECE_WORDS:
             fields["unit"] = None  # pieces need no word
         for name, target in self.NUMBERS:
             if column := self.report.mapping.of(target):
@@ -272,12 +293,37 @@ class _PartReader:
         reading = read(self.report.raw(row, column), self.answers[column.target])
         if isinstance(reading.value, Decimal) and reading.value < 0:
             reading = refused("negative", "It cannot be negative; it was left empty.")
+        elif column.target == Target.QUANTITY and isinstance(reading.value, Decimal):
+            reading = self._in_one_product(row, reading, reading.value)
         value = self.report.take(row, column, reading)
         return float(value) if isinstance(value, Decimal) else None
 
+    def _in_one_product(self, row: int, reading: Reading, number: Decimal) -> Reading:
+        """Return the quantity in one product, by levels and bases."""
+        level = self.levels.get(row, Fraction(1))
+        if level == 0:
+            return offered("", "levels", "Whether it counts in the part above is not said.")
+
+        def scaled(factor: Fraction) -> Decimal:
+            whole = Fraction(str(number)) * factor * level
+            return Decimal(whole.numerator) / whole.denominator
+
+        if self.factors is not None:
+            reading = self.factors.applied(row, reading, scaled)
+        if level != 1 and reading.code != "for-one-product" and reading.value is not None:
+            message = f"Counted in one product: times {float(level):.6g}."
+            return changed(scaled(Fraction(1)), "for-one-product", message)
+        return reading
+
 
 def _read_quantity(raw: RawCell, answers: Answers) -> Reading:
-    """Read a quantity."""
+    """Read a quantity; a word for pieces behind it says nothing more."""
+    match = COUNTED.fullmatch(plain_text(raw)) if isinstance(raw, str) else None
+    if match and match["unit"].casefold() in PIECE_WORDS | {"x", "\u00d7"}:
+        reading = read_number(match["number"], answers.get("comma", ""))
+        if isinstance(reading.value, Decimal):
+            return changed(reading.value, "pieces", "Read without the word for pieces.")
+        return reading
     return read_number(raw, answers.get("comma", ""))
 
 

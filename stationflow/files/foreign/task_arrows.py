@@ -1,6 +1,6 @@
 """The precedence in a stranger's sheet: lists read, followers turned round, circles named."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from stationflow.balancing.arrows import circles
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
@@ -29,11 +29,18 @@ MOST_CIRCLES = 5  # that are named
 class Arrows:
     """Reads the predecessors and followers of all tasks."""
 
-    def __init__(self, report: Report, tasks: Sequence[SheetRow], others: Iterable[str]) -> None:
+    def __init__(
+        self,
+        report: Report,
+        tasks: Sequence[SheetRow],
+        others: Iterable[str],
+        gone: Collection[str] = (),
+    ) -> None:
         self.report = report
         self.name = report.mapping.of(Target.NAME)
         self.own = {task.number: task for task in tasks}
-        self.book = NumberBook.of([*self.own, *others])
+        self.gone = frozenset(gone)  # rows of the sheet that do not come in as tasks
+        self.book = NumberBook.of([*self.own, *others, *self.gone])
         self.before: dict[str, dict[str, None]] = {number: {} for number in self.own}
         self.arrows = 0
         self.is_full = False
@@ -102,6 +109,9 @@ class Arrows:
 
     def _keep(self, before: str, after: str) -> Reading | None:
         """Keep one arrow; return why it was left out, when it was."""
+        if gone := [number for number in (before, after) if number in self.gone]:
+            message = f"Row {gone[0]} does not come in as a task; the arrow was left out."
+            return left_out("arrow-to-summary", message)
         if after not in self.before:
             message = f"Task {after} is not in this sheet, so its predecessors stay as they are."
             return left_out("follower-elsewhere", message)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stationflow.errors import SourceError
 from stationflow.files.foreign.cell_styles import BUILT_IN
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
-from stationflow.files.foreign.sheet_reading import Book, read_sheet, unescaped, whole
+from stationflow.files.foreign.sheet_reading import TRUE, Book, read_sheet, unescaped, whole
 from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
 from stationflow.model import Finding, warning
 from stationflow.model.size_limits import (
@@ -58,6 +58,11 @@ def read_foreign_workbook(
     )
 
 
+def is_struck(tag: str, attributes: dict[str, str] | None) -> bool:
+    """Return whether an element draws a line through a text."""
+    return tag == "strike" and attributes is not None and attributes.get("val", "1") in TRUE
+
+
 @dataclass(frozen=True, slots=True)
 class _WorkbookReader:
     """Reads the parts that the sheets of a workbook share."""
@@ -79,6 +84,8 @@ class _WorkbookReader:
                 raise SourceError(self.name, problem, hint)
             if tag == "t" and attributes is None:
                 pieces.append(text)
+            elif is_struck(tag, attributes):
+                book.struck_texts.add(len(book.texts))
             elif tag == "si" and attributes is None:
                 said = unescaped("".join(pieces))
                 book.text_left -= len(said)
@@ -86,6 +93,7 @@ class _WorkbookReader:
                 pieces.clear()
         formats = dict(BUILT_IN)
         is_inside = False
+        fonts, struck_fonts = 0, set()
         for tag, attributes, _ in self.elements("xl/styles.xml", MOST_LOOKS):
             number = whole((attributes or {}).get("numFmtId"))
             is_full = len(book.formats) >= MOST_STYLES
@@ -93,9 +101,15 @@ class _WorkbookReader:
                 is_inside = attributes is not None
                 if not is_inside:
                     break  # what follows only names the looks
+            elif tag == "font" and attributes is not None:
+                fonts += 1
+            elif is_struck(tag, attributes) and not book.formats:
+                struck_fonts.add(fonts - 1)
             elif tag == "numFmt" and attributes is not None:
                 formats[number] = attributes.get("formatCode", "")[:255]
             elif tag == "xf" and attributes is not None and is_inside and not is_full:
+                if whole(attributes.get("fontId")) in struck_fonts:
+                    book.struck_styles.add(len(book.formats))
                 book.formats.append(formats.get(number, ""))
 
     def sheet_list(self, book: Book) -> list[tuple[str, str, bool]]:

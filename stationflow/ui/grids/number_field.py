@@ -23,7 +23,8 @@ def number_field(
     `look` is as for `st.text_input`.
     """
     kind = Kind.WHOLE if isinstance(usual, int) else Kind.NUMBER
-    text = st.text_input(label, **session.kept(key, plain_number(usual)), **look).strip()
+    kept = session.kept(key, plain_number(usual))
+    text = st.text_input(label, st.session_state[key], **kept, **look).strip()
     try:
         number = read(text, kind)
         if number is None or not least <= number <= most:

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from threading import Lock
 
 import streamlit as st
 
@@ -37,6 +38,9 @@ class Notes:
     # Conflicts by product code and place; kept until they are decided.
     clashes: dict[str, dict[Path, Clash]] = field(default_factory=dict)
     turn: int = 0  # goes up whenever tables and forms have to be drawn afresh
+    # A run of the page that is cut short goes on beside the next one until it draws again: edits
+    # and steps back are stored one after the other, and nothing that holds this may draw.
+    lock: Lock = field(default_factory=Lock)
 
     def note(self, saved: Saved, clashing: Sequence[Conflict] = ()) -> None:
         """Note what came of a save."""

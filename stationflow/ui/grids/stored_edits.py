@@ -118,6 +118,11 @@ def _take(name: str, turn: int) -> None:
 
 def _store(state: GridState, cells: Cells, notes: Notes) -> None:
     """Store the edits of a grid: from the save on nothing may cut in."""
+    with notes.lock:
+        _store_alone(state, cells, notes)
+
+
+def _store_alone(state: GridState, cells: Cells, notes: Notes) -> None:
     if cells == (state.pending[1] if state.pending else state.seen):
         return
     assert state.draft is not None

@@ -38,10 +38,15 @@ def _record(table: Table, draft: Draft, record: Any, places: Any) -> None:
         take = partial(_take, draft, table, column, key)
         if column.kind == Kind.CHOICE:
             _show(key, now, now)
-            place.selectbox(column.form.label, list(column.words or ()), key=key, on_change=take)
+            words = list(column.words or ())
+            place.selectbox(column.form.label, words, words.index(now), key=key, on_change=take)
             continue
         _show(key, now, shown_number(now))
-        text = place.text_input(column.form.label, key=key, on_change=take, help=column.form.help)
+        # Of two runs that overlap, one for the page that is left, the second may know the field by
+        # its value at the beginning only: an empty one would be stored.
+        shown = st.session_state[key]
+        label, help = column.form.label, column.form.help
+        text = place.text_input(label, shown, key=key, on_change=take, help=help)
         try:
             _read(table, column, text, now)
         except ValueError as problem:  # the text stays, with the reason
@@ -111,6 +116,7 @@ def _days(draft: Draft) -> None:
         "Working days",
         list(Weekday),
         selection_mode="multi",
+        default=list(calendar.days),
         format_func=lambda day: day.value.capitalize(),
         key=key,
         on_change=take,

@@ -20,7 +20,7 @@ settings, preview = st.columns([1, 3], gap="large")
 with settings, st.container(border=True):
     language = card_views.language_choice()
     cards = card_views.card_set(plan_id, state.differences, language, opened, state)
-    form = card_views.form_choice()
+    form = card_views.form_choice(cards, state, language)
     card_views.print_button(cards, form)
     st.caption("The preview shows the very pages of the PDF.")
 with preview, st.container(key="card-pages"):

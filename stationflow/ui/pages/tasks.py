@@ -5,7 +5,7 @@ import streamlit as st
 from stationflow.actions.showing.checking import check_product
 from stationflow.ui import downloads, show, undo
 from stationflow.ui.grids import stored_edits
-from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table
+from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table, uses
 from stationflow.ui.tasks.task_toolbar import toolbar
 
 draft = show.product_heading(
@@ -40,11 +40,11 @@ with picture:
 show.tabs(
     {
         "Chosen task": lambda: task_details.show_details(draft, place),
-        "Parts list": lambda: stored_edits.product_table(draft, "parts"),
+        "Parts list": lambda: uses.show_parts(draft),
         "Pictures": lambda: pictures_editor.show_pictures(draft),
         "Times between tasks": lambda: stored_edits.product_table(draft, "lags"),
         "Stations": lambda: task_details.show_stations(draft, line),
-        "Equipment": lambda: stored_edits.product_table(draft, "equipment"),
+        "Equipment": lambda: uses.show_equipment(draft),
         "Findings": lambda: show.findings(found),
     },
     "tasks.tab",

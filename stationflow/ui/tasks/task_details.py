@@ -8,6 +8,7 @@ import streamlit as st
 
 from stationflow.actions.products.picture_edits import take_picture
 from stationflow.model import Product, Task
+from stationflow.model.references import Thing
 from stationflow.model.schema.columns import Table
 from stationflow.model.schema.tables import TABLE, TABLES
 from stationflow.storage import Draft
@@ -17,6 +18,7 @@ from stationflow.ui.grids.detail_tables import detail_table
 from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.ui.tasks import chosen_task
 from stationflow.ui.tasks.task_fields import show_limits, show_neighbours, show_quality
+from stationflow.ui.tasks.uses import chooser, show_uses
 from stationflow.ui.text import plain
 
 
@@ -49,6 +51,7 @@ def _records(draft: Draft, task: Task, key: str, table: Table) -> None:
         changes: dict[str, Any] = {field: edit.records}
         return with_task(product, task, replace(task, **changes))
 
+    names = _named_in(task, field)
     stored_edits.table(
         f"details.{product.code}.{key}.{field}",
         draft,
@@ -56,7 +59,19 @@ def _records(draft: Draft, task: Task, key: str, table: Table) -> None:
         getattr(task, field),
         edited,
         height="content",
+        choose=chooser(*names) if names else None,
     )
+    if names:
+        show_uses(draft, names[0])
+
+
+def _named_in(task: Task, field: str) -> tuple[Thing, list[str]] | None:
+    """Return which things the rows of a table of a task name."""
+    if field == "parts":
+        return Thing.PART, [use.part for use in task.parts]
+    if field == "tools":
+        return Thing.TOOL, [use.tool for use in task.tools]
+    return None
 
 
 def with_task(product: Product, task: Task, edited: Task) -> Product:
