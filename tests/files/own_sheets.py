@@ -451,4 +451,304 @@ OWN = (
         "20;b;7;10;\n"
         "30;c;9;10;20"
         ), {'10': 5, '20': 7, '30': 9}, {}),
+    Trap('clean FR', table(
+        "N°;Désignation;Temps (s);Antécédents;Outil\n"
+        "10;Poser la base;45;;Visseuse\n"
+        "20;Visser;30;10;\n"
+        "30;Contrôler;20;20;"
+        ), {'10': 45, '20': 30, '30': 20}, {}),
+    Trap('clean ES', table(
+        "Nº;Descripción;Tiempo (s);Precedencias;Observaciones\n"
+        "10;Poner base;45;;\n"
+        "20;Atornillar;30;10;dos manos"
+        ), {'10': 45, '20': 30}, {}),
+    Trap('clean IT', table(
+        "N.;Descrizione;Tempo (min);Precedenze\n"
+        "10;Base;0,75;\n"
+        "20;Vite;0,5;10"
+        ), {'10': 45, '20': 30}, {}),
+    Trap('clean many cols', table(
+        "Op;Operation;Time (s);Pred;Station;Tool;Torque Nm;Drawing;Rev;Remark\n"
+        "10;Fit;45;;1;Driver;1.2;D-100;1;\n"
+        "20;Lid;30;10;1;Driver;1.2;D-101;2;\n"
+        "30;Test;20;20;2;;;;1;"
+        ), {'10': 45, '20': 30, '30': 20}, {}),
+    Trap('clean with parts', table(
+        "Op;Operation;Time (s);Pred;Part;Qty\n"
+        "10;Fit;45;;P-1;4\n"
+        "20;Lid;30;10;P-2;2"
+        ), {'10': 45, '20': 30}, {}),
+    Trap('clean weight', table(
+        "Part no;Name;Qty;Unit;Weight (g)\n"
+        "P1;Bolt;4;pcs;12\n"
+        "P2;Wire;0.5;m;3"
+        ), {'P1': 4, 'P2': 0.5}, {}),
+    Trap('clean BOM pos', table(
+        "Pos;Part no;Description;Qty\n"
+        "10;P1;Bolt;4\n"
+        "20;P2;Nut;4"
+        ), {'P1': 4, 'P2': 4}, {}),
+    Trap('clean cost', table(
+        "Part no;Description;Qty;Price EUR\n"
+        "P1;Bolt;4;0.12\n"
+        "P2;Nut;4;0.05"
+        ), {'P1': 4, 'P2': 4}, {}),
+    Trap('clean seq', table(
+        "No;Seq;Operation;Time s;After\n"
+        "10;1;a;5;\n"
+        "20;2;b;7;10\n"
+        "30;3;c;9;20"
+        ), {'10': 5, '20': 7, '30': 9}, {}),
+    Trap('clean operators col', table(
+        "No;Operation;Time s;After;Operator\n"
+        "10;a;5;;Ana\n"
+        "20;b;7;10;Bob"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('clean title', table(
+        "Line 4 kettle;;;\n"
+        "Date 2026-01-05;;;\n"
+        "Author: ana;;;\n"
+        "No;Operation;Time s;After\n"
+        "10;a;5;\n"
+        "20;b;7;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('clean takt title', table(
+        "Takt time [s];60;;\n"
+        "No;Operation;Time s;After\n"
+        "10;a;5;\n"
+        "20;b;7;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('clean total', table(
+        "No;Operation;Time s;After\n"
+        "10;a;5;\n"
+        "20;b;7;10\n"
+        "30;c;9;20\n"
+        ";Sum;21;"
+        ), {'10': 5, '20': 7, '30': 9}, {}),
+    Trap('clean names with numbers', table(
+        "No;Operation;Time s;After\n"
+        "10;Drive 4 screws M6x20;5;\n"
+        "20;Tighten to 10 Nm per DIN 912;7;10\n"
+        "30;Fit 2 pcs;9;20"
+        ), {'10': 5, '20': 7, '30': 9}, {}),
+    Trap('clean TMU ints', table(
+        "No;Operation;TMU;After\n"
+        "10;a;850;\n"
+        "20;b;1250;10"
+        ), {'10': 30.6, '20': 45}, {}),
+    Trap('machine col', table(
+        "No;Operation;Time s;Machine;After\n"
+        "10;a;5;yes;\n"
+        "20;b;7;no;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('sd', table(
+        "No;Operation;Time s;Std dev s;After\n"
+        "10;a;5;0.5;\n"
+        "20;b;7;0.6;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('clean zones', table(
+        "No;Operation;Time s;After;Height mm\n"
+        "10;a;5;;900\n"
+        "20;b;7;10;950"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('clean dates', table(
+        "No;Operation;Time s;After;Measured\n"
+        "10;a;5;;2026-01-05\n"
+        "20;b;7;10;2026-01-05"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('Vorgang Vorg Nr', table(
+        "Vorg.-Nr.;Bezeichnung;Zeit (s);Vorgänger\n"
+        "10;a;5;\n"
+        "20;b;7;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('shift header', table(
+        "Schicht 480 min;;;\n"
+        "Nr;Arbeitsgang;Zeit (s);Vorgänger\n"
+        "10;a;5;\n"
+        "20;b;7;10"
+        ), {'10': 5, '20': 7}, {}),
+    Trap('kosten', table(
+        "Nr;Arbeitsgang;Zeit (s);Minuten;Vorgänger\n"
+        "10;a;45;0,75;\n"
+        "20;b;30;0,5;10"
+        ), {'10': 45, '20': 30}, {}),
+    Trap('kosten inconsistent', table(
+        "Nr;Arbeitsgang;Zeit (s);Minuten;Vorgänger\n"
+        "10;a;45;0,9;\n"
+        "20;b;30;0,5;10"
+        ), {'10': 45, '20': 30}, {'which-column:time': 'C'}),
+    Trap('Vorgänger under Nr V', table(
+        "Nr;Bezeichnung;Zeit in Sek.;V\n"
+        "10;a;45;\n"
+        "20;b;30;10\n"
+        "30;c;5;20"
+        ), {'10': 45, '20': 30, '30': 5}, {'arrow-column:D': 'predecessors'}),
+    Trap('succ unknown', table(
+        "No;Operation;Time s;Goes to\n"
+        "10;a;45;20\n"
+        "20;b;30;30\n"
+        "30;c;5;"
+        ), {'10': 45, '20': 30, '30': 5}, {'arrow-column:D': 'predecessors'}),
+    Trap('two lists', table(
+        "No;Operation;Time s;After;Also after\n"
+        "10;a;45;;\n"
+        "20;b;30;10;\n"
+        "30;c;5;20;10\n"
+        "40;d;6;30;20"
+        ), {'10': 45, '20': 30, '30': 5, '40': 6}, {}),
+    Trap('unit header 3 rows', table(
+        "No;Operation;Time;After\n"
+        ";;;\n"
+        ";;min;\n"
+        "10;a;0.75;\n"
+        "20;b;0.5;10"
+        ), {'10': 45, '20': 30}, {'rows-without-number': 'leave-out', 'time-unit:C': 'min'}),
+    Trap('unit under wrong', table(
+        "No;Operation;Time s;After\n"
+        "(-);(-);(min);(-)\n"
+        "10;a;0.75;\n"
+        "20;b;0.5;10"
+        ), {'10': 45, '20': 30}, {'time-unit:C': 'min'}),
+    Trap('x/100 s', table(
+        "No;Operation;Time 1/100 s;After\n"
+        "10;a;4500;\n"
+        "20;b;3000;10"
+        ), {'10': 45, '20': 30}, {'base:C': 'divide'}),
+    Trap('per dozen', table(
+        "No;Operation;Time s per dozen;After\n"
+        "10;a;540;\n"
+        "20;b;360;10"
+        ), {'10': 45, '20': 30}, {'base:C': 'divide'}),
+    Trap('per pair', table(
+        "No;Operation;Time s per pair;After\n"
+        "10;a;90;\n"
+        "20;b;60;10"
+        ), {'10': 45, '20': 30}, {'base:C': 'divide'}),
+    Trap('for both sides', table(
+        "No;Operation;Time s (x2);After\n"
+        "10;a;22.5;\n"
+        "20;b;15;10"
+        ), {'10': 45, '20': 30}, {'base:C': 'multiply'}),
+    Trap('Time x2 col', table(
+        "No;Operation;Time s;x;After\n"
+        "10;a;22.5;2;\n"
+        "20;b;30;1;10"
+        ), {'10': 45, '20': 30}, {'factor:D': 'multiply'}),
+    Trap('Anz', table(
+        "Nr;Arbeitsgang;Zeit s;Anz.;Vorgänger\n"
+        "10;a;22.5;2;\n"
+        "20;b;30;1;10"
+        ), {'10': 45, '20': 30}, {'factor:D': 'multiply'}),
+    Trap('footnote star', table(
+        "No;Operation;Time s;After\n"
+        "10;a;450*;\n"
+        "20;b;30;10\n"
+        ";* for 10 pcs;;"
+        ), {'20': 30}),
+    Trap('hundred min', table(
+        "No;Operation;Time cmin;After\n"
+        "10;a;75;\n"
+        "20;b;50;10\n"
+        ";Total in s;75;"
+        ), {'10': 45, '20': 30}, {'time-unit:C': 'cmin'}),
+    Trap('total with unit', table(
+        "No;Operation;Time s;After\n"
+        "10;a;0.75;\n"
+        "20;b;0.5;10\n"
+        "30;c;1;20\n"
+        ";Total;2.25 min;"
+        ), {'10': 45, '20': 30, '30': 60}, {'time-unit:C': 'min'}),
+    Trap('total 60', table(
+        "No;Operation;Time s;After\n"
+        "10;a;0.75;\n"
+        "20;b;0.5;10\n"
+        "30;c;1;20\n"
+        ";Total s;135;"
+        ), {'10': 45, '20': 30, '30': 60}, {'time-unit:C': 'min'}),
+    Trap('total mismatch x10', table(
+        "No;Operation;Time s;After\n"
+        "10;a;450;\n"
+        "20;b;300;10\n"
+        "30;c;600;20\n"
+        ";Total;135;"
+        ), {'10': 45, '20': 30, '30': 60}),
+    Trap('group sum above, no number', table(
+        "No;Operation;Time s;After\n"
+        ";Base;75;\n"
+        "10;a;45;\n"
+        "20;b;30;10"
+        ), {'10': 45, '20': 30}, {'rows-without-number': 'number', 'summaries': 'leave-out'}),
+    Trap('group sum with text number', table(
+        "No;Operation;Time s;After\n"
+        "A;Base;75;\n"
+        "A1;a;45;\n"
+        "A2;b;30;A1"
+        ), {'A1': 45, 'A2': 30}, {'summaries': 'leave-out'}),
+    Trap('group sum 100', table(
+        "No;Operation;Time s;After\n"
+        "100;Base;75;\n"
+        "110;a;45;\n"
+        "120;b;30;110\n"
+        "200;Test;35;\n"
+        "210;c;5;120\n"
+        "220;d;30;210"
+        ), {'110': 45, '120': 30, '210': 5, '220': 30}, {'summaries': 'leave-out'}),
+    Trap('sum after two', table(
+        "No;Operation;Time s;After\n"
+        "10;a;45;\n"
+        "20;b;30;10\n"
+        "25;Section 1;75;\n"
+        "30;c;5;20\n"
+        "40;d;9;30\n"
+        "45;Section 2;14;"
+        ), {'10': 45, '20': 30, '30': 5, '40': 9}, {'summaries': 'leave-out'}),
+    Trap('BOM total qty col', table(
+        "Part no;Description;Qty;Products;Need\n"
+        "P1;Bolt;4;100;400\n"
+        "P2;Nut;2;100;200"
+        ), {'P1': 4, 'P2': 2}, {}),
+    Trap('BOM for 10 title', table(
+        "Parts for 10 units;;\n"
+        "Part no;Description;Qty\n"
+        "P1;Bolt;40\n"
+        "P2;Nut;20"
+        ), {'P1': 4, 'P2': 2}, {'base:C': 'divide'}),
+    Trap('BOM footer 100', table(
+        "Part no;Description;Qty\n"
+        "P1;Bolt;400\n"
+        "P2;Nut;200\n"
+        ";Quantities per 100 pieces;"
+        ), {'P1': 4, 'P2': 2}, {'base:C': 'divide'}),
+    Trap('BOM unit kg/100', table(
+        "Part no;Description;Qty;Unit\n"
+        "P1;Glue;0.5;kg/100\n"
+        "P2;Nut;2;pcs"
+        ), {'P1': 0.005, 'P2': 2}, {'factor:D': 'multiply'}),
+    Trap('BOM indented pos', table(
+        "Pos;Part no;Description;Qty\n"
+        "1;G1;Gear;2\n"
+        "1.1;S1;Screw;4\n"
+        "2;S2;Nut;3"
+        ), {'G1': 2, 'S1': 8, 'S2': 3}, {'levels:D': 'multiply'}),
+    Trap('BOM indented name', table(
+        "Part no;Description;Qty\n"
+        "G1;Gear;2\n"
+        "S1;   Screw;4\n"
+        "S2;Nut;3"
+        ), {'G1': 2, 'S1': 8, 'S2': 3}, {'levels:C': 'multiply'}),
+    Trap('qty with percent scrap', table(
+        "Part no;Description;Qty;Scrap %\n"
+        "P1;Glue;4;25\n"
+        "P2;Nut;2;0"
+        ), {'P1': 5, 'P2': 2}, {'factor:D': 'add-percent'}),
+    Trap('qty stk', table(
+        "Teilenummer;Benennung;Menge\n"
+        "P1;a;4 Stk\n"
+        "P2;b;1.000 Stk"
+        ), {'P1': 4, 'P2': 1000}, {'comma:C': ','}),
+    Trap('neg qty', table(
+        "Part no;Description;Qty\n"
+        "P1;Wire;-4\n"
+        "P2;Nut;2"
+        ), {'P2': 2}),
 )  # fmt: skip

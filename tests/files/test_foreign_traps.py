@@ -124,3 +124,8 @@ def test_a_cell_shown_as_a_percentage_is_no_time():
 )
 def test_a_clean_ordinary_sheet_is_asked_nothing(text: str):
     assert read(Trap("clean", table(text), {})).offers == ()
+
+
+@pytest.mark.parametrize("trap", [t for t in OWN if t.name.startswith("clean")], ids=of_name)
+def test_an_ordinary_sheet_of_ones_own_is_asked_nothing(trap: Trap):
+    assert read(trap).offers == ()

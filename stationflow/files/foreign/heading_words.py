@@ -94,7 +94,6 @@ PHRASES: dict[TableKind, dict[Target, frozenset[str]]] = {
 }
 for _target, _also in (
     (Target.PART_NUMBER, Target.PARTS),
-    (Target.PART_NUMBER, Target.NUMBER),
     (Target.PART_NAME, Target.NAME),
     (Target.QUANTITY, Target.PART_QUANTITY),
 ):

@@ -33,6 +33,10 @@ MODEL = re.compile(
     re.IGNORECASE,
 )
 ONLY_TASKS = {Target.TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STATION}
+WORK_TARGETS = {Target.STEP, Target.TOOLS, Target.CHECK, Target.CAUTION, Target.KEY_POINT}
+WORK = re.compile(
+    r"operat|task|arbeit|vorgang|tatigkeit|tache|tarea|operac|operaz|activ|work|proces"
+)
 BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
 
 
@@ -122,7 +126,10 @@ def _kind(cells: tuple[RawCell, ...]) -> TableKind:
         return TableKind.TASKS
     # A quantity beside one number only, the part's, is what a parts list has.
     met = {g.target for g in guesses}
-    is_counted = Target.PART_QUANTITY in met and not {Target.NUMBER, Target.PARTS} <= met
+    is_counted = Target.PART_QUANTITY in met
+    if {Target.NUMBER, Target.PARTS} <= met:  # a task beside its part, or a part with its place
+        is_counted &= not any(isinstance(c, str) and WORK.search(simplified(c)) for c in cells)
+        return TableKind.PARTS if is_counted and not met & WORK_TARGETS else TableKind.TASKS
     is_parts = parts > tasks or (parts == tasks and is_counted)
     return TableKind.PARTS if is_parts else TableKind.TASKS
 
@@ -140,6 +147,9 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
         weight = max(_match(outside, phrases), _match(whole, phrases))
         if weight and (best is None or weight > best.weight):
             best = Guess(target, weight)
+    if best is None and kind == TableKind.PARTS:  # any number, when no word says it is the part's
+        own = PHRASES[TableKind.TASKS][Target.NUMBER]
+        return Guess(Target.PART_NUMBER, 2.0) if outside in own or whole in own else None
     return best
 
 

@@ -172,7 +172,11 @@ class Factors:
                 kind = "" if has_parts else "quantity"
             if other.target == Target.UNIT:
                 kind = "pack"
-            is_kind = kind in {"base", "pack"} if self.what != "times" else kind not in {"", "pack"}
+            is_kind = (
+                kind in {"base", "pack", "percent"}
+                if self.what != "times"
+                else kind not in {"", "pack"}
+            )
             if not is_kind or other.target in NOT_FACTORS:
                 continue
             if (self.column.position, other.position) in self.report.counted:
@@ -273,6 +277,8 @@ def _value(raw: RawCell, kind: str) -> Fraction | None:
         return Fraction(1)
     text = plain_text(stood(raw))
     if kind == "pack":
+        if per := re.search(r"/\s*(\d+)", text):
+            return Fraction(1, int(per[1]) or 1)
         digits = re.match(r"\d+", text)
         count = int(digits[0]) if digits else PACKS.get(text.casefold().strip(". "), 1)
         return Fraction(count or 1)

@@ -6,6 +6,7 @@ from itertools import pairwise
 from stationflow.files.foreign.heading_words import (
     APART_WORDS,
     LOT_WORDS,
+    PACKS,
     PER_WORDS,
     PIECE_WORDS,
     TIME_WORDS,
@@ -31,7 +32,7 @@ CENTIMINUTES = re.compile(
     re.IGNORECASE,
 )
 FRACTIONS_OF_UNIT = re.compile(
-    r"1\s*/\s*(?P<base>10|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I
+    r"1\s*/\s*(?P<base>10|100|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I
 )
 # Minutes before seconds, parted by anything but letters: "Min,Sek", "mm:ss".
 MINUTES_SECONDS = re.compile(
@@ -86,6 +87,10 @@ def spoken_base(text: str, *, is_heading: bool = True) -> int | None:
     bare = CENTIMINUTES.sub(" ", text)
     if match := FRACTIONS_OF_UNIT.search(bare):
         return int(match["base"])
+    words = simplified(bare).split()
+    packs = (PACKS[word] for per, word in pairwise(words) if per in PER_WORDS and word in PACKS)
+    if is_heading and (pack := next(packs, None)):
+        return pack
     speaks_time = any(f" {word} " in f" {simplified(text)} " for word in TIME_WORDS)
     patterns = [
         rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)"
