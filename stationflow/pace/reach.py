@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from stationflow.model import Explained, Product
 from stationflow.model.demand import DAY_MINUTES
+from stationflow.model.unread import Use
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Formula, Value, Written, entered_time, plain, rounded_time
 from stationflow.pace.takt import line_pace
@@ -92,7 +93,9 @@ def _values(product: Product, cycle_time_s: float | None) -> Values:
     """Return what is put into the formulas; empty: the pace cannot be computed."""
     main, demand = product.main_line, product.demand
     good = exact_units_per_week(product.calendar, demand)
-    if main is None or good is None or line_pace(product, main.name).operating_takt_s is None:
+    if main is None or product.stopped([main.name], Use.REACH):
+        return {}
+    if good is None or line_pace(product, main.name).operating_takt_s is None:
         return {}
     shares = fraction(demand.yield_share) * fraction(demand.availability)
     week = exact_time_per_week(product.calendar)
