@@ -30,6 +30,7 @@ from stationflow.model import (
     Severity,
     Task,
 )
+from stationflow.model.unread import Use
 from stationflow.pace.takt import LinePace, line_pace, operating_takt_s, station_time_s, takt_time_s
 
 if TYPE_CHECKING:
@@ -101,12 +102,15 @@ def write_cards(
     Returns
     -------
     tuple of Finding
-        What should be known before hanging the cards up.
+        What should be known before hanging the cards up. With an error that begins in the files,
+        nothing is written.
     """
     from stationflow.cards import Paper, cards_pdf, station_cards
     from stationflow.files.whole_files import write_whole
 
     file = _product_file(Path(path))
+    if stopped := file.product.stopped([result.line], Use.CARDS, Use.WORK, Use.PACE):
+        return stopped
     plan = Plan(product=file.product.code, result=result)
     cards, findings = station_cards(file.product, plan, version_label="file")
     write_whole(Path(out), cards_pdf(cards, dict(file.pictures), paper=Paper(paper)))

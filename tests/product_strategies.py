@@ -54,6 +54,7 @@ from stationflow.model import (
     ToolUse,
     Weekday,
 )
+from stationflow.model.size_limits import MOST_ALIKE
 from stationflow.units import TimeUnit
 
 texts = st.one_of(
@@ -90,7 +91,7 @@ def of_type(hint: Any) -> st.SearchStrategy:
         return some(of_type(next(each for each in get_args(hint) if each is not type(None))))
     if isinstance(hint, type) and issubclass(hint, StrEnum):
         return st.sampled_from(hint)
-    return {str: texts, bool: st.booleans(), int: st.integers(1, 10_000), float: amounts}[hint]
+    return {str: texts, bool: st.booleans(), int: st.integers(1, MOST_ALIKE), float: amounts}[hint]
 
 
 def record(kind: type, /, **kinds: st.SearchStrategy) -> st.SearchStrategy:
@@ -175,7 +176,7 @@ def lines_of(name: str) -> st.SearchStrategy:
     stations = record(
         StationSetting,
         number=st.integers(1, 99),
-        operators=wholes,
+        operators=st.integers(0, MOST_ALIKE),
         copies=st.integers(1, 9),
         target_share=some(shares),
         zone=st.just("") | keys,

@@ -15,7 +15,9 @@ from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     DemandPace,
+    Effort,
     Ending,
+    Goal,
     OperatorWork,
     Proof,
     Side,
@@ -48,30 +50,33 @@ def given_result(
     *,
     limit: float | None,
     pace: LinePace | None = None,
-    method: str = GIVEN,
-    most_stations: int | None = None,
+    asked: BalanceSettings | None = None,
+    effort: Effort | None = None,
 ) -> BalanceResult:
     """Return given stations as a result: loads, what `verify` says, and what is proven.
 
     What speaks against them stands in the findings, and the ending is then None. `limit` is in
-    the time unit of the work (None: the cycle is to be short); `method` is what is said to have
-    made them; `most_stations` is how many the bounds on the cycle allow (None: as many as given).
+    the time unit of the work (None: there is none); `asked` is the question they answer (None: at
+    the limit, or the shortest cycle of as many stations), `effort` what is said to have been done.
     """
+    asked = asked or BalanceSettings(method=GIVEN)
     given = tuple(stations)
     measured = assignment(work, ((station.number, station.tasks) for station in given))
     held = tuple(map(_as_given, [work] * len(given), given, measured.stations))
     made = replace(measured, stations=held)
-    verdict = verify(work, [station.tasks for station in held], limit=limit)
-    most = most_stations or len(held)
-    proved, is_best = _proved(work, [s.work_ticks for s in held], limit, most)
+    if limit is None and asked.stations is None:
+        asked = replace(asked, stations=len(held))
+    asked = replace(asked, limit=limit)
+    tasks, most = [station.tasks for station in held], asked.stations
+    verdict = verify(work, tasks, limit=limit, most_stations=most)
+    proved, is_best = _proved(work, [s.work_ticks for s in held], asked)
     # `verify` knows every kind of limit that some method keeps; more may be entered.
     is_proven = is_best and not not_kept_by_any(work.limits)
     ending = Ending.OPTIMAL if is_proven else Ending.FOUND
     is_at_pace = pace is not None and limit is not None and limit == pace.station_time_s
-    asked = BalanceSettings(method=method, stations=most if limit is None else None)
     return BalanceResult(
         line=work.line,
-        asked=asked if is_at_pace else replace(asked, limit=limit),
+        asked=replace(asked, limit=None) if is_at_pace else asked,
         pace=pace.in_plan if pace and is_at_pace else DemandPace(),
         assignment=made,
         proof=Proof(
@@ -80,6 +85,7 @@ def given_result(
             bounds=proved,
             limits_kept=() if has_errors(verdict) else kept_limits(work.limits, ALL_FORMS),
         ),
+        effort=effort or Effort(),
         time_unit=work.time_unit,
         ticks=work.ticks,
         findings=verdict,
@@ -112,12 +118,14 @@ def _operator_work(work: LineWork, tasks: Iterable[tuple[str, float]]) -> Operat
 
 
 def _proved(
-    work: LineWork, loads: Sequence[int], limit: float | None, stations: int
+    work: LineWork, loads: Sequence[int], asked: BalanceSettings
 ) -> tuple[tuple[tuple[str, float], ...], bool]:
     """Return the bounds by name, in stations or time, and whether the plan reaches one."""
-    problem = balance_problem(work, limit)
+    if asked.goal == Goal.BEST_EFFICIENCY:  # what counting says of a range is not recomputed
+        return (), False
+    problem = balance_problem(work, asked.limit)
     if problem.limit is None:
-        named = cycle_bounds(problem, stations)
+        named = cycle_bounds(problem, asked.stations or len(loads))
         is_best = any(bound * problem.scale >= max(loads) for _, bound in named)
         return tuple((n, in_time_unit(work, b * problem.scale)) for n, b in named), is_best
     if problem.longest > problem.limit:  # it fits into no station, however many there are

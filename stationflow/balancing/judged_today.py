@@ -10,7 +10,6 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import (
     BalanceResult,
     DemandPace,
-    Goal,
     Product,
     Proof,
     Station,
@@ -38,7 +37,8 @@ def judged_today(product: Product, made: BalanceResult) -> BalanceResult | None:
         work,
         [_of_today(work, made, station) for station in made.stations],
         limit=limit,
-        most_stations=made.asked.stations if limit is None else None,
+        asked=made.asked,
+        effort=made.effort,
     )
     verdict = verify(
         work,
@@ -47,14 +47,13 @@ def judged_today(product: Product, made: BalanceResult) -> BalanceResult | None:
         most_stations=made.asked.stations,
     )
     proof = result.proof
-    if made.goal == Goal.BEST_EFFICIENCY or (by_demand and limit is None):
+    if by_demand and limit is None:
         proof = Proof(ending=proof.ending)  # its bound was of another question
     judged = replace(
         result,
         asked=made.asked,
         pace=pace.in_plan if by_demand else DemandPace(),
         proof=replace(proof, ending=None if has_errors(verdict) else proof.ending),
-        effort=made.effort,
     )
     said = (*verdict, *findings, *model_overloads(judged, product.time_unit))
     return replace(judged, findings=by_severity(said))

@@ -3,16 +3,21 @@
 import unicodedata
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
 from stationflow.balancing.arrows import circles, redundant_arrows
 from stationflow.model import Finding, Line, Product, Severity, Task, TimeLag, error, note, warning
 from stationflow.model.references import Thing, unknown_names
+from stationflow.units import exact
 
 Found = tuple[frozenset[str], Finding]
 """The names of the lines a finding speaks of, and the finding."""
 
 NAMED = (Thing.LINE, Thing.TASK, Thing.MODEL, Thing.EQUIPMENT, Thing.ZONE)
 """What must be there for a balance; parts and pictures are checked where they are used."""
+
+SHARES_OFF = Decimal("0.0015")
+"""Three shares of 0.333 add up to 1 as well as they can be written."""
 
 SHOWN = 12
 """How many task numbers a message names before it says how many more there are."""
@@ -54,6 +59,7 @@ def _all_found(product: Product, *, with_notes: bool = True) -> Iterator[Found]:
     """Yield all findings, row by row first."""
     yield from _numbers(product)
     yield from _unknown(product)
+    yield from _models(product)
     yield from _times(product)
     yield from _own_arrows(product)
     yield from _order(product, with_notes)
@@ -101,6 +107,22 @@ def _unknown(product: Product) -> Iterator[Found]:
                 yield frozenset(line_of[n] for n in (before, after) if n in line_of), finding
             case Line(name=line) | Task(line=line):
                 yield frozenset({line}), finding
+
+
+def _models(product: Product) -> Iterator[Found]:
+    """Yield models of one name, and shares that do not add up: the mean times rest on both."""
+    lines = frozenset(line.name for line in product.lines)
+    for name, number in Counter(model.name for model in product.models).items():
+        if number > 1:
+            message = f"{number} models have the name {name!r}."
+            yield lines, error("duplicate-model", f"Model {name}", message)
+    total = sum((exact(model.share) for model in product.models), Decimal(0))
+    if product.models and abs(total - 1) > SHARES_OFF:
+        message = f"The shares of the models add up to {total:f}"
+        message += ", not to 1; the mean times count them in proportion."
+        if not total:
+            message = "No share of a model is entered; the mean times count all models alike."
+        yield lines, warning("share-sum", "Models", message)
 
 
 def _times(product: Product) -> Iterator[Found]:

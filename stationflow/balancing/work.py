@@ -9,6 +9,7 @@ from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.model import Finding, Product, Task, error, has_errors
+from stationflow.model.unread import Use
 from stationflow.network.joins import check_lines
 from stationflow.units import TimeUnit, exact
 
@@ -76,11 +77,12 @@ def line_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
     sum(share), to the millisecond (half up). Arrows from tasks of other lines are left out: the
     join carries them. Errors on other lines do not count: each line is balanced by itself.
     """
+    stopped = product.stopped([line_name], Use.WORK)
     work, findings = _own_work(product, line_name)
     places = {f"Line {line_name}", *(f"Task {task.number}" for task in product.tasks_of(line_name))}
     said = {finding.code for finding in findings}
     joins = tuple(f for f in check_lines(product) if f.where in places and f.code not in said)
-    return (None if has_errors(joins) else work), (*findings, *joins)
+    return (None if stopped or has_errors(joins) else work), (*stopped, *findings, *joins)
 
 
 def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[Finding, ...]]:

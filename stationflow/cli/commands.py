@@ -218,15 +218,28 @@ def chart(
 @app.command()
 def export(
     source: given.Source,
-    what: Annotated[str, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")],
-    out: Annotated[Path, typer.Option("--out", help="FILE.csv or FILE.xlsx.")],
+    what: Annotated[
+        str | None, typer.Option("--what", help=f"One of {', '.join(EXPORTED)}.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="FILE.csv or FILE.xlsx.")] = None,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--folder", help="A new or empty folder for the whole product."),
+    ] = None,
     plan: given.Plan = None,
     line: given.Line = None,
     as_json: given.Json = False,
 ) -> None:
-    """Write one table for a spreadsheet program, as CSV or XLSX."""
+    """Write one table for a spreadsheet program, as CSV or XLSX, or the whole product folder."""
     from stationflow.actions.showing.exporting import What, export_opened
 
+    if folder is not None:
+        if what or out or plan or line:
+            raise typer.BadParameter("--folder writes the whole product; give it alone.")
+        _export_folder(source, folder, as_json=as_json)
+        return
+    if what is None or out is None:
+        raise typer.BadParameter("Give --what and --out, or --folder.")
     wanted = What(one_of("--what", what, EXPORTED))
     ending = cast(Literal["csv", "xlsx"], ending_of(out, ("csv", "xlsx")))
     made = export_opened(_opened(source), wanted, line=line, plan=plan, ending=ending)
@@ -343,10 +356,11 @@ def import_sheet(
 ) -> None:
     """Take in a sheet from somebody else: its tasks or parts, what is open, what became of it."""
     from stationflow.actions.importing import sheet_taking
+    from stationflow.actions.products.product_folders import folder_problem
     from stationflow.cli import import_text
 
     choices = answers_option(answers or [])
-    if out is not None and (problem := sheet_taking.folder_problem(out)):
+    if out is not None and (problem := folder_problem(out)):
         raise typer.BadParameter(f"--out: {problem}")
     try:
         taken = sheet_taking.take_sheet(sheet, name, choices)
@@ -373,6 +387,21 @@ def _opened(source: str) -> "Opened":
     from stationflow.actions.opening.opened import open_source
 
     return open_source(source, tell=lambda said: say(said, err=True))
+
+
+def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
+    """Write a product with pictures and plans as a folder."""
+    from stationflow.actions.products.product_folders import folder_problem, write_folder
+
+    if problem := folder_problem(folder):
+        raise typer.BadParameter(f"--folder: {problem}")
+    opened = _opened(source)
+    if opened.instance:
+        raise typer.BadParameter("A published instance is no product; --folder writes products.")
+    write_folder(opened, folder)
+    reports.report_file(source, folder, opened.findings, as_json=as_json)
+    if has_errors(opened.findings):
+        raise typer.Exit(1)
 
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:

@@ -4,9 +4,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import typer
-
 from stationflow.cli.reports import tell_table
+from stationflow.cli.terminal import say
 
 
 def tell_import(document: Mapping[str, Any], out: Path | None) -> None:
@@ -15,16 +14,16 @@ def tell_import(document: Mapping[str, Any], out: Path | None) -> None:
         if rows := document[kind]:
             heads = list(rows[0])
             tell_table([heads, *([_shown(row[head]) for head in heads] for row in rows)])
-            typer.echo("")
+            say("")
     for question in document["questions"]:
         said = question["chosen"] or "OPEN"
-        typer.echo(f"Question {question['id']} [{said}]: {question['text']}")
+        say(f"Question {question['id']} [{said}]: {question['text']}")
     for line in document["report"]:
-        typer.echo(f"{line['severity']}: {line['cell']} {line['message']}".rstrip())
+        say(f"{line['severity']}: {line['cell']} {line['message']}".rstrip())
     still_open = sum(question["chosen"] is None for question in document["questions"])
-    typer.echo(f"{len(document['tasks'])} tasks, {len(document['parts'])} parts, {still_open} open")
+    say(f"{len(document['tasks'])} tasks, {len(document['parts'])} parts, {still_open} open")
     if out is not None:
-        typer.echo(f"Written: {out}")
+        say(f"Written: {out}")
 
 
 def _shown(value: Any) -> str:

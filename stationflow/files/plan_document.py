@@ -2,17 +2,22 @@
 
 import json
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any, TypeGuard
 
-from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.given_stations import GIVEN, GivenStation
 from stationflow.balancing.metrics import balance_delay, balance_efficiency, smoothness_index
 from stationflow.model import (
     MAIN_LINE,
     BalanceResult,
+    BalanceSettings,
     Confirmation,
+    Direction,
+    Effort,
     Finding,
+    Goal,
     Side,
     Station,
     error,
@@ -29,10 +34,9 @@ class PlanDocument:
 
     line: str  # name of the line
     stations: tuple[GivenStation, ...]  # in line order
-    method: str = ""  # what it says to have made it; empty: nothing
-    # limit of a station it was made for; None: it had none, or the document does not say
-    limit: float | None = None
-    says_limit: bool = False  # whether the document says anything of a limit
+    # the question it answers; neither limit nor stations: the demand is to set the limit
+    asked: BalanceSettings
+    effort: Effort  # what it says was done for it
 
 
 def plan_document(
@@ -62,6 +66,8 @@ def plan_document(
         "stations": [_station_document(station, result) for station in result.stations],
         "station_count": len(result.stations) if has_plan else None,
         "limit": result.limit,
+        "stations_asked": result.asked.stations,
+        "stations_asked_from": result.asked.stations_from,
         "takt_time": result.pace.takt_time,
         "operating_takt": result.pace.operating_takt,
         "cycle_time": result.cycle_time if has_plan else None,
@@ -167,19 +173,49 @@ def _line_plan(
     numbers = [station.number for station in kept]
     if twice := next((n for n in numbers if numbers.count(n) > 1), None):
         findings.append(_broken(where, f"Station {twice} stands there more than once."))
+    for key, (holds, must) in QUESTION.items():
+        if document.get(key) is not None and not holds(document[key]):
+            message = f"Its {key} is {_shown(document[key])}; it must be null or {must}."
+            findings.append(_broken(where, message))
     if findings:
         return None, tuple(findings)
-    said: Any = document.get("limit", document.get("takt"))  # the older word for it
-    limit = float(said) if type(said) in (int, float) and said > 0 else None
-    says_none = said is None and ("limit" in document or "takt" in document)
     plan = PlanDocument(
         line=str(line),
         stations=tuple(kept),
-        method=str(document.get("method") or ""),
-        limit=limit,
-        says_limit=limit is not None or says_none,
+        asked=_asked(document, len(kept)),
+        effort=_effort(document),
     )
     return plan, ()
+
+
+def _asked(document: dict[str, Any], used: int) -> BalanceSettings:
+    """Return the question of a plan; that of one without a limit is of its number of stations."""
+    limit = document.get("limit", document.get("takt"))  # the older word for it
+    goal, stations = document.get("goal"), document.get("stations_asked") or used
+    first = document.get("stations_asked_from") or 1
+    says_limit = "limit" in document or "takt" in document
+    has_none = says_limit or goal in (Goal.SHORTEST_CYCLE, Goal.BEST_EFFICIENCY)
+    is_of_stations = has_none if limit is None else goal == Goal.FEASIBLE
+    return BalanceSettings(
+        method=document.get("method") or GIVEN,
+        limit=None if limit is None else float(limit),
+        stations=stations if is_of_stations else None,
+        stations_from=first if goal == Goal.BEST_EFFICIENCY and limit is None else None,
+        direction=Direction(document["direction"]) if document.get("direction") else None,
+        seed=document.get("seed"),
+        cores=document.get("cores"),
+    )
+
+
+def _effort(document: dict[str, Any]) -> Effort:
+    return Effort(
+        engine=document.get("engine") or "",
+        direction=Direction(document["direction"]) if document.get("direction") else None,
+        trials=document.get("trials") or 0,
+        nodes=document.get("nodes") or 0,
+        memory_mb=document.get("memory_mb") or 0.0,
+        runtime_s=document.get("runtime_s") or 0.0,
+    )
 
 
 def _why_not_json(cause: ValueError | RecursionError) -> str:
@@ -274,6 +310,42 @@ def _begun(said: object) -> tuple[str, float] | None:
 
 def _is_count(said: object) -> TypeGuard[int]:
     return type(said) is int and said >= 1
+
+
+def _is_whole(said: object) -> bool:
+    return type(said) is int and said >= 0
+
+
+def _is_amount(said: object) -> bool:
+    return type(said) in (int, float) and 0 <= said < LATEST_START  # type: ignore[operator]
+
+
+def _is_text(said: object) -> bool:
+    return isinstance(said, str)
+
+
+A_LIMIT = (lambda said: _is_amount(said) and said > 0, "a number above 0")
+A_COUNT = (_is_count, "a whole number from 1")
+A_WHOLE = (_is_whole, "a whole number from 0")
+AN_AMOUNT = (_is_amount, "a number from 0")
+A_TEXT = (_is_text, "text in quotes")
+QUESTION: dict[str, tuple[Callable[[Any], bool], str]] = {
+    "limit": A_LIMIT,
+    "takt": A_LIMIT,
+    "goal": (lambda said: said in list(Goal), f"one of {', '.join(Goal)}"),
+    "method": A_TEXT,
+    "engine": A_TEXT,
+    "direction": (lambda said: said in list(Direction), f"one of {', '.join(Direction)}"),
+    "stations_asked": A_COUNT,
+    "stations_asked_from": A_COUNT,
+    "seed": (lambda said: type(said) is int, "a whole number"),
+    "cores": A_COUNT,
+    "trials": A_WHOLE,
+    "nodes": A_WHOLE,
+    "memory_mb": AN_AMOUNT,
+    "runtime_s": AN_AMOUNT,
+}
+"""What a document may say of question and effort: what holds of it, and the same in words."""
 
 
 def _shown(said: object) -> str:

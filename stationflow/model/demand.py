@@ -135,3 +135,8 @@ class Model:
     name: str  # short name; tells models apart
     title: str = ""
     share: float = 1.0  # share of the units built (0 to 1); the shares add up to 1
+
+    def __post_init__(self) -> None:
+        """Refuse a share that cannot be."""
+        if not self.share >= 0:
+            raise ValueError(f"share must not be negative, got {self.share}")

@@ -43,6 +43,7 @@ CODES: dict[str, str] = {
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
     "empty-line": "Add tasks to the line, or delete it.",
     "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
+    "line-number-not-used": "Enter the yield of the product with the demand, and set it back here.",
     # models and pace
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
@@ -101,7 +102,7 @@ CODES: dict[str, str] = {
     "unknown-table": "Rename the table, or take it away; what stands in it was not read.",
     "missing-column": "Add the column.",
     "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h or time_tmu.",
-    "value-not-read": "Correct the cell; it was left empty.",
+    "value-not-read": "Correct the cell; what is made from it waits for that.",
     "row-left-out": "Correct the row; it was not read.",
     "text-not-stored": "Shorten the text or take out control characters.",
     "picture-refused": "Use a plain PNG or JPEG inside the pictures folder.",

@@ -1,10 +1,13 @@
 """A product: all that the engineer enters, kept once."""
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from stationflow.model.demand import Calendar, Demand, Model, ReachOptions
+from stationflow.model.finding import Finding
 from stationflow.model.line import Line
 from stationflow.model.task import Task
+from stationflow.model.unread import Unread, Use
 from stationflow.units import TimeUnit
 
 
@@ -78,6 +81,7 @@ class Product:
     equipment: tuple[Equipment, ...] = ()
     lags: tuple[TimeLag, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    unread: tuple[Unread, ...] = ()  # what its files say beside this and could not be read
 
     @property
     def main_line(self) -> Line | None:
@@ -95,3 +99,21 @@ class Product:
     def part(self, number: str) -> Part | None:
         """Return the part of this number, or None."""
         return next((part for part in self.parts if part.number == number), None)
+
+    def stopped(self, lines: Collection[str], *uses: Use) -> tuple[Finding, ...]:
+        """Return what was not read and is needed for something of one of these lines."""
+        if not self.unread:
+            return ()
+        numbers = {task.number for task in self.tasks if task.line in lines}
+        return tuple(
+            dict.fromkeys(
+                each.finding
+                for each in self.unread
+                if not set(uses).isdisjoint(each.uses)
+                and (
+                    not (each.of_line or each.of_task)
+                    or each.of_line in lines
+                    or each.of_task in numbers
+                )
+            )
+        )

@@ -11,7 +11,9 @@ from stationflow.model import (
     Product,
     Severity,
     error,
+    warning,
 )
+from stationflow.model.unread import Use
 from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.pace_explained import feeder_facts, main_facts
@@ -99,9 +101,13 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     be computed are None, with a finding that says why.
     """
     chain, findings = _chain_to_main(product, line_name)
-    findings += _check_demand(product)
+    stopped = product.stopped([line_name, *(line.name for line in chain)], Use.PACE)
+    findings += (*stopped, *_check_demand(product))
     findings += tuple(finding for line in chain for finding in _check_line(line))
-    if not chain or any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings):
+    if chain and chain[0].is_main:
+        findings += _not_used(chain[0])
+    has_no_pace = any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings)
+    if stopped or not chain or has_no_pace:
         return LinePace(line=line_name, findings=findings)
     facts = main_facts(product, chain[-1])
     for feeder in reversed(chain[:-1]):
@@ -195,6 +201,24 @@ def _check_line(line: Line) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _not_used(line: Line) -> tuple[Finding, ...]:
+    """Name what is entered for the main line and has a meaning for feeders only."""
+    entered = {
+        "quantity": (line.quantity, 1),
+        "yield": (line.yield_share, 1),
+        "replacement": (line.replacement_share, 0),
+    }
+    return tuple(
+        warning(
+            "line-number-not-used",
+            f"Line {line.name}",
+            f"Its {name} is {number:g} and is not used: it is the main line, which feeds no other.",
+        )
+        for name, (number, usual) in entered.items()
+        if number != usual
+    )
 
 
 def _is_bad(share: float) -> bool:

@@ -27,6 +27,7 @@ MIME = {
     "svg": "image/svg+xml",
     "png": "image/png",
     "pdf": "application/pdf",
+    "zip": "application/zip",
 }
 WIDTH = 440
 SENT_AGAIN = 3  # the last files of a menu, in case the browser has not looked yet

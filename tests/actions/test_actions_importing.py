@@ -313,3 +313,12 @@ def test_a_column_for_one_model_brings_the_model(store):
         (Model(name="A", share=1.0),),
         (ModelTime(model="A", time_ms=7000),),
     )
+
+
+def test_a_column_chosen_of_two_is_asked_for_no_more(store):
+    text = "No;Task;Time old (s);Time new (s)\n10;Fit;9;5\n20;Turn;8;4\n"
+    sheet, seen = looked_at(NEW, text, {"which-column:time": "D"})
+    bringing_in.bring_in_as_new(store, seen, sheet, "a.csv", code="N-1", name="", **BOB)
+    mapping = bringing_in.columns_of(store, sheet).mapping
+    again = bringing_in.preview(NEW, sheet, mapping, {}).imported
+    assert (again.unanswered, [t.time_ms for t in again.records]) == ((), [5000, 4000])

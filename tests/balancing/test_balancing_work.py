@@ -245,3 +245,29 @@ def test_a_model_over_the_takt_is_a_warning_at_its_station():
 
 def test_a_model_that_takes_just_the_takt_is_not_over_it():
     assert overloaded(20.0) == []
+
+
+def of_models(*shares: float) -> Product:
+    models = tuple(Model(name=f"m{at}", share=share) for at, share in enumerate(shares))
+    return product(task("10"), models=models)
+
+
+@pytest.mark.parametrize("shares", [(0.5, 0.4), (1.0, 1.0), (30, 70), (0, 0)])
+def test_shares_of_models_that_do_not_add_up_to_one_are_named(shares):
+    assert codes(of_models(*shares)) == ["share-sum"]
+
+
+@pytest.mark.parametrize("shares", [(), (1,), (0.25, 0.75), (0.333, 0.333, 0.333), (0.1,) * 10])
+def test_shares_of_models_that_add_up_to_one_as_they_can_be_written_are_fine(shares):
+    assert codes(of_models(*shares)) == []
+
+
+def test_two_models_of_one_name_stop_the_balance():
+    models = (Model(name="A", share=0.5), Model(name="A", share=0.5))
+    work, findings = line_work(product(task("10"), models=models), "main")
+    assert (work, [f.code for f in findings]) == (None, ["duplicate-model"])
+
+
+def test_a_negative_share_of_a_model_is_refused():
+    with pytest.raises(ValueError, match="share must not be negative"):
+        Model(name="A", share=-0.5)

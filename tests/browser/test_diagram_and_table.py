@@ -115,15 +115,6 @@ def test_the_row_chosen_in_the_table_is_marked_and_in_sight(window, served_store
     assert is_in_the_frame(page, "160")
 
 
-def test_a_cell_clicked_after_a_button_of_the_diagram_is_chosen(window, served_store):
-    page = opened(window, served_store, "K-300")
-    click_row(page, 2)
-    expect(page.locator(f"{TABLE} td[aria-selected=true]")).to_have_id("glide-cell-2-2")
-    page.get_by_role("button", name="Show the whole diagram").click()
-    click_row(page, 5)
-    expect(page.locator(f"{TABLE} td[aria-selected=true]")).to_have_id("glide-cell-2-5")
-
-
 def test_a_row_chosen_by_the_arrow_keys_is_marked(window, served_store):
     page = opened(window, served_store, "K-36")
     click_row(page, 2)

@@ -309,6 +309,62 @@ def test_an_instance_has_no_cards(run, tmp_path):
     assert run("cards", path, "--out", tmp_path / "c.pdf").code == 1
 
 
+# -- a plan without a limit -----------------------------------------------------------------
+
+
+@pytest.fixture
+def in_two(run, lamp, tmp_path):
+    """Return a plan of two stations without a limit: 150 s of work, over the 60 s of the demand."""
+    asked = ("--stations", 2, "--method", "comsoal", "--seed", 7, "--trials", 20, "--json")
+    path = tmp_path / "in_two.json"
+    path.write_text(run("balance", lamp, *asked).out, "utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("compare",),
+        ("explain",),
+        ("cards", "--out", "cards.pdf"),
+        ("diagram", "--out", "diagram.svg"),
+        ("chart", "--out", "chart.svg"),
+        ("export", "--what", "stations", "--out", "stations.csv"),
+    ],
+    ids=lambda asked: asked[0],
+)
+def test_a_plan_without_a_limit_is_taken_by_every_command(run, lamp, in_two, asked, tmp_path):
+    command, *options = [tmp_path / o if "." in o else o for o in asked]
+    ran = run(command, lamp, *options, "--plan", in_two, "--json")
+    assert (ran.code, [f["message"] for f in ran.document.get("findings", [])]) == (0, [])
+
+
+def test_a_plan_without_a_limit_has_no_limit_of_the_demand(run, lamp, in_two):
+    compared = run("compare", lamp, "--plan", in_two, "--json").document["plans"][0]
+    made = json.loads(in_two.read_text("utf-8"))
+    same = ("goal", "limit", "stations_asked", "takt_time", "cycle_time", "balance_efficiency")
+    assert {key: compared[key] for key in same} == {key: made[key] for key in same}
+
+
+def test_a_compared_plan_keeps_how_it_was_made(run, lamp, in_two):
+    compared = run("compare", lamp, "--plan", in_two, "--json").document["plans"][0]
+    made = json.loads(in_two.read_text("utf-8"))
+    same = ("method", "direction", "seed", "trials", "engine", "runtime_s")
+    assert {key: compared[key] for key in same} == {key: made[key] for key in same}
+
+
+def test_a_plan_that_does_not_hold_is_compared_with_its_own_question(run, lamp, in_two):
+    document = json.loads(in_two.read_text("utf-8"))
+    document["stations"].reverse()
+    for number, station in enumerate(document["stations"], 1):
+        station["number"] = number
+    in_two.write_text(json.dumps(document), "utf-8")
+    ran = run("compare", lamp, "--plan", in_two, "--json")
+    compared = ran.document["plans"][0]
+    said = (compared["goal"], compared["limit"], compared["stations"])
+    assert (ran.code, said) == (1, ("shortest-cycle", None, []))
+
+
 # -- compare --------------------------------------------------------------------------------
 
 

@@ -13,6 +13,7 @@ from openpyxl import load_workbook
 from stationflow.actions.showing.exporting import What
 from stationflow.cli.commands import EXPORTED
 from stationflow.files.csv_text import read_csv
+from stationflow.files.product.product_folder import read_product_folder
 
 INSTANCE = """<number of tasks>
 3
@@ -180,3 +181,22 @@ def test_a_full_disk_leaves_the_file_of_the_last_run(
     ran = run(command, lamp, *options, out)
     assert (ran.code, out.read_bytes() == before) == (1, True)
     assert f"{out} cannot be written: No space left on device." in ran.err
+
+
+def test_a_whole_product_is_written_as_a_folder_that_says_the_same(run, lamp, tmp_path):
+    ran = run("export", lamp, "--folder", tmp_path / "out")
+    again = read_product_folder(tmp_path / "out")
+    assert (ran.code, again.product) == (0, read_product_folder(lamp).product)
+
+
+def test_a_folder_that_holds_anything_is_not_written_to(run, lamp):
+    assert run("export", lamp, "--folder", lamp).code == 2
+
+
+@pytest.mark.parametrize("more", [["--what", "tasks"], ["--out", "a.csv"]])
+def test_a_folder_is_written_whole_or_not_at_all(run, lamp, tmp_path, more):
+    assert run("export", lamp, "--folder", tmp_path / "out", *more).code == 2
+
+
+def test_an_export_without_what_out_and_folder_is_wrong_usage(run, lamp):
+    assert run("export", lamp).code == 2

@@ -19,7 +19,7 @@ class Trap:
     name: str
     rows: Cells
     truth: dict[str, float]  # time in s, or quantity, by number; what is no task is not in it
-    answers: dict[str, str] = field(default_factory=dict)
+    answers: dict[str, str] | None = None  # None: no choice settles it
     arrows: tuple[str, ...] = ()  # "10>20"; empty: not looked at
     hidden: tuple[int, ...] = ()  # columns hidden
     formats: dict[int, str] = field(default_factory=dict)  # number format by column
@@ -111,7 +111,7 @@ TRAPS = (
     # 75/100 min = 45 s
     Trap("hundredths of a minute", table(
         "No;Operation;Std time 100ths of a minute;Predecessors\n10;Fit base;75;\n20;Fit lid;50;10"),
-        {"10": 45, "20": 30}),
+        {"10": 45, "20": 30}, {}),
     Trap("once in eight", table(
         "No;Operation;Time s;Frequency;Predecessors\n10;Fit base;40;1;\n20;Change reel;80;1/8;10"),
         {"10": 40, "20": 10}, {"factor:D": "multiply"}),

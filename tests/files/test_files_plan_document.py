@@ -13,6 +13,7 @@ from stationflow.files.plan_document import plan_document, read_plan_document
 from stationflow.model import (
     Confirmation,
     Direction,
+    Goal,
     OperatorWork,
     Side,
     Stopped,
@@ -36,7 +37,8 @@ BALANCED = answer(
 WITHOUT_PLAN = answer(limit=60.0)
 FIELDS = [
     "source", "line", "goal", "method", "engine", "direction", "ending", "limits_kept",
-    "stations", "station_count", "limit", "takt_time", "operating_takt", "cycle_time",
+    "stations", "station_count", "limit", "stations_asked", "stations_asked_from", "takt_time",
+    "operating_takt", "cycle_time",
     "lower_bound",
     "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
     "cores", "nodes", "memory_mb", "stopped", "runtime_s", "confirmation", "findings",
@@ -278,21 +280,57 @@ def test_a_plan_of_another_line_is_a_finding():
 
 
 @pytest.mark.parametrize(
-    ("said", "limit", "says"),
+    ("said", "goal", "limit", "stations"),
     [
-        ({"limit": 60}, 60.0, True),
-        ({"takt": 60}, 60.0, True),  # the older word
-        ({"limit": 55, "takt": 60}, 55.0, True),
-        ({"limit": None}, None, True),
-        ({}, None, False),
-        ({"limit": "soon"}, None, False),
+        ({"limit": 60}, Goal.FEWEST_STATIONS, 60.0, None),
+        ({"takt": 60}, Goal.FEWEST_STATIONS, 60.0, None),  # the older word
+        ({"limit": 55, "takt": 60}, Goal.FEWEST_STATIONS, 55.0, None),
+        ({"limit": None}, Goal.SHORTEST_CYCLE, None, 1),
+        ({"goal": "shortest-cycle"}, Goal.SHORTEST_CYCLE, None, 1),
+        ({"limit": None, "stations_asked": 4}, Goal.SHORTEST_CYCLE, None, 4),
+        ({"goal": "feasible", "limit": 60, "stations_asked": 3}, Goal.FEASIBLE, 60.0, 3),
+        ({"goal": "best-efficiency", "limit": None}, Goal.BEST_EFFICIENCY, None, 1),
+        ({}, Goal.FEWEST_STATIONS, None, None),  # the demand is to set the limit
     ],
 )
-def test_the_limit_of_a_plan_is_read(said: dict[str, object], limit: float | None, says: bool):
+def test_the_question_of_a_plan_is_read(said, goal, limit, stations):
     text = json.dumps({"line": "main", "stations": [{"number": 1, "tasks": ["10"]}], **said})
     plan, _ = read_plan_document(text)
     assert plan is not None
-    assert (plan.limit, plan.says_limit) == (limit, says)
+    assert (plan.asked.goal, plan.asked.limit, plan.asked.stations) == (goal, limit, stations)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "words"),
+    [
+        ("limit", "soon", "Its limit is 'soon'; it must be null or a number above 0."),
+        ("limit", 0, "it must be null or a number above 0."),
+        ("takt", -60, "Its takt is '-60'"),
+        ("goal", "best", "it must be null or one of fewest-stations, shortest-cycle"),
+        ("direction", "up", "it must be null or one of forwards, backwards, both."),
+        ("seed", 1.5, "Its seed is '1.5'; it must be null or a whole number."),
+        ("runtime_s", "long", "Its runtime_s is 'long'; it must be null or a number from 0."),
+        ("stations_asked", 0, "it must be null or a whole number from 1."),
+        ("engine", 3, "it must be null or text in quotes."),
+    ],
+)
+def test_what_a_plan_says_of_its_question_and_cannot_be_read_is_a_finding(key, value, words):
+    stations = [{"number": 1, "tasks": ["10"]}]
+    plan, findings = read_plan_document(
+        json.dumps({"line": "main", "stations": stations, key: value})
+    )
+    assert (plan, len(findings)) == (None, 1)
+    assert words in findings[0].message
+
+
+def test_what_was_asked_and_done_for_a_plan_is_read_back():
+    free = changed(BALANCED, limit=None, stations=3, cores=2, nodes=7, memory_mb=1.5, runtime_s=2.5)
+    plan, _ = read_plan_document(json.dumps(plan_document("pump", free)))
+    assert plan is not None
+    assert (plan.asked, plan.effort) == (
+        replace(free.asked, direction=Direction.FORWARDS, trials=None),
+        free.effort,
+    )
 
 
 def test_stations_are_read_in_line_order():

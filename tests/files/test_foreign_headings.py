@@ -11,6 +11,7 @@ from stationflow.files.foreign.column_mapping import (
     remembered_mapping,
 )
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
+from stationflow.files.foreign.heading_words import with_own_words
 from stationflow.files.foreign.headings import column_samples, guess_mapping
 from stationflow.files.foreign.text_file import read_pasted
 from stationflow.units import TimeUnit
@@ -169,3 +170,21 @@ def test_a_heading_parted_over_two_rows_is_known():
     merged = (MergedRange(first_row=1, last_row=2, first_column=0, last_column=0),)
     table = sheet(("No", "Name", "Prede-"), (None, None, "cessors"), (10, "x", ""), merged=merged)
     assert guess_mapping(table).columns[2].target == Target.PREDECESSORS
+
+
+def added(tmp_path, text: str) -> tuple[dict, str]:
+    """Return lists of words with those of a user's file, and what is wrong with it."""
+    path = tmp_path / "words.toml"
+    path.write_text(text, "utf-8")
+    words = {"tasks": {"NAME": ["name, task"]}}
+    return words, with_own_words(words, str(path))
+
+
+def test_a_user_can_add_words_in_a_file_of_the_same_form(tmp_path):
+    words, problem = added(tmp_path, '[tasks]\nNAME = ["munka, feladat"]\n')
+    assert (words["tasks"]["NAME"], problem) == (["name, task", "munka, feladat"], "")
+
+
+@pytest.mark.parametrize("text", ["[tasks", '[tasks]\nNAMES = ["x"]\n', "[tasks]\nNAME = [1]\n"])
+def test_a_file_of_words_that_cannot_be_used_is_said(tmp_path, text: str):
+    assert "words.toml" in added(tmp_path, text)[1]

@@ -242,7 +242,7 @@ def test_times_that_all_carry_their_unit_are_not_asked_about():
 
 
 HUNDREDTHS = [(10, "a", 50, 30), (20, "b", 100, 60), (30, "c", 25, 15)]
-TWO_TIMES = ("Number", "Task name", "Time [s]", "net")
+TWO_TIMES = ("Number", "Task name", "Time [s]", "ref")
 
 
 def test_hundredths_of_a_minute_read_as_seconds_are_offered_with_evidence():

@@ -1,6 +1,9 @@
 """No number of a stranger's sheet is taken wrongly without a word; see `sheet_traps`."""
 
+from dataclasses import replace
+
 import pytest
+from own_sheets import OWN
 from sheet_traps import TRAPS, Trap, as_csv, table, workbook
 
 from stationflow.files.foreign.foreign_file import read_foreign
@@ -30,23 +33,39 @@ def of_name(trap: Trap) -> str:
     return trap.name
 
 
-@pytest.mark.parametrize("trap", TRAPS, ids=of_name)
+ALL = (*TRAPS, *OWN)
+SETTLED = tuple(trap for trap in ALL if trap.answers is not None)
+
+
+@pytest.mark.parametrize("trap", ALL, ids=of_name)
 def test_nothing_but_the_truth_is_taken_before_the_questions_are_answered(trap: Trap):
     taken = values(read(trap)).items()
     assert {n: v for n, v in taken if v is not None and trap.truth.get(n) != v} == {}
 
 
-@pytest.mark.parametrize("trap", TRAPS, ids=of_name)
+@pytest.mark.parametrize("trap", SETTLED, ids=of_name)
 def test_what_is_left_open_is_named_by_a_question(trap: Trap):
     imported = read(trap)
     is_whole = values(imported) == trap.truth
     assert is_whole or set(imported.unanswered) & set(trap.answers)
 
 
-@pytest.mark.parametrize("trap", TRAPS, ids=of_name)
+@pytest.mark.parametrize("trap", SETTLED, ids=of_name)
 def test_the_answers_lead_to_the_truth(trap: Trap):
     imported = read(trap, trap.answers)
     assert (values(imported), imported.unanswered) == (trap.truth, ())
+
+
+@pytest.mark.parametrize("turn", [1, 2, 3])
+@pytest.mark.parametrize("trap", [t for t in ALL if not t.is_workbook], ids=of_name)
+def test_with_its_columns_in_another_order_nothing_but_the_truth_is_taken(trap: Trap, turn: int):
+    """A unit row, a footer or a title moves with its column."""
+    width = max(map(len, trap.rows))
+    order = [*range(turn, width), *range(turn)] if turn < 3 else [*range(width)][::-1]
+    padded = [(*row, *[""] * (width - len(row))) for row in trap.rows]
+    turned = replace(trap, rows=tuple(tuple(row[n] for n in order) for row in padded))
+    taken = values(read(turned)).items()
+    assert {n: v for n, v in taken if v is not None and trap.truth.get(n) != v} == {}
 
 
 @pytest.mark.parametrize("trap", [t for t in TRAPS if t.arrows], ids=of_name)
@@ -105,3 +124,8 @@ def test_a_cell_shown_as_a_percentage_is_no_time():
 )
 def test_a_clean_ordinary_sheet_is_asked_nothing(text: str):
     assert read(Trap("clean", table(text), {})).offers == ()
+
+
+@pytest.mark.parametrize("trap", [t for t in OWN if t.name.startswith("clean")], ids=of_name)
+def test_an_ordinary_sheet_of_ones_own_is_asked_nothing(trap: Trap):
+    assert read(trap).offers == ()

@@ -268,3 +268,21 @@ def test_no_good_units_is_a_mistake_of_the_caller():
 
 def test_all_paces_together_leave_broken_chains_to_the_check_of_lines():
     assert check_pace(with_feeder(feeds="mian")) == ()
+
+
+@pytest.mark.parametrize(
+    ("entered", "words"),
+    [
+        ({"quantity": 2}, "Its quantity is 2 "),
+        ({"yield_share": 0.95}, "Its yield is 0.95 "),
+        ({"replacement_share": 0.02}, "Its replacement is 0.02 "),
+    ],
+)
+def test_what_is_entered_for_the_main_line_and_means_nothing_there_is_named(entered, words):
+    plain = replace(PLAIN, lines=(Line(**entered),))
+    found = [f for f in line_pace(plain, "main").findings if f.code == "line-number-not-used"]
+    assert [f.message.startswith(words) for f in found] == [True]
+
+
+def test_a_main_line_as_it_is_usual_has_nothing_that_is_not_used():
+    assert line_pace(PLAIN, "main").findings == ()

@@ -140,9 +140,10 @@ def test_without_demand_the_page_says_what_to_enter(show):
 
 
 def test_a_new_row_of_shifts_shows_the_times_it_is_stored_with(show):
-    config = show(replace(LAMP, calendar=Calendar()), "pace").test.get("arrow_data_frame")
-    columns = json.loads(next(f.proto.columns for f in config if "Start" in f.proto.columns))
-    assert (columns["Start"]["default"], columns["End"]["default"]) == ("06:00", "14:00")
+    tables = show(replace(LAMP, calendar=Calendar()), "pace").test.dataframe
+    looks = [json.loads(table.proto.columns) for table in tables]
+    (shifts,) = [look for look in looks if "Start" in look]
+    assert (shifts["Start"]["default"], shifts["End"]["default"]) == ("06:00", "14:00")
 
 
 def test_a_new_row_of_shifts_that_nobody_typed_into_is_no_shift(store, pace):

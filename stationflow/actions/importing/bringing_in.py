@@ -207,7 +207,8 @@ def _finished(
     keep_today: bool,
 ) -> BroughtIn:
     """Remember the columns and keep the stations of today; return what is in the store."""
-    mapping = with_answered_units(looked_at.mapping, looked_at.choices)
+    read_by = looked_at.imported.mapping or looked_at.mapping
+    mapping = with_answered_units(read_by, looked_at.choices)
     store.remember_columns(
         heading_signature(sheet, mapping.header_row),
         mapping_to_json(mapping),

@@ -24,7 +24,7 @@ from stationflow.model.size_limits import LARGEST_WORKBOOK
 LONGEST_CODE = 60
 
 __all__ = [
-    "SheetTaken", "answer_problem", "document_of", "folder_problem", "is_settled",
+    "SheetTaken", "answer_problem", "document_of", "is_settled",
     "refused_document", "take_sheet", "write_taken",
 ]  # fmt: skip
 
@@ -72,15 +72,6 @@ def write_taken(taken: SheetTaken, folder: Path) -> None:
     """Write what was taken in as a product folder."""
     file = taken.whole or ProductFile(product=taken.product)
     write_product_folder(folder, file.product, dict(file.pictures), file.plans)
-
-
-def folder_problem(folder: Path) -> str:
-    """Return why a product cannot be written to a folder; empty: it can, nothing is there."""
-    try:
-        is_filled = folder.exists() and (not folder.is_dir() or any(folder.iterdir()))
-    except OSError as problem:
-        return f"{folder} cannot be looked up ({problem.strerror})."
-    return f"{folder} is not an empty folder. Name a new or an empty one." if is_filled else ""
 
 
 def answer_problem(taken: SheetTaken, choices: Mapping[str, str]) -> str:

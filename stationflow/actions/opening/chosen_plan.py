@@ -5,10 +5,12 @@ from pathlib import Path
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.balancing.given_stations import GIVEN, given_result
+from stationflow.balancing.given_stations import given_result
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.files.plan_document import read_plan_document
 from stationflow.model import Finding, Plan, Product, error
+from stationflow.model.unread import Use
+from stationflow.network.line_tree import line_tree
 from stationflow.pace.takt import line_pace
 
 
@@ -46,8 +48,15 @@ def choose_plan(opened: Opened, line: str | None, file: Path | None) -> ChosenPl
         given, state = None, None
         message = "A published instance has no plan in force."
         findings = (error("no-plan", opened.name, message),)
+    if now is not None and (stopped := now.stopped(_way(now, name), Use.WORK, Use.PACE)):
+        given, state, findings = None, None, (*findings, *stopped)
     work = opened.work(name)[0] if now is None else line_work(now, name)[0]
     return ChosenPlan(line=name, plan=given, product=now, work=work, findings=findings, state=state)
+
+
+def _way(product: Product, line: str) -> tuple[str, ...]:
+    """Return the names of a line and of the lines it feeds, whose pace sets its own."""
+    return (line, *(each.name for each in line_tree(product).ways.get(line, ())))
 
 
 def unknown_line(product: Product, name: str) -> Finding:
@@ -68,13 +77,15 @@ def read_given_plan(
     if work is None:
         return None, (*findings, *more)
     pace = None if opened.instance else line_pace(opened.product, work.line)
-    own = pace.station_time_s if pace else None
+    asked = document.asked
+    is_by_demand = asked.limit is None and asked.stations is None
     result = given_result(
         work,
         document.stations,
-        limit=document.limit if document.says_limit else own,
+        limit=pace.station_time_s if pace and is_by_demand else asked.limit,
         pace=pace,
-        method=document.method or GIVEN,
+        asked=asked,
+        effort=document.effort,
     )
     plan = Plan(
         product=opened.name if opened.instance else opened.product.code,

@@ -67,8 +67,10 @@ def curve_of(
 ) -> CurveAnswer:
     """Return the curve of one line; `progress` hears of every point and may stop."""
     work, findings = opened.work(line)
-    findings = (*opened.findings, *findings, *(work_findings(work) if work else ()))
-    if work is None or has_errors(findings):
+    findings = (*findings, *(work_findings(work) if work else ()))
+    is_stopped = work is None or has_errors(findings)
+    findings = (*opened.findings, *findings)
+    if work is None or is_stopped:
         return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
     limit = opened.limit(line)
     curve = cycle_curve(work, settings, progress, near=limit)
@@ -169,16 +171,14 @@ def _result(
         work.without_limits(),
         (GivenStation(number, tasks) for number, tasks in enumerate(point.plan, 1)),
         limit=None,
-        method=curve.method,
-        most_stations=point.stations,
+        asked=asked,
+        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )
     return replace(
         result,
-        asked=asked,
         proof=replace(
             result.proof,
             ending=Ending.OPTIMAL if point.is_proven else Ending.FOUND,
             lower_bound=point.lower_bound,
         ),
-        effort=Effort(engine=curve.engine, runtime_s=curve.runtime_s),
     )

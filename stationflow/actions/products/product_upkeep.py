@@ -15,6 +15,8 @@ from stationflow.files.source import read_source_file
 from stationflow.model import Author, Finding, Plan, Product
 from stationflow.storage import Draft, Store
 
+MOST_SAID = 10  # places of a file that are named in one sentence
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Imported:
@@ -98,7 +100,16 @@ def checked_code(code: str) -> str:
 
 
 def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
-    """Add a product that was read from files, with its pictures and plans."""
+    """Add a product that was read from files, with its pictures and plans.
+
+    What the files say and could not be read is not replaced by a usual value: they are refused.
+    """
+    if unread := [each.finding for each in file.product.unread]:
+        said = [f"{finding.where}: {finding.message}" for finding in unread[:MOST_SAID]]
+        said += [f"And {len(unread) - MOST_SAID} more."] if len(unread) > MOST_SAID else []
+        problem = f"what stands there could not all be read. {' '.join(said)}"
+        hint = "Correct these places in the file and bring it in again; nothing was stored."
+        raise SourceError(file.product.code, problem, hint)
     product = replace(file.product, code=checked_code(new_code or file.product.code))
     before, now = product_checksum(file.product), product_checksum(product)
     plans = []

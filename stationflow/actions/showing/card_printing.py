@@ -31,6 +31,7 @@ from stationflow.cards import (
 )
 from stationflow.errors import CardError
 from stationflow.model import Finding, Plan, Product, by_severity, error, has_errors
+from stationflow.model.unread import Use
 
 PAPERS = tuple(paper.value for paper in Paper)
 """Names of the papers cards can be printed on."""
@@ -254,6 +255,8 @@ def print_cards(
         )
         return None, (finding,)
     chosen = choose_plan(opened, line, plan)
+    if opened.product.stopped([chosen.line], Use.CARDS):
+        return None, by_severity((*opened.findings, *chosen.findings))
     state = chosen.state
     if state is None or (has_errors(chosen.findings) and not state.is_out_of_date):
         return None, by_severity((*opened.findings, *chosen.findings))

@@ -11,8 +11,9 @@ from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.balancing.compare.comparison import SAID, Figure, LabelledPlan, TimeWords
 from stationflow.balancing.compare.plans_compared import Comparison, compare
+from stationflow.balancing.given_stations import GIVEN
 from stationflow.balancing.time_words import count
-from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, has_errors
+from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, Proof, has_errors
 from stationflow.units import TimeUnit, show_seconds
 
 
@@ -93,12 +94,9 @@ def _given(opened: Opened, line: str | None, file: Path) -> Plan:
     plan, findings = read_given_plan(opened, line, file)
     if plan is not None and not has_errors(findings):
         return plan
-    result = BalanceResult(
-        line=plan.line if plan else "",
-        asked=BalanceSettings(method="given", limit=1.0, stations=1),
-        findings=tuple(findings),
-    )
-    return Plan(product=opened.name, result=result)
+    result = plan.result if plan else BalanceResult(line="", asked=BalanceSettings(method=GIVEN))
+    bare = replace(result, assignment=None, proof=Proof(), findings=tuple(findings))
+    return Plan(product=opened.name, result=bare)
 
 
 def time_words(unit: TimeUnit) -> TimeWords:

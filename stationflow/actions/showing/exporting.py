@@ -20,6 +20,7 @@ from stationflow.drawing.render import Kind
 from stationflow.files.exports import exported_tables as tables
 from stationflow.files.exports.sheets_out import SheetTable, lost_in, table_csv, tables_xlsx
 from stationflow.model import Finding, Plan, Product, by_severity, error
+from stationflow.model.unread import Use
 from stationflow.units import TimeUnit
 
 Ending = Literal["csv", "xlsx"]
@@ -40,6 +41,13 @@ class What(StrEnum):
 
 PLAN_TABLES = (What.STATIONS, What.ASSIGNMENT, What.NUMBERS)
 """What needs a plan."""
+USES = {
+    What.TASKS: (Use.WORK, Use.CARDS),
+    What.MATRIX: (Use.WORK,),
+    What.PACE: (Use.PACE,),
+    What.PARTS: (Use.CARDS,),
+}
+"""What a table of a product is not made without."""
 UNSAFE = re.compile(r"[^\w.\-]+")
 
 
@@ -146,6 +154,8 @@ def _table_of_opened(
         return _instance_table(opened.name, opened.instance.work, what)
     if line is not None and opened.product.line(line) is None:
         return None, (unknown_line(opened.product, line),)
+    if opened.product.stopped([line] if line else opened.lines, *USES[what]):
+        return None, ()
     return product_tables(opened.product, what, line), ()
 
 

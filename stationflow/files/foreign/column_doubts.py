@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from stationflow.files.foreign.column_content import PARTED, TIME
 from stationflow.files.foreign.column_mapping import (
+    REMEMBERED,
     TIME_TARGETS,
     ColumnMapping,
     MappedColumn,
@@ -15,7 +16,13 @@ from stationflow.files.foreign.column_mapping import (
 )
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import DateCell, column_letters, stood
-from stationflow.files.foreign.heading_words import PHRASES, TIME_WORDS, simplified
+from stationflow.files.foreign.heading_words import (
+    FACTOR_PHRASES,
+    PHRASES,
+    QUALIFIERS,
+    TIME_WORDS,
+    simplified,
+)
 from stationflow.files.foreign.headings import BRACKETS, heading_unit
 from stationflow.files.foreign.import_report import OfferChoice, Report, heading_words
 from stationflow.files.foreign.piece_factors import factor_kind
@@ -71,7 +78,8 @@ class ColumnDoubts:
     def _which(self, target: Target, others: list[MappedColumn], what: str) -> None:
         """Ask which of several columns is meant, unless they say the same."""
         own = self.mapping.of(target)
-        if (own is not None and not own.why) or not others:
+        is_chosen = own is not None and own.why in {"", REMEMBERED}
+        if is_chosen or not others:
             return
         differing = [c for c in others if own is None or not self._same(own, c)]
         columns = sorted(([own] if own else []) + differing, key=lambda c: c.position)
@@ -225,8 +233,8 @@ class ColumnDoubts:
             found = [
                 c
                 for c in self.mapping.columns
-                if c.target == Target.LEFT_OUT and c.heading and self._is_numeric(c)
-                if not factor_kind(c.heading) and not self._is_list(c)
+                if c.target in {Target.LEFT_OUT, Target.PART_QUANTITY} and c.heading
+                if self._is_numeric(c) and not factor_kind(c.heading) and not self._is_list(c)
             ]
         return [] if has_models and own is None else found
 
@@ -238,6 +246,8 @@ class ColumnDoubts:
         )
         if factor_kind(column.heading) and not has_word:
             return False
+        if bare in QUALIFIERS and column.target == Target.LEFT_OUT:
+            return True
         below = range(self.mapping.header_row + 1, self.mapping.first_data_row)
         has_unit = heading_unit(column.heading) is not None or any(
             unit_of_word(stood(self.sheet.cell(row, column.position))) is not None for row in below
@@ -270,7 +280,9 @@ class ColumnDoubts:
     def _is_list(self, column: MappedColumn) -> bool:
         """Return whether the cells of a column are lists of other tasks, the right way round."""
         number = self.mapping.of(Target.NUMBER)
-        if number is None:
+        if number is None or factor_kind(column.heading):
+            return False
+        if simplified(column.heading) in FACTOR_PHRASES["level"]:
             return False
         own = {tidy(stood(self.report.raw(row, number))): row for row in self.rows}
         known, named, directions = 0, set(), set()
@@ -322,7 +334,7 @@ class ColumnDoubts:
         """Ask which column holds the numbers that the predecessors name."""
         own = self.mapping.of(Target.NUMBER)
         arrows = self.mapping.of(Target.PREDECESSORS) or self.mapping.of(Target.FOLLOWERS)
-        if own is None or arrows is None or not own.why:
+        if own is None or arrows is None or own.why in {"", REMEMBERED}:
             return
         named = {piece for pieces in self._tokens(arrows) for piece in pieces}
         numbers = {tidy(stood(self.report.raw(row, own))) for row in self.rows}
@@ -334,7 +346,8 @@ class ColumnDoubts:
             filled = [text for text in texts if text]
             if len(set(filled)) < len(filled) or len(filled) < 2 or set(filled) == numbers:
                 continue
-            if named and named <= set(filled):
+            is_known = simplified(column.heading) in PHRASES[TableKind.TASKS][Target.NUMBER]
+            if named and named <= set(filled) and (is_known or not named <= numbers):
                 others.append(column)
         if not others:
             return
@@ -356,7 +369,7 @@ class ColumnDoubts:
             what="the task number that the lists name",
         )
         if not answer:
-            self._put({arrows.position: Target.LEFT_OUT})
+            self.report.is_closed = True
         elif answer != column_letters(own.position):
             chosen = next(c for c in others if column_letters(c.position) == answer)
             self._put({own.position: Target.LEFT_OUT, chosen.position: Target.NUMBER})

@@ -61,8 +61,14 @@ TARGETS: dict[TableKind, tuple[Target, ...]] = {
 """What the columns of each kind of table may hold."""
 
 TIME_TARGETS = frozenset({Target.TIME, Target.MODEL_TIME, Target.TIME_SD})
-MANY = frozenset({Target.LEFT_OUT, Target.MODEL_TIME, Target.STEP, Target.TOOLS, Target.REMARK})
+MANY = frozenset(
+    {Target.LEFT_OUT, Target.MODEL_TIME, Target.STEP, Target.TOOLS, Target.REMARK,
+     Target.PREDECESSORS, Target.FOLLOWERS}
+)  # fmt: skip
 """Targets that several columns may have."""
+
+
+REMEMBERED = "remembered"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,5 +176,5 @@ def remembered_mapping(
 
     The sheet may have another name, and the headings may stand in another row.
     """
-    columns = tuple(replace(c, why="remembered") for c in remembered.columns)
+    columns = tuple(replace(c, why=REMEMBERED) for c in remembered.columns)
     return replace(remembered, sheet=sheet.name, header_row=header_row, columns=columns)

@@ -1,9 +1,13 @@
 """Bytes become a stranger's file: sheets of raw cells."""
 
+from dataclasses import replace
+
 from stationflow.files.foreign.foreign_sheet import ForeignFile
+from stationflow.files.foreign.heading_words import OWN_WORDS, OWN_WORDS_PROBLEM
 from stationflow.files.foreign.text_file import read_text_file
 from stationflow.files.foreign.workbook_file import read_foreign_workbook
 from stationflow.files.foreign.workbook_parts import PACKED, refuse_other_kinds
+from stationflow.model import warning
 
 
 def read_foreign(
@@ -24,7 +28,15 @@ def read_foreign(
     >>> file.delimiter, file.encoding, file.sheets[0].rows[1]
     (';', 'utf-8', ('10', 'Fit base', '7,5'))
     """
-    name = file_name[:120] or "file"
+    file = _read(content, file_name[:120] or "file", encoding, delimiter)
+    if not OWN_WORDS_PROBLEM:
+        return file
+    hint = f"Correct the file that {OWN_WORDS} names."
+    problem = warning("file-broken", "heading words", OWN_WORDS_PROBLEM, hint)
+    return replace(file, findings=(problem, *file.findings))
+
+
+def _read(content: bytes, name: str, encoding: str | None, delimiter: str | None) -> ForeignFile:
     refuse_other_kinds(content, name)
     if content.startswith(PACKED):
         return read_foreign_workbook(content, name)

@@ -1,10 +1,12 @@
 """Words by which the headings of strangers' sheets are recognised; they stand in a table beside."""
 
+import os
 import re
 import tomllib
 import unicodedata
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.model import Hazard
@@ -60,7 +62,31 @@ def _plain(lines: Iterable[str]) -> frozenset[str]:
     return frozenset(word.strip().casefold() for line in lines for word in line.split(","))
 
 
+OWN_WORDS = "STATIONFLOW_HEADING_WORDS"
+"""Names a file of the same form, whose words are added to ours."""
+
+
+def with_own_words(words: dict[str, Any], path: str) -> str:
+    """Add the words of a user's file; return what is wrong with it, empty: nothing.
+
+    The file has the form of ours; it may hold only what it adds.
+    """
+    try:
+        own = tomllib.loads(Path(path).read_text("utf-8"))
+    except (OSError, ValueError) as problem:
+        return f"{path} cannot be read: {problem}"
+    for section, lists in own.items():
+        for name, lines in lists.items() if isinstance(lists, dict) else ():
+            known = words.get(section, {}).get(name)
+            given = [lines] if isinstance(lines, str) else lines
+            if not isinstance(known, list) or not all(isinstance(line, str) for line in given):
+                return f"{path} has a list [{section}] {name}, which is not one of the lists."
+            known += given
+    return ""
+
+
 _WORDS = tomllib.loads(Path(__file__).with_name("heading_words.toml").read_text("utf-8"))
+OWN_WORDS_PROBLEM = with_own_words(_WORDS, path) if (path := os.environ.get(OWN_WORDS)) else ""
 
 PHRASES: dict[TableKind, dict[Target, frozenset[str]]] = {
     kind: {Target[name]: _phrases(lines) for name, lines in _WORDS[words].items()}
@@ -98,6 +124,13 @@ PIECE_WORDS = _plain(_WORDS["saying"]["piece"])
 LOT_WORDS = _phrases(_WORDS["saying"]["lot"])
 APART_WORDS = _phrases(_WORDS["saying"]["apart"])
 TIME_WORDS = _phrases(_WORDS["saying"]["time"])
+QUALIFIERS = _phrases(_WORDS["saying"]["qualifier"])
+PACKS = {
+    name.strip(): int(count)
+    for line in _WORDS["saying"]["pack"]
+    for name, _, count in (each.partition("=") for each in line.split(","))
+}
+"""Units that are several pieces."""
 TOTAL_WORDS = _phrases(_WORDS["other"]["total"])
 NOTHING_WORDS = _plain(_WORDS["other"]["nothing"])
 MAIN_LINE_WORDS = _phrases(_WORDS["other"]["main_line"])

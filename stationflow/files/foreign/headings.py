@@ -21,17 +21,22 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     unbroken,
 )
-from stationflow.files.foreign.spoken_units import CENTIMINUTES, unit_of_word
+from stationflow.files.foreign.spoken_units import CENTIMINUTES, PER_PIECE, unit_of_word
 from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 
 SEARCHED_ROWS = 30
 LONGEST_HEADING = 80
+ALIKE = 0.75  # of the best row of headings: another row of headings
 MODEL = re.compile(
     r"^(?:.*\b)?(?:model|modell|variant|variante|version|type|typ|modele|modelo|modello|wariant)\b\W*(?P<model>.+)$",
     re.IGNORECASE,
 )
 ONLY_TASKS = {Target.TIME, Target.PREDECESSORS, Target.FOLLOWERS, Target.STATION}
+WORK_TARGETS = {Target.STEP, Target.TOOLS, Target.CHECK, Target.CAUTION, Target.KEY_POINT}
+WORK = re.compile(
+    r"operat|task|arbeit|vorgang|tatigkeit|tache|tarea|operac|operaz|activ|work|proces"
+)
 BRACKETS = re.compile(r"[\[(<{]([^\])>}]*)[\])>}]")
 
 
@@ -96,8 +101,9 @@ def _header_row(sheet: ForeignSheet, kind: TableKind | None) -> int:
     kinds = tuple(TableKind) if kind is None else (kind,)
     weights = [max(heading_weight(row, k) for k in kinds) for row in sheet.rows[:SEARCHED_ROWS]]
     best = max(weights, default=0.0)
-    # Less than about two known headings is chance.
-    return weights.index(best) + 1 if best > 3 else 0
+    # Less than about two known headings is chance. Of headings that stand again the first counts.
+    likely = (row for row, weight in enumerate(weights, 1) if weight > max(3, ALIKE * best))
+    return next(likely, 0)
 
 
 def heading_weight(row: tuple[RawCell, ...], kind: TableKind) -> float:
@@ -120,7 +126,10 @@ def _kind(cells: tuple[RawCell, ...]) -> TableKind:
         return TableKind.TASKS
     # A quantity beside one number only, the part's, is what a parts list has.
     met = {g.target for g in guesses}
-    is_counted = Target.PART_QUANTITY in met and not {Target.NUMBER, Target.PARTS} <= met
+    is_counted = Target.PART_QUANTITY in met
+    if {Target.NUMBER, Target.PARTS} <= met:  # a task beside its part, or a part with its place
+        is_counted &= not any(isinstance(c, str) and WORK.search(simplified(c)) for c in cells)
+        return TableKind.PARTS if is_counted and not met & WORK_TARGETS else TableKind.TASKS
     is_parts = parts > tasks or (parts == tasks and is_counted)
     return TableKind.PARTS if is_parts else TableKind.TASKS
 
@@ -130,6 +139,7 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
     heading = unbroken(heading)
     if "#" in heading and not simplified(heading).strip("# "):
         return Guess(Target.NUMBER if kind == TableKind.TASKS else Target.PART_NUMBER, 2.5)
+    heading = PER_PIECE.sub(" ", heading).strip() or heading
     outside = simplified(BRACKETS.sub(" ", heading))
     whole = simplified(heading)
     best: Guess | None = None
@@ -137,6 +147,9 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
         weight = max(_match(outside, phrases), _match(whole, phrases))
         if weight and (best is None or weight > best.weight):
             best = Guess(target, weight)
+    if best is None and kind == TableKind.PARTS:  # any number, when no word says it is the part's
+        own = PHRASES[TableKind.TASKS][Target.NUMBER]
+        return Guess(Target.PART_NUMBER, 2.0) if outside in own or whole in own else None
     return best
 
 

@@ -134,6 +134,7 @@ class SheetImport:
     offers: tuple[Offer, ...] = ()  # answered or not
     unanswered: tuple[str, ...] = ()  # ids of the offers without answer and without default
     models: tuple[str, ...] = ()  # that have a time column
+    mapping: ColumnMapping | None = None  # by which it was read, answers about columns included
     rows_read: int = 0  # rows below the headings that hold anything
 
     @property
@@ -160,6 +161,7 @@ class Report:
     entries: list[CellReport] = field(default_factory=list)
     offers: dict[str, Offer] = field(default_factory=dict)
     heading_rows: list[int] = field(default_factory=list)  # in which the headings stand again
+    is_closed: bool = False  # nothing can be read before a question is answered
     counted: set[tuple[int, int]] = field(
         default_factory=set
     )  # column, and factor it holds already
@@ -298,6 +300,7 @@ class Report:
             unanswered=tuple(o.id for o in self.offers.values() if o.answer(self.choices) is None),
             models=tuple(dict.fromkeys(c.model for c in times if c.model)),
             rows_read=rows_read,
+            mapping=self.mapping,
         )
 
     def _standing(self, row: int, column: MappedColumn | None) -> str:

@@ -141,7 +141,17 @@ QUESTIONS: Mapping[str, Question] = {
         choices={
             "multiply": "Multiply: {example} x {factor} = {product}",
             "divide": "Divide: {example} / {factor} = {quotient}",
+            "add-percent": "Add so many per cent: {example} + {percent} % = {more}",
+            "times-percent": "Take so many per cent: {percent} % of {example} = {product}",
             "as-it-stands": "Nothing: {example} stays {example}",
+        },
+    ),
+    "named-base": Question(
+        sentence="Rows name a number of products, like {said!r}. For how many are their times?",
+        choices={
+            "divide": "For so many: {example} / {base} = {quotient} for one",
+            "as-it-stands": "For one: {example}",
+            "multiply": "So many times for one: {example} x {base} = {product}",
         },
     ),
     "base": Question(
@@ -149,6 +159,7 @@ QUESTIONS: Mapping[str, Question] = {
         choices={
             "divide": "Yes, for {base}: {example} / {base} = {quotient} for one",
             "as-it-stands": "No, for one: {example}",
+            "multiply": "No, each number means {base} times as much: {product}",
         },
     ),
     "lot": Question(

@@ -6,6 +6,7 @@ from itertools import pairwise
 from stationflow.files.foreign.heading_words import (
     APART_WORDS,
     LOT_WORDS,
+    PACKS,
     PER_WORDS,
     PIECE_WORDS,
     TIME_WORDS,
@@ -22,13 +23,16 @@ HUNDREDTHS = re.compile(
 )
 PIECES = "|".join(map(re.escape, sorted(PIECE_WORDS, key=len, reverse=True)))
 PERS = "|".join(map(re.escape, sorted(PER_WORDS, key=len, reverse=True)))
+PER_PIECE = re.compile(
+    rf"(?<=\w)\s*[\s/(\[](?:{PERS})\s*(?:\d[\d.,' ]*)?\s*(?:{PIECES})\b\.?", re.IGNORECASE
+)
 CENTIMINUTES = re.compile(
     rf"1/100\s*min|min\w*\s*[/x]\s*100\b(?!\s*(?:{PIECES})\b)|0[.,]01\s*min|"
     r"\b100ths?\b.{0,8}\bmin|hundertstel-?\s*min|hundredths? of a min",
     re.IGNORECASE,
 )
 FRACTIONS_OF_UNIT = re.compile(
-    r"1\s*/\s*(?P<base>10|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I
+    r"1\s*/\s*(?P<base>10|100|1000|10000)\b\s*(?:min|h\b|s\b|sec|sek|std)", re.I
 )
 # Minutes before seconds, parted by anything but letters: "Min,Sek", "mm:ss".
 MINUTES_SECONDS = re.compile(
@@ -83,11 +87,17 @@ def spoken_base(text: str, *, is_heading: bool = True) -> int | None:
     bare = CENTIMINUTES.sub(" ", text)
     if match := FRACTIONS_OF_UNIT.search(bare):
         return int(match["base"])
+    words = simplified(bare).split()
+    packs = (PACKS[word] for per, word in pairwise(words) if per in PER_WORDS and word in PACKS)
+    if is_heading and (pack := next(packs, None)):
+        return pack
     speaks_time = any(f" {word} " in f" {simplified(text)} " for word in TIME_WORDS)
-    for pattern in (
-        rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)",
-        rf"\b{NUMBER}\s*(?:[x\u00d7*]|(?:{PIECES})\b)",
-    ):
+    patterns = [
+        rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)"
+    ]
+    if is_heading:
+        patterns.append(rf"\b{NUMBER}\s*(?:[x\u00d7*]|(?:{PIECES})\b)")
+    for pattern in patterns:
         for match in re.finditer(pattern, bare, re.IGNORECASE):
             behind = re.match(rf"\s*(?:{PIECES})\b", bare[match.end("base") :], re.IGNORECASE)
             if not is_heading and (match[0][0] in "/x\u00d7*" or not (behind or speaks_time)):

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 
+from stationflow.files.foreign.column_content import PARTED
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import stood
@@ -16,6 +17,7 @@ from stationflow.files.foreign.row_kinds import SheetRow, says_total
 
 LEAST_SUM = 3  # rows whose sum is no chance
 CLOSE = Decimal("0.005")
+PLACE = re.compile(r"\d+(?:\.\d+)+")
 LEVEL = re.compile(r"\s*(?P<dots>[.\s\u00b7>+*-]*)(?P<number>\d{1,2})\s*")
 
 
@@ -45,6 +47,8 @@ class Summaries:
         self.name = mapping.of(Target.NAME)
         self.arrows = [*mapping.all_of(Target.PREDECESSORS), *mapping.all_of(Target.FOLLOWERS)]
         self.gone: set[str] = set()
+        texts = (stood(report.raw(row.row, column)) for row in self.rows for column in self.arrows)
+        self.named = {piece for text in texts for piece in PARTED.split(text) if piece}
 
     def without(self) -> list[SheetRow]:
         """Return the rows that are tasks; `gone` are the numbers of the others."""
@@ -131,7 +135,7 @@ class Summaries:
             name = stood(self.report.raw(self.rows[at].row, self.name))
             says_so = says_total(name) or says_total(self.rows[at].number)
             is_last = at == len(amounts) - 1
-            least = 2 if says_so or (is_last and self._has_no_arrows(at)) else LEAST_SUM
+            least = 2 if says_so or self._stands_apart(at) else LEAST_SUM
             run = next((r for r in runs if r.count >= least and _is_sum(amount, r.total)), None)
             if run is not None:
                 first = self.rows[run.first].number
@@ -149,7 +153,7 @@ class Summaries:
         return found
 
     def _is_sum_below(self, amounts: Sequence[Decimal | None], at: int) -> bool:
-        """Return whether at least three rows right below a row have its time together."""
+        """Return whether rows right below a row have its time together."""
         total, amount = Decimal(0), amounts[at] or Decimal(0)
         for below in range(at + 1, len(amounts)):
             count = below - at
@@ -157,14 +161,18 @@ class Summaries:
             if total > amount:
                 return False
             if total == amount:
-                return count >= LEAST_SUM
+                return count >= (2 if self._stands_apart(at) else LEAST_SUM)
         return False
 
-    def _has_no_arrows(self, at: int) -> bool:
-        """Return whether a row has no arrows where others have."""
+    def _stands_apart(self, at: int) -> bool:
+        """Return whether a row has no arrows and no list names it, where others have some."""
         rows = (self.rows[at].row, *self.rows[at].further)
-        return bool(self.arrows) and all(
-            is_empty(self.report.raw(row, column)) for row in rows for column in self.arrows
+        return (
+            bool(self.named)
+            and self.rows[at].number not in self.named
+            and all(
+                is_empty(self.report.raw(row, column)) for row in rows for column in self.arrows
+            )
         )
 
 
@@ -206,6 +214,32 @@ def read_level(text: str) -> int | None:
     return int(match["number"]) if match else None
 
 
+def part_levels(
+    report: Report, rows: Sequence[int]
+) -> tuple[MappedColumn | None, dict[int, int | None]]:
+    """Return the column that tells levels of parts, and the level of each row.
+
+    A column of levels, of places like 1 and 1.1, or blanks before the names.
+    """
+    if (column := level_column(report, rows)) is not None:
+        return column, {row: read_level(stood(report.raw(row, column))) for row in rows}
+    for column in report.mapping.columns:
+        texts = {row: stood(report.raw(row, column)).strip() for row in rows}
+        places = set(texts.values())
+        upper = [text.rpartition(".")[0] for text in places if PLACE.fullmatch(text)]
+        if column.target == Target.LEFT_OUT and upper and places.issuperset(upper):
+            return column, {row: text.count(".") for row, text in texts.items()}
+    name = report.mapping.of(Target.PART_NAME)
+    indents = {
+        row: len(raw) - len(raw.lstrip()) if isinstance(raw := report.raw(row, name), str) else 0
+        for row in rows
+    }
+    steps = sorted(set(indents.values()))
+    if len(steps) < 2 or not rows or indents[rows[0]] != steps[0]:
+        return None, {}
+    return name, {row: steps.index(indent) for row, indent in indents.items()}
+
+
 def level_factors(
     report: Report, rows: Sequence[int], quantity: MappedColumn
 ) -> dict[int, Fraction]:
@@ -214,14 +248,14 @@ def level_factors(
     Asks whether a quantity counts in the part above; empty: there are no levels, or it does not.
     A row whose factor is 0 has no answer yet.
     """
-    column = level_column(report, rows)
+    column, levels = part_levels(report, rows)
     if column is None:
         return {}
     above: list[tuple[int, Fraction]] = []
     factors: dict[int, Fraction] = {}
     first: tuple[int, Fraction, Fraction] | None = None
     for row in rows:
-        level = read_level(stood(report.raw(row, column)))
+        level = levels[row]
         own = read_number(report.raw(row, quantity), ".").value
         number = Fraction(str(own)) if isinstance(own, Decimal) else Fraction(1)
         if level is None:

@@ -35,7 +35,11 @@ from stationflow.units import TimeUnit, milliseconds
 
 FACTOR = Decimal("0.6")  # seconds in a hundredth of a minute
 FACTORS = (FACTOR, 1 / FACTOR)
-TOTAL_FACTORS = (*FACTORS, Decimal(60), Decimal(1) / 60, Decimal(100), Decimal("0.01"))
+TOTAL_FACTORS = (
+    *FACTORS, Decimal(60), Decimal(1) / 60, Decimal(100), Decimal("0.01"), Decimal(10),
+    Decimal("0.1"), Decimal(3600), Decimal(1) / 3600, Decimal("0.036"), 1 / Decimal("0.036"),
+    Decimal(1000), Decimal("0.001"),
+)  # fmt: skip
 CLOSE = Decimal("0.02")  # relative: both columns may be rounded
 CLOSE_TOTAL = Decimal("0.005")
 LEAST_PAIRS = 3
@@ -355,6 +359,14 @@ class TimeColumn:
             return False
         return abs(Decimal(self.unit.milliseconds) / unit.milliseconds - factor) < CLOSE
 
+    def _differs(self, raw: RawCell, total: Decimal) -> bool:
+        """Return whether a total names its unit and is another time than the sum."""
+        ms = read_time(raw, {}).value
+        if self.unit is None or not isinstance(ms, int):
+            return False
+        own = total * self.unit.milliseconds
+        return abs(ms - own) > CLOSE * max(own, Decimal(ms))
+
     def _evidence_total(self) -> str:
         """Return the total of the sheet that differs from the sum as units of time do."""
         total = sum(self.bare.values(), Decimal(0))
@@ -364,6 +376,9 @@ class TimeColumn:
             for place, raw in enumerate(self.sheet.rows[row - 1]):
                 stated = _number(raw)
                 if stated is None:
+                    if self._differs(raw, total):
+                        address = self.sheet.address(row, place)
+                        return f"The total in {address} is {stood(raw)}, the sum here is {total}"
                     continue
                 for factor in TOTAL_FACTORS:
                     if abs(stated - total * factor) <= CLOSE_TOTAL * stated:

@@ -7,12 +7,16 @@ from pathlib import Path
 from stationflow.errors import SourceError
 from stationflow.files.product.table_reading import Found
 from stationflow.model import error
+from stationflow.model.schema.columns import Table
 
 
-def read_inside(folder: Path, name: str, most_bytes: int, found: Found) -> bytes | None:
+def read_inside(
+    folder: Path, name: str, most_bytes: int, found: Found, *tables: Table
+) -> bytes | None:
     """Return the bytes of a plain file in a folder; None: there is none, or it is refused.
 
-    Links, devices and files that are too large are refused with a finding.
+    Links, devices and files that are too large are refused with a finding. `tables`: those that
+    stand in the file.
     """
     path = folder / name
     try:
@@ -20,18 +24,19 @@ def read_inside(folder: Path, name: str, most_bytes: int, found: Found) -> bytes
         if not stat.S_ISREG(mode):
             kind = "a link" if stat.S_ISLNK(mode) else "no plain file"
             hint = "Put the file itself into the folder."
-            found.add(error("file-broken", name, f"It is {kind}; it was not read.", hint))
+            refusal = error("file-broken", name, f"It is {kind}; it was not read.", hint)
+            found.miss(refusal, *tables)
             return None
         with path.open("rb") as file:
             data = file.read(most_bytes + 1)
     except FileNotFoundError:
         return None
     except OSError as cause:
-        found.add(error("file-broken", name, f"It cannot be read ({cause.strerror})."))
+        found.miss(error("file-broken", name, f"It cannot be read ({cause.strerror})."), *tables)
         return None
     if len(data) > most_bytes:
         message = f"It is larger than {most_bytes / 1_000_000:g} MB; it was not read."
-        found.add(error("file-too-large", name, message))
+        found.miss(error("file-too-large", name, message), *tables)
         return None
     return data
 

@@ -52,6 +52,7 @@ from stationflow.model.size_limits import (
 )
 
 HEADER = "product.toml"
+HEADER_TABLES = tuple(table for table in TABLES if table.in_toml)
 PICTURES = "pictures"
 PLANS = "plans"
 QUOTED = re.compile(r""" "[^"\n]*"|'[^'\n]*' """, re.VERBOSE)
@@ -162,7 +163,7 @@ def _without_bad_names(table: Table, row: Row, found: Found) -> Row:
 def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
     """Return the rows of the tables that stand in `product.toml`."""
     rows: dict[str, list[Row]] = {}
-    data = read_inside(folder, HEADER, LARGEST_HEADER, found)
+    data = read_inside(folder, HEADER, LARGEST_HEADER, found, *HEADER_TABLES)
     if data is None:
         return rows
     try:
@@ -170,29 +171,28 @@ def _read_header(folder: Path, found: Found) -> dict[str, list[Row]]:
         if _has_deep_key(text):
             message = f"A name in it has more than {MOST_KEY_PARTS} parts; it was not read."
             hint = "Compare the file with that of a product as Stationflow writes it."
-            found.add(error("file-broken", HEADER, message, hint))
+            found.miss(error("file-broken", HEADER, message, hint), *HEADER_TABLES)
             return rows
         document = tomllib.loads(text)
     except (ValueError, RecursionError) as cause:
-        found.add(error("file-broken", HEADER, f"It is not TOML: {str(cause)[:200]}."))
+        broken = error("file-broken", HEADER, f"It is not TOML: {str(cause)[:200]}.")
+        found.miss(broken, *HEADER_TABLES)
         return rows
     for name, content in document.items():
         table = TABLE.get(name)
         if table is None or not table.in_toml:
-            known = ", ".join(t.name for t in TABLES if t.in_toml)
+            known = ", ".join(t.name for t in HEADER_TABLES)
             message = f"{name[:40]!r} is not one of its tables ({known}); it was not read."
             found.add(warning("unknown-table", HEADER, message))
             continue
         records = content if isinstance(content, list) else [content]
         if not all(isinstance(record, dict) for record in records):
             message = f"{name!r} must be a table with a heading in square brackets."
-            found.add(error("value-not-read", HEADER, message))
+            found.miss(error("value-not-read", HEADER, message), table)
             continue
-        if table.is_single and len(records) > 1:
-            found.add(error("row-left-out", HEADER, f"{name!r} stands there more than once."))
         rows[name] = []
         if len(records) > most_rows(name):
-            found.add(too_many_rows(name, f"{HEADER}, {name}", len(records)))
+            found.miss(too_many_rows(name, f"{HEADER}, {name}", len(records)), table)
         for number, record in enumerate(records[: most_rows(name)], start=1):
             where = f"{HEADER}, {table.name}" + ("" if table.is_single else f" {number}")
             headings = read_headings(table, list(record), where, found)
@@ -211,7 +211,7 @@ def _has_deep_key(text: str) -> bool:
 
 def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
     name = f"{table.name}.csv"
-    data = read_inside(folder, name, LARGEST_TABLE, found)
+    data = read_inside(folder, name, LARGEST_TABLE, found, table)
     if data is None:
         if table.name == "tasks" and not (folder / name).exists():
             found.add(error("file-missing", name, "The product has no table of tasks."))
@@ -220,9 +220,9 @@ def _read_csv_table(folder: Path, table: Table, found: Found) -> list[Row]:
         return read_table(table, read_csv(data), name, found)
     except UnicodeDecodeError as cause:
         message = f"Byte {cause.start + 1} is not UTF-8; the table was not read."
-        found.add(error("file-broken", name, message, "Save the table as CSV in UTF-8."))
+        found.miss(error("file-broken", name, message, "Save the table as CSV in UTF-8."), table)
     except csv.Error as cause:
-        found.add(error("file-broken", name, f"It is not a CSV table: {cause}."))
+        found.miss(error("file-broken", name, f"It is not a CSV table: {cause}."), table)
     return []
 
 

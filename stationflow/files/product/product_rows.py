@@ -79,7 +79,13 @@ def product_of(
                 others[table.path] = tuple(
                     _thing(table, row, found) for row in rows.get(table.name, ())
                 )
-    return Product(**header, **others)
+    for table in TABLES:
+        if table.is_single and not table.parent:
+            for row in rows.get(table.name, ())[1:]:
+                message = f"{table.name!r} stands there more than once; the first was kept."
+                found.miss(error("row-left-out", row.where, message), table)
+    unread = found.unread({line.name for line in lines}, {task.number for task in others["tasks"]})
+    return Product(**header, **others, unread=unread)
 
 
 def _given(row: Row, without: str = "") -> dict[str, Any]:
@@ -101,7 +107,7 @@ def _children(
         parent = str(row.values[table.parent])
         if parent not in parents:
             message = f"There is no {table.parent} {parent!r}{_lookalike(parent, parents)}."
-            found.add(error("row-left-out", row.where, message))
+            found.miss(error("row-left-out", row.where, message), table)
             continue
         children.setdefault(parent, []).append((_thing(table, row, found, parents), row))
     return children
@@ -120,7 +126,7 @@ def _thing(table: Table, row: Row, found: Found, tasks: frozenset[str] = frozens
     for column in table.columns:
         text = values.get(column.field)
         if column.kind == Kind.KEYS and isinstance(text, str):
-            is_read = found.has_room(text, row, column)
+            is_read = found.has_room(text, row, table, column)
             values[column.field] = split_list(text, TASK_SEPARATORS, tasks) if is_read else ()
         elif column.kind == Kind.NAMES and isinstance(text, str):
             values[column.field] = split_list(text, NAME_SEPARATORS)
@@ -150,7 +156,8 @@ def _with_children(table: Table, own: Sequence[Row], rows: Rows, found: Found) -
             for _, row in mine[1:] if kind.is_single else ():
                 where = f"{table.said.capitalize()} {getattr(thing, key)}"
                 message = f"{where} has a row here already; the first was kept."
-                found.add(error("row-left-out", row.where, message))
+                left_out = error("row-left-out", row.where, message)
+                found.miss(left_out, kind, values=row.values)
         whole.append(replace(thing, **belongings))
     return tuple(whole)
 

@@ -2,13 +2,14 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from stationflow.model import Finding, error, note, warning
 from stationflow.model.schema.cells import read_cell, tidy
 from stationflow.model.schema.columns import Column, Kind, Table
 from stationflow.model.size_limits import LONGEST_TEXT, MOST_ARROWS, MOST_ITEMS, most_rows
+from stationflow.model.unread import Unread
 from stationflow.units import TimeUnit
 
 MOST_COLUMNS = 64
@@ -49,8 +50,9 @@ class Found:
     _listed: list[Finding] = field(default_factory=list)
     _alike: Counter[tuple[str, str]] = field(default_factory=Counter)
     _numbers_left: int = MOST_ARROWS
+    _unread: list[Unread] = field(default_factory=list)
 
-    def has_room(self, text: str, row: "Row", column: Column) -> bool:
+    def has_room(self, text: str, row: "Row", table: Table, column: Column) -> bool:
         """Return whether the task numbers a cell lists are read; note when they are too many."""
         count = len(LISTED.findall(text)) + 1
         self._numbers_left -= count
@@ -62,15 +64,44 @@ class Found:
         message += f"{MOST_ARROWS} in all cells of the product. The cell was left empty."
         hint = "Leave out numbers that follow from others."
         place = f"{row.where}, column {column.name}"
-        self.add(error("value-not-read", place, message, hint))
+        finding = error("value-not-read", place, message, hint)
+        self.miss(finding, table, column=column, values=row.values)
         return False
 
-    def add(self, finding: Finding) -> None:
-        """Keep a finding."""
+    def add(self, finding: Finding) -> int:
+        """Keep a finding; return how many alike there are by now."""
         place = finding.where.partition(",")[0]
         self._alike[place, finding.code] += 1
         if self._alike[place, finding.code] <= MOST_ALIKE:
             self._listed.append(finding)
+        return self._alike[place, finding.code]
+
+    def miss(
+        self,
+        finding: Finding,
+        *tables: Table,
+        column: Column | None = None,
+        values: Mapping[str, object] | None = None,
+    ) -> None:
+        """Keep a finding about what is there and was not read, and what must not be made of it.
+
+        `column`: None: whole rows or tables. `values`: what was read of the row.
+        """
+        count = self.add(finding)
+        uses = tuple(dict.fromkeys(use for table in tables for use in table.uses_of(column)))
+        if not uses or count > MOST_ALIKE + 1:
+            return
+        owner = {} if values is None or count > MOST_ALIKE else _owner(tables[0], column, values)
+        self._unread.append(Unread(finding=finding, uses=uses, **owner))
+
+    def unread(self, lines: Collection[str], tasks: Collection[str]) -> tuple[Unread, ...]:
+        """Return what was not read; what belongs to no line or task that is there, to any."""
+        return tuple(
+            each
+            if each.of_line in lines or each.of_task in tasks
+            else replace(each, of_line="", of_task="")
+            for each in self._unread
+        )
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -81,6 +112,15 @@ class Found:
             if count > MOST_ALIKE
         ]
         return (*self._listed, *more)
+
+
+def _owner(table: Table, column: Column | None, values: Mapping[str, object]) -> dict[str, str]:
+    """Return whose value it is: a line's or a task's; nothing where that is not known."""
+    name = table.parent or (table.keys[0] if table.keys else "")
+    kind = {"tasks": "task", "lags": "task", "lines": "line"}.get(table.name, table.parent)
+    if kind not in ("task", "line") or (column is not None and column.name in ("line", "feeds")):
+        return {}
+    return {f"of_{kind}": str(values.get(name) or "")}
 
 
 def read_table(
@@ -97,7 +137,7 @@ def read_table(
             if not _has_needed(table, headings, where, found):
                 return []
         elif len(rows) >= most_rows(table.name):
-            found.add(too_many_rows(table.name, where))
+            found.miss(too_many_rows(table.name, where), table)
             break
         elif row := read_row(table, headings, cells, f"{where}, row {number}", found):
             rows.append(row)
@@ -124,7 +164,8 @@ def read_headings(
         heading = _heading(table, text, where, found) if text else None
         if heading and heading.column.name in taken:
             message = f"The column {text[:40]!r} stands twice; the first one was read."
-            found.add(warning("unknown-column", where, message))
+            hint = "Delete the one that does not hold."
+            found.miss(error("unknown-column", where, message, hint), table, column=heading.column)
             heading = None
         if heading:
             taken.add(heading.column.name)
@@ -154,7 +195,7 @@ def _heading(table: Table, text: str, where: str, found: Found) -> Heading | Non
             choices = ", ".join(f"{column.stem}_{unit.value}" for unit in TimeUnit)
             message = f"The times in column {text!r} have no unit; they were not read."
             hint = f"Name the unit in the heading: {choices}."
-            found.add(error("time-without-unit", where, message, hint))
+            found.miss(error("time-without-unit", where, message, hint), table, column=column)
             return None
         unit = UNIT_WORDS.get(key.removeprefix(f"{column.stem}_"))
         if unit and key.startswith(f"{column.stem}_"):
@@ -171,7 +212,7 @@ def _has_needed(table: Table, headings: Sequence[Heading | None], where: str, fo
     missing = [c.name for c in table.columns if c.is_required and c.name not in there]
     if missing:
         message = f"There is no column {' and no column '.join(missing)}; nothing was read."
-        found.add(error("missing-column", where, message))
+        found.miss(error("missing-column", where, message), table)
     return not missing
 
 
@@ -183,32 +224,32 @@ def read_row(
     found: Found,
 ) -> Row | None:
     """Read one row; None: it lacks what it needs."""
-    values: dict[str, object] = {}
-    for heading, raw in zip(headings, cells, strict=False):
-        if heading:
-            values[heading.column.field] = _value(heading, raw, where, found)
+    read = [
+        (heading, raw, read_cell(heading.column, raw, heading.unit))
+        for heading, raw in zip(headings, cells, strict=False)
+        if heading
+    ]
+    values = {heading.column.field: cell.value for heading, _, cell in read}
+    for heading, raw, cell in read:
+        place = f"{where}, column {heading.text}"
+        if cell.problem:
+            is_long = isinstance(raw, str) and len(raw) > LONGEST_TEXT
+            code = "text-not-stored" if is_long else "value-not-read"
+            finding = error(code, place, f"{shown(raw)} was not read: {cell.problem}.")
+            found.miss(finding, table, column=heading.column, values=values)
+        elif cell.is_rounded and isinstance(cell.value, int):
+            message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value / 1000} s."
+            found.add(note("time-rounded", place, message))
     if not all(map(_is_blank, cells[len(headings) :])):
         message = "The row has more cells than the table has headings; what is beyond was not read."
-        found.add(error("value-not-read", where, message))
+        found.miss(error("value-not-read", where, message), table, values=values)
     for column in table.columns:
         if column.is_required and values.get(column.field) in (None, ""):
             code = "task-without-number" if table.name == "tasks" else "row-left-out"
-            found.add(error(code, where, f"The row has no {column.stem.replace('_', ' ')}."))
+            finding = error(code, where, f"The row has no {column.stem.replace('_', ' ')}.")
+            found.miss(finding, table, values=values)
             return None
     return Row(values=values, where=where)
-
-
-def _value(heading: Heading, raw: object, where: str, found: Found) -> object:
-    cell = read_cell(heading.column, raw, heading.unit)
-    place = f"{where}, column {heading.text}"
-    if cell.problem:
-        is_long = isinstance(raw, str) and len(raw) > LONGEST_TEXT
-        code = "text-not-stored" if is_long else "value-not-read"
-        found.add(error(code, place, f"{shown(raw)} was not read: {cell.problem}."))
-    elif cell.is_rounded and isinstance(cell.value, int):
-        message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value / 1000} s."
-        found.add(note("time-rounded", place, message))
-    return cell.value
 
 
 def shown(raw: object) -> str:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
@@ -19,12 +20,13 @@ from stationflow.files.product.product_folder import (
 from stationflow.files.product.table_reading import Found, Row, heading_key, read_table
 from stationflow.files.product.workbook_pictures import pictures_by_row
 from stationflow.files.product.workbook_writing import GUIDE_SHEET, PLANS_SHEET
-from stationflow.model import Plan, warning
+from stationflow.model import Plan, Severity, warning
 from stationflow.model.schema.cells import FormulaError
 from stationflow.model.schema.tables import TABLE, TABLES
 from stationflow.model.size_limits import LARGEST_WORKBOOK, MOST_PLANS
 
 Grid = list[tuple[object, ...]]
+BY_TITLE = {heading_key(table.title): table for table in TABLES}
 
 
 def read_workbook(source: Path | str | bytes) -> ProductFile:
@@ -47,7 +49,11 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
         images = pictures_by_row(data, TABLE["pictures"].title)
         found = Found()
         for finding in read.findings:
-            found.add(finding)
+            table = BY_TITLE.get(heading_key(finding.where.removeprefix("sheet ")))
+            if table:
+                found.miss(replace(finding, severity=Severity.ERROR), table)
+            else:
+                found.add(finding)
         rows = _rows(sheets, found)
         pictures = read_pictures(_named(images, sheets), found)
     except Exception as cause:  # the part with the pictures is read by a library that raises a lot
@@ -70,10 +76,9 @@ def _plain(cell: object) -> object:
 
 
 def _rows(sheets: dict[str, Grid], found: Found) -> dict[str, list[Row]]:
-    by_title = {heading_key(table.title): table for table in TABLES}
     rows: dict[str, list[Row]] = {}
     for title, grid in sheets.items():
-        table = by_title.get(heading_key(title))
+        table = BY_TITLE.get(heading_key(title))
         if table and table.name not in rows:
             rows[table.name] = read_table(table, grid, f"sheet {title}", found)
         elif title not in (GUIDE_SHEET, PLANS_SHEET):

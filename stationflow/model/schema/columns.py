@@ -5,6 +5,8 @@ from dataclasses import KW_ONLY, MISSING, dataclass, fields
 from enum import StrEnum
 from typing import Any, Literal
 
+from stationflow.model.unread import Use
+
 
 class Kind(StrEnum):
     """What may stand in a column."""
@@ -62,6 +64,7 @@ class Column:
     said: str = ""  # what it is called in sentences; empty: its stem
     # what an emptied cell of a page, or a new row, holds; None: the data class says it
     empty: Any = None
+    uses: tuple[Use, ...] | None = None  # what must not be made without it; None: as its table
     # grid, form: how an editable table, or a form, shows it; None: not at all
     grid: Shown | None = None
     form: Shown | None = None
@@ -112,6 +115,7 @@ class Table:
     keys: tuple[str, ...] = ()  # fields that tell the rows of one list apart; none: their places do
     is_single: bool = False  # whether there is one row only, to the product or to each parent
     in_toml: bool = False  # whether the product folder keeps it in `product.toml`
+    uses: tuple[Use, ...] = ()  # what must not be made without its cells
     # what one of its rows, or all of them where rows have no key, is called in sentences
     said: str = ""
     # heading, help: what pages call the editable table, and one sentence on how to fill it
@@ -121,6 +125,12 @@ class Table:
     def column(self, name: str) -> Column | None:
         """Return the column of this name, or None."""
         return next((column for column in self.columns if column.name == name), None)
+
+    def uses_of(self, column: Column | None) -> tuple[Use, ...]:
+        """Return what must not be made without a column; None: without a whole row."""
+        if column is not None:
+            return self.uses if column.uses is None else column.uses
+        return tuple(dict.fromkeys(u for c in self.columns for u in self.uses_of(c)))
 
     def usual(self, column: Column) -> Any:
         """Return what a cell holds into which nothing is entered on a page."""

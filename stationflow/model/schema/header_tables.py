@@ -20,7 +20,10 @@ from stationflow.model import (
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS
+from stationflow.model.unread import Use
 from stationflow.units import TimeUnit
+
+WORK_AND_PACE = (Use.WORK, Use.PACE)
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
 # fmt: off
@@ -29,9 +32,9 @@ PRODUCT = Table(
     name="product", title="Product", record=Product, path="", is_single=True, in_toml=True,
     about="One row: what is built.",
     columns=(
-        Column("code", Kind.KEY, "The product code."),
-        Column("name", Kind.TEXT, "What the product is called."),
-        Column("author", Kind.TEXT, "Who plans it.", said="planned by"),
+        Column("code", Kind.KEY, "The product code.", uses=(Use.CARDS,)),
+        Column("name", Kind.TEXT, "What the product is called.", uses=(Use.CARDS,)),
+        Column("author", Kind.TEXT, "Who plans it.", said="planned by", uses=(Use.CARDS,)),
         Column("remarks", Kind.TEXT),
         Column("time_unit", Kind.CHOICE, "Unit in which times are shown.", words=TimeUnit,
                said="unit of times"),
@@ -40,7 +43,7 @@ PRODUCT = Table(
 
 CALENDAR = Table(
     name="calendar", title="Calendar", record=Calendar, path="calendar", is_single=True,
-    in_toml=True,
+    in_toml=True, uses=(Use.PACE,),
     about="One row: the days that are worked.",
     columns=(
         Column("days", Kind.DAYS, '"mon; tue; wed", or "none".', words=Weekday,
@@ -50,6 +53,7 @@ CALENDAR = Table(
 
 DEMAND = Table(
     name="demand", title="Demand", record=Demand, path="demand", is_single=True, in_toml=True,
+    uses=(Use.PACE,),
     about="One row: how many good units are wanted.",
     columns=(
         Column("quantity", Kind.NUMBER, "Good units wanted in the period.",
@@ -69,6 +73,7 @@ DEMAND = Table(
 
 REACH = Table(
     name="reach", title="Reach", record=ReachOptions, path="reach", is_single=True, in_toml=True,
+    uses=(Use.REACH,),
     about="One row: what may be done when demand outgrows the line.",
     columns=(
         Column("overtime_limit_h", Kind.NUMBER, "Overtime hours a week allowed at most.", "h",
@@ -84,7 +89,7 @@ REACH = Table(
 
 SHIFTS = Table(
     name="shifts", title="Shifts", record=Shift, path="calendar.shifts", keys=("name",),
-    in_toml=True, said="shift", heading="Shifts",
+    in_toml=True, uses=(Use.PACE,), said="shift", heading="Shifts",
     about="The shifts, by the clock on the wall.",
     help="Clock times like 06:00. An end before the start lies on the next day.",
     columns=(
@@ -98,13 +103,14 @@ SHIFTS = Table(
 
 BREAKS = Table(
     name="breaks", title="Breaks", record=Break, path="calendar.shifts.breaks", parent="shift",
-    keys=("name",), in_toml=True, said="break", heading="Breaks and planned stops",
+    keys=("name",), in_toml=True, uses=(Use.PACE,), said="break",
+    heading="Breaks and planned stops",
     about="Breaks and planned stops within the shifts.",
     help="Breaks, meetings, clean-down, planned service.",
     columns=(
         Column("shift", Kind.KEY, "Name of the shift it belongs to.", is_required=True,
                grid=Shown("Shift", "small", is_chosen=True)),
-        Column("name", Kind.TEXT, grid=Shown("Break or planned stop", "medium")),
+        Column("name", Kind.TEXT, uses=(), grid=Shown("Break or planned stop", "medium")),
         Column("minutes", Kind.NUMBER, "Length in min.", is_required=True,
                grid=Shown("Minutes", "small")),
     ),
@@ -117,24 +123,28 @@ LINES = Table(
     help="The main line feeds no other. A feeder's unit is consumed by one task of the line it "
     "feeds.",
     columns=(
-        Column("name", Kind.KEY, "Short name.", is_required=True, empty="",
+        Column("name", Kind.KEY, "Short name.", is_required=True, empty="", uses=WORK_AND_PACE,
                grid=Shown("Line", 110)),
-        Column("title", Kind.TEXT, "The line in full words.", grid=Shown("In full words", 170)),
+        Column("title", Kind.TEXT, "The line in full words.", uses=(Use.CARDS,),
+               grid=Shown("In full words", 170)),
         Column("feeds", Kind.KEY, "Name of the line it feeds; empty for the main line.",
-               said="feeds line", grid=Shown("Feeds line", 110, "Empty: the main line.")),
+               said="feeds line", uses=WORK_AND_PACE,
+               grid=Shown("Feeds line", 110, "Empty: the main line.")),
         Column("join", Kind.KEY, "Number of the task that takes the feeder's unit in.",
-               said="at task", grid=Shown("At task", 90, "The task that consumes the unit.")),
+               said="at task", uses=(Use.WORK,),
+               grid=Shown("At task", 90, "The task that consumes the unit.")),
         Column("quantity", Kind.NUMBER, "Units of this line in one unit of the fed line.",
-               grid=Shown("Quantity per set", 150)),
-        Column("yield_share", Kind.SHARE, A_SHARE, grid=Shown("Yield (share)", 140)),
+               uses=(Use.PACE,), grid=Shown("Quantity per set", 150)),
+        Column("yield_share", Kind.SHARE, A_SHARE, uses=(Use.PACE,),
+               grid=Shown("Yield (share)", 140)),
         Column("replacement_share", Kind.SHARE,
                "Extra units that replace damaged ones: 0.02 for 2 %.",
-               grid=Shown("Replaced (share)", 150)),
+               uses=(Use.PACE,), grid=Shown("Replaced (share)", 150)),
         Column("copies", Kind.WHOLE, "Identical copies of the line.", lowest=1,
-               highest=MOST_ALIKE, grid=Shown("Copies", 85)),
+               highest=MOST_ALIKE, uses=(Use.PACE,), grid=Shown("Copies", 85)),
         Column("repositioning_s", Kind.TIME, "Time of each cycle lost to moving the unit.", "s",
-               grid=Shown("Repositioning", 160)),
-        Column("form", Kind.CHOICE, words=LineForm),
+               uses=(Use.PACE,), grid=Shown("Repositioning", 160)),
+        Column("form", Kind.CHOICE, words=LineForm, uses=(Use.WORK,)),
         Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m"),
         Column("buffer_places", Kind.WHOLE, "Waiting places before the line it feeds."),
     ),
@@ -142,19 +152,20 @@ LINES = Table(
 
 MODELS = Table(
     name="models", title="Models", record=Model, path="models", keys=("name",), in_toml=True,
+    uses=(Use.WORK,),
     said="model", heading="Models",
     about="The models of the mix; leave it empty when there is one model only.",
     help="Only for a mix of models; the shares add up to 1.",
     columns=(
         Column("name", Kind.KEY, is_required=True, grid=Shown("Model", "small")),
-        Column("title", Kind.TEXT, grid=Shown("In full words", "large")),
+        Column("title", Kind.TEXT, uses=(Use.CARDS,), grid=Shown("In full words", "large")),
         Column("share", Kind.SHARE, "Share of the units built.", empty=0, grid=Shown("Share", 140)),
     ),
 )
 
 PARTS = Table(
     name="parts", title="Parts", record=Part, path="parts", keys=("number",), said="part",
-    heading="Parts list",
+    uses=(Use.CARDS,), heading="Parts list",
     about="The parts list of one product.",
     help="The quantity in one product; the tasks together should use exactly that.",
     columns=(
@@ -172,7 +183,7 @@ PARTS = Table(
 
 STATIONS = Table(
     name="stations", title="Stations", record=StationSetting, path="lines.stations", parent="line",
-    keys=("number",), said="station", heading="Stations",
+    keys=("number",), uses=(Use.WORK,), said="station", heading="Stations",
     about="What is special about single stations.",
     help="Only stations where something is special: several operators, parallel copies, a load "
     "below the station time, a zone, equipment standing there (names parted by semicolons).",
@@ -191,6 +202,7 @@ STATIONS = Table(
 
 EQUIPMENT = Table(
     name="equipment", title="Equipment", record=Equipment, path="equipment", keys=("name",),
+    uses=(Use.WORK,),
     said="equipment", heading="Equipment",
     about="Machines, testers and fixtures the plant has.",
     help="What the plant has a limited number of. Tasks name it among their limits.",
@@ -198,15 +210,18 @@ EQUIPMENT = Table(
         Column("name", Kind.KEY, is_required=True, grid=Shown("Machine, tester or fixture", 280)),
         Column("quantity", Kind.WHOLE, grid=Shown("How many", 110)),
         Column("mtbf_min", Kind.NUMBER, "Mean running time between failures.", "min",
-               said="running time between failures (min)", grid=Shown("Between failures", 190)),
+               said="running time between failures (min)", uses=(),
+               grid=Shown("Between failures", 190)),
         Column("mttr_min", Kind.NUMBER, "Mean time to repair.", "min", said="time to repair (min)",
-               grid=Shown("To repair", 150)),
-        Column("cost", Kind.NUMBER, "Price of one more.", grid=Shown("Price of one more", 160)),
+               uses=(), grid=Shown("To repair", 150)),
+        Column("cost", Kind.NUMBER, "Price of one more.", uses=(),
+               grid=Shown("Price of one more", 160)),
     ),
 )
 
 LAGS = Table(
     name="lags", title="Lags", record=TimeLag, path="lags", keys=("before", "after"),
+    uses=(Use.WORK,),
     said="time between tasks", heading="Times between tasks",
     about="Shortest or longest times between tasks, for example for curing.",
     help="Adhesive that cures or solder that cools needs a shortest time; what must not dry, a "

@@ -17,6 +17,7 @@ from stationflow.model import (
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_STATIONS
+from stationflow.model.unread import Use
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
 # fmt: off
@@ -25,11 +26,13 @@ TASK = Column("task", Kind.KEY, "Number of the task it belongs to.", is_required
 
 TASKS = Table(
     name="tasks", title="Tasks", record=Task, path="tasks", keys=("number",), said="task",
+    uses=(Use.WORK,),
     about="The work, in small pieces that are not split between stations.",
     columns=(
         Column("number", Kind.KEY, "Tells tasks apart; leading zeros count.", is_required=True,
                grid=Shown("Number", 92, is_pinned=True)),
-        Column("name", Kind.TEXT, "What is done, verb first.", grid=Shown("Task", 270)),
+        Column("name", Kind.TEXT, "What is done, verb first.", uses=(Use.CARDS,),
+               grid=Shown("Task", 270)),
         Column("line", Kind.KEY, "Name of the line; empty for the main line.",
                grid=Shown("Line", 75, is_chosen=True)),
         Column("time_s", Kind.TIME, "Standard time.", "s", grid=Shown("Time", 85)),
@@ -37,23 +40,24 @@ TASKS = Table(
                grid=Shown("After", 95,
                           "Numbers of the tasks that must be finished before: 10, 20-40. A range "
                           "means all tasks listed from 20 to 40.")),
-        Column("machine", Kind.YES_NO, "Whether the time is a machine's.",
+        Column("machine", Kind.YES_NO, "Whether the time is a machine's.", uses=(Use.CARDS,),
                form=Shown("Machine time", 1, "The time is a machine's.", at=(3, 0))),
         Column("time_sd_s", Kind.TIME, "Standard deviation of the time.", "s",
-               said="standard deviation of the time",
+               said="standard deviation of the time", uses=(),
                form=Shown("Deviation", 1, "Standard deviation of the time; empty: not known.")),
-        Column("time_source", Kind.TEXT, "Where the time comes from, with date.",
+        Column("time_source", Kind.TEXT, "Where the time comes from, with date.", uses=(),
                form=Shown("Where the time comes from, with date", 3, at=(1, 0))),
-        Column("remark", Kind.TEXT, "What else should be known.",
+        Column("remark", Kind.TEXT, "What else should be known.", uses=(),
                form=Shown("Remark", 3, at=(4, 0))),
         Column("picture", Kind.PICTURE,
-               "A file in the pictures folder, or a name on the Pictures sheet.",
+               "A file in the pictures folder, or a name on the Pictures sheet.", uses=(),
                form=Shown("Picture of the whole task", 2, is_chosen=True, at=(2, 0))),
     ),
 )
 
 STEPS = Table(
     name="steps", title="Steps", record=Step, path="tasks.steps", parent="task",
+    uses=(Use.CARDS,),
     said="important steps", heading="Important steps",
     about="Important steps of the tasks, as they stand on the station card.",
     help="What advances the work, verb first; the key point that makes or breaks it; and why. "
@@ -64,7 +68,7 @@ STEPS = Table(
         Column("key_point", Kind.TEXT, "What makes or breaks the work.",
                grid=Shown("Key point", 260)),
         Column("reason", Kind.TEXT, "Why the key point matters.", grid=Shown("Reason", 270)),
-        Column("picture", Kind.PICTURE, "Picture of the step.",
+        Column("picture", Kind.PICTURE, "Picture of the step.", uses=(),
                grid=Shown("Picture", 120, is_chosen=True)),
         Column("time_s", Kind.TIME, "Time of the step; empty: untimed.", "s",
                grid=Shown("Time", 95)),
@@ -73,6 +77,7 @@ STEPS = Table(
 
 PART_USES = Table(
     name="part_uses", title="Part uses", record=PartUse, path="tasks.parts", parent="task",
+    uses=(Use.CARDS,),
     keys=("part",), said="part", heading="Parts",
     about="Which task fits which part.",
     help="Parts this task fits, chosen from the parts list of the product.",
@@ -86,6 +91,7 @@ PART_USES = Table(
 
 TOOLS = Table(
     name="tools", title="Tools", record=ToolUse, path="tasks.tools", parent="task", said="tools",
+    uses=(Use.CARDS,),
     heading="Tools",
     about="Tools, jigs and gauges of the tasks, and how they are set.",
     help="With the setting and its unit, for example 1.2 N m.",
@@ -98,6 +104,7 @@ TOOLS = Table(
 
 CHECKS = Table(
     name="checks", title="Checks", record=Check, path="tasks.checks", parent="task", said="checks",
+    uses=(Use.CARDS,),
     heading="Checks",
     about="Checks within the tasks.",
     help="Every check needs a limit and a reaction plan.",
@@ -116,6 +123,7 @@ CHECKS = Table(
 
 CAUTIONS = Table(
     name="cautions", title="Cautions", record=Caution, path="tasks.cautions", parent="task",
+    uses=(Use.CARDS,),
     said="cautions", heading="Cautions",
     about="Hazards of the tasks.",
     help="Leave the words empty to print the usual caution of the hazard.",
@@ -131,7 +139,7 @@ CAUTIONS = Table(
 
 MODEL_TIMES = Table(
     name="model_times", title="Model times", record=ModelTime, path="tasks.model_times",
-    parent="task", keys=("model",), said="model",
+    parent="task", keys=("model",), uses=(Use.WORK,), said="model",
     about="Times that differ from the task's time for one model; 0: not needed.",
     columns=(
         TASK,
@@ -142,7 +150,7 @@ MODEL_TIMES = Table(
 
 LIMITS = Table(
     name="limits", title="Limits", record=TaskLimits, path="tasks.limits", parent="task",
-    is_single=True,
+    is_single=True, uses=(Use.WORK,),
     about="Where and how a task may be done, beyond precedence.",
     columns=(
         TASK,

@@ -239,8 +239,6 @@ function makeTools(frame, tools) {
     button.title = title;
     button.setAttribute("aria-label", title);
     button.onclick = () => frame.acts[act]();
-    // A table that loses the focus to a button does not choose the cell that is clicked next.
-    button.onmousedown = (event) => event.preventDefault();
     return button;
   }));
 }

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products import product_upkeep
+from stationflow.actions.products import product_folders, product_upkeep
 from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
@@ -72,6 +72,14 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
                 key="products.workbook",
                 icon=":material/download:",
                 disabled=has_errors(findings),
+            )
+            downloads.button(
+                "Download as folder (ZIP)",
+                partial(product_folders.folder_archive, store, product.code),
+                f"{product.code}.zip",
+                downloads.MIME["zip"],
+                key="products.folder",
+                icon=":material/folder_zip:",
             )
             _archive_button(product, is_archived)
         if findings:

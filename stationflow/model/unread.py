@@ -1,0 +1,26 @@
+"""What stands in a file and could not be read, and what must not be made without it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from stationflow.model.finding import Finding
+
+
+class Use(StrEnum):
+    """What is made from a value."""
+
+    WORK = "work"  # the balance of a line: times, order, limits
+    PACE = "pace"
+    REACH = "reach"  # what can be done when demand outgrows the line
+    CARDS = "cards"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unread:
+    """Something that is there and was not read; the product has the usual value in its place."""
+
+    finding: Finding
+    uses: tuple[Use, ...]
+    # of_line, of_task: whose it is; both empty: it may concern any line
+    of_line: str = ""
+    of_task: str = ""

@@ -1,0 +1,267 @@
+"""What stands in a file and cannot be read stops what is made from it, and nothing else."""
+
+import tomllib
+from dataclasses import replace
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from small_products import ANA, BOARD_LAMP, MIXED, PICTURES, write_folder
+
+import stationflow as sf
+from stationflow.actions.opening.opened import Opened, open_source
+from stationflow.actions.plans.curves import curve_of
+from stationflow.actions.products.product_upkeep import import_product, import_workbook
+from stationflow.actions.showing.card_printing import FileKind, print_cards
+from stationflow.actions.showing.exporting import What, export_opened
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.errors import SourceError
+from stationflow.files.codec import PLAN
+from stationflow.files.csv_text import read_csv, write_csv
+from stationflow.files.product.product_folder import ProductFile
+from stationflow.files.product.toml_text import write_toml
+from stationflow.files.product.workbook import read_workbook
+from stationflow.files.product.workbook_writing import write_workbook
+from stationflow.files.source import read_source_file
+from stationflow.model import (
+    CurveSettings,
+    Equipment,
+    Plan,
+    Product,
+    QualityKind,
+    QualityStep,
+    ReachOptions,
+    StationSetting,
+    TaskLimits,
+    has_errors,
+)
+from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
+from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.unread import Use
+from stationflow.pace.reach import ways_to_reach
+
+RULE = "largest-candidate"
+NEVER = "4 or 5 of them"
+"""A text that is no number, share, time, yes or no, clock time, day or word of any column."""
+
+MAIN, BOARD = BOARD_LAMP.lines
+FULL = replace(
+    BOARD_LAMP,
+    code="FULL",
+    models=MIXED.models,
+    reach=ReachOptions(overtime_limit_h=10),
+    equipment=(Equipment(name="press"),),
+    lines=(replace(MAIN, stations=(StationSetting(number=1, operators=1),)), BOARD),
+    tasks=(
+        replace(
+            BOARD_LAMP.tasks[0],
+            model_times=MIXED.tasks[0].model_times,
+            limits=TaskLimits(lift_kg=2),
+            quality=QualityStep(kind=QualityKind.INSPECTION),
+        ),
+        *BOARD_LAMP.tasks[1:],
+    ),
+)
+"""A row in every table."""
+
+CHECKED = {*NUMBERS, Kind.CHOICE, Kind.YES_NO, Kind.DAYS, Kind.CLOCK}
+CELLS = [(table, c) for table in TABLES for c in table.columns if c.kind in CHECKED]
+"""Every cell that can hold something that is not read."""
+
+
+def spoilt_folder(folder: Path, table: Table, column: Column, text: str = NEVER) -> ProductFile:
+    """Return what is read of the folder of FULL with one cell that cannot be read."""
+    path = write_folder(folder, FULL)
+    row = len(FULL.lines) - 1 if table.name == "lines" else 0  # the feeder
+    if table.in_toml:
+        document = tomllib.loads((path / "product.toml").read_text("utf-8"))
+        content = document.setdefault(table.name, {})
+        (content[row] if isinstance(content, list) else content)[column.name] = text
+        (path / "product.toml").write_bytes(write_toml(document))
+    else:
+        file = path / f"{table.name}.csv"
+        grid = [list(cells) for cells in read_csv(file.read_bytes())]
+        grid[1][grid[0].index(column.name)] = text
+        file.write_bytes(write_csv(grid))
+    read = read_source_file(path)
+    assert isinstance(read, ProductFile)
+    return read
+
+
+def spoilt_workbook(table: Table, column: Column, text: str = NEVER) -> bytes:
+    """Return the workbook of FULL with one cell that cannot be read."""
+    book = load_workbook(BytesIO(write_workbook(FULL, PICTURES)[0]))
+    sheet = book[table.title]
+    at = [cell.value for cell in sheet[1]].index(column.title)
+    row = 1 + len(FULL.lines) if table.name == "lines" else 2
+    sheet.cell(row=row, column=at + 1).value = text
+    out = BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def stopped_uses(product: Product, line: str) -> set[Use]:
+    """Return what cannot be made of a line; cards are asked for by `print_cards` elsewhere."""
+    stopped = set()
+    if not sf.balance_line(product, line=line, limit_s=100, method=RULE).has_plan:
+        stopped.add(Use.WORK)
+    if sf.line_pace(product, line).station_time_s is None:
+        stopped.add(Use.PACE)
+    return stopped
+
+
+@pytest.mark.parametrize("line", ["main", "board"])
+def test_the_full_product_stops_nothing(line: str):
+    assert stopped_uses(FULL, line) == set()
+
+
+@pytest.mark.parametrize(("table", "column"), CELLS, ids=lambda it: it.name)
+def test_a_cell_of_a_folder_that_cannot_be_read_stops_what_is_made_from_it(
+    tmp_path: Path, table: Table, column: Column
+):
+    read = spoilt_folder(tmp_path, table, column)
+    line = "board" if table.name == "lines" else "main"
+    assert stopped_uses(read.product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
+
+
+@pytest.mark.parametrize(("table", "column"), CELLS, ids=lambda it: it.name)
+def test_a_cell_that_cannot_be_read_is_an_error_with_its_text(
+    tmp_path: Path, table: Table, column: Column
+):
+    read = spoilt_folder(tmp_path, table, column)
+    assert [f.code for f in read.findings if has_errors([f]) and NEVER in f.message] == [
+        "value-not-read"
+    ]
+
+
+@pytest.mark.parametrize(("table", "column"), CELLS, ids=lambda it: it.name)
+def test_a_sheet_of_a_workbook_stops_the_same_as_the_table_of_a_folder(
+    table: Table, column: Column
+):
+    product = read_workbook(spoilt_workbook(table, column)).product
+    line = "board" if table.name == "lines" else "main"
+    assert stopped_uses(product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
+
+
+QUANTITY = (TABLE["lines"], TABLE["lines"].column("quantity"))
+
+
+def test_a_feeder_without_a_readable_quantity_has_no_limit(tmp_path: Path):
+    # With the quantity of 2 it is 60 s / 2 = 30 s; taken as one it would be 60 s.
+    assert sf.line_pace(FULL, "board").station_time_s == 30
+    read = spoilt_folder(tmp_path, *QUANTITY, "4 pcs")
+    assert sf.line_pace(read.product, "board").station_time_s is None
+
+
+def test_the_line_a_feeder_joins_keeps_its_pace(tmp_path: Path):
+    read = spoilt_folder(tmp_path, *QUANTITY, "4 pcs")
+    assert sf.line_pace(read.product, "main").station_time_s == 60
+
+
+def test_a_task_time_for_a_model_that_cannot_be_read_is_not_the_time_of_the_task(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["model_times"], TABLE["model_times"].column("time_s"))
+    found = sf.balance_line(read.product, limit_s=100, method=RULE).findings
+    assert "model_times.csv, row 2, column time_s" in [f.where for f in found]
+
+
+def test_a_balance_of_another_line_goes_on(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["tasks"], TABLE["tasks"].column("time_s"))
+    assert stopped_uses(read.product, "board") == set()
+
+
+def test_a_way_to_reach_more_is_not_computed_without_its_numbers(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["reach"], TABLE["reach"].column("overtime_limit_h"))
+    assert (bool(ways_to_reach(FULL)), ways_to_reach(read.product)) == (True, ())
+
+
+@pytest.mark.parametrize(
+    ("name", "content"),
+    [
+        ("model_times.csv", b"task,model,time_s\n10,A,\xff20\n"),
+        ("model_times.csv", b"task,time_s\n10,20\n"),  # the model is missing
+        ("model_times.csv", b"task,model,time\n10,A,20\n"),  # of what unit
+        ("model_times.csv", b"task,model,time_s\n010,A,20\n"),  # 10, as the table of tasks says
+        ("model_times.csv", b"task,model,time_s,time_s\n10,A,20,30\n"),
+        ("model_times.csv", b"task,model,time_s\n10,A,20,30\n"),
+        ("limits.csv", b"task,station\n10,1\n10,2\n"),
+    ],
+)
+def test_a_table_that_is_not_read_whole_stops_the_balance(
+    tmp_path: Path, name: str, content: bytes
+):
+    path = write_folder(tmp_path, FULL)
+    (path / name).write_bytes(content)
+    product, _ = sf.read_product(path)
+    assert not sf.balance_line(product, limit_s=100, method=RULE).has_plan
+
+
+@pytest.mark.parametrize(
+    "text", ["= no TOML", "[[demand]]\nquantity = 1\n[[demand]]\nquantity=2\n"]
+)
+def test_a_header_that_is_not_read_whole_sets_no_pace(tmp_path: Path, text: str):
+    path = write_folder(tmp_path, FULL)
+    old = (path / "product.toml").read_text("utf-8")
+    own = old.replace("[demand]", "[unheard_of]")
+    (path / "product.toml").write_text(f"{own}\n{text}", "utf-8")
+    product, findings = sf.read_product(path)
+    assert sf.line_pace(product, "main").station_time_s is None
+    assert has_errors(findings)
+
+
+def opened_with_plan(folder: Path, name: str, column: str, text: str = NEVER) -> Opened:
+    """Return the spoilt folder of FULL, with the plan in force that FULL had."""
+    result = sf.balance_line(FULL, limit_s=100, method=RULE)
+    path = folder / FULL.code
+    table = TABLE[name]
+    found = table.column(column)
+    assert found is not None
+    plan = Plan(product=FULL.code, result=result, in_force=True)
+    spoilt_folder(folder, table, found, text)
+    product, _ = sf.read_product(path)
+    plan = replace(plan, inputs=plan_inputs_checksum(product, "main"))
+    (path / "plans" / "001.json").write_text(PLAN.to_json(plan), "utf-8")
+    return open_source(str(path))
+
+
+def cards_of(opened: Opened) -> bytes | None:
+    """Return the cards of the main line as a web page."""
+    on = date(2026, 3, 2)
+    made = print_cards(opened, line=None, plan=None, kind=FileKind.HTML, on=on)
+    return made[0]
+
+
+@pytest.mark.parametrize(
+    ("table", "column"),
+    [("part_uses", "quantity"), ("demand", "yield_share"), ("limits", "lift_kg")],
+)
+def test_cards_are_not_printed_without_what_stands_on_them(tmp_path: Path, table: str, column: str):
+    assert cards_of(opened_with_plan(tmp_path, table, column)) is None
+
+
+@pytest.mark.parametrize(("table", "column"), [("tasks", "remark"), ("tasks", "time_source")])
+def test_a_remark_that_cannot_be_read_stops_nothing(tmp_path: Path, table: str, column: str):
+    opened = opened_with_plan(tmp_path, table, column, "x" * 50_000)  # longer than is read
+    assert has_errors(opened.findings)
+    assert cards_of(opened) is not None
+    assert curve_of(opened, "main", CurveSettings(seconds=5)).curve is not None
+
+
+@pytest.mark.parametrize("what", [What.TASKS, What.MATRIX, What.STATIONS, What.ASSIGNMENT])
+def test_no_table_is_written_with_a_usual_value_for_what_was_not_read(tmp_path: Path, what: What):
+    opened = opened_with_plan(tmp_path, "tasks", "time_s")
+    made = export_opened(opened, what, line="main", plan=None, ending="csv")
+    assert (made[0], has_errors(made[1])) == (None, True)
+
+
+def test_a_folder_with_what_cannot_be_read_does_not_come_into_the_store(tmp_path: Path, store):
+    spoilt_folder(tmp_path, *QUANTITY, "4 pcs")
+    with pytest.raises(SourceError, match="'4 pcs' was not read"):
+        import_product(store, tmp_path / FULL.code, **ANA)
+
+
+def test_a_workbook_with_what_cannot_be_read_does_not_come_into_the_store(store):
+    content = spoilt_workbook(*QUANTITY, "4 pcs")
+    with pytest.raises(SourceError, match="'4 pcs' was not read"):
+        import_workbook(store, content, **ANA)
