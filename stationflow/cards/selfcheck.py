@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.style_checks import style_notes
-from stationflow.model import Finding, Product, Task, warning
+from stationflow.model import Finding, Product, Task, error, warning
 from stationflow.model.references import Thing, unknown_names
 from stationflow.units import show_time
 
@@ -48,6 +48,23 @@ def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tupl
         for task in card.tasks
         for picture in task.pictures
         if picture.picture in pictures and not pictures[picture.picture].startswith(STARTS)
+    )
+
+
+def check_stored_pictures(product: Product, pictures: Mapping[str, bytes]) -> tuple[Finding, ...]:
+    """Return a finding for each task whose picture is listed and cannot be read any more."""
+    listed = {picture.name for picture in product.pictures}
+    return tuple(
+        error(
+            "picture-missing",
+            f"Task {task.number}",
+            f'the picture "{name}" is damaged or gone from where it was kept; its frame is '
+            "printed empty.",
+            "Add the picture again under this name.",
+        )
+        for task in product.tasks
+        for name in dict.fromkeys((task.picture, *(step.picture for step in task.steps)))
+        if name in listed and name not in pictures
     )
 
 
