@@ -8,7 +8,7 @@ JSON and functions for programmers, and in results, where a mean need not be who
 
 import math
 from collections.abc import Sequence
-from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
 
@@ -125,7 +125,7 @@ def show_seconds(time_s: float, unit: TimeUnit = TimeUnit.SECOND) -> str:
     return f"{half_up(seconds_in_unit(time_s, unit), unit.decimals)} {unit.label}"
 
 
-def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:
+def rounded_to_sum(numbers: Sequence[float | Fraction], decimals: int) -> list[Decimal]:
     """Round numbers so that the printed column adds up to the printed total.
 
     The total is rounded half up; each number is rounded down and the units
@@ -136,12 +136,10 @@ def rounded_to_sum(numbers: Sequence[float], decimals: int) -> list[Decimal]:
     >>> [str(n) for n in rounded_to_sum([1.25, 1.25, 1.25], 1)]
     ['1.3', '1.3', '1.2']
     """
-    step = Decimal(1).scaleb(-decimals)
-    given = [exact(n) for n in numbers]
-    down = [(n / step).to_integral_value(rounding=ROUND_FLOOR) for n in given]
-    total = (sum(given, Decimal(0)) / step).to_integral_value(rounding=ROUND_HALF_UP)
-    missing = int(total - sum(down, Decimal(0)))
-    by_remainder = sorted(range(len(given)), key=lambda i: (down[i] - given[i] / step, i))
+    whole = [Fraction(n if isinstance(n, Fraction) else exact(n)) * 10**decimals for n in numbers]
+    down = [math.floor(n) for n in whole]
+    missing = math.floor(sum(whole) + Fraction(1, 2)) - sum(down)
+    by_remainder = sorted(range(len(whole)), key=lambda i: (down[i] - whole[i], i))
     for i in by_remainder[:missing]:
         down[i] += 1
-    return [(n * step).quantize(step) for n in down]
+    return [Decimal(n).scaleb(-decimals) for n in down]

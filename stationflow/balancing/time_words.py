@@ -1,10 +1,10 @@
 """How the times of a plan are written when its numbers are opened."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stationflow.pace.figures import figure, fraction
-from stationflow.pace.formula import Value
+from stationflow.pace.formula import Value, Written, summed
 from stationflow.units import TimeUnit, seconds_in_unit
 
 
@@ -24,28 +24,36 @@ class TimeWords:
         """Return a time of the plan in this unit."""
         return time if self.unit is None else seconds_in_unit(time, self.unit)
 
-    def value(self, time: float) -> Value:
+    @property
+    def places(self) -> int:
+        """Places of a figure: two finer than the unit is shown."""
+        return 2 if self.unit is None else self.unit.decimals + 2
+
+    @property
+    def written(self) -> Written:
+        """How a time is written that comes out of a formula."""
+        return Written(places=self.places, unit=self.label)
+
+    def value(self, time: float, note: str = "") -> Value:
         """Return a time of the plan as it is put into a formula."""
         of_unit = 1000 if self.unit is None else self.unit.milliseconds
-        return Value(fraction(time) * 1000 / of_unit, self.figure(time))
+        return Value(fraction(time) * 1000 / of_unit, Written(places=self.places), note)
 
     def figure(self, time: float) -> str:
-        """Return a time of the plan as a figure, two places finer than the unit is shown."""
-        decimals = 0 if self.unit is None else self.unit.decimals
-        return figure(self.number(time), decimals + 2)
+        """Return a time of the plan as a figure."""
+        return figure(self.number(time), self.places)
 
     def show(self, time: float) -> str:
         """Return a time of the plan with its unit, "27 s"."""
         return f"{self.figure(time)} {self.label}"
 
-    def sum(self, times: Sequence[float]) -> str:
-        """Return times as a sum in words, shortened when there are many.
+    def sum(self, times: Iterable[tuple[str, float]], others: str = "others") -> str:
+        """Return times with their notes as a sum and what it gives.
 
-        >>> TimeWords().sum([30, 20.5])
-        '30 + 20.5'
+        >>> TimeWords().sum([("task 10", 30), ("task 20", 20.5)])
+        '30 (task 10) + 20.5 (task 20) = 50.5 s'
         """
-        shown = [self.figure(time) for time in times]
-        return " + ".join(shown if len(shown) <= 12 else [*shown[:11], "...", shown[-1]])
+        return summed([self.value(time, note) for note, time in times], self.written, others)
 
 
 def time_words(time_unit: str, unit: TimeUnit = TimeUnit.SECOND) -> TimeWords:

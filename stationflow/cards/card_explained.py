@@ -26,7 +26,7 @@ def card_numbers(product: Product, result: BalanceResult, station: int) -> tuple
     except ValueError:  # a task is not timed for a model any more
         return ()
     unit = printed_unit(product.time_unit, result.time_unit)
-    printed = rounded_to_sum([unit.number(time) for time in times], unit.decimals)
+    printed = rounded_to_sum([unit.exactly(time) for time in times], unit.decimals)
     total = sum(printed, Decimal(0))
     listed = " + ".join(f"{time} (task {n})" for time, n in zip(printed, load.tasks, strict=True))
     return (

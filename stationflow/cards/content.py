@@ -259,7 +259,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
 
 def _printed(unit: PrintedUnit, times_ms: list[int]) -> list[Decimal]:
     """Round the times of a column so that it adds up."""
-    return rounded_to_sum([unit.number(time / 1000) for time in times_ms], unit.decimals)
+    return rounded_to_sum([unit.exactly(time / 1000) for time in times_ms], unit.decimals)
 
 
 def _model_times(

@@ -10,6 +10,9 @@ def readable_picture(data: bytes) -> tuple[bytes, float, str] | None:
     from PIL import Image, ImageOps
 
     try:
+        # Decoding alone takes a PNG whose end is cut off, which cannot be set on a card.
+        with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
+            picture.verify()
         with Image.open(io.BytesIO(data), formats=("PNG", "JPEG")) as picture:
             ending = "png" if picture.format == "PNG" else "jpg"
             picture.load()

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
+from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, error, warning
 from stationflow.model.references import Thing, unknown_names
@@ -11,8 +12,6 @@ from stationflow.units import show_time
 
 MOST_NAMED = 40
 """Characters named in one finding."""
-STARTS = (b"\x89PNG", b"\xff\xd8")
-"""How the files of PNG and JPEG begin."""
 
 
 def check_cards(product: Product) -> tuple[Finding, ...]:
@@ -37,17 +36,24 @@ def check_cards(product: Product) -> tuple[Finding, ...]:
 
 def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tuple[Finding, ...]:
     """Return a finding for each picture of the cards that is there but cannot be printed."""
-    return tuple(
-        warning(
-            "picture-missing",
-            f"Task {task.task}",
-            f'the picture "{picture.picture}" is no PNG or JPEG; its frame is printed empty.',
-            "Save the picture as PNG or JPEG and add it again.",
-        )
+    shown = dict.fromkeys(
+        (task.task, picture.picture)
         for card in cards
         for task in card.tasks
         for picture in task.pictures
-        if picture.picture in pictures and not pictures[picture.picture].startswith(STARTS)
+        if picture.picture in pictures
+    )
+    broken = {name for name in {n for _, n in shown} if readable_picture(pictures[name]) is None}
+    return tuple(
+        warning(
+            "picture-missing",
+            f"Task {task}",
+            f'the picture "{name}" cannot be read: it is cut off or damaged, or no PNG or JPEG. '
+            "An empty frame with its name is printed.",
+            "Save the picture as PNG or JPEG and add it again.",
+        )
+        for task, name in shown
+        if name in broken
     )
 
 

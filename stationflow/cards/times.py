@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, Decimal
+from fractions import Fraction
 
 from stationflow.cards.words import number_words
 from stationflow.units import TimeUnit, exact, half_up, seconds_in_unit
@@ -19,6 +20,11 @@ class PrintedUnit:
     def number(self, time: float) -> float:
         """Return a time of the plan as a number of this unit."""
         return time if self.unit is None else seconds_in_unit(time, self.unit)
+
+    def exactly(self, time: float) -> Fraction:
+        """Return the same as a fraction, so that thirds add up to a whole."""
+        per_unit = 1000 if self.unit is None else self.unit.milliseconds
+        return Fraction(exact(time)) * 1000 / per_unit
 
     def rounded(self, time: float) -> Decimal:
         """Return a time of the plan rounded half up."""

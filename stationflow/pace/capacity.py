@@ -5,7 +5,7 @@ from dataclasses import replace
 from stationflow.model import Calendar, Demand, Explained
 from stationflow.model.explanation import SAME
 from stationflow.pace.figures import figure, fraction
-from stationflow.pace.formula import Formula, entered_time, plain, rounded_time
+from stationflow.pace.formula import Formula, Written, entered_time, plain, rounded_time
 from stationflow.pace.pace_explained import GROOVER
 from stationflow.pace.working_time import exact_time_per_week
 
@@ -79,5 +79,5 @@ def explain_good_units(
         "cycle time": rounded_time(cycle_time_s),
     }
     cycles = float(week) * demand.availability / cycle_time_s
-    result = figure(GOOD_UNITS.worked(values).number, 3)
-    return GOOD_UNITS.opened(values, cycles * copies * demand.yield_share, result)[1]
+    made = cycles * copies * demand.yield_share
+    return GOOD_UNITS.opened(values, made, Written(unit=GOOD_UNITS.unit))[1]

@@ -1,13 +1,14 @@
 """Exact numbers inside the pace, and how they are written in a formula."""
 
 import math
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from fractions import Fraction
 
 from stationflow.units import exact
 
 SMALLEST = 1e-9
 LARGEST = 1e15
+MOST_PLACES = 30
 
 
 def fraction(number: float | int | Fraction) -> Fraction:
@@ -44,8 +45,18 @@ def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: boo
         decimals = max(decimals, 1 - math.floor(math.log10(abs(value))))
     # Rounded as whole steps, so that a third is as good as a decimal.
     steps = math.floor(value * 10**decimals + Fraction(1, 2))
-    rounded = (Decimal(steps) / 10**decimals).quantize(
-        Decimal(1).scaleb(-decimals), rounding=ROUND_HALF_UP
-    )
-    text = f"{rounded:,f}".replace(",", " ")
-    return text if keep_zeros or "." not in text else text.rstrip("0").rstrip(".")
+    whole, rest = divmod(abs(steps), 10**decimals)
+    text = f"{'-' if steps < 0 else ''}{whole:,}".replace(",", " ")
+    places = f"{rest:0{decimals}d}" if decimals else ""
+    places = places if keep_zeros else places.rstrip("0")
+    return f"{text}.{places}" if places else text
+
+
+def exactly(number: float | int | Decimal) -> str:
+    """Return a number that a person wrote, with all its digits.
+
+    >>> exactly(0.12345678), exactly(27000)
+    ('0.12345678', '27 000')
+    """
+    _, _, exponent = exact(number).as_tuple()
+    return figure(Fraction(exact(number)), min(max(0, -int(exponent)), MOST_PLACES))

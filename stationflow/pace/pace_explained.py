@@ -5,18 +5,24 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.model import Explained, Line, Period, Product
-from stationflow.model.demand import clock_minutes
+from stationflow.model.demand import Shift, clock_minutes
 from stationflow.network.line_tree import units_per_start
-from stationflow.pace.figures import figure, fraction
-from stationflow.pace.formula import Formula, Value, computed_time, entered_time, plain
+from stationflow.pace.figures import LARGEST, exactly, fraction
+from stationflow.pace.formula import (
+    Formula,
+    Value,
+    Written,
+    computed_time,
+    entered_time,
+    plain,
+)
 from stationflow.pace.working_time import (
     exact_time_per_day,
-    exact_time_per_period,
     exact_time_per_week,
     exact_units_per_week,
     working_days,
 )
-from stationflow.units import TimeUnit, seconds_in_unit
+from stationflow.units import exact
 
 OPERATIONS_BOOK = "Chase and Jacobs, Operations Management, assembly-line balancing"
 GROOVER = "Groover, Automation, Production Systems, and CIM, manual assembly lines"
@@ -94,6 +100,7 @@ def main_facts(product: Product, line: Line) -> LineFacts:
             "good units wanted": plain(quantity),
         },
         _by_the_clock(product) / float(quantity) * line.copies,
+        unit=product.time_unit,
     )
     started = float(quantity) / demand.yield_share
     operating, of_operating = OPERATING_TAKT.opened(
@@ -103,6 +110,7 @@ def main_facts(product: Product, line: Line) -> LineFacts:
             "availability": plain(demand.availability),
         },
         float(time) * demand.availability * line.copies / started,
+        unit=product.time_unit,
     )
     good = exact_units_per_week(product.calendar, demand)
     values = good and {
@@ -120,14 +128,12 @@ def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
     Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
     """
     name = fed.line.name
-    taken = Value(
-        units_per_start(line),
-        f"({figure(line.quantity)} x (1 + {figure(line.replacement_share)}))",
-    )
+    taken = units_per_start(line)
+    of_taken = {"quantity": plain(line.quantity), "replacement": plain(line.replacement_share)}
     of_join = {
         "copies": plain(line.copies),
         f"copies of {name}": plain(fed.line.copies),
-        f"({TAKEN})": taken,
+        **of_taken,
     }
     # Units a second: the feeder delivers good what the fed line takes, replacements included.
     delivered = fed.line.copies / float(fed.operating_takt) * line.quantity
@@ -144,10 +150,11 @@ def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
             **of_join,
         },
         line.copies / delivered,
+        unit=product.time_unit,
     )
     per_start = fed.operating_takt / fraction(product.demand.availability)
     week = exact_time_per_week(product.calendar)
-    good = None if fed.starts is None else fed.starts * taken.number
+    good = None if fed.starts is None else fed.starts * taken
     takt, of_takt = replace(
         TAKT,
         right=f"working time per start on {name} x copies / copies of {name} / ({TAKEN})",
@@ -156,9 +163,10 @@ def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
     ).opened(
         {f"working time per start on {name}": computed_time(per_start), **of_join},
         float(week) * line.copies / float(good) if good and week else None,
+        unit=product.time_unit,
     )
     of_good = replace(GOOD_UNITS, left="good units", right=f"starts of {name} x {TAKEN}")
-    values = fed.starts and {f"starts of {name}": plain(fed.starts, 3), TAKEN: taken}
+    values = fed.starts and {f"starts of {name}": plain(fed.starts, 3), **of_taken}
     numbers = (of_takt, of_operating)
     facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
     return _with_starts(product, facts, line.yield_share, of_good, values or {})
@@ -177,11 +185,12 @@ def _with_starts(
     left, opened = STATION_TIME.opened(
         {"operating takt": computed_time(operating), "repositioning": entered_time(lost)},
         float(operating) * (1 - float(lost / operating)),
+        unit=product.time_unit,
     )
     numbers.append(opened if left > 0 else replace(opened, value=None, check=""))
     starts = None
     if values:
-        good = of_good.worked(values).number
+        good = of_good.number(values)
         running = float(exact_time_per_week(product.calendar)) * product.demand.availability
         starts, of_starts = STARTS.opened(
             {"good units": plain(good, 3), "yield": plain(yield_share)},
@@ -193,27 +202,18 @@ def _with_starts(
         facts,
         station_time=left,
         starts=starts,
-        numbers=tuple(_in_product_unit(replace(n, where=where), product) for n in numbers),
+        numbers=tuple(replace(n, where=where) for n in numbers),
     )
-
-
-def _in_product_unit(explained: Explained, product: Product) -> Explained:
-    """Add the number in the unit the product's times are shown in, where that is not seconds."""
-    unit = product.time_unit
-    if explained.value is None or explained.unit != "s" or unit == TimeUnit.SECOND:
-        return explained
-    shown = figure(seconds_in_unit(explained.value, unit), unit.decimals + 2)
-    return replace(explained, worked=f"{explained.worked} = {shown} {unit.label}")
 
 
 def _working_time(product: Product) -> tuple[Fraction, Explained]:
     calendar, period = product.calendar, product.demand.period
     day, shifts = exact_time_per_day(calendar), len(calendar.shifts)
-    lengths = " + ".join(f"({s.length_min} - {figure(s.break_min)})" for s in calendar.shifts)
+    lengths = " + ".join(_shift_minutes(shift) for shift in calendar.shifts)
     lengths = f"({lengths})" if shifts > 1 else lengths
     values = {
         "an hour of working time": Value(Fraction(3600), "60 min x 60"),
-        "working time per day": Value(day, f"{figure(day)} s a day"),
+        "working time per day": Value(day, Written(places=6, unit="s a day")),
         "number of shifts": Value(Fraction(shifts), f"{shifts} shifts"),
         "sum of shifts (length - breaks and planned stops)": Value(day, f"{lengths} min x 60"),
         "days": Value(Fraction(working_days(calendar)), f"{working_days(calendar)} days"),
@@ -236,9 +236,19 @@ def _working_time(product: Product) -> tuple[Fraction, Explained]:
     ).opened(
         values,
         _by_the_clock(product),
-        result=f"{figure(exact_time_per_period(calendar, period))} s",
+        written=Written(places=6, unit="s"),
+        unit=product.time_unit,
     )
     return time, opened if left else replace(opened, formula=right)
+
+
+def _shift_minutes(shift: Shift) -> str:
+    """Return the minutes of a shift in words; breaks longer than it leave nothing, not less."""
+    if not shift.break_min < LARGEST:
+        return "0"
+    breaks = sum((exact(stop.minutes) for stop in shift.breaks), exact(0))
+    left = f"{shift.length_min} - {exactly(breaks)}"
+    return f"({left})" if breaks <= shift.length_min else f"max(0, {left})"
 
 
 def _by_the_clock(product: Product) -> float:
@@ -249,8 +259,8 @@ def _by_the_clock(product: Product) -> float:
     minutes = 0.0
     for shift in calendar.shifts:
         start, end = clock_minutes(shift.start), clock_minutes(shift.end)
-        minutes += end - start if end > start else 24 * 60 - start + end
-        minutes -= sum(stop.minutes for stop in shift.breaks)
+        length = end - start if end > start else 24 * 60 - start + end
+        minutes += max(0.0, length - sum(stop.minutes for stop in shift.breaks))
     per_day = 60 * minutes
     times = {Period.SHIFT: 1 / max(1, len(calendar.shifts)), Period.WEEK: working_days(calendar)}
     return per_day * times.get(period, 1)

@@ -10,7 +10,7 @@ from stationflow.model import Explained, Product
 from stationflow.model.demand import DAY_MINUTES
 from stationflow.model.unread import Use
 from stationflow.pace.figures import figure, fraction, is_number
-from stationflow.pace.formula import Formula, Value, entered_time, plain, rounded_time
+from stationflow.pace.formula import Formula, Value, Written, entered_time, plain, rounded_time
 from stationflow.pace.takt import line_pace
 from stationflow.pace.working_time import (
     HOUR_S,
@@ -28,19 +28,21 @@ NEEDED = Formula(
     source=REACH,
 )
 OVERTIME = Formula(
-    name="overtime", unit="h/week", right=f"({NEEDED.right} - working time) / 3600", source=REACH
+    name="overtime",
+    unit="h/week",
+    right=f"max(0, {NEEDED.right} - working time) / 3600",
+    source=REACH,
 )
 SHIFTS = Formula(
     name="further shifts",
-    right="(working time needed - working time) / (mean working time of a shift x days)",
+    right="max(0, working time needed - working time) / (mean working time of a shift x days)",
     is_rounded_up=True,
     source=REACH,
 )
 LINES = Formula(
     name="further lines",
-    left="lines",
-    right="good units x cycle time / (yield x availability x working time)",
-    tail=", rounded up; less the lines there are",
+    right="max(0, rounded up(good units x cycle time / (yield x availability x working time)) "
+    "- lines)",
     source=REACH,
 )
 
@@ -107,7 +109,7 @@ def _values(product: Product, cycle_time_s: float | None) -> Values:
         "lines": plain(main.copies),
         "working time": entered_time(week),
     }
-    return values | {"working time needed": rounded_time(NEEDED.worked(values).number)}
+    return values | {"working time needed": rounded_time(NEEDED.number(values))}
 
 
 def _cost(amount: Fraction, each: float | None) -> float | None:
@@ -120,8 +122,8 @@ def _cost_words(cost: float | None) -> str:
 
 
 def _overtime(product: Product, values: Values) -> Way:
-    needed, week = values["working time needed"], values["working time"]
-    hours = max(needed.number - week.number, Fraction(0)) / HOUR_S
+    week = values["working time"]
+    hours, opened = OVERTIME.opened(values, written=Written(unit="h"))
     day = sum(shift.length_min for shift in product.calendar.shifts)  # breaks included
     room = Fraction(WEEK_MINUTES - day * working_days(product.calendar), 60)
     limit = product.reach.overtime_limit_h
@@ -129,10 +131,7 @@ def _overtime(product: Product, values: Values) -> Way:
     cost = _cost(hours, product.reach.overtime_cost)
     if not hours:
         words = "No overtime is needed: the demand is reached in the working time there is."
-        worked = f"{NEEDED.worked(values).text} = {needed.text}, not more than {week.text}: 0 h"
-        opened = OVERTIME.told(0.0, worked)
     else:
-        _, opened = OVERTIME.opened(values, result=f"{figure(hours, 3)} h")
         # Shown rounded up: the hours printed must be enough.
         shown = figure(Fraction(math.ceil(hours * 100), 100))
         words = f"{shown} h of overtime a week reach the demand."
@@ -156,7 +155,7 @@ def _overtime(product: Product, values: Values) -> Way:
 def _shifts(product: Product, values: Values) -> Way:
     """Return the further shifts that reach the demand, each like the mean of those there are."""
     calendar = product.calendar
-    needed, week = values["working time needed"], values["working time"]
+    week = values["working time"]
     shifts, days = len(calendar.shifts), working_days(calendar)
     mean = exact_time_per_day(calendar) / shifts
     more, opened = SHIFTS.opened(
@@ -164,10 +163,9 @@ def _shifts(product: Product, values: Values) -> Way:
     )
     length = Fraction(sum(shift.length_min for shift in calendar.shifts), shifts)
     has_room = (shifts + more) * length <= DAY_MINUTES
-    if more <= 0:
-        more, has_room = Fraction(0), True
+    if not more:
+        has_room = True
         words = "No further shift is needed."
-        opened = SHIFTS.told(0.0, f"{needed.text} are needed, {week.text} are there: 0")
     else:
         said = f"{more} further {'shift' if more == 1 else 'shifts'} on every working day"
         words = f"{said} would be needed; the day has no room for that."
@@ -185,15 +183,13 @@ def _shifts(product: Product, values: Values) -> Way:
 
 def _lines(product: Product, values: Values) -> Way:
     there = int(values["lines"].number)
-    wanted = LINES.worked(values).number
-    more = max(math.ceil(wanted) - there, 0)
+    number, opened = LINES.opened(values)
+    more = int(number)
     cost = _cost(Fraction(more), product.reach.line_cost)
     words = "No further line is needed."
     if more:
         said = "copy of the line reaches" if more == 1 else "copies of the line reach"
         words = f"{more} further {said} the demand.{_cost_words(cost)}"
-    result = f"{figure(wanted, 3)}, rounded up {math.ceil(wanted)}, less {there} = {more}"
-    opened = replace(LINES.opened(values, result=result)[1], value=float(more))
     all_lines = {**values, "lines": plain(there + more)}
     return Way(
         means=Means.LINE,

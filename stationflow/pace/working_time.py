@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stationflow.model import Calendar, Demand, Finding, Period, Shift, Weekday, error, warning
 from stationflow.model.demand import DAY_MINUTES, clock_minutes
-from stationflow.pace.figures import figure, fraction, is_number
+from stationflow.pace.figures import LARGEST, figure, fraction, is_number
 
 HOUR_S = 3600
 WEEK_MINUTES = 7 * DAY_MINUTES
@@ -99,7 +99,7 @@ def check_stops(calendar: Calendar, demand: Demand) -> tuple[Finding, ...]:
 
 def _shift_time(shift: Shift) -> Fraction:
     """Return the working time of one shift in seconds; nothing when the breaks fill it."""
-    if not is_number(shift.break_min):
+    if not shift.break_min < LARGEST:
         return Fraction(0)
     breaks = sum((fraction(b.minutes) for b in shift.breaks), Fraction(0))
     return max((shift.length_min - breaks) * 60, Fraction(0))

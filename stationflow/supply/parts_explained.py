@@ -1,14 +1,14 @@
 """How much of each part goes into one product, opened and held against the parts list."""
 
 from decimal import Decimal
+from fractions import Fraction
 
 from stationflow.model import Explained, Product
 from stationflow.model.explanation import key_word
 from stationflow.network.line_tree import line_tree
+from stationflow.pace.formula import Value, Written, summed
 from stationflow.supply.parts_list import plain_quantity, quantities_used
 from stationflow.units import exact
-
-MOST_SHOWN = 8
 
 
 def part_numbers(product: Product) -> tuple[Explained, ...]:
@@ -31,9 +31,10 @@ def _quantity(product: Product, number: str, used: Decimal) -> Explained:
         fitted = sum((exact(u.quantity) for u in task.parts if u.part == number), Decimal(0))
         if fitted:
             times = "" if units == 1 else f" x {plain_quantity(units or Decimal(0))}"
-            terms.append(f"{plain_quantity(fitted)}{times} (task {task.number})")
-    shown = " + ".join(terms[:MOST_SHOWN])
-    more = "" if len(terms) <= MOST_SHOWN else f" + {len(terms) - MOST_SHOWN} more tasks"
+            total = Fraction(fitted) * Fraction(units or 0)
+            said = f"{plain_quantity(fitted)}{times}"
+            terms.append(Value(total, said, note=f"task {task.number}"))
+    worked = summed(terms, Written(places=6, unit=unit), "more tasks") if terms else ""
     check = ""
     if part is not None and part.quantity is not None:
         wanted = exact(part.quantity)
@@ -45,7 +46,7 @@ def _quantity(product: Product, number: str, used: Decimal) -> Explained:
         unit=unit,
         formula="quantity = sum over the tasks of quantity fitted x units of the task's line in "
         "one product",
-        worked=f"{shown or 'no task fits it'}{more} = {plain_quantity(used)} {unit}",
+        worked=worked or f"no task fits it: 0 {unit}",
         source="definition of the parts list",
         other="Units that replace damaged ones are not in it: they do not leave with the product.",
         key=f"part-{key_word(number)}-quantity",

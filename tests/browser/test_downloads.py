@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from playwright.sync_api import Browser, Download, Page
 
@@ -118,3 +119,18 @@ def load() -> Iterator[None]:
 def test_300_presses_on_a_busy_machine_give_300_files(balanced: Page, load: None):
     files = begun_by(balanced, 300)
     assert [path.read_bytes()[:4] for path in files] == [b"%PDF"] * 300
+
+
+def test_one_card_comes_down_by_one_press(balanced: Page):
+    go(balanced, "Cards")
+    button = balanced.get_by_role("button", name="Print card 1")
+    button.wait_for(timeout=60_000)
+    settled(balanced)
+    begun = downloaded(balanced, button.click, "pdf")
+    document = pypdfium2.PdfDocument(begun.path())
+    text = document[0].get_textpage().get_text_bounded()
+    assert (begun.suggested_filename, len(document), "Set the base in the jig" in text) == (
+        "F-100-main-cards-1.pdf",
+        1,
+        True,
+    )

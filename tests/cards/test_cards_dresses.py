@@ -264,6 +264,13 @@ def test_a_missing_picture_has_a_frame_that_names_it():
     assert "picture missing:" in text
 
 
-def test_a_picture_that_cannot_be_read_is_told_with_its_task():
-    found = check_pictures(cards_of(), {**pictures(), "base.png": b"GIF89a"})
-    assert [f.where for f in found] == ["Task 010"]
+# The last 12 bytes of a PNG are the chunk IEND (ISO/IEC 15948, 11.2.5).
+@pytest.mark.parametrize("kept", ["no PNG", "half", "all but the end"])
+def test_a_picture_that_cannot_be_read_is_told_with_its_task_and_its_frame(kept):
+    whole = pictures()["base.png"]
+    data = {"no PNG": b"GIF89a", "half": whole[: len(whole) // 2], "all but the end": whole[:-12]}
+    shown = {**pictures(), "base.png": data[kept]}
+    pdf = cards_pdf(cards_of(), shown)
+    text = "".join(p.get_textpage().get_text_bounded() for p in pypdfium2.PdfDocument(pdf))
+    found = check_pictures(cards_of(), shown)
+    assert ([f.where for f in found], "picture missing: base" in text) == (["Task 010"], True)

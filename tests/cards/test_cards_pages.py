@@ -18,10 +18,11 @@ MM = 72 / 25.4
 
 
 @cache
-def demo(name, paper=Paper.A4, portrait=False):
+def demo(name, paper=Paper.A4, portrait=False, large_print=False):
     """Return the print of all cards of a demo product."""
     cards = cards_of(name, Language.ENGLISH)
-    return cards_pdf(cards, dict(read(name)[0].pictures), paper=paper, portrait=portrait)
+    form = {"paper": paper, "portrait": portrait, "large_print": large_print}
+    return cards_pdf(cards, dict(read(name)[0].pictures), **form)
 
 
 def texts(pdf):
@@ -173,3 +174,41 @@ def test_every_page_after_the_first_has_tasks_and_not_the_bar_alone():
 def test_a_task_that_goes_on_is_named_again():
     pages = texts(printed(("900",), tasks=(long_task(40),)))
     assert ["Wire the control box" in page for page in pages] == [True] * len(pages)
+
+
+@pytest.mark.parametrize("name", PRODUCTS)
+def test_the_last_page_of_a_large_print_has_a_task(name):
+    # "Important step" stands above the tasks of a page.
+    pdf = demo(name, portrait=True, large_print=True)
+    last = [t for t in texts(pdf) if re.search(r"Page (\d+) of \1\b", t)]
+    assert [text for text in last if "Important step" not in text] == []
+
+
+def test_a_check_below_the_pictures_of_a_large_print_has_the_width_of_the_page():
+    # A4 upright less both edges is 192 mm, less the column of times at least 150 mm; frames of
+    # checks are the only ones wider than 70 mm and between 12 and 60 mm tall, but for the bar's.
+    def frames(page):
+        paths = page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH], max_depth=5)
+        bounds = [path.get_bounds() for path in paths]
+        return [r - x for x, y, r, top in bounds if r - x > 70 * MM and 20 * MM < top - y < 60 * MM]
+
+    document = pypdfium2.PdfDocument(demo("desk_fan", portrait=True, large_print=True))
+    with_check = [
+        page for page in document if "Check: Cable" in page.get_textpage().get_text_bounded()
+    ]
+    assert [min(frames(page)) >= 150 * MM for page in with_check] == [True]
+
+
+@pytest.mark.parametrize("portrait", [True, False])
+def test_equipment_for_many_hazards_stays_on_the_page_of_a_large_print(portrait):
+    pdf = demo("air_purifier", portrait=portrait, large_print=True)
+    lowest = [
+        min(text.get_rect(n)[1] for n in range(text.count_rects()))
+        for text in (page.get_textpage() for page in pypdfium2.PdfDocument(pdf))
+    ]
+    assert min(lowest) >= 5 * MM
+
+
+def test_large_pictures_leave_the_words_their_room():
+    # 8 em hold three words of usual length; two pictures of 44 % of the page left them 5.
+    assert sizes_of(demo("air_purifier", portrait=True), "Set the motor") != []

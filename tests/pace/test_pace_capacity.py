@@ -91,7 +91,7 @@ def test_yield_and_availability_lower_the_output():
 
 def test_the_output_opens_with_its_values():
     opened = explain_good_units(PRODUCT.calendar, PRODUCT.demand, 60)
-    assert opened.worked == "144 000 s x 1 x 1 x 1 / 60 s = 2 400"
+    assert opened.worked == "144 000 s x 1 x 1 x 1 / 60 s = 2 400 units/week"
 
 
 def test_at_the_operating_takt_nothing_more_is_needed():

@@ -73,7 +73,9 @@ def test_a_chosen_task_opens_its_positional_weight(balance):
     open_tab(balance, "Tasks")
     balance.test.selectbox(key="balance.task.L-100.main").set_value("30")
     balance.run()
-    assert "35 + 20 + 40 (tasks 40, 50) = 95 s" in balance.said  # by hand, see small_products.LAMP
+    assert (  # by hand, see small_products.LAMP
+        "35 (task 30) + 20 (task 40) + 40 (task 50) = 95 s" in balance.said
+    )
 
 
 def test_the_single_bounds_are_told_in_words(balance):

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from fractions import Fraction
 
 from stationflow.balancing import bounds
 from stationflow.balancing.explained.bound_reasons import (
@@ -18,12 +19,14 @@ from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, Explained, Goal, cross_checked
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
+from stationflow.pace.formula import Formula, plain
 from stationflow.units import exact
 
 SOURCE = (
     "Scholl, A. and Becker, C. (2006). State-of-the-art exact and heuristic solution procedures "
     "for simple assembly line balancing. European Journal of Operational Research 168(3), 666-693"
 )
+QUOTIENT = Formula(name="stations", right="work / room", source=SOURCE)
 HEADS = bounds.HEADS_AND_TAILS
 FORMULAS = {
     "LB1": ("bound-work-content", "stations = work content / limit, rounded up (LB1)"),
@@ -152,13 +155,16 @@ def station_bounds(work: LineWork, limit: float | None, words: TimeWords) -> tup
 
 def rounded_up(work: float, limit: float, usable: float, bound: int, words: TimeWords) -> str:
     """Return a quotient rounded up in words, and why it is more than the limit alone would say."""
-    said = f"{words.figure(work)} / {words.figure(limit)} = {figure(work / limit, 3)}"
+    if not work:
+        return f"no task takes time: {bound}"
+    values = {"work": words.value(work), "room": words.value(limit)}
+    up = replace(QUOTIENT, is_rounded_up=True)
     if math.ceil(exact(work) / exact(limit)) == bound:
-        return f"{said}, rounded up {bound}"
+        return up.worked(values)
+    so = up.worked({**values, "room": words.value(usable)})
     return (
-        f"{said}; the times add up to {words.show(usable)} or to more than {words.show(limit)}, "
-        f"so {words.figure(work)} / {words.figure(usable)} = {figure(work / usable, 3)}, "
-        f"rounded up {bound}"
+        f"{QUOTIENT.worked(values)}; the times add up to {words.show(usable)} or to more than "
+        f"{words.show(limit)}, so {so}"
     )
 
 
@@ -215,7 +221,8 @@ class _Said:
             return f"no task is a third of the limit or longer: {bound}"
         said = "; ".join(f"{name}: {_listed(tasks)}" for name, _, tasks in groups)
         sum_said = " + ".join(f"{len(tasks)} x {weight}" for _, weight, tasks in groups)
-        return f"{said}; {sum_said}, rounded up {bound}"
+        total = sum(len(tasks) * Fraction(weight) for _, weight, tasks in groups)
+        return f"{said}; {sum_said} = {figure(total, 3)}, rounded up {bound}"
 
     def before_and_after(self, bound: int) -> str:
         """Name the task that has the least choice of stations."""
@@ -237,10 +244,12 @@ def _cycle_bounds(work: LineWork, stations: int, words: TimeWords) -> tuple[Expl
     longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
     tasks = f"{count(problem.size, 'task')} at {count(stations, 'station')}"
     shared = show["tasks that must share"]
+    even = QUOTIENT.worked(
+        {"work": words.value(work.total), "room": plain(stations)}, words.written
+    )
     worked = {
         "longest task": f"task {longest} takes {words.show(show['longest task'])}",
-        "work / stations": f"{words.figure(work.total)} / {stations} = "
-        f"{words.figure(work.total / stations)}, rounded up to what times can add up to: "
+        "work / stations": f"{even}, rounded up to what times can add up to: "
         f"{words.show(show['work / stations'])}",
         "tasks that must share": f"{tasks}: "
         + ("none must share" if problem.size <= stations else words.show(shared)),

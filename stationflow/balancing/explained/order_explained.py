@@ -8,14 +8,13 @@ from stationflow.balancing.bounds import Windows, reach
 from stationflow.balancing.explained.bounds_explained import SOURCE, rounded_up
 from stationflow.balancing.methods.rules import positional_weights
 from stationflow.balancing.problem import BalanceProblem, balance_problem
-from stationflow.balancing.task_check import shortened
 from stationflow.balancing.time_words import TimeWords, count
 from stationflow.balancing.work import LineWork, mean_time_ms
 from stationflow.model import Explained, Product, Task, cross_checked
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
-from stationflow.pace.formula import Formula
+from stationflow.pace.formula import Formula, Result, Written, plain
 
 WEIGHT_SOURCE = (
     "Helgeson, W. B. and Birnie, D. P. (1961). Assembly line balancing using the ranked positional "
@@ -164,14 +163,17 @@ def mean_time_number(product: Product, task: Task) -> Explained | None:
     shares = shares if sum(shares) else [Fraction(1)] * len(shares)
     times = [task.time_ms_for(model.name) or 0 for model in product.models]
     value = mean_time_ms(product, task) / 1000
-    parts = [f"{figure(s)} x {words.figure(t / 1000)}" for s, t in zip(shares, times, strict=True)]
+    values = {f"share {n}.": plain(share) for n, share in enumerate(shares)}
+    values |= {f"time {n}.": plain(Fraction(time, 1000)) for n, time in enumerate(times)}
+    values |= {"shares": plain(sum(shares))}
     named = ", ".join(model.name for model in product.models)
-    divided = "" if sum(shares) == 1 else f" / {figure(sum(shares))}"
-    joined = " + ".join(parts)
+    joined = " + ".join(f"share {n}. x time {n}." for n in range(len(shares)))
+    joined = joined if sum(shares) == 1 else f"({joined}) / shares"
     exact_mean = sum((s * t for s, t in zip(shares, times, strict=True)), Fraction()) / sum(shares)
     again = Fraction(int(exact_mean + Fraction(1, 2)), 1000)
-    worked = f"({joined})" if divided else joined
-    worked = f"models {named}: {worked}{divided} = {words.show(value)}"
+    mean_s = Result(again, Written(unit="s"), product.time_unit).text()
+    put_in, *_ = replace(MEAN, right=joined).worked(values).rpartition(" = ")
+    worked = f"models {named}: {put_in} = {mean_s}"
     mean = _of_task(MEAN, task.number, words.number(value), worked, words.label)
     return cross_checked(mean, words.number(float(again)), MEAN.how)
 
@@ -179,15 +181,13 @@ def mean_time_number(product: Product, task: Task) -> Explained | None:
 def _weight(facts: OrderFacts, at: int, words: TimeWords) -> Explained:
     """Open the positional weight of a task."""
     work = facts.work
-    behind = [work.times[other] / work.ticks for other in members(facts.after[at])]
-    own = work.times[at] / work.ticks
-    names = shortened([work.numbers[other] for other in members(facts.after[at])])
-    worked = f"{words.figure(own)} (task {work.numbers[at]}, none after it)"
-    if behind:
-        worked = f"{words.figure(own)} + {words.sum(behind)} (tasks {names})"
+    chain = [at, *members(facts.after[at])]
+    times = [(f"task {work.numbers[other]}", work.times[other] / work.ticks) for other in chain]
+    if len(times) == 1:
+        times = [(f"{times[0][0]}, none after it", times[0][1])]
     walked = work.times[at] + sum(work.times[p] for p in _walk(facts.problem.successors, at))
-    weight, worked = facts.weights[at], f"{worked} = {words.show(facts.weights[at])}"
-    opened = _of_task(WEIGHT, work.numbers[at], words.number(weight), worked, words.label)
+    weight, worked = words.number(facts.weights[at]), words.sum(times, "tasks")
+    opened = _of_task(WEIGHT, work.numbers[at], weight, worked, words.label)
     return cross_checked(opened, words.number(walked / work.ticks), WEIGHT.how)
 
 

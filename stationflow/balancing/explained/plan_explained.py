@@ -5,7 +5,6 @@ from dataclasses import replace
 from math import fsum, sqrt
 
 from stationflow.balancing.metrics import (
-    balance_delay,
     gap,
     idle_time,
     smoothness_index,
@@ -14,8 +13,7 @@ from stationflow.balancing.time_words import TimeWords, count, time_words
 from stationflow.model import BalanceResult, Explained, Goal, cross_checked
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
-from stationflow.pace.figures import figure, fraction
-from stationflow.pace.formula import Formula, Value, plain
+from stationflow.pace.formula import Formula, Written, plain
 from stationflow.units import exact
 
 EFFICIENCY_SOURCE = (
@@ -33,6 +31,8 @@ SMOOTHNESS_SOURCE = (
 )
 USE = "common practice, no source"
 NO_WORK = "no task takes time"
+RATIO = Written(places=4)
+ROOT = Formula(name="root", right="square root of (squares)", source=USE)
 IDLE_SHARE = "sum of the idle times of the stations / all time there is"
 
 
@@ -75,7 +75,7 @@ def station_numbers(
     words = words or time_words(result.time_unit)
     where, key = f"station {number}", f"station-{number}"
     load = result.in_time_unit(station.work_ticks)
-    listed = " + ".join(f"{words.figure(times.get(t, 0.0))} (task {t})" for t in station.tasks)
+    listed = words.sum([(f"task {t}", times.get(t, 0.0)) for t in station.tasks], "tasks")
     row = Formula(
         name="load",
         right="sum of the times of the station's tasks",
@@ -86,7 +86,7 @@ def station_numbers(
         how="the sum of the task times",
     )
     again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
-    told = row.told(words.number(load), f"{listed or 'no task'} = {words.show(load)}")
+    told = row.told(words.number(load), listed if station.tasks else "no task")
     opened = [cross_checked(told, again, row.how)]
     for base_name, base in bases(result):
         opened += _against(load, base, base_name, key, words)
@@ -113,9 +113,9 @@ def _against(load: float, base: float, on: str, key: str, words: TimeWords) -> l
         key=f"{key}-loaded-share-of-the-{key_word(on)}",
         how=f"1 - idle time / {on}",
     )
-    opened = [idle.opened(values, result=words.show(base - load))[1]]
+    opened = [idle.opened(values, written=words.written)[1]]
     if base:
-        opened.append(share.opened(values, 1 - (base - load) / base, figure(load / base, 4))[1])
+        opened.append(share.opened(values, 1 - (base - load) / base, RATIO)[1])
     return opened
 
 
@@ -158,7 +158,7 @@ def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
         "operating takt": words.value(operating),
         "repositioning": words.value(operating - limit),
     }
-    return [row.opened(values, result=words.show(limit))[1]]
+    return [row.opened(values, written=words.written)[1]]
 
 
 def _content(
@@ -167,7 +167,7 @@ def _content(
     """Open the work content."""
     total = fsum(result.loads)
     row = _of_term("work content", "sum of all task times of one unit", words.label)
-    worked = f"loads of the stations: {words.sum(result.loads)} = {words.show(total)}"
+    worked = f"loads of the stations: {words.sum([('', load) for load in result.loads])}"
     again = None if times is None else words.number(fsum(times.values()))
     how = "the sum of the times of all tasks of the line"
     return cross_checked(row.told(words.number(total), worked), again, how)
@@ -203,9 +203,7 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
     values = {
         "stations": plain(len(result.stations)),
         "cycle time": words.value(result.cycle_time),
-        "lower bound": Value(fraction(bound), f"{bound:g}")
-        if goal == Goal.FEWEST_STATIONS
-        else words.value(bound),
+        "lower bound": plain(bound) if goal == Goal.FEWEST_STATIONS else words.value(bound),
     }
     reached = {
         Goal.FEWEST_STATIONS: "stations",
@@ -216,7 +214,7 @@ def _gap(result: BalanceResult, words: TimeWords) -> list[Explained]:
     row = replace(row, how=f"({reached} - lower bound) / lower bound")
     value: float = 1 if goal == Goal.SHORTEST_CYCLE else len(result.stations)
     value *= 1 if goal == Goal.FEWEST_STATIONS else result.cycle_time
-    return [row.opened(values, (value - bound) / bound, figure(over, 4))[1]]
+    return [row.opened(values, (value - bound) / bound, RATIO)[1]]
 
 
 def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) -> list[Explained]:
@@ -242,22 +240,22 @@ def _on_base(result: BalanceResult, name: str, base: float, words: TimeWords) ->
         "idle time", f"stations x {name} - work content", USE,
         "the sum of what each station has left", words.label,
     )  # fmt: skip
-    share = balance_delay(loads, base)
     if base:
         shares = [
-            efficiency.opened(values, 1 - idle / (count_of * base), figure(1 - share, 4))[1],
-            delay.opened(values, idle / (count_of * base), figure(share, 4))[1],
+            efficiency.opened(values, 1 - idle / (count_of * base), RATIO)[1],
+            delay.opened(values, idle / (count_of * base), RATIO)[1],
         ]
     else:
         shares = [row.told(value, NO_WORK) for row, value in ((efficiency, 1.0), (delay, 0.0))]
-    return [*shares, left.opened(values, words.number(idle), words.show(idle))[1]]
+    return [*shares, left.opened(values, words.number(idle), words.written)[1]]
 
 
 def _smoothness(result: BalanceResult, words: TimeWords) -> Explained:
     """Open the smoothness index."""
     loads, base = result.loads, result.cycle_time
     smoothness = words.number(smoothness_index(loads))
-    squares = fsum((words.number(base) - words.number(load)) ** 2 for load in loads)
+    largest, *others = (words.value(time).number for time in (base, *loads))
+    squares = plain(sum((largest - load) ** 2 for load in others), 4)
     # Expanded square, in decimals: in binary floats its large terms would not cancel.
     at, work = exact(base), [exact(load) for load in loads]
     expanded = float(len(work) * at**2 - 2 * at * sum(work) + sum(load**2 for load in work))
@@ -270,6 +268,6 @@ def _smoothness(result: BalanceResult, words: TimeWords) -> Explained:
         how="stations x largest load squared - 2 x largest load x work content "
         "+ sum of squared loads, under the root,",
     )
-    said = f"square root of {figure(squares, 4)} = {figure(smoothness, 3)} {words.label}"
+    said = ROOT.worked({"squares": squares}, Written(unit=words.label))
     rooted = words.number(sqrt(max(expanded, 0.0))) if smoothness else None
     return cross_checked(row.told(smoothness, said), rooted, row.how)
