@@ -155,7 +155,9 @@ def _of_date_cell(cell: DateCell, answers: Answers) -> Reading:
             # What shows hours and minutes is taken one place lower: minutes and seconds.
             return _clock(round(ms / 60), "minutes and seconds")
     message = "The cell shows hours and minutes, where minutes and seconds may be meant."
+    hours, minutes = divmod(round(ms / 60_000), 60)
     facts = {"short": f"{ms / 60_000:g}", "long": f"{ms / 1000:g}"}
+    facts["example"] = f"{hours}:{minutes:02d}"
     return offered("clock", "clock", message, **facts)
 
 

@@ -23,7 +23,7 @@ from stationflow.files.foreign.foreign_cells import (
     read_text,
     read_yes_no,
 )
-from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell
+from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, stood
 from stationflow.files.foreign.heading_words import MAIN_LINE_WORDS, PIECE_WORDS, simplified
 from stationflow.files.foreign.import_report import (
     Answers,
@@ -84,7 +84,8 @@ def read_rows(
     if mapping.kind == TableKind.TASKS:
         summaries = Summaries(report, Numbering(report).number(rows))
         rows = _within(report, summaries.without(), MOST_TASKS, "tasks")
-        read = _TaskReader(report, product, rows, sorter.totals, summaries.gone).read
+        gone = summaries.gone | _left_numbers(report, rows)
+        read = _TaskReader(report, product, rows, sorter.totals, gone).read
     else:
         rows = Numbering(report).number(rows) if mapping.of(Target.PART_NUMBER) else []
         rows = _within(report, rows, most_rows("parts"), "parts")
@@ -99,6 +100,14 @@ def _within(report: Report, rows: list[SheetRow], most: int, what: str) -> list[
         hint = "Take out rows, or bring parts of it in as products of their own."
         report.take(rows[most].row, None, refused("too-many-rows", f"{message}out.", hint))
     return rows[:most]
+
+
+def _left_numbers(report: Report, rows: Collection[SheetRow]) -> set[str]:
+    """Return the numbers of rows that look like tasks but do not come in."""
+    taken = {row.row for row in rows}
+    column = report.mapping.of(Target.NUMBER)
+    left = {tidy(stood(report.raw(row, column))) for row in report.record_rows - taken}
+    return left - {row.number for row in rows} - {""}
 
 
 def _given(fields: dict[str, Any]) -> dict[str, Any]:
