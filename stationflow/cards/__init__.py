@@ -7,7 +7,7 @@ from stationflow.cards.content import station_cards
 from stationflow.cards.layouts import Layout, layouts
 from stationflow.cards.paper import Paper
 from stationflow.cards.printing import cards_pdf, cards_png
-from stationflow.cards.selfcheck import check_cards, check_pictures
+from stationflow.cards.selfcheck import check_cards, check_pictures, check_stored_pictures
 from stationflow.cards.web_page import cards_html
 from stationflow.cards.words import Language
 
@@ -23,6 +23,7 @@ __all__ = [
     "cards_zip",
     "check_cards",
     "check_pictures",
+    "check_stored_pictures",
     "layouts",
     "safe_name",
     "station_cards",

@@ -6,7 +6,7 @@ from stationflow.cards.card import Card
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.style_checks import style_notes
-from stationflow.model import Finding, Product, Task, warning
+from stationflow.model import Finding, Product, Task, error, warning
 from stationflow.model.references import Thing, unknown_names
 from stationflow.units import show_time
 
@@ -54,6 +54,23 @@ def check_pictures(cards: Iterable[Card], pictures: Mapping[str, bytes]) -> tupl
         )
         for task, name in shown
         if name in broken
+    )
+
+
+def check_stored_pictures(product: Product, pictures: Mapping[str, bytes]) -> tuple[Finding, ...]:
+    """Return a finding for each task whose picture is listed and cannot be read any more."""
+    listed = {picture.name for picture in product.pictures}
+    return tuple(
+        error(
+            "picture-missing",
+            f"Task {task.number}",
+            f'the picture "{name}" is damaged or gone from where it was kept; its frame is '
+            "printed empty.",
+            "Add the picture again under this name.",
+        )
+        for task in product.tasks
+        for name in dict.fromkeys((task.picture, *(step.picture for step in task.steps)))
+        if name in listed and name not in pictures
     )
 
 

@@ -4,9 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, and_, exists, func, insert, select, update
+from sqlalchemy import Connection, and_, delete, exists, func, insert, select, update
 
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
+from stationflow.files.pictures import picture_checksum
 from stationflow.model import Author, Plan, Product
 from stationflow.storage.database import Database
 from stationflow.storage.saves import (
@@ -196,18 +197,26 @@ class StoredProducts(Database):
             )
 
     def pictures(self, product: Product) -> dict[str, bytes]:
-        """Return the bytes of a product's pictures by name."""
+        """Return the bytes of a product's pictures by name; one that is damaged is not there."""
         checksums = {p.checksum for p in product.pictures}
         query = select(pictures).where(pictures.c.checksum.in_(checksums))
         with self.reading() as connection:
-            found = {row.checksum: row.content for row in connection.execute(query)}
+            found = {
+                row.checksum: row.content
+                for row in connection.execute(query)
+                if picture_checksum(row.content) == row.checksum
+            }
         return {p.name: found[p.checksum] for p in product.pictures if p.checksum in found}
 
 
 def _add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:
-    """Add the pictures that are not there yet."""
+    """Add the pictures that are not there yet, or are damaged."""
     chosen = pictures.c.checksum.in_(list(contents))
-    there = set(connection.scalars(select(pictures.c.checksum).where(chosen)))
+    kept = connection.execute(select(pictures).where(chosen)).all()
+    there = {row.checksum for row in kept if picture_checksum(row.content) == row.checksum}
+    damaged = [row.checksum for row in kept if row.checksum not in there]
+    if damaged:
+        connection.execute(delete(pictures).where(pictures.c.checksum.in_(damaged)))
     new = [{"checksum": c, "content": b} for c, b in contents.items() if c not in there]
     if new:
         connection.execute(insert(pictures), new)

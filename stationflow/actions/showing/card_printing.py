@@ -25,6 +25,7 @@ from stationflow.cards import (
     cards_zip,
     check_cards,
     check_pictures,
+    check_stored_pictures,
     layouts,
     safe_name,
     station_cards,
@@ -202,6 +203,7 @@ def cards_of_plan(
         *state.findings,
         *findings,
         *check_pictures(cards, pictures),
+        *_of_line(product, plan, check_stored_pictures(product, pictures)),
         *_of_line(product, plan, check_cards(product)),
         *plan.result.findings,
     )

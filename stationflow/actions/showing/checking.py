@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.balancing.task_check import check_tasks
-from stationflow.cards.selfcheck import check_cards
+from stationflow.cards.selfcheck import check_cards, check_stored_pictures
 from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace
@@ -28,7 +28,9 @@ def check_opened(opened: Opened) -> tuple[Finding, ...]:
     """Return every finding of what is opened: of reading it, the product, and plans in force."""
     if opened.instance:
         return by_severity(opened.findings)
-    said = (*opened.findings, *check_product(opened.product), *_of_plans(opened))
+    product = opened.product
+    lost = check_stored_pictures(product, opened.pictures(product))
+    said = (*opened.findings, *check_product(product), *lost, *_of_plans(opened))
     return by_severity(said)
 
 
