@@ -5,6 +5,7 @@ answer; 2 wrong usage.
 """
 
 import sys
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, cast
@@ -171,15 +172,15 @@ def explain(
     from stationflow.cli import explain_report
 
     asked = explain_opened(_opened(source), line, plan)
-    # Without any number the findings say why; a word is then not the mistake.
-    numbers = explain_report.chosen_numbers(asked, words or []) if asked.numbers else ()
+    numbers, missing = explain_report.chosen_numbers(asked, words or [])
+    asked = replace(asked, findings=tuple(dict.fromkeys((*missing, *asked.findings))))
     if as_json:
         explain_report.print_explained(source, asked, numbers)
     elif words:
         explain_report.print_opened(asked, numbers)
     else:
         explain_report.print_list(asked)
-    if not asked.numbers:
+    if missing or not asked.numbers:
         raise typer.Exit(1)
 
 

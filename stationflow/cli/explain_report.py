@@ -5,39 +5,43 @@ from dataclasses import asdict
 
 import typer
 
-from stationflow.actions.showing.explaining import Asked, nearest, pick
+from stationflow.actions.showing.explaining import Asked, nearest, pick, why_missing
 from stationflow.cli.reports import finding_documents, print_json, tell_findings
 from stationflow.cli.terminal import say
-from stationflow.model import Explained
+from stationflow.model import Explained, Finding
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
 from stationflow.pace.figures import figure
 
 
-def chosen_numbers(asked: Asked, words: Sequence[str]) -> tuple[Explained, ...]:
-    """Return the numbers that the words mean, each once; no word: all.
+def chosen_numbers(
+    asked: Asked, words: Sequence[str]
+) -> tuple[tuple[Explained, ...], tuple[Finding, ...]]:
+    """Return the numbers that the words mean, each once (no word: all), and why any is missing.
 
     typer.BadParameter if a word means no number.
     """
-    if not words:
-        return asked.numbers
+    if not words or not asked.numbers:  # without any number the findings say why
+        return asked.numbers, ()
     found: dict[Explained, None] = {}
+    missing: dict[Finding, None] = {}
     for word in words:
         meant = pick(asked.numbers, word)
-        if not meant:
+        why = () if meant else why_missing(asked, word)
+        if not meant and not why:
             raise typer.BadParameter(_unknown(asked, word))
         found |= dict.fromkeys(meant)
-    return tuple(found)
+        missing |= dict.fromkeys(why)
+    return tuple(found), tuple(missing)
 
 
 def _unknown(asked: Asked, word: str) -> str:
     """Say that a word means no number, and which words come near."""
     near = nearest(asked.numbers, word)
     said = f"No number is called {word!r}; "
-    said += f"did you mean {' or '.join(near)}?" if near else "without a word all are listed."
-    if any(finding.code == "no-plan" for finding in asked.findings):
-        said += " Numbers of a plan need one: the line has none in force; give --plan PLAN.json."
-    return said
+    return said + (
+        f"did you mean {' or '.join(near)}?" if near else "without a word all are listed."
+    )
 
 
 def print_explained(source: str, asked: Asked, numbers: Sequence[Explained]) -> None:

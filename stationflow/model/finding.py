@@ -65,6 +65,7 @@ CODES: dict[str, str] = {
     "limits-broken": "Choose a method that keeps the limits named, or move the tasks by hand.",
     "limits-clash": "Change or take away one of the limits named: no plan can keep them all.",
     # plans
+    "no-limit": "Balance at a limit, or take the numbers on the cycle time.",
     "no-plan": "Balance the line and put the plan in force, or give a plan file.",
     "plan-out-of-date": "Balance again, or go back to the version the plan was made from.",
     "plan-file-broken": "Give a plan written by the balance command with --json.",

@@ -1,8 +1,12 @@
 """The command explain, through the last door."""
 
 import json
+from dataclasses import replace
 
 import pytest
+from small_products import LAMP, write_folder
+
+from stationflow.model import Calendar, Demand
 
 
 @pytest.fixture
@@ -55,9 +59,46 @@ def test_an_unknown_word_names_what_comes_near(run, lamp):
     assert "takt-time" in run("explain", lamp, "tackt-time").err
 
 
-def test_a_word_that_needs_a_plan_says_so(run, lamp):
-    said = " ".join(run("explain", lamp, "balance-efficiency").err.split())
-    assert "give --plan" in said
+@pytest.mark.parametrize("word", ["balance-efficiency", "gap", "station-2", "limit", "stations"])
+def test_a_word_that_needs_a_plan_says_so(run, lamp, word):
+    asked = run("explain", lamp, word, "--json")
+    errors = [f for f in asked.document["findings"] if f["severity"] == "error"]
+    assert (asked.code, [f["code"] for f in errors]) == (1, ["no-plan"])
+    assert "give a plan file" in errors[0]["hint"]
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["takt-time", "operating-takt", "workers", "overtime", "starts-per-week", "bound-half-limit"],
+)
+@pytest.mark.parametrize(
+    ("lacking", "code"),
+    [({"demand": Demand()}, "no-demand"), ({"calendar": Calendar()}, "no-working-time")],
+    ids=["demand", "calendar"],
+)
+def test_a_word_of_a_pace_that_lacks_demand_or_calendar_is_a_finding(
+    run, tmp_path, word, lacking, code
+):
+    folder = write_folder(tmp_path, replace(LAMP, **lacking))
+    asked = run("explain", folder, word, "--json")
+    assert (asked.code, asked.document["numbers"]) == (1, [])
+    assert code in [f["code"] for f in asked.document["findings"] if f["severity"] == "error"]
+
+
+def test_what_a_word_does_give_is_opened_beside_what_is_missing(run, tmp_path):
+    folder = write_folder(tmp_path, replace(LAMP, demand=Demand()))
+    asked = run("explain", folder, "order-strength", "takt-time", "--json")
+    assert (asked.code, [n["key"] for n in asked.document["numbers"]]) == (1, ["order-strength"])
+
+
+@pytest.mark.parametrize("word", ["limit", "balance-efficiency-on-the-limit"])
+def test_a_plan_without_a_limit_says_that_it_has_none(run, lamp, tmp_path, word):
+    made = run("balance", lamp, "--stations", 2, "--method", "ranked-positional-weight", "--json")
+    path = tmp_path / "free.json"
+    path.write_text(made.out, "utf-8")
+    asked = run("explain", lamp, word, "--plan", path, "--json")
+    errors = [f["code"] for f in asked.document["findings"] if f["severity"] == "error"]
+    assert (asked.code, errors) == (1, ["no-limit"])
 
 
 def test_another_line_is_asked_for(run, board_lamp):

@@ -1,5 +1,6 @@
 """Every number shown, opened by one mechanism for pages, cards and the command line."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -28,12 +29,22 @@ from stationflow.balancing.explained.plan_explained import plan_numbers, station
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards.card_explained import card_numbers
-from stationflow.model import Explained, Finding, Plan, Product, note
+from stationflow.model import Explained, Finding, Plan, Product, error, note
 from stationflow.model.explanation import key_word
 from stationflow.pace.reach import ways_to_reach
-from stationflow.pace.takt import line_pace
+from stationflow.pace.takt import NO_PACE, line_pace
 from stationflow.supply.parts_explained import part_numbers
 
+OF_PACE = re.compile(
+    "working-time|takt-time|operating-takt|station-time|good-units|starts|workers|overtime|further-"
+    "|bound-|task-.*-earliest-station"
+)
+"""Words of numbers that need demand and working time."""
+OF_PLAN = re.compile(
+    "stations|station-[0-9]|limit|lower-bound|gap|cycle-time|work-content|balance-|idle-time"
+    "|smoothness-index|task-.*-latest-station"
+)
+"""Words of numbers that need a plan."""
 NEAR = 5  # suggestions for a word that names nothing
 
 
@@ -270,6 +281,22 @@ def pick(numbers: Sequence[Explained], word: str) -> tuple[Explained, ...]:
     key = key_word(word)
     exactly = tuple(e for e in numbers if e.key == key)
     return exactly or tuple(e for e in numbers if key and e.key.startswith(f"{key}-"))
+
+
+def why_missing(asked: Asked, word: str) -> tuple[Finding, ...]:
+    """Return why a number that a word means is not there; empty: the word means none."""
+    key, findings = key_word(word), asked.findings
+    if OF_PACE.match(key):
+        return tuple(f for f in findings if f.code in (*NO_PACE, "no-station-time"))
+    if not OF_PLAN.match(key):
+        return ()
+    if any(f.code == "no-plan" for f in findings):
+        message = f"{word} is a number of a plan, and the line has none in force."
+        return (error("no-plan", f"Line {asked.line}", message),)
+    if key.endswith("limit") and not pick(asked.numbers, "limit"):
+        message = "The plan has no limit of a station: the shortest cycle was asked for."
+        return (error("no-limit", f"Line {asked.line}", message),)
+    return ()
 
 
 def nearest(numbers: Sequence[Explained], word: str) -> list[str]:
