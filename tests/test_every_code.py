@@ -15,6 +15,7 @@ from stationflow.actions.opening.opened import open_source, opened_draft, unread
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.checking import check_opened, check_product
+from stationflow.actions.showing.explaining import explain_opened, why_missing
 from stationflow.balancing.balance import balance, balance_product
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
@@ -114,6 +115,15 @@ def folder(name: str = "", content: bytes = b"") -> Callable[[Path], Made]:
         return open_source(str(lamps)).findings
 
     return read
+
+
+def explained(path: Path) -> Made:
+    """Return what is said when the limit of a plan is asked for that has none."""
+    store = open_store(f"sqlite:///{path}/store.db")
+    draft = put_in(store, LAMP)
+    balance_and_keep(store, draft, "main", replace(RULE, limit=None, stations=3), **ANA)
+    asked = explain_opened(opened_draft(store, store.draft(LAMP.code)), None, None)
+    return why_missing(asked, "limit")
 
 
 def without_font() -> Made:
@@ -233,6 +243,7 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "task-longer-than-limit": lambda: balanced(TOO_LONG),
     "line-impossible": lambda: balanced(LAMP, method="exact", stations=2, seconds=10),
     "same-plan": again,
+    "no-limit": explained,
     "nothing-found": lambda: balanced(
         # By hand: the longest first gives 41 + 32 = 73 and 29 + 23 + 21 = 73 of 80 ms, and 14
         # fits to neither; the sum of 160 ms does not rule two stations out.
