@@ -146,7 +146,7 @@ def cards(hands: Engineer, folder: Path) -> str:
     page = hands.page
     hands.go("Balance")
     hands.click(page.get_by_text("Fewest stations for a limit I give"))
-    hands.enter(page.get_by_role("spinbutton", name="Limit of a station"), LIMIT_S)
+    hands.enter(page.get_by_role("textbox", name="Limit of a station"), LIMIT_S)
     hands.click(page.get_by_role("button", name="Balance the line", exact=True))
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
     hands.go("Cards")
