@@ -283,11 +283,15 @@ def pick(numbers: Sequence[Explained], word: str) -> tuple[Explained, ...]:
     return exactly or tuple(e for e in numbers if key and e.key.startswith(f"{key}-"))
 
 
+NOT_READ = ("value-not-read", "row-left-out", "missing-column", "file-broken", "file-too-large")
+"""Errors of files without which no pace is computed."""
+
+
 def why_missing(asked: Asked, word: str) -> tuple[Finding, ...]:
     """Return why a number that a word means is not there; empty: the word means none."""
     key, findings = key_word(word), asked.findings
     if OF_PACE.match(key):
-        return tuple(f for f in findings if f.code in (*NO_PACE, "no-station-time"))
+        return tuple(f for f in findings if f.code in (*NO_PACE, "no-station-time", *NOT_READ))
     if not OF_PLAN.match(key):
         return ()
     if any(f.code == "no-plan" for f in findings):
