@@ -17,6 +17,7 @@ from stationflow.errors import (
     RightMissingError,
     StoreError,
 )
+from stationflow.files.pictures import picture_checksum
 from stationflow.model import (
     Author,
     CurveSettings,
@@ -162,9 +163,10 @@ def test_an_edit_after_undo_leaves_nothing_to_redo(store, lamp):
 
 
 def test_pictures_are_kept_once_and_found_by_name(store):
-    product = replace(LAMP, pictures=(Picture(name="base.png", checksum="c" * 64),))
-    store.add_product(product, {"c" * 64: b"bytes"}, **ANA)
-    store.add_product(replace(product, code="L-2"), {"c" * 64: b"bytes"}, **ANA)
+    checksum = picture_checksum(b"bytes")
+    product = replace(LAMP, pictures=(Picture(name="base.png", checksum=checksum),))
+    store.add_product(product, {checksum: b"bytes"}, **ANA)
+    store.add_product(replace(product, code="L-2"), {checksum: b"bytes"}, **ANA)
     assert store.pictures(product) == {"base.png": b"bytes"}
 
 
