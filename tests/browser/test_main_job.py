@@ -54,7 +54,7 @@ def printed(
     go(page, "Pace")
     wanted = page.get_by_label("Good units wanted")
     wanted.fill("1600")
-    page.get_by_role("button", name="Store the demand").click()
+    wanted.press("Tab")
     settled(page)
 
     go(page, "Balance")

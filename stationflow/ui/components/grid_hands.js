@@ -29,8 +29,12 @@ export default function ({ parentElement, data, setTriggerValue }) {
     own.looks?.forEach(clearTimeout);
     own.looks = AGAIN.map((late) => setTimeout(() => own.look(), late));
   };
-  const left = (event) => { // what is pressed elsewhere is meant for the row chosen last
-    if (own.waiting && !root()?.contains(event.target)) tell();
+  const left = (event) => {
+    if (root()?.contains(event.target)) return;
+    own.looks?.forEach(clearTimeout);
+    // A row told after a press on another page would call the old page again.
+    if (event.target.closest?.("a")) clearTimeout(own.waiting);
+    else if (own.waiting) tell(); // what is pressed elsewhere is meant for the row chosen last
   };
   const heard = [["pointerup", used], ["keyup", used], ["pointerdown", left], ["paste", pasted]];
   for (const [name, hear] of heard) window.addEventListener(name, hear, true);
