@@ -33,7 +33,19 @@ def tasks(page: Page, app_address: str) -> Page:
     expect(page.locator(f"{TABLE} .dvn-scroller")).to_be_attached()
     page.wait_for_selector("g.node")
     page.get_by_role("button", name="Show the whole diagram").click()
+    at_rest(page)
     return page
+
+
+def at_rest(page: Page) -> None:
+    """Wait until the diagram stands: it is drawn again once its frame has told its width."""
+    seen = None
+    for _ in range(60):
+        box = node(page, FAR).bounding_box()
+        if box is not None and box == seen:
+            return
+        seen = box
+        page.wait_for_timeout(500)
 
 
 def node(page: Page, row: int):
