@@ -67,12 +67,6 @@ def pytest_testnodedown(node) -> None:
         node.config.stash[LEFT_OUT] = said
 
 
-@pytest.hookimpl(optionalhook=True)
-def pytest_xdist_auto_num_workers() -> int:
-    """Two workers a core: those that drive a browser wait for it most of the time."""
-    return 2 * (os.cpu_count() or 1)
-
-
 def pytest_terminal_summary(
     terminalreporter: pytest.TerminalReporter, config: pytest.Config
 ) -> None:
