@@ -1,7 +1,7 @@
 """The menu at the upper right holds what an engineer needs, and nothing of the framework."""
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from tests.browser.hands import press_until, settled
 
@@ -10,6 +10,7 @@ pytestmark = pytest.mark.browser
 
 def test_the_menu_offers_light_dark_and_print_alone(page: Page, app_address: str):
     page.goto(app_address)
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
     settled(page)
     menu = page.get_by_test_id("stMainMenuPopover")
     press_until(menu, page.get_by_test_id("stMainMenu").get_by_role("button").click)
