@@ -22,6 +22,7 @@ from stationflow.files.foreign.heading_words import (
     QUALIFIERS,
     TIME_WORDS,
     simplified,
+    speaks_of,
 )
 from stationflow.files.foreign.headings import BRACKETS, heading_unit
 from stationflow.files.foreign.import_report import OfferChoice, Report, heading_words
@@ -241,9 +242,7 @@ class ColumnDoubts:
     def _speaks_of_time(self, column: MappedColumn) -> bool:
         """Return whether heading, unit below it, or cells of a column speak of time."""
         bare = simplified(BRACKETS.sub(" ", column.heading))
-        has_word = any(f" {word} " in f" {bare} " for word in TIME_WORDS) or bool(
-            COMPOUND.search(column.heading)
-        )
+        has_word = speaks_of(bare, TIME_WORDS) or bool(COMPOUND.search(column.heading))
         if factor_kind(column.heading) and not has_word:
             return False
         if bare in QUALIFIERS and column.target == Target.LEFT_OUT:
@@ -267,7 +266,7 @@ class ColumnDoubts:
             c
             for c in self.mapping.columns
             if c.target == Target.LEFT_OUT and not factor_kind(c.heading).startswith("base")
-            if any(f" {word} " in f" {simplified(c.heading)} " for word in phrases if len(word) > 2)
+            if speaks_of(simplified(c.heading), (word for word in phrases if len(word) > 2))
             or re.search(r"menge|quanti|anzahl|cantidad|qty", c.heading, re.IGNORECASE)
             if self._is_numeric(c)
         ]

@@ -33,6 +33,16 @@ def simplified(text: str) -> str:
     return " ".join(PARTING.sub(" ", plain).split())
 
 
+def speaks_of(simple: str, words: Iterable[str]) -> bool:
+    """Return whether one of some words or phrases stands whole in a simplified text.
+
+    >>> speaks_of("zeit je stuck", ("je", "pro")), speaks_of("jede zeit", ("je", "pro"))
+    (True, False)
+    """
+    spaced = f" {simple} "
+    return any(f" {word} " in spaced for word in words)
+
+
 def unbroken(heading: str) -> str:
     r"""Return a heading on one line; a word that a line break parts is one word again.
 

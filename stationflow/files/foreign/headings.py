@@ -144,7 +144,7 @@ def _guess(heading: str, kind: TableKind) -> Guess | None:
     whole = simplified(heading)
     best: Guess | None = None
     for target, phrases in PHRASES[kind].items():
-        weight = max(_match(outside, phrases), _match(whole, phrases))
+        weight = max(_match(text, phrases) for text in {outside, whole})
         if weight and (best is None or weight > best.weight):
             best = Guess(target, weight)
     if best is None and kind == TableKind.PARTS:  # any number, when no word says it is the part's

@@ -7,7 +7,13 @@ from fractions import Fraction
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import is_empty, plain_text, read_number
 from stationflow.files.foreign.foreign_sheet import RawCell, column_letters, stood
-from stationflow.files.foreign.heading_words import FACTOR_PHRASES, PACKS, PHRASES, simplified
+from stationflow.files.foreign.heading_words import (
+    FACTOR_PHRASES,
+    PACKS,
+    PHRASES,
+    simplified,
+    speaks_of,
+)
 from stationflow.files.foreign.headings import BRACKETS
 from stationflow.files.foreign.import_report import (
     Reading,
@@ -235,7 +241,7 @@ def factor_kind(heading: str) -> str:
         phrases = FACTOR_PHRASES[kind]
         if bare in phrases or whole in phrases:
             return kind
-        if any(len(p) > 5 and f" {p} " in f" {bare} " for p in phrases):
+        if speaks_of(bare, (p for p in phrases if len(p) > 5)):
             return kind
     return "quantity" if bare in PHRASES_OF_QUANTITY else ""
 

@@ -12,6 +12,7 @@ from stationflow.files.foreign.heading_words import (
     TIME_WORDS,
     UNIT_PHRASES,
     simplified,
+    speaks_of,
 )
 from stationflow.model.schema.cells import tidy
 from stationflow.units import TimeUnit
@@ -58,7 +59,7 @@ def spoken_units(text: str) -> list[TimeUnit]:
     >>> spoken_units("All times in HM"), spoken_units("Takt 60 s"), spoken_units("Zeiten (min)")
     ([<TimeUnit.CENTIMINUTE: 'cmin'>], [], [<TimeUnit.MINUTE: 'min'>])
     """
-    if any(f" {word} " in f" {simplified(text)} " for word in APART_WORDS):
+    if speaks_of(simplified(text), APART_WORDS):
         return []
     if CENTIMINUTES.search(text):
         return [TimeUnit.CENTIMINUTE]
@@ -91,7 +92,7 @@ def spoken_base(text: str, *, is_heading: bool = True) -> int | None:
     packs = (PACKS[word] for per, word in pairwise(words) if per in PER_WORDS and word in PACKS)
     if is_heading and (pack := next(packs, None)):
         return pack
-    speaks_time = any(f" {word} " in f" {simplified(text)} " for word in TIME_WORDS)
+    speaks_time = speaks_of(simplified(text), TIME_WORDS)
     patterns = [
         rf"(?:\b(?:{PERS})\b|/|[x\u00d7*])\s*{NUMBER}\b(?!\s*(?:s|sec|sek|min|h|mm|kg|g|m|cm)\b)"
     ]

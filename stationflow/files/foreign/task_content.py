@@ -7,7 +7,7 @@ from itertools import zip_longest
 
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
 from stationflow.files.foreign.foreign_cells import is_empty, read_number, read_text
-from stationflow.files.foreign.heading_words import HAZARD_PHRASES, simplified
+from stationflow.files.foreign.heading_words import HAZARD_PHRASES, simplified, speaks_of
 from stationflow.files.foreign.import_report import Report, changed, left_out, refused
 from stationflow.files.foreign.row_kinds import SheetRow
 from stationflow.model import Caution, Check, Hazard, PartUse, Step, ToolUse
@@ -92,9 +92,7 @@ class Content:
         for row, column, text in self.texts(task, Target.CAUTION):
             bare = simplified(text)
             found = [
-                hazard
-                for hazard, phrases in HAZARD_PHRASES.items()
-                if any(f" {phrase} " in f" {bare} " for phrase in phrases)
+                hazard for hazard, phrases in HAZARD_PHRASES.items() if speaks_of(bare, phrases)
             ]
             for hazard in found:
                 words = "" if bare in HAZARD_PHRASES[hazard] else text

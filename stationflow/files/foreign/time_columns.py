@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from math import floor
 from typing import Any
 
@@ -206,7 +207,7 @@ class TimeColumn:
 
     def _row_units(self, units: dict[int, str]) -> dict[int, str]:
         """Return the unit of each row where a column beside the times names it, when that is so."""
-        other, named = self._unit_column()
+        other, named = self._unit_column
         if other is None or all(self.unit == unit for unit in named.values()):
             return {}
         if self.unit is not None:
@@ -228,6 +229,7 @@ class TimeColumn:
                 return dict.fromkeys(named, "")
         return {row: unit.value for row, unit in named.items()}
 
+    @cached_property
     def _unit_column(self) -> tuple[MappedColumn | None, dict[int, TimeUnit]]:
         """Return the column that names a unit of time in most rows, and the units by row."""
         for other in self.report.mapping.columns:
@@ -243,7 +245,7 @@ class TimeColumn:
     def _unit(self, rows: list[int]) -> str:
         """Ask for the unit when nothing names it, or when something speaks against it."""
         stated = self.unit
-        other, named = self._unit_column()
+        other, named = self._unit_column
         if stated is None and other is not None and len(named) == len(self.bare):
             return ""  # each row has its own
         said = [text if text.endswith(".") else f"{text}." for text in self._evidence() if text]
