@@ -359,6 +359,7 @@ def import_sheet(
     from stationflow.actions.importing import sheet_taking
     from stationflow.actions.products.product_folders import folder_problem
     from stationflow.cli import import_text
+    from stationflow.files.foreign.import_document import is_settled
 
     choices = answers_option(answers or [])
     if out is not None and (problem := folder_problem(out)):
@@ -379,7 +380,7 @@ def import_sheet(
         reports.print_json(document)
     else:
         import_text.tell_import(document, None if taken.open_questions else out)
-    if not sheet_taking.is_settled(document):
+    if not is_settled(document):
         raise typer.Exit(1)
 
 

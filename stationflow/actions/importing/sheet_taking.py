@@ -9,11 +9,7 @@ from stationflow.actions.importing.bringing_in import is_product_workbook, previ
 from stationflow.errors import SourceError
 from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
-from stationflow.files.foreign.import_document import (
-    import_document,
-    is_settled,
-    product_records,
-)
+from stationflow.files.foreign.import_document import import_document, product_records
 from stationflow.files.foreign.import_report import SheetImport
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import ProductFile, write_product_folder
@@ -22,11 +18,6 @@ from stationflow.model import Finding, Product, error
 from stationflow.model.size_limits import LARGEST_WORKBOOK
 
 LONGEST_CODE = 60
-
-__all__ = [
-    "SheetTaken", "answer_problem", "document_of", "is_settled",
-    "refused_document", "take_sheet", "write_taken",
-]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,10 +35,12 @@ def _same_plan(opened: Opened, result: BalanceResult) -> Iterator[Finding]:
     """Yield that the product has this very plan already."""
     if opened.instance is not None or not result.has_plan:
         return
-    product = opened.product
+    product, plans = opened.product, opened.plans(result.line, archived=True)
+    if not plans:
+        return
     inputs = plan_inputs_checksum(product, result.line)
     made = Plan(product=product.code, result=result, inputs=inputs)
-    for plan in reversed(opened.plans(result.line, archived=True)):
+    for plan in reversed(plans):
         if plan.is_same(made):
             words = f"The same as {plan.label}: asked alike, and the same stations came out."
             yield note("same-plan", f"Line {result.line}", words)
