@@ -62,7 +62,7 @@ def timed(act: Callable[[], None], done: Callable[[], None]) -> float:
 def balance_times(page: Page, address: str, code: str, method: str) -> list[float]:
     """Time the click on the balance button until the chart of the new plan stands.
 
-    Between two times another method makes another plan, so that there is a new chart to draw.
+    Between two times another method's plan is shown, so that there is another chart to draw.
     """
     page.goto(f"{address}/balance?product={code}")
     settled(page)
@@ -70,7 +70,7 @@ def balance_times(page: Page, address: str, code: str, method: str) -> list[floa
     taken = []
     for turn in range(2 * TIMES + 2):
         _choose(page, OTHER_METHOD if turn % 2 else method)
-        before = _plan_number(page)
+        before = page.evaluate(PLAN_SHOWN)
         seconds = timed(button.click, lambda was=before: _new_chart(page, was))
         if turn == 0:
             write(f"first start of {method}: {seconds:.2f} s")
@@ -86,27 +86,19 @@ def _choose(page: Page, method: str) -> None:
     settled(page)
 
 
-PLAN_NUMBER = r"""() => {
-    const texts = [document.body.innerText, ...[...document.querySelectorAll('input')]
-        .map(field => field.value)];
-    return Math.max(0, ...texts.flatMap(t => [...t.matchAll(/Plan (\d+)/g)]).map(m => +m[1])); }"""
+PLAN_SHOWN = """() => document.querySelector('input[aria-label=Plan]')?.value || ''"""
 
 
-def _plan_number(page: Page) -> int:
-    """Return the number of the plan that is shown; 0: none."""
-    number: int = page.evaluate(PLAN_NUMBER)
-    return number
-
-
-def _new_chart(page: Page, before: int) -> None:
-    """Wait for the chart of a new plan, at rest."""
+def _new_chart(page: Page, before: str) -> None:
+    """Wait for the chart of another plan than before, at rest."""
     page.wait_for_function(
-        f"""() => {{
+        f"""before => {{
         const app = document.querySelector('[data-testid=stApp]');
         const marks = document.querySelectorAll('[data-testid=stVegaLiteChart] .mark-rect path');
-        const plan = ({PLAN_NUMBER})();
-        return plan > {before} && marks.length > 0
-            && app.dataset.testScriptState === 'notRunning'; }}"""
+        const plan = ({PLAN_SHOWN})();
+        return plan && plan !== before && marks.length > 0
+            && app.dataset.testScriptState === 'notRunning'; }}""",
+        arg=before,
     )
 
 
