@@ -8,6 +8,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from stationflow.balancing.exact import filling_kernel, kernel, packing_kernel
+from stationflow.balancing.exact.limited import limited_kernel
 
 CALLED = (
     kernel.search,
@@ -17,6 +18,8 @@ CALLED = (
     filling_kernel.stations_to_the_end,
     packing_kernel.mark_partners,
     packing_kernel.heaviest_loads,
+    limited_kernel.search_limited,
+    limited_kernel.narrow_windows,
 )
 INSIDE = (
     kernel.has,
@@ -25,6 +28,7 @@ INSIDE = (
     kernel.melded,
     kernel.without_root,
     kernel.next_node,
+    limited_kernel.is_same,
 )
 """What the compiled functions call."""
 

@@ -65,7 +65,7 @@ METHODS: dict[str, MethodInfo] = {
             make=Exact,
             seconds=60.0,
             prepare=prepare_exact,
-            keeps=frozenset({Form.GROUPS}),
+            keeps=frozenset({Form.STATIONS, Form.GROUPS, Form.PAIRS}),
         ),
     )
 }
