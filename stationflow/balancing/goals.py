@@ -87,7 +87,7 @@ def _at_limit(asked: _Asked, most: int | None) -> Outcome:
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
     used = len(answer.stations)
     if not used:
-        proved = most is not None and answer.lower_bound > most
+        proved = answer.is_ruled_out or (most is not None and answer.lower_bound > most)
         ending = Ending.IMPOSSIBLE if proved else Ending.NOTHING_FOUND
     elif most is not None or used == answer.lower_bound:
         ending = Ending.OPTIMAL
@@ -108,6 +108,8 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     ending = _ending(
         answer.stations, max(loads(seen, answer.stations), default=0), answer.lower_bound
     )
+    if answer.is_ruled_out:
+        ending = Ending.IMPOSSIBLE
     return _outcome(answer, ending, named)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+import zlib
 from collections.abc import Callable
 from functools import cache
 from types import SimpleNamespace
@@ -18,7 +20,6 @@ CALLED = (
     filling_kernel.stations_to_the_end,
     packing_kernel.mark_partners,
     packing_kernel.heaviest_loads,
-    limited_kernel.search_limited,
     limited_kernel.narrow_windows,
 )
 INSIDE = (
@@ -43,7 +44,9 @@ def kernels() -> Any:
 
     for helper in INSIDE:
         register_jitable(helper)
-    return SimpleNamespace(**{each.__name__: compiled(each, nogil=True) for each in CALLED})
+    search_limited = limited_kernel.search_of(zlib.crc32(inspect.getsource(kernel).encode()))
+    called = (*CALLED, search_limited)
+    return SimpleNamespace(**{each.__name__: compiled(each, nogil=True) for each in called})
 
 
 def compiled(function: Callable[..., Any], **options: bool) -> Any:

@@ -79,6 +79,7 @@ class Answer:
     stations: Stations = ()  # the assignment; empty: none was found
     # proven on the way: stations, or whole units of time for the shortest cycle
     lower_bound: int = 0
+    is_ruled_out: bool = False  # proven: no plan of the stations asked for keeps all limits
     trials: int = 0  # trials done
     direction: Direction | None = None  # the direction of the assignment, for rules
     nodes: int = 0  # partial plans looked at

@@ -141,9 +141,9 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     room = np.zeros((1 + len(limits.measures), most + 1), np.int64)
     for station in range(1, most + 1):
         room[0, station] = limit * limits.shares.get(station, WHOLE) // WHOLE
-        for row, (amounts, usual, rooms) in enumerate(limits.measures, 1):
-            own = rooms.get(station, usual)
-            room[row, station] = sum(amounts) if own is None else min(own, sum(amounts))
+        for row, (of_tasks, usual, at_stations) in enumerate(limits.measures, 1):
+            own, all_of_them = at_stations.get(station, usual), sum(of_tasks)
+            room[row, station] = all_of_them if own is None else min(own, all_of_them)
     amounts = np.array(
         [[a[task] for task in order] for a, _, _ in limits.measures], dtype=np.int64
     ).reshape(len(limits.measures), size)
@@ -221,9 +221,7 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     )
 
 
-def _weights(
-    ready: LimitedLine, times: Whole, amounts: Whole, room: Whole
-) -> tuple[Whole, Whole]:
+def _weights(ready: LimitedLine, times: Whole, amounts: Whole, room: Whole) -> tuple[Whole, Whole]:
     """Return vectors of weights, and what each station can weigh: times and measures first."""
     own = [times, *amounts]
     found: list[Weights] = []
@@ -245,7 +243,7 @@ def _cannot_share(
     ready: LimitedLine, times: Whole, amounts: Whole, widest: Whole
 ) -> npt.NDArray[np.bool_]:
     """Return which tasks can never be at one station, by foes and by what they take together."""
-    cannot = times[:, None] + times[None, :] > widest[0]
+    cannot: npt.NDArray[np.bool_] = times[:, None] + times[None, :] > widest[0]
     for row, most in zip(amounts, widest[1:], strict=True):
         cannot |= row[:, None] + row[None, :] > most
     for task, foes in enumerate(ready.foes):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
@@ -163,7 +163,7 @@ def few_stations(
     line = joined(problem)
     above_all = problem.most_stations + 1
     if line is None:
-        return Answer(lower_bound=above_all if most is None else most + 1)
+        return Answer(lower_bound=above_all if most is None else most + 1, is_ruled_out=True)
     watch = effort.watch
     best = _by_rules(line.problem, limit, low, watch, most)
     if most is not None:
@@ -194,7 +194,7 @@ def short_cycle(
     """Return a plan of at most `most` stations at a small limit that keeps all limits."""
     line = joined(problem)
     if line is None:
-        return Answer(lower_bound=low)
+        return Answer(lower_bound=low, is_ruled_out=True)
     watch = effort.watch
     upper = longest_limit(line.problem) + 1 if high is None else high + 1
     search = ShortestLimit(line.problem, most, max(low, 1), upper, effort)
@@ -215,7 +215,8 @@ def short_cycle(
 
     tell()
     stopped = search.to_the_end(tell)
-    return _answer(line, effort, search.best, search.lower, stopped)
+    answer = _answer(line, effort, search.best, search.lower, stopped)
+    return answer if high is None else replace(answer, is_ruled_out=False)
 
 
 def _answer(
@@ -224,6 +225,7 @@ def _answer(
     return Answer(
         stations=line.expanded(best),
         lower_bound=lower,
+        is_ruled_out=stopped is None and not best,
         nodes=effort.nodes,
         memory_mb=effort.peak_bytes / 2**20,
         stopped=stopped,
