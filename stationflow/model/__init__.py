@@ -35,11 +35,14 @@ from stationflow.model.plan import (
     Effort,
     Ending,
     Goal,
+    Move,
     OperatorWork,
     Plan,
     Proof,
+    Rebalanced,
     Station,
     Stopped,
+    Upheaval,
 )
 from stationflow.model.product import Equipment, Part, Picture, Product, TimeLag
 from stationflow.model.task import (
@@ -89,6 +92,7 @@ __all__ = [
     "LineForm",
     "Model",
     "ModelTime",
+    "Move",
     "OperatorWork",
     "Part",
     "PartUse",
@@ -100,6 +104,7 @@ __all__ = [
     "QualityKind",
     "QualityStep",
     "ReachOptions",
+    "Rebalanced",
     "Right",
     "Severity",
     "Shift",

@@ -13,10 +13,11 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from graphlib import TopologicalSorter
+from math import ceil
 from time import monotonic
 from typing import Any
 
@@ -36,6 +37,13 @@ COUNTED_S = 5.0
 
 Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
+
+
+ROUNDED = 1e-6
+"""What the solver may be off where it gives whole numbers as fractions."""
+
+Wish = Callable[[Any, Sequence[Mapping[int, Any]]], None]
+"""Writes what is to be least into a model; takes it and a variable by task and station."""
 
 
 class Verdict(StrEnum):
@@ -59,6 +67,8 @@ class Reply:
     stations: Stations = ()  # the plan that it found, when that is possible
     # whether it is impossible by counting alone, and the solver was not needed for that
     is_counted: bool = False
+    least: int = 0  # proven of what was to be least: no plan has less
+    is_least: bool = False  # whether the plan has no more than that
 
 
 def ask_solver(
@@ -69,8 +79,11 @@ def ask_solver(
     seconds: float,
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
+    wish: Wish | None = None,
 ) -> Reply:
     """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
+
+    `wish` asks further for the plan that has least of something.
 
     A task is at one station of its window. For each station k a further yes-or-no variable says
     "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
@@ -103,12 +116,20 @@ def ask_solver(
         reply = Reply(Verdict.STOPPED)
     else:
         model, is_there = _model(cp_model, problem, first, last, stations, limit)
-        verdict, at = _solve(cp_model, model, is_there, deadline, cores, should_stop)
+        if wish is not None:
+            wish(model, is_there)
+        solver = cp_model.CpSolver()
+        # With all that bounds a sum in its linear program, the least is proven many times faster.
+        solver.parameters.linearization_level = 1 if wish is None else 2
+        verdict, at = _solve(cp_model, solver, model, is_there, deadline, cores, should_stop)
         held: dict[int, list[int]] = {}
         for position in order if at else ():
             held.setdefault(at[position], []).append(position)
         places = range(1, max(held, default=0) + 1) if problem.forms.stations else sorted(held)
         reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
+        if wish is not None and verdict == Verdict.POSSIBLE:
+            least = max(0, ceil(solver.best_objective_bound - ROUNDED))
+            reply = replace(reply, least=least, is_least=least >= solver.objective_value - ROUNDED)
     return counted if is_counted and reply.verdict in NO_OPINION else reply
 
 
@@ -176,6 +197,7 @@ def _model(
 
 def _solve(
     cp_model: Any,
+    solver: Any,
     model: Any,
     is_there: Sequence[dict[int, Any]],
     deadline: float,
@@ -190,7 +212,6 @@ def _solve(
     left = deadline - monotonic()
     if left <= 0:
         return Verdict.OUT_OF_TIME, []
-    solver = cp_model.CpSolver()
     solver.parameters.num_workers = cores
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
