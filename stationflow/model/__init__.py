@@ -1,6 +1,7 @@
 """What things are: frozen data without algorithms."""
 
 from stationflow.model.author import Author, Right
+from stationflow.model.by_hand import HandAct, HandMove, HandStep, HandWork
 from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
@@ -36,6 +37,7 @@ from stationflow.model.plan import (
     Ending,
     Goal,
     OperatorWork,
+    Pins,
     Plan,
     Proof,
     Station,
@@ -83,6 +85,10 @@ __all__ = [
     "Explained",
     "Finding",
     "Goal",
+    "HandAct",
+    "HandMove",
+    "HandStep",
+    "HandWork",
     "Hazard",
     "HazardAdvice",
     "Line",
@@ -94,6 +100,7 @@ __all__ = [
     "PartUse",
     "Period",
     "Picture",
+    "Pins",
     "Plan",
     "Product",
     "Proof",

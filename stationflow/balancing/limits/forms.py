@@ -74,6 +74,11 @@ class StationSet:
     stations: int
     said: str
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return (self.task,)
+
     def refuses(self, task: int, station: int, station_of: Mapping[int, int]) -> bool:
         """Return whether a task may not join a station, others being where they are."""
         return task == self.task and not self.stations >> station & 1
@@ -92,6 +97,11 @@ class Group:
     form: ClassVar[Form] = Form.GROUPS
     tasks: tuple[int, ...]
     said: str
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return self.tasks
 
     def refuses(self, task: int, station: int, station_of: Mapping[int, int]) -> bool:
         """Return whether a task may not join a station, others being where they are."""
@@ -115,6 +125,11 @@ class Pairs:
     tasks: tuple[int, ...]
     others: tuple[int, ...]
     said: str
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return self.tasks + self.others
 
     def refuses(self, task: int, station: int, station_of: Mapping[int, int]) -> bool:
         """Return whether a task may not join a station, others being where they are."""
