@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from limited_lines import every_plan, limited, limited_lines, line
 
 from stationflow.balancing.arrows import topological_order
-from stationflow.balancing.by_hand.hand_board import HandBoard
+from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
 from stationflow.balancing.by_hand.hand_plan import HandPlan, with_step, with_steps
 from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.verify import verify
@@ -28,7 +28,7 @@ def plan_of(*stations: str, pinned: str = "", locked: tuple[int, ...] = ()) -> H
 
 
 def board(work: LineWork, *stations: str, **more: object) -> HandBoard:
-    return HandBoard(work, plan_of(*stations, **more))  # type: ignore[arg-type]
+    return hand_board(work, plan_of(*stations, **more), None)  # type: ignore[arg-type]
 
 
 def tasks_of(plan: HandPlan) -> list[str]:
@@ -52,7 +52,7 @@ def boards(draw: st.DrawFn) -> HandBoard:
         for n in range(1, max(station_of) + 1)
     )
     held = tuple(GivenStation(n, row) for n, row in enumerate(rows, 1))
-    return HandBoard(work, HandPlan(stations=held))
+    return hand_board(work, HandPlan(stations=held), None)
 
 
 def holds(work: LineWork, plan: HandPlan) -> bool:
@@ -100,7 +100,7 @@ def test_the_tables_for_the_browser_say_what_the_board_says(on: HandBoard):
         for number in range(1, len(on.plan.stations) + 2):
             said = new[task].get(number, "") if task in new else for_all.get(number, "")
             assert bool(said) == bool(on._new_limits(task, number))
-            if number <= len(on.plan.stations) and on.plan.station_of[task] != number:
+            if number <= len(on.plan.stations) and on.station_of[task] != number:
                 said = stations.get(task, {}).get(number, "")
                 assert said == on._limits(task, number)
 

@@ -6,15 +6,15 @@ may be wanted for a while, and the plan then says it.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from stationflow.balancing.arrows import turned
 from stationflow.balancing.by_hand.hand_plan import HandPlan, with_step
 from stationflow.balancing.limits.contraction import contracted
-from stationflow.balancing.limits.forms import AnyForm
-from stationflow.balancing.problem import balance_problem
+from stationflow.balancing.limits.forms import AnyForm, Placed
+from stationflow.balancing.limits.forms.base_form import Line
+from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.work import LineWork
 from stationflow.model import HandAct, HandMove, HandStep
 
@@ -26,16 +26,16 @@ Reasons = dict[int, str]
 class HandRules:
     """What a line asks of every plan, ready to be looked up by position."""
 
+    problem: BalanceProblem
     place_of: Mapping[str, int]
-    successors: tuple[tuple[int, ...], ...]
     forms: Mapping[int, tuple[AnyForm, ...]]  # by the task they concern
     company: tuple[tuple[int, ...], ...]  # for each task those that share its station
 
 
 @lru_cache(maxsize=8)  # asked for each time a task is put down
-def hand_rules(work: LineWork) -> HandRules:
-    """Return the rules of a line."""
-    problem = balance_problem(work)
+def hand_rules(work: LineWork, limit: float | None) -> HandRules:
+    """Return the rules of a line at a limit of its stations, in its time unit."""
+    problem = balance_problem(work, limit)
     forms: dict[int, list[AnyForm]] = defaultdict(list)
     for form in problem.forms:
         for task in set(form.concerned):
@@ -45,34 +45,51 @@ def hand_rules(work: LineWork) -> HandRules:
         for task in row:
             company[task] = row
     return HandRules(
+        problem=problem,
         place_of={number: at for at, number in enumerate(work.numbers)},
-        successors=turned(work.predecessors),
         forms={task: tuple(found) for task, found in forms.items()},
         company=tuple(company),
     )
 
 
 @dataclass(frozen=True, slots=True)
+class _Placed(Placed):
+    """Where tasks are, looked up by station too: it is asked for every task and station."""
+
+    tasks_at: Mapping[int, Sequence[int]]
+
+    def at(self, station: int, task: int) -> list[int]:
+        """Return a task and the others at a station."""
+        return [t for t in self.tasks_at.get(station, ()) if t != task] + [task]
+
+
+@dataclass(frozen=True, slots=True)
 class HandBoard:
-    """A plan that is moved by hand, on the work of its line."""
+    """A plan that is moved by hand, on the work of its line; `hand_board` makes one."""
 
     work: LineWork
     plan: HandPlan
+    rules: HandRules
+    station_of: Mapping[str, int]  # of each task that is at one
 
-    @property
-    def rules(self) -> HandRules:
-        """What the line asks of every plan."""
-        return hand_rules(self.work)
+    def after(self, step: HandStep) -> "HandBoard":
+        """Return the board after a step."""
+        plan = with_step(self.plan, step)
+        return replace(self, plan=plan, station_of=plan.station_of)
 
     @property
     def loads(self) -> tuple[int, ...]:
-        """The work of each station in ticks."""
-        times = dict(zip(self.work.numbers, self.work.times, strict=True))
-        return tuple(sum(times[t] for t in station.tasks) for station in self.plan.stations)
+        """The work of each station in ticks, with what limits add to it."""
+        return tuple(self._load(station.number, station.tasks) for station in self.plan.stations)
+
+    def _load(self, station: int, tasks: Iterable[str]) -> int:
+        problem = self.rules.problem
+        there = [self.rules.place_of[task] for task in tasks]
+        return problem.work_at(station, there) * problem.scale
 
     def company(self, task: str) -> tuple[str, ...]:
         """Return the tasks that go together to another station, in the order they are done."""
-        at = self.plan.station_of
+        at = self.station_of
         numbers = [self.work.numbers[p] for p in self.rules.company[self.rules.place_of[task]]]
         last = len(self.plan.stations) + 1
 
@@ -104,7 +121,7 @@ class HandBoard:
 
     def held(self, task: str) -> str:
         """Return why a task may not be taken from where it is; empty: it may."""
-        at = self.plan.station_of
+        at = self.station_of
         for each in self.company(task):
             if each in self.plan.pinned and each in at:
                 return f"Task {each} is pinned."
@@ -117,7 +134,7 @@ class HandBoard:
 
     def _moved(self, task: str, station: int, *, is_new: bool = False) -> tuple[str, ...]:
         """Return what goes: within a station the task alone."""
-        is_within = not is_new and self.plan.station_of.get(task) == station
+        is_within = not is_new and self.station_of.get(task) == station
         return (task,) if is_within else self.company(task)
 
     def _order(
@@ -127,7 +144,7 @@ class HandBoard:
 
         A station between two numbers is a new one. Text: why it leaves none.
         """
-        work, rules, at = self.work, self.rules, self.plan.station_of
+        work, rules, at = self.work, self.rules, self.station_of
         names = [task for task in self._tasks_at(station) if task not in moved]
         first, last = (0, ""), (len(names), "")
         for task in moved:
@@ -139,7 +156,7 @@ class HandBoard:
                 if at[other] > station:
                     return said
                 first = max(first, (names.index(other) + 1, said))
-            for other in (work.numbers[p] for p in rules.successors[position]):
+            for other in (work.numbers[p] for p in rules.problem.successors[position]):
                 if other in moved or other not in at or at[other] > station:
                     continue
                 said = f"Task {task} comes before task {other} (station {at[other]})."
@@ -151,25 +168,25 @@ class HandBoard:
     def _tasks_at(self, station: float) -> tuple[str, ...]:
         return self.plan.at(int(station)) if station == int(station) else ()
 
-    def _others(
-        self, moved: Iterable[str], shift: Mapping[int, int] | None = None
-    ) -> dict[int, int]:
-        """Return the stations of all other tasks, by position."""
+    def _others(self, moved: Iterable[str], shift: Mapping[int, int] | None = None) -> _Placed:
+        """Return where all other tasks are, by position; `shift`: stations that change number."""
         away, place_of = set(moved), self.rules.place_of
-        return {
+        station_of = {
             place_of[task]: shift[at] if shift else at
-            for task, at in self.plan.station_of.items()
+            for task, at in self.station_of.items()
             if task not in away
         }
+        return _placed(self.rules.problem, station_of)
 
-    def _refusal(self, moved: Iterable[str], station: int, others: dict[int, int]) -> str:
+    def _refusal(self, moved: Iterable[str], station: int, others: _Placed) -> str:
         """Return which limit refuses tasks at a station, in the engineer's words; empty: none."""
-        station_of = dict(others)
+        placed = others
         for task in (self.rules.place_of[number] for number in moved):
             for form in self.rules.forms.get(task, ()):
-                if form.refuses(task, station, station_of):
+                if form.refuses(task, station, placed):
                     return f"{form.said[:1].upper()}{form.said[1:]}."
-            station_of[task] = station
+            if len(self.rules.company[task]) > 1:
+                placed = _placed(placed.line, {**placed.station_of, task: station})
         return ""
 
     def _limits(self, task: str, station: int) -> str:
@@ -189,21 +206,21 @@ class HandBoard:
 
         What a limit refuses already is no reason against it.
         """
-        rules, at = self.rules, self.plan.station_of
+        rules = self.rules
         if not rules.forms:
             return
-        now = self._others(())
-        then = {task: n + by * (n >= station) for task, n in now.items()}
+        here = self._others(())
+        then = {task: n + by * (n >= station) for task, n in here.station_of.items()}
+        there = _placed(rules.problem, then)
         for task, forms in rules.forms.items():
-            number = self.work.numbers[task]
-            if number not in at:
+            if task not in then:
                 continue
-            here, there = now.pop(task), then.pop(task)
+            was, now = here.station_of[task], then[task]
             for form in forms:
-                if form.refuses(task, there, then) and not form.refuses(task, here, now):
-                    yield number, f"Station numbers would change: {form.said}."
+                if form.refuses(task, now, there) and not form.refuses(task, was, here):
+                    said = f"Station numbers would change: {form.said}."
+                    yield self.work.numbers[task], said
                     break
-            now[task], then[task] = here, there
 
     def insert_refused(self, station: int) -> str:
         """Return why no station may be inserted with this number; empty: it may."""
@@ -225,7 +242,7 @@ class HandBoard:
         stations = range(1, len(self.plan.stations) + 1)
         found: dict[str, Reasons] = {}
         for task in self._limited():
-            own = self.plan.station_of.get(task)
+            own = self.station_of.get(task)
             moved = self.company(task)
             others = self._others(moved)
             reasons = {
@@ -290,34 +307,46 @@ class HandBoard:
         if said := self._locked(station):
             return said
         board, moves = self, list[HandMove]()
-        why = ""
         while tasks := board.plan.at(station):
             options = []
+            why = board.held(tasks[0])
             for task in tasks:
                 for to, load in enumerate(board.loads, 1):
-                    if to == station:
+                    place = board._end_towards(task, to, station)
+                    if place is None:
                         continue
-                    order = board._order(board.company(task), to)
-                    place = (
-                        0
-                        if isinstance(order, str)
-                        else order[1][0]
-                        if to < station
-                        else order[0][0]
-                    )
-                    why = board.refused(task, to, place) or ""
-                    if not why:
-                        after = load + sum(board._time(each) for each in board.company(task))
-                        options.append((after, abs(to - station), task, to, place))
+                    if said := board.refused(task, to, place):
+                        why = said
+                        continue
+                    after = load + sum(board._time(each) for each in board.company(task))
+                    options.append((after, abs(to - station), task, to, place))
             if not options:
-                return (
-                    f"Not all of its work has another place. {why or board.held(tasks[0])}".strip()
-                )
+                return f"Not all of its work has another place. {why}".strip()
             *_, task, to, place = min(options)
             step = board.move(task, to, place)
             moves += step.moves
-            board = replace(board, plan=with_step(board.plan, step))
+            board = board.after(step)
         return HandStep(act=HandAct.EMPTY, station=station, moves=tuple(moves))
+
+    def _end_towards(self, task: str, to: int, station: int) -> int | None:
+        """Return the place at a station that is nearest to another; None: the order leaves none."""
+        order = None if to == station else self._order(self.company(task), to)
+        if order is None or isinstance(order, str):
+            return None
+        first, last = order
+        return last[0] if to < station else first[0]
 
     def _time(self, task: str) -> int:
         return self.work.times[self.rules.place_of[task]]
+
+
+def hand_board(work: LineWork, plan: HandPlan, limit: float | None) -> HandBoard:
+    """Return a plan on the work of its line, at a limit of its stations in the time unit."""
+    return HandBoard(work, plan, hand_rules(work, limit), plan.station_of)
+
+
+def _placed(line: Line, station_of: Mapping[int, int]) -> _Placed:
+    tasks_at: dict[int, list[int]] = defaultdict(list)
+    for task, station in station_of.items():
+        tasks_at[station].append(task)
+    return _Placed(line, station_of, tasks_at)
