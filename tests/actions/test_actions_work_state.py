@@ -1,18 +1,16 @@
 """Where the work on a product stands, in words. Figures are worked out by hand."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
+from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.work_state import work_state
-from stationflow.model import Author, BalanceSettings, PartUse, Product
+from stationflow.model import BalanceSettings, PartUse, Product
 from stationflow.storage import Draft, Store
 
-ANA = {"by": Author("ana", datetime(2026, 3, 2, 8, 0, tzinfo=UTC))}
 RULE = BalanceSettings(method="ranked-positional-weight")
 
 
