@@ -71,7 +71,7 @@ def test_times_in_tmu_become_ms(folder: Path, cell: str, time_ms: int):
 def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
     (finding,) = with_tasks(folder, "number,time\n010,7.5\n").findings
     assert finding.hint == (
-        "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu."
+        "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu, time_ms."
     )
 
 
