@@ -181,4 +181,21 @@ TRAPS = (
     Trap("thousands of milliseconds", table(
         "No;Operation;Time [ms];After\n10;a;45,000;\n20;b;1,800,000;10"),
         {"10": 45, "20": 1800}, {}),
+    Trap("a misspelt heading of times", table(
+        "No;Operation;Tiem [s];After\n10;Fit base;45;\n20;Fit lid;30;10"),
+        {"10": 45, "20": 30}, {"which-column:time": "C"}),
+    Trap("a misspelt unit", table(
+        "Nr;Arbeitsgang;Zeit (sekk);Vorgänger\n10;Einlegen;45;\n20;Schrauben;30;10"),
+        {"10": 45, "20": 30}, {"time-unit:C": "s"}),
+    Trap("a misspelt heading of predecessors", table(
+        "No;Operation;Time s;Predecesors\n10;Fit base;45;\n20;Fit lid;30;10\n30;Test;5;10, 20"),
+        {"10": 45, "20": 30, "30": 5}, {"arrow-column:D": "predecessors"},
+        ("10>20", "10>30", "20>30")),
+    # 4 in each of 2 = 8
+    Trap("a misspelt heading of levels", table(
+        "Levle;Part no;Description;Qty\n1;G1;Gear;2\n2;S1;Screw;4\n1;S2;Nut;3"),
+        {"G1": 2, "S1": 8, "S2": 3}, {"levels:D": "multiply"}),
+    Trap("a misspelt heading of quantities", table(
+        "Part no;Description;Quantty\nG1;Gear;2\nS1;Screw;4\nS2;Nut;3"),
+        {"G1": 2, "S1": 4, "S2": 3}, {"which-column:quantity": "C"}),
 )  # fmt: skip

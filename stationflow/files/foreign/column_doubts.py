@@ -320,7 +320,7 @@ class ColumnDoubts:
     def _quantity_candidates(self) -> list[MappedColumn]:
         """Return further columns that could hold the quantity of the parts."""
         phrases = PHRASES[TableKind.PARTS][Target.QUANTITY]
-        return [
+        found = [
             c
             for c in self.mapping.columns
             if c.target == Target.LEFT_OUT and not factor_kind(c.heading).startswith("base")
@@ -328,6 +328,20 @@ class ColumnDoubts:
             or re.search(r"menge|quanti|anzahl|cantidad|qty", c.heading, re.IGNORECASE)
             if self._is_numeric(c)
         ]
+        if found or self.mapping.of(Target.QUANTITY):
+            return found
+        return [
+            c
+            for c in self.mapping.columns
+            if c.target == Target.LEFT_OUT and c.heading and self._is_numeric(c)
+            if not factor_kind(c.heading) and not self._is_place(c)
+        ]
+
+    def _is_place(self, column: MappedColumn) -> bool:
+        """Return whether a column counts the rows, or names levels or places in the list."""
+        numbers = list(self._numbers(column).values())
+        is_count = len(set(numbers)) == len(numbers) > 1 and numbers == sorted(numbers)
+        return is_count or simplified(column.heading) in FACTOR_PHRASES["level"]
 
     def _tokens(self, column: MappedColumn) -> list[list[str]]:
         """Return the pieces of each filled cell of a column."""
