@@ -26,6 +26,7 @@ from stationflow.files.foreign.heading_words import (
 )
 from stationflow.files.foreign.headings import BRACKETS, heading_unit
 from stationflow.files.foreign.import_report import OfferChoice, Report, heading_words
+from stationflow.files.foreign.number_lists import RELATION
 from stationflow.files.foreign.piece_factors import factor_kind
 from stationflow.files.foreign.spoken_units import spoken_rate, unit_of_word
 from stationflow.model.schema.cells import tidy
@@ -359,8 +360,8 @@ class ColumnDoubts:
         known, named, directions = 0, set(), set()
         filled = 0
         for row in self.rows:
-            text = tidy(stood(self.report.raw(row, column)))
-            pieces = [p for p in PARTED.split(text) if p]
+            text = RELATION.sub("", stood(self.report.raw(row, column)))
+            pieces = [p for p in PARTED.split(tidy(text)) if p]
             if not pieces:
                 continue
             filled += 1

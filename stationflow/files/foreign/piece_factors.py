@@ -36,6 +36,7 @@ EVERY = re.compile(
     r"(?P<base>[2-9]|[1-9]\d{1,4})(?!\s*(?:s|sec|sek|min|h|mm|cm|m|hours?|stunden|%)\b)",
     re.IGNORECASE,
 )
+PERCENT = re.compile(r"(\d{1,3}(?:[.,]\d+)?)\s?(?:%|percent\b|prozent\b)", re.IGNORECASE)
 NEUTRAL: dict[str, tuple[int, ...]] = {
     "frequency": (1,), "base": (1,), "persons": (1,), "quantity": (1,), "pack": (1,),
     "percent": (0, 1),
@@ -75,6 +76,7 @@ class Factors:
         if self.rows:
             columns = self._columns()
             self._ask_base(speech, has_base=any(kind == "base" for _, kind in columns))
+            self._ask_percent(speech)
             self.beside = [(other, kind, self._ask_factor(other, kind)) for other, kind in columns]
             self._ask_named()
 
@@ -83,7 +85,7 @@ class Factors:
         if reading.value is None:
             return reading
         if self.open:
-            message = "For how many products the number counts is not said."
+            message = "What the words around it do to the number is not said."
             return offered("", self.open[0], message)
         factor = self.whole
         for other, kind, said in self.beside:
@@ -168,6 +170,29 @@ class Factors:
                 "lot", self.rows, self.column, heading=heading, lot=lot, example=example
             )
             self.open += [] if answer == "as-it-stands" else ["lot"]
+
+    def _ask_percent(self, speech: Speech) -> None:
+        """Ask about a percentage that the heading names: "at 80 %", "+ 12 % allowance"."""
+        for text in (self.column.heading, *speech.below(self.column)):
+            match = PERCENT.search(text)
+            share = Fraction(match[1].replace(",", ".")) / 100 if match else Fraction(1)
+            if match is None or share in NEUTRAL["percent"]:
+                continue
+            answer = self.report.ask(
+                "percent",
+                self.rows,
+                self.column,
+                said=text[:80],
+                percent=match[1],
+                what=self.what,
+                heading=heading_words(self.column),
+                example=stood(self.report.raw(self.rows[0], self.column)),
+                product=self._scaled(self.rows[0], share),
+                more=self._scaled(self.rows[0], 1 + share),
+            )
+            self.whole *= _effect(answer, share)
+            self.open += [] if answer else ["percent"]
+            return
 
     def _columns(self) -> list[tuple[MappedColumn, str]]:
         """Return the columns that hold such numbers, not all 1, each with its kind."""

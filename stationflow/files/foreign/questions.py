@@ -169,6 +169,14 @@ QUESTIONS: Mapping[str, Question] = {
             "multiply": "No, each number means {base} times as much: {product}",
         },
     ),
+    "percent": Question(
+        sentence="{said!r} speaks of {percent} %. What of the {what} under {heading}?",
+        choices={
+            "as-it-stands": "Counted in already: {example} stays {example}",
+            "times-percent": "Take so many per cent: {percent} % of {example} = {product}",
+            "add-percent": "Add so many per cent: {example} + {percent} % = {more}",
+        },
+    ),
     "lot": Question(
         sentence="The times under {heading} are counted by {lot!r}. Are they for one product?",
         choices={
