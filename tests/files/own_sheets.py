@@ -74,7 +74,7 @@ OWN = (
         "No;Operation;Time (ms);After\n"
         "10;a;45000;\n"
         "20;b;30000;10"
-        ), {'10': 45, '20': 30}),
+        ), {'10': 45, '20': 30}, {}),
     Trap('DMH', table(
         "No;Operation;Time DMH;After\n"
         "10;a;125;\n"

@@ -127,6 +127,7 @@ def test_a_cell_shown_as_a_percentage_is_no_time():
         "Takt 60 s;;;\nNo;Operation;Time s;After\n10;Fit;45;\n20;Lid;30;10\n;Total;75;",
         "Part no;Description;Qty;Unit\nS1;Screw;4;pcs\nS2;Nut;2;pcs",
         "No;Task;Time [s/Stk];Predecessors\n10;Fit;45;\n20;Lid;30;10",
+        "No;Operation;Time s;pcs/h;After\n10;Fit;45;80;\n20;Lid;30;120;10",
         "No;Task;Time [HM];Time [s];Predecessors\n10;Fit;75;45;\n20;Lid;50;30;10\n30;a;25;15;20",
     ],
 )

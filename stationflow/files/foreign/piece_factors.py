@@ -23,7 +23,7 @@ from stationflow.files.foreign.import_report import (
     refused,
 )
 from stationflow.files.foreign.sheet_speech import Speech
-from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot
+from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot, spoken_rate
 
 ONE_IN = re.compile(
     r"(?:1|once|einmal|une fois|una vez)?\s*(?:in|every|each|alle|jede[srn]?|per|je|pro|sur|"
@@ -65,7 +65,8 @@ class Factors:
     ) -> None:
         self.report = report
         self.column = column
-        self.rows = [row for row in rows if not is_empty(report.raw(row, column))]
+        is_rate = column.position in report.rates  # its heading speaks of pieces, and that is all
+        self.rows = [] if is_rate else [r for r in rows if not is_empty(report.raw(r, column))]
         self.what = what
         self.open: list[str] = []  # kinds of question without an answer, for all rows
         self.beside: list[tuple[MappedColumn, str, str]] = []  # column, kind, what was said
@@ -209,6 +210,8 @@ class Factors:
                 else kind not in {"", "pack"}
             )
             if not is_kind or other.target in NOT_FACTORS:
+                continue
+            if spoken_rate(other.heading):
                 continue
             if (self.column.position, other.position) in self.report.counted:
                 continue
