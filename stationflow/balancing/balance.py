@@ -71,6 +71,7 @@ def balance(
     ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()
+    work = work.pinned(settings.pins)
     limit = pace.station_time if settings.limit is None else settings.limit
     if wrong := check_settings(replace(settings, limit=limit)):
         raise ValueError(" ".join(wrong))

@@ -390,7 +390,7 @@ def import_sheet(
 ) -> None:
     """Take in a sheet from somebody else: its tasks or parts, what is open, what became of it."""
     from stationflow.actions.importing import sheet_taking
-    from stationflow.actions.products.product_folders import folder_problem
+    from stationflow.actions.products.products_out import folder_problem
     from stationflow.cli import import_text
     from stationflow.files.foreign.import_document import is_settled
 
@@ -426,7 +426,7 @@ def _opened(source: str) -> "Opened":
 
 def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
     """Write a product with pictures and plans as a folder."""
-    from stationflow.actions.products.product_folders import folder_problem, write_folder
+    from stationflow.actions.products.products_out import folder_problem, write_folder
 
     if problem := folder_problem(folder):
         raise typer.BadParameter(f"--folder: {problem}")

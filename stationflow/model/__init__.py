@@ -1,6 +1,7 @@
 """What things are: frozen data without algorithms."""
 
 from stationflow.model.author import Author, Right
+from stationflow.model.by_hand import HandAct, HandMove, HandStep, HandWork
 from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
@@ -37,6 +38,7 @@ from stationflow.model.plan import (
     Goal,
     Move,
     OperatorWork,
+    Pins,
     Plan,
     Proof,
     Rebalanced,
@@ -86,6 +88,10 @@ __all__ = [
     "Explained",
     "Finding",
     "Goal",
+    "HandAct",
+    "HandMove",
+    "HandStep",
+    "HandWork",
     "Hazard",
     "HazardAdvice",
     "Line",
@@ -98,6 +104,7 @@ __all__ = [
     "PartUse",
     "Period",
     "Picture",
+    "Pins",
     "Plan",
     "Product",
     "Proof",

@@ -104,7 +104,7 @@ CODES: dict[str, str] = {
     "unknown-column": "Rename the column, or delete it; what stands in it was not read.",
     "unknown-table": "Rename the table, or take it away; what stands in it was not read.",
     "missing-column": "Add the column.",
-    "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h or time_tmu.",
+    "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h, time_tmu or time_ms.",
     "value-not-read": "Correct the cell; what is made from it waits for that.",
     "row-left-out": "Correct the row; it was not read.",
     "text-not-stored": "Shorten the text or take out control characters.",

@@ -46,6 +46,17 @@ class Direction(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pins:
+    """What a balance leaves as it is, while the method shares out the rest."""
+
+    tasks: tuple[tuple[str, int], ...] = ()  # numbers of pinned tasks, each with its station
+    stations: tuple[int, ...] = ()  # locked stations: no task joins those pinned there
+
+
+NO_PINS = Pins()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceSettings:
     """What a balance is asked for. An option left at None takes the method's default."""
 
@@ -67,6 +78,7 @@ class BalanceSettings:
     # most partial plans to be looked at, for exact; None: no limit. On one core, the same seed and
     # the same limit give the same answer.
     nodes: int | None = None
+    pins: Pins = NO_PINS  # what stays where it is
 
     @property
     def goal(self) -> Goal:
@@ -319,6 +331,7 @@ class Plan:
 def _sameness(plan: Plan) -> tuple[object, ...]:
     """Return what two plans have in common when they are the same."""
     asked, proof = plan.asked, plan.result.proof
-    question = (asked.method, asked.limit, asked.stations, asked.stations_from, asked.direction)
+    wanted = (asked.limit, asked.stations, asked.stations_from)
+    question = (asked.method, *wanted, asked.direction, asked.pins)
     reached = (plan.result.stations, proof.ending, proof.lower_bound)
     return (plan.product, plan.line, plan.inputs, question, reached)

@@ -21,6 +21,7 @@ from math import ceil
 from time import monotonic
 from typing import Any
 
+from stationflow.balancing.limits.forms import SolverModel
 from stationflow.balancing.problem import BalanceProblem
 
 POLL_S = 0.05
@@ -91,18 +92,19 @@ def ask_solver(
     the first variables. `seconds` go from writing the model to the answer.
     """
     counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
-    if stations < 1 or limit < problem.longest:
+    times = problem.least_times
+    if stations < 1 or limit < max(times, default=0):
         return counted
     from ortools.sat.python import cp_model
 
     # Not before: the first load takes seconds that are not the solver's.
     deadline = monotonic() + seconds
     order = tuple(TopologicalSorter(dict(enumerate(problem.predecessors))).static_order())
-    first = _heads(problem.times, limit, problem.predecessors, order)
-    behind = _heads(problem.times, limit, problem.successors, order[::-1])
+    first = _heads(times, limit, problem.predecessors, order)
+    behind = _heads(times, limit, problem.successors, order[::-1])
     last = [stations + 1 - needed for needed in behind]
     has_no_window = any(b < a for a, b in zip(first, last, strict=True))
-    is_counted = has_no_window or problem.total > stations * limit
+    is_counted = has_no_window or sum(times) > stations * limit
     if is_counted:  # the solver is asked all the same, for an opinion of its own
         deadline = min(deadline, monotonic() + COUNTED_S)
     if has_no_window:
@@ -125,7 +127,7 @@ def ask_solver(
         held: dict[int, list[int]] = {}
         for position in order if at else ():
             held.setdefault(at[position], []).append(position)
-        places = range(1, max(held, default=0) + 1) if problem.forms.stations else sorted(held)
+        places = range(1, max(held, default=0) + 1) if problem.forms.are_places else sorted(held)
         reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
         if wish is not None and verdict == Verdict.POSSIBLE:
             least = max(0, ceil(solver.best_objective_bound - ROUNDED))
@@ -167,7 +169,7 @@ def _model(
         {k: model.new_bool_var("") for k in range(a, b + 1)}
         for a, b in zip(first, last, strict=True)
     ]
-    at_station: list[list[tuple[int, Any]]] = [[] for _ in range(stations)]
+    work: dict[int, list[Any]] = {}
     by_then: list[dict[int, Any]] = []
     for time, choices in zip(problem.times, is_there, strict=True):
         model.add_exactly_one(choices.values())
@@ -181,12 +183,10 @@ def _model(
         model.add(1 - earlier == choices[final])
         by_then.append(chain)
         for k, variable in choices.items():
-            at_station[k - 1].append((time, variable))
-    for times_there in at_station:
-        if times_there:
-            model.add(sum(time * variable for time, variable in times_there) <= limit)
-    for form in problem.forms:
-        form.write(model, is_there)
+            work.setdefault(k, []).append(time * variable)
+    problem.forms.write(SolverModel(model, problem, is_there, limit, work=work))
+    for terms in work.values():
+        model.add(sum(terms) <= limit)
     # Windows are nested along an arrow: each k below is in both.
     for later, row in enumerate(problem.predecessors):
         for earliest in row:
