@@ -125,6 +125,7 @@ __all__ = [
     "TaskLimits",
     "TimeLag",
     "ToolUse",
+    "Upheaval",
     "Weekday",
     "by_severity",
     "cross_checked",

@@ -1,19 +1,15 @@
 """From an old plan to a new one with the least upheaval, held against complete enumeration."""
 
-from dataclasses import replace
-
-import pytest
 from every_rebalance import least_moves, moves_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limited_lines import fewest, limited, limited_lines, line, shortest
+from limited_lines import fewest, limited_lines, shortest
 
 from stationflow.balancing.given_stations import GivenStation
-from stationflow.balancing.limits.forms import ALL_FORMS
 from stationflow.balancing.rebalance.rebalancing import rebalance
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Ending, Move, TaskLimits
+from stationflow.model import BalanceResult, BalanceSettings, Ending
 
 Old = dict[int, tuple[str, ...]]
 

@@ -147,9 +147,9 @@ def _step(floor: _Floor, waiting: list[int], gone: set[int]) -> CutOverStep:
         ready = [task for task in waiting if floor.may_go(task)] or waiting
         full = [place for place in had if floor.load(place) > floor.most[place]]
         task = min(ready, key=lambda each: (floor.at[each] not in full, floor.over(each)))
-        first = moved[0] if moved else task
-        is_same_way = (floor.at[task], floor.goal[task]) == (left.get(first, floor.at[task]), floor.goal[first])
-        if moved and not full and (not is_same_way or floor.over(task)):
+        way = floor.at[task], floor.goal[task]
+        is_along = bool(moved) and way == (left[moved[0]], floor.goal[moved[0]])
+        if moved and not full and (not is_along or floor.over(task)):
             break
         moved.append(task)
         left[task] = floor.at[task]

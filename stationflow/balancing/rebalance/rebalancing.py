@@ -13,7 +13,7 @@ from time import monotonic
 from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.assignment import assignment
 from stationflow.balancing.balance import NO_PACE, line_at_pace, with_told
-from stationflow.balancing.balance_check import tasks_longer_than, work_findings
+from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.limits.forms import ALL_FORMS
 from stationflow.balancing.limits.not_kept import kept_limits
@@ -23,7 +23,7 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.rebalance.cut_over import CutOverStep, cut_over
 from stationflow.balancing.rebalance.first_goal import Reached, first_goal
-from stationflow.balancing.rebalance.old_plan import OldPlan, old_plan, old_plan_findings
+from stationflow.balancing.rebalance.old_plan import old_plan, old_plan_findings
 from stationflow.balancing.rebalance.upheaval import Belongings, Turnover, belongings
 from stationflow.balancing.rebalance.upheaval_model import LeastUpheaval
 from stationflow.balancing.second.constraint_model import Reply, Stations, Verdict, ask_solver
@@ -35,6 +35,7 @@ from stationflow.model import (
     DemandPace,
     Effort,
     Ending,
+    Goal,
     Move,
     Product,
     Proof,
@@ -192,10 +193,10 @@ class _Search:
     def _proven_first(self, bound: float, stations: int) -> float:
         """Return what is proven of the first goal, which the solver may have raised."""
         first = self.first
-        if not first.is_proven or first.result.asked.stations and first.result.asked.limit:
+        if not first.is_proven or first.result.goal == Goal.FEASIBLE:
             return bound
         if self.problem.limit is not None:
-            return float(stations) if first.result.asked.stations is None else bound
+            return float(stations)
         return in_time_unit(self.work, first.limit * self.problem.scale)
 
     def _kept_plan(self) -> Stations:

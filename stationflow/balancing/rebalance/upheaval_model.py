@@ -63,7 +63,9 @@ class LeastUpheaval:
         """Return a variable for each task of the old plan and station: it stays at its place."""
         stays = []
         for task, at in enumerate(self.turnover.old.station_of):
-            for k, variable in is_there[task].items() if at is not None else ():
+            if at is None:
+                continue
+            for k, variable in is_there[task].items():
                 stay = model.new_bool_var("")
                 model.add_implication(stay, variable)
                 model.add_implication(stay, same[k, at])

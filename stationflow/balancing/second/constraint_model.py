@@ -13,7 +13,7 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from graphlib import TopologicalSorter
@@ -117,15 +117,15 @@ def ask_solver(
     elif should_stop():
         reply = Reply(Verdict.STOPPED)
     else:
-        model, is_there = _model(cp_model, problem, first, last, stations, limit)
+        into = _model(cp_model, problem, first, last, stations, limit)
         if wish is not None:
-            wish(model, is_there)
+            wish(into.model, into.is_there)
         solver = cp_model.CpSolver()
         # With all that bounds a sum in its linear program, the least is proven many times faster.
         solver.parameters.linearization_level = 1 if wish is None else 2
-        verdict, at = _solve(cp_model, solver, model, is_there, deadline, cores, should_stop)
+        verdict, at = _solve(cp_model, solver, into, deadline, cores, should_stop)
         held: dict[int, list[int]] = {}
-        for position in order if at else ():
+        for position in _in_turn(into, solver, order, at) if at else ():
             held.setdefault(at[position], []).append(position)
         places = range(1, max(held, default=0) + 1) if problem.forms.are_places else sorted(held)
         reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
@@ -162,8 +162,8 @@ def _model(
     last: Sequence[int],
     stations: int,
     limit: int,
-) -> tuple[Any, list[dict[int, Any]]]:
-    """Return the model, and for each task the variable of each station it can be at."""
+) -> SolverModel:
+    """Return the model, with a variable for each task and station it can be at."""
     model = cp_model.CpModel()
     is_there: list[dict[int, Any]] = [
         {k: model.new_bool_var("") for k in range(a, b + 1)}
@@ -184,7 +184,8 @@ def _model(
         by_then.append(chain)
         for k, variable in choices.items():
             work.setdefault(k, []).append(time * variable)
-    problem.forms.write(SolverModel(model, problem, is_there, limit, work=work))
+    into = SolverModel(model, problem, is_there, limit, work=work)
+    problem.forms.write(into)
     for terms in work.values():
         model.add(sum(terms) <= limit)
     # Windows are nested along an arrow: each k below is in both.
@@ -192,14 +193,13 @@ def _model(
         for earliest in row:
             for k in range(first[later], last[earliest]):
                 model.add_implication(by_then[later][k], by_then[earliest][k])
-    return model, is_there
+    return into
 
 
 def _solve(
     cp_model: Any,
     solver: Any,
-    model: Any,
-    is_there: Sequence[dict[int, Any]],
+    into: SolverModel,
     deadline: float,
     cores: int,
     should_stop: Callable[[], bool],
@@ -220,7 +220,7 @@ def _solve(
 
     def solve() -> None:
         try:
-            ended.append(solver.solve(model))
+            ended.append(solver.solve(into.model))
         except BaseException as failure:  # carried over to the thread that waits
             ended.append(failure)
 
@@ -240,5 +240,19 @@ def _solve(
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Verdict.STOPPED if stopped else Verdict.OUT_OF_TIME, []
     return Verdict.POSSIBLE, [
-        next(k for k, v in row.items() if solver.boolean_value(v)) for row in is_there
+        next(k for k, v in row.items() if solver.boolean_value(v)) for row in into.is_there
     ]
+
+
+def _in_turn(
+    into: SolverModel, solver: Any, order: Sequence[int], at: Sequence[int]
+) -> Iterable[int]:
+    """Return the tasks in an order in which times between them are as the solver counted."""
+    if not into.is_before:
+        return order
+    arrows = {task: set(into.line.predecessors[task]) for task in order}
+    for (one, other), variable in into.is_before.items():
+        if at[one] == at[other]:
+            first, then = (one, other) if solver.boolean_value(variable) else (other, one)
+            arrows[then].add(first)
+    return TopologicalSorter(arrows).static_order()
