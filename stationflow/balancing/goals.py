@@ -141,7 +141,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         tried.append(answer)
         low[m] = max(low[m], answer.lower_bound)
         if answer.stations:
-            numbered = bool(seen.forms.stations)
+            numbered = seen.forms.are_places
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
             best_product = len(best.stations) * max(loads(seen, best.stations))
     proven = min(m * cycle for m, cycle in low.items())

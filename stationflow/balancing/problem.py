@@ -1,5 +1,6 @@
 """The problem for the machine: positions and whole numbers, nothing else."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR
 from functools import reduce
@@ -35,6 +36,11 @@ class BalanceProblem:
         return sum(self.times)
 
     @property
+    def least_times(self) -> tuple[int, ...]:
+        """The shortest time of each task at any station: what bounds may rest on."""
+        return self.forms.least_times(self.times)
+
+    @property
     def longest(self) -> int:
         """The longest task time in whole units."""
         return max(self.times, default=0)
@@ -42,7 +48,12 @@ class BalanceProblem:
     @property
     def most_stations(self) -> int:
         """More stations than this no plan needs: beyond the last one named, all are alike."""
-        return self.size + self.forms.last_named
+        apart = sum(max(0, form.least or 0) for form in self.forms.distances)
+        return self.size + self.forms.last_named + apart
+
+    def work_at(self, station: int, tasks: Sequence[int]) -> int:
+        """Return the work of a station, with what its limits add: times of its own, turn-overs."""
+        return self.forms.work_at(self.times, station, tasks)
 
     def reversed(self, stations: int | None = None) -> "BalanceProblem":
         """Return the same line seen from its end; station numbers need the length of the line."""
@@ -61,12 +72,15 @@ def balance_problem(work: LineWork, limit: float | None = None) -> BalanceProble
     whole numbers nothing is lost, and 0.1 + 0.2 fits into 0.3. A limit above the work content is
     cut to it, which changes nothing.
     """
-    scale = reduce(gcd, work.times, 0) or 1
+    forms = forms_of(work.limits, LIMITS)
+    scale = _unit(work.times, forms)
     times = tuple(time // scale for time in work.times)
     most = None
     if limit is not None:
         ticks = (exact(limit) * work.ticks).to_integral_value(rounding=ROUND_FLOOR)
-        most = min(int(ticks) // scale, max(sum(times), 1))
+        most = int(ticks) // scale
+        if not (forms.targets or forms.lags):  # what is a share of it, or counted at its pace
+            most = min(most, max(_most_work(times, forms.divided(scale)), 1))
     predecessors = tuple(tuple(dict.fromkeys(row)) for row in work.predecessors)
     return BalanceProblem(
         times=times,
@@ -74,5 +88,21 @@ def balance_problem(work: LineWork, limit: float | None = None) -> BalanceProble
         successors=turned(predecessors),
         limit=most,
         scale=scale,
-        forms=forms_of(work.limits, LIMITS),
+        forms=forms.divided(scale),
     )
+
+
+def _unit(times: Sequence[int], forms: Forms) -> int:
+    """Return how many ticks a whole unit has."""
+    if forms.targets or forms.lags:  # for them the limit is no number of whole times
+        return 1
+    other = (*(form.time for form in forms.times), *(form.time for form in forms.turns))
+    return reduce(gcd, (*times, *other), 0) or 1
+
+
+def _most_work(times: Sequence[int], forms: Forms) -> int:
+    """Return work that no station can exceed, whatever tasks it has."""
+    longest = list(times)
+    for form in forms.times:
+        longest[form.task] = max(longest[form.task], form.time)
+    return sum(longest) + sum(form.time * len(form.kinds) for form in forms.turns)

@@ -279,11 +279,11 @@ def test_a_place_is_refused_in_the_words_of_the_limit():
         LOOSE, T0=TaskLimits(station=2), T1=TaskLimits(together="a", apart=("T0",)),
         T2=TaskLimits(together="a"),
     )  # fmt: skip
-    forms = balance_problem(work, 8).forms
-    assert refusal(forms, 0, 1, {}) == "task T0 is fixed at station 2"
-    assert refusal(forms, 0, 2, {}) is None
-    assert refusal(forms, 1, 1, {2: 3}) == "tasks T1, T2 are kept together (a)"
-    assert refusal(forms, 1, 2, {0: 2}) == "tasks T1 and T0 are kept apart"
+    problem = balance_problem(work, 8)
+    assert refusal(problem, 0, 1, {}) == "task T0 is fixed at station 2"
+    assert refusal(problem, 0, 2, {}) is None
+    assert refusal(problem, 1, 1, {2: 3}) == "tasks T1, T2 are kept together (a)"
+    assert refusal(problem, 1, 2, {0: 2}) == "tasks T1 and T0 are kept apart"
 
 
 def test_a_set_of_stations_seen_from_the_other_end():

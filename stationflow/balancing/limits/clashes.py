@@ -20,13 +20,16 @@ Clash = tuple[str, ...]
 def find_clash(line: Contraction, limit: int | None) -> Clash:
     """Return limits that cannot hold together on a line of any length.
 
-    Tasks kept together and apart, a group longer than the limit of a station, a task for
-    which its own limits and those of the tasks before and after it leave no station.
+    Tasks kept together and apart or stations between them, a group longer than the limit of a
+    station, a task for which its own limits and those of the tasks around it leave no station.
     """
     problem = line.problem
     for pairs in problem.forms.pairs:
         if shared := set(pairs.tasks) & set(pairs.others):
             return (pairs.said, *(said for task in shared for said in _groups_of(line, task)))
+    for form in problem.forms.distances:
+        if form.before == form.after and not form.holds(0):
+            return (form.said, *_groups_of(line, form.before))
     for task, row in enumerate(line.members):
         if limit is not None and len(row) > 1 and problem.times[task] > limit:
             return (*_groups_of(line, task), "their work is longer than the limit of a station")

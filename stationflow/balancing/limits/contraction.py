@@ -6,12 +6,12 @@ be done after the one and before the other, and groups that wait for each other 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.arrows import knots, topological_order, turned
-from stationflow.balancing.limits.forms import forms_in
+from stationflow.balancing.limits.forms import AnyForm, Group, Lag, TimeAt, forms_in
 
 if TYPE_CHECKING:
     from stationflow.balancing.problem import BalanceProblem
@@ -50,23 +50,52 @@ def contracted(whole: BalanceProblem) -> Contraction:
         )
         for new, row in enumerate(members)
     )
-    forms = [replace(form, task=at[form.task]) for form in whole.forms.stations]
-    pairs = [
-        replace(
-            form,
-            tasks=tuple(dict.fromkeys(at[task] for task in form.tasks)),
-            others=tuple(dict.fromkeys(at[task] for task in form.others)),
-        )
-        for form in whole.forms.pairs
-    ]
     problem = replace(
         whole,
         times=tuple(sum(whole.times[task] for task in row) for row in members),
         predecessors=predecessors,
         successors=turned(predecessors),
-        forms=forms_in((*forms, *pairs)),
+        forms=forms_in(_grouped(whole, members, at)),
     )
     return Contraction(whole, problem, members)
+
+
+def _grouped(
+    whole: BalanceProblem, members: Sequence[Sequence[int]], at: Sequence[int]
+) -> Iterator[AnyForm]:
+    """Yield the forms of the problem without groups."""
+    for form in whole.forms:
+        if isinstance(form, Lag):
+            yield _lag(whole, members, at, form)
+        elif not isinstance(form, Group | TimeAt):
+            yield form.grouped(at)
+    own = {(form.task, form.station): form for form in whole.forms.times}
+    for group, station in dict.fromkeys((at[task], station) for task, station in own):
+        forms = [own[task, station] for task in members[group] if (task, station) in own]
+        rest = sum(whole.times[task] for task in members[group] if (task, station) not in own)
+        time = rest + sum(form.time for form in forms)
+        yield TimeAt(group, station, time, "; ".join(form.said for form in forms))
+
+
+def _lag(
+    whole: BalanceProblem, members: Sequence[Sequence[int]], at: Sequence[int], form: Lag
+) -> Lag:
+    """Return a time between tasks of which some are in groups: between the groups less is left.
+
+    Where times differ by station, the one that leaves least freedom counts.
+    """
+    behind, ahead = list(members[at[form.before]]), list(members[at[form.after]])
+    inside = behind[behind.index(form.before) + 1 :]
+    if at[form.before] == at[form.after]:
+        inside = inside[: inside.index(form.after)] if form.after in inside else []
+    else:
+        inside += ahead[: ahead.index(form.after)]
+    times = [[whole.times[t], *(f.time for f in whole.forms.times if f.task == t)] for t in inside]
+    return replace(
+        form.grouped(at),
+        least=None if form.least is None else form.least - sum(map(min, times)),
+        most=None if form.most is None else form.most - sum(map(max, times)),
+    )
 
 
 def _labels(whole: BalanceProblem) -> list[int]:

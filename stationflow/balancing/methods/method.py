@@ -128,6 +128,8 @@ class MethodInfo:
 
 def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
     """Return the load of each station in whole units."""
+    if problem.forms.times or problem.forms.turns:
+        return [problem.work_at(at, station) for at, station in enumerate(stations, 1)]
     return [sum(problem.times[position] for position in station) for station in stations]
 
 

@@ -208,7 +208,7 @@ def _from_the_end(
     Where limits name stations, it must be known how many there are: from `low` to `last`
     they are tried, in growing steps. Those left over stay empty at the beginning of the line.
     """
-    if not problem.forms.stations:
+    if not problem.forms.are_places:
         stations = run(problem.reversed(), most).stations
         return None if stations is None else turned_round(stations)
     count = low

@@ -13,13 +13,15 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from graphlib import TopologicalSorter
+from math import ceil
 from time import monotonic
 from typing import Any
 
+from stationflow.balancing.limits.forms import SolverModel
 from stationflow.balancing.problem import BalanceProblem
 
 POLL_S = 0.05
@@ -36,6 +38,13 @@ COUNTED_S = 5.0
 
 Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
+
+
+ROUNDED = 1e-6
+"""What the solver may be off where it gives whole numbers as fractions."""
+
+Wish = Callable[[Any, Sequence[Mapping[int, Any]]], None]
+"""Writes what is to be least into a model; takes it and a variable by task and station."""
 
 
 class Verdict(StrEnum):
@@ -59,6 +68,8 @@ class Reply:
     stations: Stations = ()  # the plan that it found, when that is possible
     # whether it is impossible by counting alone, and the solver was not needed for that
     is_counted: bool = False
+    least: int = 0  # proven of what was to be least: no plan has less
+    is_least: bool = False  # whether the plan has no more than that
 
 
 def ask_solver(
@@ -69,8 +80,11 @@ def ask_solver(
     seconds: float,
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
+    wish: Wish | None = None,
 ) -> Reply:
     """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
+
+    `wish` asks further for the plan that has least of something.
 
     A task is at one station of its window. For each station k a further yes-or-no variable says
     "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
@@ -78,18 +92,19 @@ def ask_solver(
     the first variables. `seconds` go from writing the model to the answer.
     """
     counted = Reply(Verdict.IMPOSSIBLE, is_counted=True)
-    if stations < 1 or limit < problem.longest:
+    times = problem.least_times
+    if stations < 1 or limit < max(times, default=0):
         return counted
     from ortools.sat.python import cp_model
 
     # Not before: the first load takes seconds that are not the solver's.
     deadline = monotonic() + seconds
     order = tuple(TopologicalSorter(dict(enumerate(problem.predecessors))).static_order())
-    first = _heads(problem.times, limit, problem.predecessors, order)
-    behind = _heads(problem.times, limit, problem.successors, order[::-1])
+    first = _heads(times, limit, problem.predecessors, order)
+    behind = _heads(times, limit, problem.successors, order[::-1])
     last = [stations + 1 - needed for needed in behind]
     has_no_window = any(b < a for a, b in zip(first, last, strict=True))
-    is_counted = has_no_window or problem.total > stations * limit
+    is_counted = has_no_window or sum(times) > stations * limit
     if is_counted:  # the solver is asked all the same, for an opinion of its own
         deadline = min(deadline, monotonic() + COUNTED_S)
     if has_no_window:
@@ -102,13 +117,21 @@ def ask_solver(
     elif should_stop():
         reply = Reply(Verdict.STOPPED)
     else:
-        model, is_there = _model(cp_model, problem, first, last, stations, limit)
-        verdict, at = _solve(cp_model, model, is_there, deadline, cores, should_stop)
+        into = _model(cp_model, problem, first, last, stations, limit)
+        if wish is not None:
+            wish(into.model, into.is_there)
+        solver = cp_model.CpSolver()
+        # With all that bounds a sum in its linear program, the least is proven many times faster.
+        solver.parameters.linearization_level = 1 if wish is None else 2
+        verdict, at = _solve(cp_model, solver, into, deadline, cores, should_stop)
         held: dict[int, list[int]] = {}
-        for position in order if at else ():
+        for position in _in_turn(into, solver, order, at) if at else ():
             held.setdefault(at[position], []).append(position)
-        places = range(1, max(held, default=0) + 1) if problem.forms.stations else sorted(held)
+        places = range(1, max(held, default=0) + 1) if problem.forms.are_places else sorted(held)
         reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
+        if wish is not None and verdict == Verdict.POSSIBLE:
+            least = max(0, ceil(solver.best_objective_bound - ROUNDED))
+            reply = replace(reply, least=least, is_least=least >= solver.objective_value - ROUNDED)
     return counted if is_counted and reply.verdict in NO_OPINION else reply
 
 
@@ -139,14 +162,14 @@ def _model(
     last: Sequence[int],
     stations: int,
     limit: int,
-) -> tuple[Any, list[dict[int, Any]]]:
-    """Return the model, and for each task the variable of each station it can be at."""
+) -> SolverModel:
+    """Return the model, with a variable for each task and station it can be at."""
     model = cp_model.CpModel()
     is_there: list[dict[int, Any]] = [
         {k: model.new_bool_var("") for k in range(a, b + 1)}
         for a, b in zip(first, last, strict=True)
     ]
-    at_station: list[list[tuple[int, Any]]] = [[] for _ in range(stations)]
+    work: dict[int, list[Any]] = {}
     by_then: list[dict[int, Any]] = []
     for time, choices in zip(problem.times, is_there, strict=True):
         model.add_exactly_one(choices.values())
@@ -160,24 +183,23 @@ def _model(
         model.add(1 - earlier == choices[final])
         by_then.append(chain)
         for k, variable in choices.items():
-            at_station[k - 1].append((time, variable))
-    for times_there in at_station:
-        if times_there:
-            model.add(sum(time * variable for time, variable in times_there) <= limit)
-    for form in problem.forms:
-        form.write(model, is_there)
+            work.setdefault(k, []).append(time * variable)
+    into = SolverModel(model, problem, is_there, limit, work=work)
+    problem.forms.write(into)
+    for terms in work.values():
+        model.add(sum(terms) <= limit)
     # Windows are nested along an arrow: each k below is in both.
     for later, row in enumerate(problem.predecessors):
         for earliest in row:
             for k in range(first[later], last[earliest]):
                 model.add_implication(by_then[later][k], by_then[earliest][k])
-    return model, is_there
+    return into
 
 
 def _solve(
     cp_model: Any,
-    model: Any,
-    is_there: Sequence[dict[int, Any]],
+    solver: Any,
+    into: SolverModel,
     deadline: float,
     cores: int,
     should_stop: Callable[[], bool],
@@ -190,7 +212,6 @@ def _solve(
     left = deadline - monotonic()
     if left <= 0:
         return Verdict.OUT_OF_TIME, []
-    solver = cp_model.CpSolver()
     solver.parameters.num_workers = cores
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
@@ -199,7 +220,7 @@ def _solve(
 
     def solve() -> None:
         try:
-            ended.append(solver.solve(model))
+            ended.append(solver.solve(into.model))
         except BaseException as failure:  # carried over to the thread that waits
             ended.append(failure)
 
@@ -219,5 +240,19 @@ def _solve(
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Verdict.STOPPED if stopped else Verdict.OUT_OF_TIME, []
     return Verdict.POSSIBLE, [
-        next(k for k, v in row.items() if solver.boolean_value(v)) for row in is_there
+        next(k for k, v in row.items() if solver.boolean_value(v)) for row in into.is_there
     ]
+
+
+def _in_turn(
+    into: SolverModel, solver: Any, order: Sequence[int], at: Sequence[int]
+) -> Iterable[int]:
+    """Return the tasks in an order in which times between them are as the solver counted."""
+    if not into.is_before:
+        return order
+    arrows = {task: set(into.line.predecessors[task]) for task in order}
+    for (one, other), variable in into.is_before.items():
+        if at[one] == at[other]:
+            first, then = (one, other) if solver.boolean_value(variable) else (other, one)
+            arrows[then].add(first)
+    return TopologicalSorter(arrows).static_order()

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from difflib import get_close_matches
 
 from stationflow.model import Finding, error, note, warning
 from stationflow.model.schema.cells import read_cell, tidy
@@ -13,6 +14,8 @@ from stationflow.model.unread import Unread
 from stationflow.units import TimeUnit
 
 MOST_COLUMNS = 64
+ALIKE = 0.8  # "predecesors" is like "predecessors"
+UNIT_LIKE = re.compile(r"[smhct]\w{0,3}\.?")  # "sekk", "mn"
 LISTED = re.compile(r"[;,/\s]+")
 MOST_ALIKE = 50  # findings of one code in one place that are listed one by one
 
@@ -202,8 +205,25 @@ def _heading(table: Table, text: str, where: str, found: Found) -> Heading | Non
             return Heading(text=text, column=column, unit=unit)
     names = ", ".join(column.name for column in table.columns)
     message = f"The column {text[:40]!r} is not one of this table ({names})."
-    found.add(warning("unknown-column", where, message))
+    meant = _alike(table, key)
+    if meant is None or not table.uses_of(meant):
+        found.add(warning("unknown-column", where, message))
+    else:
+        hint = f"Call it {meant.name!r} if that is meant; else rename or delete it."
+        found.miss(error("unknown-column", where, message, hint), table, column=meant)
     return None
+
+
+def _alike(table: Table, key: str) -> Column | None:
+    """Return the column that a heading nearly names: misspelt, or with a unit that is none."""
+    names = {column.name: column for column in table.columns}
+    names |= {column.stem: column for column in table.columns if column.kind == Kind.TIME}
+    for column in table.columns:
+        unit = key.removeprefix(f"{column.stem}_")
+        if column.kind == Kind.TIME and unit != key and UNIT_LIKE.fullmatch(unit):
+            return column
+    near = get_close_matches(key, names, 1, ALIKE)
+    return names[near[0]] if near else None
 
 
 def _has_needed(table: Table, headings: Sequence[Heading | None], where: str, found: Found) -> bool:
