@@ -30,6 +30,7 @@ INSIDE = (
     kernel.without_root,
     kernel.next_node,
     limited_kernel.is_same,
+    limited_kernel.turned_time,
 )
 """What the compiled functions call."""
 

@@ -54,6 +54,12 @@ class LimitedArrays(NamedTuple):
     slot_starts: Small
     slot_from: Small
     slot_gap: Small
+    # kind_starts, kinds: of task j, of those of which every one after the first costs a station
+    # time; kind_form, turn_time: which belong together, and that time
+    kind_starts: Small
+    kinds: Small
+    kind_form: Small
+    turn_time: Whole
     # weights, after: for each vector the weight of each task, and the most that the stations from
     # station k on can weigh together
     weights: Whole

@@ -58,6 +58,23 @@ STEPS_FOR_LOAD = 16
 """Tasks tried that count as much as a load listed."""
 
 
+def turned_time(line: LimitedArrays, kinds_here: Small, forms_here: Small, task: int) -> int:
+    """Return the time a station loses to one more task: for each kind after the first of a form."""
+    lost = 0
+    form = -1
+    more = 0
+    for at in range(line.kind_starts[task], line.kind_starts[task + 1]):
+        kind = line.kinds[at]
+        if line.kind_form[kind] != form:
+            form = line.kind_form[kind]
+            more = forms_here[form]
+        if kinds_here[kind] == 0:
+            if more > 0:
+                lost += line.turn_time[form]
+            more += 1
+    return lost
+
+
 def is_same(tree: TreeArrays, node: int, other: int) -> bool:
     """Return whether two nodes have the same tasks and slots."""
     for word in range(tree.sets.shape[1]):
@@ -110,6 +127,10 @@ def search_of(mark: int) -> Callable[..., None]:
         due = np.empty((kinds, most + 2), np.int64)
         load_bits = np.empty(width, np.uint64)
         slot_now = np.empty(slots, np.int32)
+        turns = line.turn_time.shape[0]
+        kinds_here = np.zeros(line.kind_form.shape[0], np.int32)
+        forms_here = np.zeros(turns, np.int32)
+        turn_cost = np.zeros(size + 2, np.int64)
         spent = mark * 0
         while spent < budget:
             if control[NODES] + 2 * size > tree.sets.shape[0]:
@@ -251,6 +272,10 @@ def search_of(mark: int) -> Callable[..., None]:
                             if line.gaps[link] > 0 and is_chosen[line.before[link]]:
                                 can_join = False
                                 break
+                    cost = 0
+                    if can_join and turns > 0:
+                        cost = turned_time(line, kinds_here, forms_here, task)
+                        can_join = line.time_at[here, task] + cost <= left[0]
                     if not can_join:
                         if is_must[task]:  # nor will it any more
                             grew[depth] = True
@@ -264,7 +289,14 @@ def search_of(mark: int) -> Callable[..., None]:
                     free_before[depth] = free_count
                     is_chosen[task] = True
                     musts_in += is_must[task]
-                    left[0] -= line.time_at[here, task]
+                    left[0] -= line.time_at[here, task] + cost
+                    turn_cost[depth] = cost
+                    if turns > 0:
+                        for link in range(line.kind_starts[task], line.kind_starts[task + 1]):
+                            kind = line.kinds[link]
+                            kinds_here[kind] += 1
+                            if kinds_here[kind] == 1:
+                                forms_here[line.kind_form[kind]] += 1
                     for measure in range(measures):
                         left[measure + 1] -= line.amounts[measure, task]
                     for link in range(line.foe_starts[task], line.foe_starts[task + 1]):
@@ -325,6 +357,9 @@ def search_of(mark: int) -> Callable[..., None]:
                                     if line.gaps[link] > 0 and is_chosen[line.before[link]]:
                                         can_join = False
                                         break
+                            if can_join and turns > 0:
+                                cost = turned_time(line, kinds_here, forms_here, task)
+                                can_join = line.time_at[here, task] + cost <= left[0]
                             if can_join:
                                 good = False
                                 break
@@ -429,7 +464,13 @@ def search_of(mark: int) -> Callable[..., None]:
                     for link in range(line.starts[task], line.starts[task + 1]):
                         waits[line.followers[link]] += 1
                     free_count = free_before[depth]
-                    left[0] += line.time_at[here, task]
+                    left[0] += line.time_at[here, task] + turn_cost[depth]
+                    if turns > 0:
+                        for link in range(line.kind_starts[task], line.kind_starts[task + 1]):
+                            kind = line.kinds[link]
+                            kinds_here[kind] -= 1
+                            if kinds_here[kind] == 0:
+                                forms_here[line.kind_form[kind]] -= 1
                     for measure in range(measures):
                         left[measure + 1] += line.amounts[measure, task]
                     for link in range(line.foe_starts[task], line.foe_starts[task + 1]):

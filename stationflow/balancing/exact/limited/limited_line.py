@@ -101,8 +101,8 @@ def _better(line: SearchLine, limits: Restrictions) -> list[list[int]]:
     """Return for each task those that may replace it in a load, with all its limits.
 
     Of Jackson's exchanges those remain where the other task is at least as large in every
-    measure and has every foe of the task, and the task can be wherever the other can; where
-    places of tasks depend on each other, or times on the station, there are none.
+    measure, has every foe of the task and is of its kinds, and the task can be wherever the other
+    can; where places of tasks depend on each other, or times on the station, there are none.
     """
     order = [int(task) for task in line.order]
     fixed = {task for x, y, _ in limits.arcs for task in (x, y)} | {t for t, _ in limits.times}
@@ -117,6 +117,7 @@ def _better(line: SearchLine, limits: Restrictions) -> list[list[int]]:
                 and other not in fixed
                 and not limits.stations[other] & ~limits.stations[task]
                 and not limits.foes[task] & ~limits.foes[other]
+                and limits.kinds_of(task) == limits.kinds_of(other)
                 and all(a[task] <= a[other] for a, _, _ in limits.measures)
             ):
                 row.append(place)
@@ -187,6 +188,7 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     near_starts, near = packed_rows(ready.near)
     better_starts, better = packed_rows(ready.better)
     slot_starts, slot_from = packed_rows([[t for t, _ in row] for _, _, row in ready.slots])
+    kind_starts, kinds = packed_rows([limits.kinds_of(task) for task in order])
     worth = POSITIONAL * line.positional / max(1, int(line.times.sum()))
     return LimitedArrays(
         times=times,
@@ -212,6 +214,12 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
         slot_is_last=np.array([is_last for _, is_last, _ in ready.slots], dtype=np.bool_),
         slot_starts=slot_starts,
         slot_from=slot_from,
+        kind_starts=kind_starts,
+        kinds=kinds,
+        kind_form=np.array(
+            [form for form, (rows, _) in enumerate(limits.turns) for _ in rows], dtype=np.int32
+        ),
+        turn_time=np.array([time for _, time in limits.turns], dtype=np.int64),
         slot_gap=np.array([gap for _, _, row in ready.slots for _, gap in row], dtype=np.int32),
         weights=weights,
         after=after,

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
 from stationflow.balancing.exact.limited.restrictions import (
+    holds,
     in_use,
     joined,
-    least_limit,
     longest_limit,
 )
 from stationflow.balancing.limits.contraction import Contraction
-from stationflow.balancing.methods.method import Answer
+from stationflow.balancing.methods.method import Answer, least_limit
 from stationflow.balancing.methods.priority import PriorityRule
 from stationflow.balancing.methods.rules import by_positional_weight, by_time
 from stationflow.model import Stopped
@@ -198,11 +198,14 @@ def short_cycle(
     watch = effort.watch
     upper = longest_limit(line.problem) + 1 if high is None else high + 1
     search = ShortestLimit(line.problem, most, max(low, 1), upper, effort)
+    first = max(low, line.problem.longest)
     for rule in (by_positional_weight, by_time):
-        found = PriorityRule(rule).shortest(line.problem, most, low, search.upper - 1, watch)
-        if found.stations and least_limit(line.problem, found.stations) < search.upper:
-            search.best = found.stations
-            search.upper = least_limit(line.problem, found.stations)
+        if first >= search.upper:
+            break
+        found = PriorityRule(rule).shortest(line.problem, most, first, search.upper - 1, watch)
+        least = least_limit(line.problem, found.stations)
+        if least < search.upper and found.stations and holds(line.problem, least, found.stations):
+            search.best, search.upper = found.stations, least
     told = [upper, low]
 
     def tell() -> None:
@@ -241,6 +244,7 @@ def _by_rules(
         if problem.longest > limit or (best and len(best) <= low):
             break
         found = PriorityRule(rule).fewest(problem, limit, low, watch, most).stations
-        if found and (not best or len(found) < len(best)):
+        is_better = found and (not best or len(found) < len(best))
+        if is_better and holds(problem, limit, found):
             best = found
     return best

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.arrows import knots
 from stationflow.balancing.limits.contraction import Contraction, contracted
-from stationflow.balancing.limits.forms import ALL_STATIONS, Group, forms_in
+from stationflow.balancing.limits.forms import ALL_STATIONS, WHOLE_LIMIT, Group, forms_in
 from stationflow.balancing.limits.joining import foes_of, own_stations
-from stationflow.balancing.methods.method import loads
+from stationflow.balancing.methods.method import least_limit
 
 if TYPE_CHECKING:
     from stationflow.balancing.methods.method import Stations
     from stationflow.balancing.problem import BalanceProblem
 
-WHOLE = 1_000_000
-"""Targets are in millionths of the limit."""
+WHOLE = WHOLE_LIMIT
 
 Arc = tuple[int, int, int]
 """Tasks x and y and w: y is at least w stations after x; of a negative w, not so many before it."""
@@ -33,6 +32,13 @@ class Restrictions:
     shares: dict[int, int]  # share of the limit by station
     times: dict[tuple[int, int], int]  # time by task and station, where it is another than usual
     arcs: list[Arc]
+    # tasks of several kinds, and what every kind after the first costs a station
+    turns: list[tuple[tuple[tuple[int, ...], ...], int]] = field(default_factory=list)
+
+    def kinds_of(self, task: int) -> list[int]:
+        """Return the kinds of a task, those of all turns counted through."""
+        kinds = [kind for rows, _ in self.turns for kind in rows]
+        return [at for at, kind in enumerate(kinds) if task in kind]
 
     @property
     def are_stations_alike(self) -> bool:
@@ -52,17 +58,19 @@ def restrictions(problem: BalanceProblem) -> Restrictions:
     """Return the limits of a problem."""
     forms = problem.forms
     arcs = list(_arcs(problem))
-    stations = own_stations(problem.size, forms)
-    for x, y, w in arcs:
-        if x == y and w > 0:  # a group that would have to be at two stations
-            stations[x] = 0
+    stations, foes = own_stations(problem.size, forms), foes_of(problem.size, forms)
+    apart = [x for x, y, w in arcs if x == y and w > 0]
+    apart += [task for task, bits in enumerate(foes) if bits >> task & 1]
+    for task in apart:  # a group that would have to be at two stations
+        stations[task] = 0
     return Restrictions(
         stations=stations,
-        foes=foes_of(problem.size, forms),
-        measures=[(m.amounts, m.usual, dict(m.at)) for m in getattr(forms, "measures", ())],
-        shares=_least(pair for t in getattr(forms, "targets", ()) for pair in t.at),
-        times={(t.task, t.station): t.time for t in getattr(forms, "times", ())},
+        foes=foes,
+        measures=[(m.amounts, m.usual, dict(m.at)) for m in forms.measures],
+        shares=_least(pair for target in forms.targets for pair in target.at),
+        times={(form.task, form.station): form.time for form in forms.times},
         arcs=[(x, y, w) for x, y, w in arcs if x != y],
+        turns=[(form.kinds, form.time) for form in forms.turns],
     )
 
 
@@ -95,22 +103,28 @@ def in_use(problem: BalanceProblem, stations: Stations) -> Stations:
     return stations[first:last]
 
 
-def least_limit(problem: BalanceProblem, stations: Stations) -> int:
-    """Return the smallest limit of time that a plan keeps, target loads included."""
-    shares = restrictions(problem).shares
-    return max(
-        (
-            -(-work * WHOLE // shares.get(at, WHOLE)) if work else 0
-            for at, work in enumerate(loads(problem, stations), 1)
-        ),
-        default=0,
-    )
+def holds(problem: BalanceProblem, limit: int, stations: Stations) -> bool:
+    """Return whether a plan of a method that may not keep all forms keeps them at a limit."""
+    limits = restrictions(problem)
+    place = {task: at for at, tasks in enumerate(stations, 1) for task in tasks}
+    for at, tasks in enumerate(stations, 1):
+        here = sum(1 << task for task in tasks)
+        for task in tasks:
+            if not limits.stations[task] >> at & 1 or limits.foes[task] & here:
+                return False
+        for amounts, usual, rooms in limits.measures:
+            room = rooms.get(at, usual)
+            if room is not None and sum(amounts[task] for task in tasks) > room:
+                return False
+    is_apart = all(place[y] - place[x] >= w for x, y, w in limits.arcs)
+    return is_apart and least_limit(problem, stations) <= limit
 
 
 def longest_limit(problem: BalanceProblem) -> int:
     """Return a limit from which on time keeps no task out of any station."""
     limits = restrictions(problem)
     most = sum(problem.times) + sum(limits.times.values())
+    most += sum(len(kinds) * time for kinds, time in limits.turns)
     return -(-most * WHOLE // max(1, min(limits.shares.values(), default=WHOLE)))
 
 
@@ -122,7 +136,7 @@ def _least(pairs: Iterator[tuple[int, int]]) -> dict[int, int]:
 
 
 def _arcs(problem: BalanceProblem) -> Iterator[Arc]:
-    for form in getattr(problem.forms, "distances", ()):
+    for form in problem.forms.distances:
         if form.least is not None:
             yield form.before, form.after, form.least
         if form.most is not None:
