@@ -15,11 +15,15 @@ from stationflow.balancing.limits.contraction import contracted
 from stationflow.balancing.limits.forms import AnyForm, Form, Placed
 from stationflow.balancing.limits.forms.base_form import Line
 from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import HandAct, HandMove, HandStep
 
 BY_NUMBER = {Form.DISTANCES, Form.LAGS, Form.SETUPS}
 """Forms that name no station, and yet ask what lies between stations."""
+
+Stepped = HandStep | str
+"""A step, or why it cannot be done."""
 
 Reasons = dict[int, str]
 """For each station that is refused, why."""
@@ -253,8 +257,8 @@ class HandBoard:
             reasons = {n: said for n in stations if (said := self._refusal(moved, n, others))}
             for task in moved:
                 own = self.station_of.get(task)
-                if said := {n: why for n, why in reasons.items() if n != own}:
-                    found[task] = said
+                if elsewhere := {n: said for n, said in reasons.items() if n != own}:
+                    found[task] = elsewhere
         return found
 
     def refused_new_stations(self) -> tuple[Reasons, dict[str, Reasons]]:
@@ -289,6 +293,41 @@ class HandBoard:
 
     # Steps.
 
+    def step(self, act: HandAct, task: str, station: int, place: int, *, is_new: bool) -> Stepped:
+        """Return the step that is asked for, or why it cannot be done."""
+        last = len(self.plan.stations)
+        is_named = 1 <= station <= last + (is_new or act == HandAct.INSERT)
+        if act != HandAct.PIN and not is_named:
+            return f"There is no station {station}."
+        if act in (HandAct.MOVE, HandAct.PIN) and task not in self.rules.place_of:
+            return f"Task {task} is not on line {self.work.line}."
+        if act == HandAct.MOVE:
+            said = self.refused(task, station, place, is_new=is_new)
+            return said or self._verified(self.move(task, station, place, is_new=is_new))
+        if act == HandAct.EMPTY:
+            found = self.empty(station)
+            return found if isinstance(found, str) else self._verified(found)
+        said = ""
+        if act == HandAct.INSERT:
+            said = self.insert_refused(station)
+        elif act == HandAct.REMOVE:
+            said = self.remove_refused(station)
+        elif act == HandAct.PIN and task not in self.station_of:
+            said = f"Task {task} is at no station yet."
+        return said or HandStep(act=act, task=task, station=station)
+
+    def _verified(self, step: HandStep) -> Stepped:
+        """Return a step, unless `verify` says more against the plan after it than before.
+
+        What hangs on the order inside a station, time between two tasks, is seen here only.
+        """
+        before, after = (self._wrong(board) for board in (self, self.after(step)))
+        return next((said for key, said in after.items() if key not in before), "") or step
+
+    def _wrong(self, board: "HandBoard") -> dict[tuple[str, str], str]:
+        found = verify(self.work, [station.tasks for station in board.plan.stations])
+        return {(f.code, f.where): f"{f.where}: {f.message}" for f in found}
+
     def move(self, task: str, station: int, place: int, *, is_new: bool = False) -> HandStep:
         """Return the step that brings a task, with its company, to a place."""
         moved = self._moved(task, station, is_new=is_new)
@@ -306,7 +345,7 @@ class HandBoard:
             act=HandAct.MOVE, task=task, station=station, is_new=is_new, moves=tuple(moves)
         )
 
-    def empty(self, station: int) -> HandStep | str:
+    def empty(self, station: int) -> Stepped:
         """Return the step that shares the work of a station out to others, or why it cannot be.
 
         Task by task goes where most room is left, nearest first; none is over the limit where
