@@ -13,11 +13,8 @@ from small_products import ANA, BOARD_LAMP, MIXED, PICTURES, write_folder
 import stationflow as sf
 from stationflow.actions.opening.opened import Opened, open_source
 from stationflow.actions.plans.curves import curve_of
-from stationflow.actions.products.product_upkeep import (
-    export_workbook,
-    import_product,
-    import_workbook,
-)
+from stationflow.actions.products.product_upkeep import import_product, import_workbook
+from stationflow.actions.products.products_out import export_workbook
 from stationflow.actions.products.saving import save_edit
 from stationflow.actions.showing.card_printing import FileKind, print_cards
 from stationflow.actions.showing.checking import check_product

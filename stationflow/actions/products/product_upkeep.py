@@ -1,4 +1,4 @@
-"""Make, copy, import, export and archive products."""
+"""Make, copy, import and archive products."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -10,9 +10,8 @@ from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
-from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Author, Finding, Plan, Product
+from stationflow.model import Author, Finding, Product
 from stationflow.model.changes.change_words import place_words
 from stationflow.model.changes.unread_cells import cell_path
 from stationflow.model.unread import Unread
@@ -65,27 +64,6 @@ def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") 
 def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str = "") -> Imported:
     """Bring an uploaded product workbook into the store."""
     return _add(store, read_apart("workbook", read_workbook, content), new_code, by=by)
-
-
-def export_workbook(store: Store, code: str) -> bytes:
-    """Return a product as a workbook, with pictures and plans."""
-    product = store.draft(code).product
-    plans = tuple(_with_inputs(store, plan) for plan in store.plans(code))
-    content, _ = write_workbook(product, store.pictures(product), plans)
-    return content
-
-
-def _with_inputs(store: Store, plan: Plan) -> Plan:
-    """Return a plan with the checksum of what it rests on, also if it is older than those."""
-    if plan.inputs:
-        return plan
-    made_from = store.saved_product(plan.product, plan.product_checksum)
-    return replace(plan, inputs=plan_inputs_checksum(made_from, plan.line))
-
-
-def check_workbook(product: Product) -> tuple[Finding, ...]:
-    """Return what a workbook could not hold of a product."""
-    return write_workbook(product, {})[1]
 
 
 def checked_code(code: str) -> str:

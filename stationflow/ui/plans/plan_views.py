@@ -71,11 +71,12 @@ def show_plans(draft: Draft, line: str) -> None:
 def show_meanwhile(draft: Draft, plan: Plan) -> None:
     """Show the plan of a rule that stands until a long search has its answer."""
     st.info(
-        f"**Meanwhile: the best plan of the rules ({plain(plan.name)}).** It is not stored; the "
-        "plan of the exact search takes its place by itself."
+        f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}.** "
+        "Not stored; the exact plan takes its place."
     )
     state = plan_state(session.opened(draft), plan)
-    _drawn(draft, state, Numbers(state.made_from, plan.line, plan))
+    numbers = Numbers(state.made_from, plan.line, plan)
+    _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
 
 
 def _key(code: str, line: str) -> str:
@@ -121,7 +122,9 @@ def _show_age(state: PlanState) -> None:
         )
 
 
-def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
+def _drawn(
+    draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = plan_tabs.CHART_PX
+) -> None:
     """Show the figures that decide, the tabs with the chart, and how good the plan is."""
     result, unit = state.result, draft.product.time_unit
     of_plan = numbers.of_plan()
@@ -151,7 +154,8 @@ def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
         box("Smoothness index", time),
     ]
     show.number_row(first, "balance.figures", columns=5)
-    plan_tabs.tabs(draft, state, numbers)  # so high up that the chart is seen without scrolling
+    # So high up that the chart is seen without scrolling.
+    plan_tabs.tabs(draft, state, numbers, chart_px)
     show.number_row(second, "balance.figures", columns=5, small=True)
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
