@@ -54,7 +54,8 @@ _STYLE = f"""
 .column {{flex: none; position: relative}}
 .plot {{position: relative; display: flex; flex-direction: column-reverse;
   border-bottom: 1px solid var(--edge)}}
-.tile, .ghost {{position: relative; flex: none; box-sizing: border-box; overflow: hidden; padding: 0 4px;
+.tile, .ghost {{position: relative; flex: none; box-sizing: border-box; overflow: hidden;
+  padding: 0 4px;
   background: var(--one); color: var(--on); border-top: 1px solid var(--ground); cursor: grab;
   touch-action: none; display: flex; align-items: center; gap: 3px}}
 .tile.odd, .ghost.odd {{background: var(--two)}}
