@@ -119,6 +119,8 @@ class MethodInfo:
     uses: frozenset[str]
     source: str  # where it was published
     make: Callable[[Options], Solver]  # makes the method with its options
+    # asked before the method is made ready: where its plan is proven best, that is the answer
+    first: Solver | None = None
     seconds: float | None = None  # default time limit; None: none
     # makes the method ready before its time begins; calls back if that takes a while
     prepare: Callable[[Callable[[], None]], None] | None = None
