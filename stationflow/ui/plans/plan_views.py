@@ -15,7 +15,7 @@ from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
-from stationflow.ui.plans import confirmation, plan_tabs
+from stationflow.ui.plans import confirmation, plan_tabs, refused_views
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -25,11 +25,6 @@ ENDINGS = {
     Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
-REFUSED = {
-    Ending.IMPOSSIBLE: "What is asked is impossible.",
-    Ending.NOTHING_FOUND: "No plan was found in the time given.",
-    None: "The line could not be balanced; the findings say what to cure.",
-}
 
 
 def choose(plan: Plan) -> None:
@@ -37,21 +32,16 @@ def choose(plan: Plan) -> None:
     key = _key(plan.product, plan.line)
     if plan.plan_id:
         st.session_state[key] = plan.plan_id
-        st.session_state.pop(f"{key}.refused", None)
-    else:
-        st.session_state[f"{key}.refused"] = plan.result
+    refused_views.keep(f"{key}.refused", None if plan.plan_id else plan.result)
 
 
 def show_plans(draft: Draft, line: str) -> None:
     """Show the chosen plan of a line."""
     key = _key(draft.product.code, line)
-    refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
-    if refused is not None:
-        st.error(REFUSED.get(refused.ending, "There is no plan."))
-        show.findings(refused.findings)
+    is_refused = refused_views.show_refused(draft, f"{key}.refused")
     stored = session.opened(draft).plans(line)
     if not stored:
-        if refused is None:
+        if not is_refused:
             st.info(
                 "This line has no plan yet. Choose what is asked and a method, "
                 "then press Balance the line."
