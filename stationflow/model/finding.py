@@ -59,6 +59,8 @@ CODES: dict[str, str] = {
     # balancing
     "task-longer-than-limit": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer limit.",
+    "tasks-added": "Nothing to do: new tasks go where they fit and count as no move.",
+    "tasks-gone": "Nothing to do, if the tasks were meant to go.",
     "same-plan": "Nothing to do: the plan is stored already.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",

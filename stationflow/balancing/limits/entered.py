@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from stationflow.model import Line, LineForm, Product, StationSetting, TaskLimits, TimeLag
+from stationflow.model import Line, LineForm, Pins, Product, StationSetting, TaskLimits, TimeLag
+from stationflow.model.plan import NO_PINS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,6 +16,7 @@ class EnteredLimits:
     stations: tuple[StationSetting, ...] = ()  # what is special about single stations
     lags: tuple[TimeLag, ...] = ()  # times between tasks of which at least one is on the line
     line_form: LineForm = LineForm.STRAIGHT  # straight, U-line or two-sided
+    pins: Pins = NO_PINS  # what a balance was asked to leave where it is
     unread: tuple[str, ...] = ()  # what a published instance asks for and nothing reads
 
 

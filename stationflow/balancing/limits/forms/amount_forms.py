@@ -25,6 +25,11 @@ class Measure(BaseForm):
         """Return what a station takes; None: any amount."""
         return next((most for number, most in self.at if number == station), self.usual)
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return tuple(task for task, amount in enumerate(self.amounts) if amount)
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would hold more than it takes."""
         most = self.room(station)
@@ -183,6 +188,11 @@ class SetUp(BaseForm):
             if station > served:
                 count, served = count + 1, station + 1
         return count
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return () if self.most is None else self.tasks
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether more would be needed than there are."""
