@@ -16,6 +16,7 @@ from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.plans import confirmation, plan_tabs, refused_views
+from stationflow.ui.plans.shown_plan import shown_key
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -27,18 +28,9 @@ ENDINGS = {
 }
 
 
-def choose(plan: Plan) -> None:
-    """Show this plan next; one without stations is shown with its findings, once."""
-    key = _key(plan.product, plan.line)
-    if plan.plan_id:
-        st.session_state[key] = plan.plan_id
-    refused_views.keep(f"{key}.refused", None if plan.plan_id else plan.result)
-
-
 def show_plans(draft: Draft, line: str) -> None:
     """Show the chosen plan of a line."""
-    key = _key(draft.product.code, line)
-    is_refused = refused_views.show_refused(draft, f"{key}.refused")
+    is_refused = refused_views.show_refused(draft, line)
     stored = session.opened(draft).plans(line)
     if not stored:
         if not is_refused:
@@ -48,7 +40,7 @@ def show_plans(draft: Draft, line: str) -> None:
             )
         show.to_do_first(draft, "balance")
         return
-    plan, beside = _chosen(stored, key)
+    plan, beside = _chosen(stored, shown_key(draft.product.code, line))
     state = plan_state(session.opened(draft), plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
@@ -67,11 +59,6 @@ def show_meanwhile(draft: Draft, plan: Plan) -> None:
     state = plan_state(session.opened(draft), plan)
     numbers = Numbers(state.made_from, plan.line, plan)
     _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
-
-
-def _key(code: str, line: str) -> str:
-    """Return under which name the session keeps the plan chosen for a line."""
-    return f"balance.plan.{code}.{line}"
 
 
 def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:

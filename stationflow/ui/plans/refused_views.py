@@ -11,6 +11,7 @@ from stationflow.storage import Draft
 from stationflow.ui import session, show, undo
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.plans import balance_settings
+from stationflow.ui.plans.shown_plan import refused_key
 from stationflow.ui.text import plain
 
 REFUSED = {
@@ -30,21 +31,16 @@ class _Refused:
     taken: str = ""  # which way, in words
 
 
-def keep(key: str, result: BalanceResult | None) -> None:
-    """Show this answer next; None: a plan came out."""
-    if result is None:
-        st.session_state.pop(key, None)
-    else:
-        st.session_state[key] = _Refused(result)
-
-
-def show_refused(draft: Draft, key: str) -> bool:
+def show_refused(draft: Draft, line: str) -> bool:
     """Show the last answer without a plan; return whether there is one.
 
     One with ways out stays until a plan came out or the product was edited otherwise.
     """
-    refused: _Refused | None = st.session_state.get(key)
-    if refused is None:
+    key = refused_key(draft.product.code, line)
+    refused = st.session_state.get(key)
+    if isinstance(refused, BalanceResult):  # fresh
+        refused = st.session_state[key] = _Refused(refused)
+    if not isinstance(refused, _Refused):
         return False
     refused.of = refused.of or draft.checksum
     has_ways = bool(refused.result.ways_out)
