@@ -227,7 +227,7 @@ class _Run:
                 stopped=answer.stopped,
             ),
             effort=Effort(
-                engine=engine_name(),
+                engine=answer.engine or engine_name(),
                 direction=answer.direction,
                 trials=answer.trials,
                 nodes=answer.nodes,

@@ -37,9 +37,13 @@ def test_where_a_plan_of_the_rules_meets_the_bound_nothing_compiled_is_loaded(as
 
 
 def test_where_a_rule_misses_the_bound_fuller_stations_may_meet_it():
-    # By size 6 3 | 5 5 | 4 3 2 at a limit of 10; 28 fits into three, and 4 6 | 5 5 | 3 3 2 too.
-    work = line((5, 5, 6, 4, 2, 4, 4))
-    assert balance(work, BalanceSettings(method="exact", limit=10)).effort.nodes == 0
+    # 30 of work at a limit of 10. By size: 6 4 | 6 3 | 5 2 2 | 2; fuller: 6 4 | 6 2 2 | 5 3 2.
+    work = line((3, 5, 2, 2, 6, 2, 4, 6))
+    rule, exact = (
+        balance(work, BalanceSettings(method=method, limit=10))
+        for method in ("largest-candidate", "exact")
+    )
+    assert (len(rule.stations), len(exact.stations), exact.effort.nodes) == (4, 3, 0)
 
 
 @pytest.mark.parametrize("work", [JACKSON, SPREADER, TWELVE], ids=lambda work: work.line)

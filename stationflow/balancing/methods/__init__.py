@@ -16,9 +16,6 @@ from stationflow.balancing.methods.rules import (
 KEPT = frozenset({Form.STATIONS, Form.GROUPS, Form.PAIRS})
 """The forms of limits that the rules and COMSOAL keep."""
 
-NATIVE = KEPT | {Form.MEASURES, Form.TARGETS, Form.TIMES, Form.TURNS, Form.DISTANCES}
-"""The forms that the exact search keeps."""
-
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
     return MethodInfo(
@@ -75,7 +72,6 @@ METHODS: dict[str, MethodInfo] = {
             first=EasyLines(),
             seconds=60.0,
             prepare=prepare_exact,
-            keeps=NATIVE,
         ),
     )
 }

@@ -85,6 +85,7 @@ class Answer:
     nodes: int = 0  # partial plans looked at
     memory_mb: float = 0.0  # memory of the search in MiB; 0: not measured
     stopped: Stopped | None = None  # why the search ended before its proof; None: it did not
+    engine: str = ""  # what did the work, where it was not our own search
     bounds: tuple[tuple[str, int], ...] = ()  # single bounds the method found on its way, by name
 
 
