@@ -185,8 +185,10 @@ def test_the_last_page_of_a_large_print_has_a_task(name):
 
 
 @pytest.mark.parametrize("name", PRODUCTS)
-def test_the_name_of_the_product_stands_whole_on_a_large_print(name):
-    first = texts(demo(name, portrait=True, large_print=True))[0]
+def test_the_name_of_the_product_stands_whole_beside_the_mark_of_a_large_print(name):
+    card = replace(cards_of(name, Language.ENGLISH)[0], mark="DRAFT")
+    pictures = dict(read(name)[0].pictures)
+    first = texts(cards_pdf((card,), pictures, portrait=True, large_print=True))[0]
     assert read(name)[0].product.name in " ".join(first.split())
 
 
