@@ -72,6 +72,7 @@ def reach(problem: BalanceProblem) -> Reach:
     """Return a problem with its closures, ready for windows at any limit."""
     import numpy as np
 
+    problem = problem.at_least_times()
     itself = np.eye(problem.size)
     return Reach(
         problem,
@@ -115,6 +116,7 @@ def bounds(problem: BalanceProblem) -> tuple[tuple[str, int], ...]:
 
     Raises ValueError if the problem has no limit, or a task that is longer than it.
     """
+    problem = problem.at_least_times()
     if problem.limit is None or problem.longest > problem.limit:
         raise ValueError("bounds need a limit that no task exceeds")
     if not problem.size:
@@ -152,6 +154,7 @@ def cycle_bounds(
 
     `ready`: the problem's closures, if they are at hand.
     """
+    problem = problem.at_least_times()
     if problem.forms.groups:
         plain = cycle_bounds(replace(problem, forms=NO_FORMS), stations)
         return _with_limits(plain, 0, cycle_bounds(contracted(problem).problem, stations, ready))

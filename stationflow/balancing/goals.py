@@ -7,7 +7,7 @@ from stationflow.balancing import bounds
 from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
 from stationflow.balancing.limits.contraction import Contraction, contracted
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
-from stationflow.balancing.methods.method import Answer, Solver, Stations, Watch, loads
+from stationflow.balancing.methods.method import Answer, Solver, Stations, Watch
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
@@ -105,9 +105,7 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(
-        answer.stations, max(loads(seen, answer.stations), default=0), answer.lower_bound
-    )
+    ending = _ending(answer.stations, seen.cycle_of(answer.stations), answer.lower_bound)
     return _outcome(answer, ending, named)
 
 
@@ -141,7 +139,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         if answer.stations:
             numbered = seen.forms.are_places
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
-            best_product = len(best.stations) * max(loads(seen, best.stations))
+            best_product = len(best.stations) * seen.cycle_of(best.stations)
     proven = min(m * cycle for m, cycle in low.items())
     best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)
