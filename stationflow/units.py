@@ -25,6 +25,7 @@ class TimeUnit(StrEnum):
     CENTIMINUTE = "cmin"  # one hundredth of a minute
     HOUR = "h"
     TMU = "tmu"
+    MILLISECOND = "ms"
 
     @property
     def milliseconds(self) -> int:
@@ -48,6 +49,7 @@ UNITS = {
     TimeUnit.CENTIMINUTE: (600, "1/100 min", 1),
     TimeUnit.HOUR: (3_600_000, "h", 5),
     TimeUnit.TMU: (36, "TMU", 0),
+    TimeUnit.MILLISECOND: (1, "ms", 0),
 }
 """Milliseconds in a unit, how people write it, and how many decimals they show."""
 

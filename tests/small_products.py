@@ -60,6 +60,11 @@ def a_picture(colour: str = "steelblue") -> bytes:
 PHOTO = a_picture()
 PICTURES = {"base.png": PHOTO}
 
+ONE_TASK = Product(
+    code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),)
+)
+"""One task of 12.5 s, for what a store does with any product."""
+
 LAMP = Product(
     code="L-100",
     name="Table lamp",

@@ -17,6 +17,8 @@ from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.explaining import explain_opened, why_missing
 from stationflow.balancing.balance import balance, balance_product
+from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.rebalance.rebalancing import rebalance_product
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
@@ -54,6 +56,12 @@ def task(number: str = "10", *before: str, **more: object) -> Task:
 def of(*tasks: Task, **more: object) -> Made:
     """Return the findings about a product of these tasks with calendar and demand of the lamp."""
     return check_product(replace(LAMP, tasks=tasks, parts=(), pictures=(), **more))
+
+
+def rebalanced(*tasks: str) -> Made:
+    """Return the findings about the lamp rebalanced from one station of these tasks."""
+    asked = BalanceSettings(limit=60)
+    return rebalance_product(LAMP, "main", [GivenStation(1, tasks)], asked).findings
 
 
 def lamp(**more: object) -> Made:
@@ -254,6 +262,8 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "no-station-time": lambda: lamp(lines=(Line(repositioning_ms=60_000),)),
     "task-longer-than-limit": lambda: balanced(TOO_LONG),
     "line-impossible": lambda: balanced(LAMP, method="exact", stations=2, seconds=10),
+    "tasks-added": lambda: rebalanced("10", "20"),
+    "tasks-gone": lambda: rebalanced("10", "20", "30", "40", "50", "60"),
     "same-plan": again,
     "no-limit": explained,
     "nothing-found": lambda: balanced(
@@ -264,16 +274,13 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         stations=2,
     ),
     "limits-not-kept": lambda: balanced(
-        replace(LAMP, tasks=(task(limits=TaskLimits(skill="solder")),))
+        replace(LAMP, tasks=(task(limits=TaskLimits(crossing=True)),))
     ),
     "limits-broken": lambda: balanced(
         replace(
             LAMP,
-            tasks=(
-                task("1", limits=TaskLimits(station=3, apart=("2",))),
-                task("2", limits=TaskLimits(apart=("3",))),
-                task("3"),
-            ),
+            tasks=(task("1"), task("2", "1")),
+            lags=(TimeLag(before="1", after="2", shortest_ms=6_000),),
         ),
         method="exact",
     ),

@@ -71,6 +71,7 @@ def balance(
     ([('10',), ('20', '30')], <Direction.BACKWARDS: 'backwards'>)
     """
     started = monotonic()
+    work = work.pinned(settings.pins)
     limit = pace.station_time if settings.limit is None else settings.limit
     if wrong := check_settings(replace(settings, limit=limit)):
         raise ValueError(" ".join(wrong))
@@ -142,15 +143,22 @@ def balance_product(
     The demand then sets the limit: the station time of the line. With data errors the
     ending is None, and the findings say what to cure.
     """
-    pace = NO_PACE
     is_at_pace = settings.limit is None and settings.stations is None
-    work, findings = line_work(product, line)
-    if is_at_pace and product.line(line) is not None:  # an unknown line is named once
-        of_line = line_pace(product, line)
-        pace, findings = of_line.in_plan, (*findings, *of_line.findings)
+    work, pace, findings = line_at_pace(product, line, is_at_pace=is_at_pace)
     if work is None or has_errors(findings) or (is_at_pace and pace.station_time is None):
         return BalanceResult(line=line, asked=settings, pace=pace, findings=by_severity(findings))
     return with_told(product, balance(work, settings, progress, pace=pace), findings)
+
+
+def line_at_pace(
+    product: Product, line: str, *, is_at_pace: bool
+) -> tuple[LineWork | None, DemandPace, tuple[Finding, ...]]:
+    """Return the work of a line, the pace that is to set its limit, and what is wrong with both."""
+    work, findings = line_work(product, line)
+    if not is_at_pace or product.line(line) is None:  # an unknown line is named once
+        return work, NO_PACE, findings
+    of_line = line_pace(product, line)
+    return work, of_line.in_plan, (*findings, *of_line.findings)
 
 
 def complete_settings(settings: BalanceSettings) -> BalanceSettings:
@@ -247,6 +255,13 @@ class _Run:
             return (error("limits-clash", f"Line {self.work.line}", message),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
+            if outcome.answer.is_ruled_out:
+                few = f" on {count(most, 'station')}" if most else ""
+                at = f" at {self.work.words.show(limit)}" if limit else ""
+                message = (
+                    f"No plan{few}{at} keeps all limits of the line: there is none left to try."
+                )
+                return (error("limits-clash", f"Line {self.work.line}", message),)
             return (impossible(self.work, self.problem, limit, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
             asked = f"plan of at most {count(most, 'station')}" if most else "plan"

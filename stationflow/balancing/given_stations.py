@@ -28,6 +28,8 @@ from stationflow.pace.takt import LinePace
 
 GIVEN = "given"
 """What stands for the method of stations that no method made."""
+BY_HAND = "by-hand"
+"""What stands for the method of a plan that was moved by hand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from stationflow.balancing.limits.entered import EnteredLimits, entered_limits
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
+from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.limits.not_kept import not_kept_by_any, not_kept_by_method
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.verify import LIMIT_CODES
@@ -20,7 +21,7 @@ def forms_kept(method: str) -> frozenset[Form]:
 
 def are_all_kept(entered: EnteredLimits, keeps: frozenset[Form]) -> bool:
     """Return whether a method keeps all that is entered."""
-    return not not_kept_by_any(entered) and not not_kept_by_method(entered, keeps)
+    return not not_kept_by_any(entered) and all(kind.kept_by(entered, keeps) for kind in LIMITS)
 
 
 def limits_not_kept(

@@ -40,10 +40,6 @@ class BalanceProblem:
         """The shortest time of each task at any station: what bounds may rest on."""
         return self.forms.least_times(self.times)
 
-    def at_least_times(self) -> "BalanceProblem":
-        """Return the problem with the shortest time of each task, as bounds need it."""
-        return replace(self, times=self.least_times) if self.forms.times else self
-
     @property
     def longest(self) -> int:
         """The longest task time in whole units."""

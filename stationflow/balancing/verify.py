@@ -41,7 +41,12 @@ def verify(
     places, findings = _places(work, stations)
     findings += _loads(work, stations, limit)
     findings += _order(work, places)
-    findings += (*_numbered(work, places), *_shared(work, places), *_equipped(work, places))
+    findings += (
+        *_numbered(work, places),
+        *_pinned(work, places),
+        *_shared(work, places),
+        *_equipped(work, places),
+    )
     findings += limit_findings(work, stations, places, limit)
     if most_stations is not None and len(stations) > most_stations:
         used = f"{len(stations)} station{'' if len(stations) == 1 else 's'}"
@@ -124,6 +129,18 @@ def _numbered(work: LineWork, places: Places) -> Iterator[Finding]:
             if is_broken:
                 message = f"It is at station {at}, but {said}."
                 yield error("station-not-allowed", f"Task {number}", message)
+
+
+def _pinned(work: LineWork, places: Places) -> Iterator[Finding]:
+    """Yield the tasks that left the station they are pinned at, or came to a locked one."""
+    pinned_at = dict(work.limits.pins.tasks)
+    for number, (at, _) in places.items():
+        if pinned_at.get(number, at) != at:
+            message = f"It is at station {at}, but is pinned at station {pinned_at[number]}."
+            yield error("station-not-allowed", f"Task {number}", message)
+        elif at in work.limits.pins.stations and number not in pinned_at:
+            message = f"It is at station {at}, which is locked for other tasks."
+            yield error("station-not-allowed", f"Task {number}", message)
 
 
 def _shared(work: LineWork, places: Places) -> Iterator[Finding]:

@@ -9,7 +9,8 @@ from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.balancing.time_words import TimeWords, time_words
-from stationflow.model import Finding, Product, Task, error, has_errors
+from stationflow.model import Finding, Pins, Product, Task, TaskLimits, error, has_errors
+from stationflow.model.plan import NO_PINS
 from stationflow.model.unread import Use
 from stationflow.network.joins import check_lines
 from stationflow.units import TimeUnit, exact
@@ -58,6 +59,16 @@ class LineWork:
     def without_limits(self) -> "LineWork":
         """Return the same work as if nothing were entered beyond times and order."""
         return replace(self, limits=NOTHING)
+
+    def pinned(self, pins: Pins) -> "LineWork":
+        """Return the same work with what is to stay where it is."""
+        if pins == NO_PINS:
+            return self
+        limits = self.limits
+        if not limits.numbers:  # nothing is entered
+            plain = (TaskLimits(),) * len(self.numbers)
+            limits = replace(limits, numbers=self.numbers, tasks=plain)
+        return replace(self, limits=replace(limits, pins=pins))
 
     @property
     def times_by_number(self) -> dict[str, float]:

@@ -21,6 +21,7 @@ from stationflow.cli.options import (
     card_file_kind,
     ending_of,
     one_of,
+    weights_option,
 )
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.cli.terminal import say, say_block
@@ -334,6 +335,38 @@ def curve(
         raise typer.Exit(1)
 
 
+@app.command()
+def rebalance(
+    source: given.Source,
+    old: Annotated[Path, typer.Option("--from", help="The PLAN.json the line works by now.")],
+    line: given.Line = None,
+    limit: given.Limit = None,
+    stations: Annotated[
+        str | None,
+        typer.Option("--stations", help="Number of stations; with --limit at most so many."),
+    ] = None,
+    seconds: Annotated[float, typer.Option("--seconds", help="Time limit.")] = 60.0,
+    weights: Annotated[
+        str | None,
+        typer.Option("--weights", help="Of upheaval, for example moves=1,tools=2 (moves=1)."),
+    ] = None,
+    progress: given.Progress = False,
+    as_json: given.Json = False,
+) -> None:
+    """Follow a new limit, demand or changed tasks with the fewest moves from an old plan."""
+    from stationflow.actions.plans.opened_rebalancing import rebalance_from_file
+    from stationflow.cli.rebalance_report import report_rebalance
+
+    asked = balance_settings(method="exact", limit=limit, stations=stations, seconds=seconds)
+    weighed = weights_option(weights)
+    opened = _opened(source)
+    watcher = LineProgress() if progress else PlainProgress()
+    answer = rebalance_from_file(opened, line, old, asked, watcher, weighed)
+    report_rebalance(opened, answer, as_json=as_json)
+    if not answer.result.has_plan:
+        raise typer.Exit(1)
+
+
 @app.command("import")
 def import_sheet(
     sheet: Annotated[
@@ -357,7 +390,7 @@ def import_sheet(
 ) -> None:
     """Take in a sheet from somebody else: its tasks or parts, what is open, what became of it."""
     from stationflow.actions.importing import sheet_taking
-    from stationflow.actions.products.product_folders import folder_problem
+    from stationflow.actions.products.products_out import folder_problem
     from stationflow.cli import import_text
     from stationflow.files.foreign.import_document import is_settled
 
@@ -393,7 +426,7 @@ def _opened(source: str) -> "Opened":
 
 def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
     """Write a product with pictures and plans as a folder."""
-    from stationflow.actions.products.product_folders import folder_problem, write_folder
+    from stationflow.actions.products.products_out import folder_problem, write_folder
 
     if problem := folder_problem(folder):
         raise typer.BadParameter(f"--folder: {problem}")

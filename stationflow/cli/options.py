@@ -2,16 +2,19 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
 
-from stationflow.model import BalanceSettings
+from stationflow.model import BalanceSettings, Upheaval
+from stationflow.model.plan import MOVES_ALONE
 
 if TYPE_CHECKING:
     from stationflow.actions.showing.card_printing import FileKind
 
+MOST_WEIGHT = 1000
 LONGEST_LIMIT = 1e9  # 31 years in seconds; whole milliseconds of it stay exact
 
 
@@ -76,6 +79,22 @@ def balance_settings(
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))
     return settings
+
+
+def weights_option(text: str | None) -> Upheaval:
+    """Return what each kind of upheaval weighs; one that is not named weighs nothing."""
+    if text is None:
+        return MOVES_ALONE
+    kinds = [field.name for field in fields(Upheaval)]
+    weights = dict(part.partition("=")[::2] for part in text.replace(" ", "").split(","))
+    is_known = set(weights) <= set(kinds) and all(w.isdecimal() for w in weights.values())
+    numbers = {kind: int(w) for kind, w in weights.items()} if is_known else {}
+    if not any(numbers.values()) or max(numbers.values()) > MOST_WEIGHT:
+        raise typer.BadParameter(
+            f"--weights is {text!r}; give a whole number from 0 to {MOST_WEIGHT} for some of "
+            f"{', '.join(kinds)}, for example --weights moves=1,tools=2."
+        )
+    return Upheaval(**numbers)
 
 
 def answers_option(given: Sequence[str]) -> dict[str, str]:

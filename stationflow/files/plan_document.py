@@ -18,10 +18,12 @@ from stationflow.model import (
     Effort,
     Finding,
     Goal,
+    Rebalanced,
     Side,
     Station,
     error,
 )
+from stationflow.model.plan import MOVES_ALONE, REBALANCE
 from stationflow.model.size_limits import MOST_OPERATORS
 
 LARGEST_DOCUMENT = 20_000_000  # bytes
@@ -57,13 +59,16 @@ def plan_document(
     return {
         "source": source,
         "line": result.line,
-        "goal": result.goal.value,
+        "goal": (Goal.FEWEST_MOVES if result.method == REBALANCE else result.goal).value,
         "method": result.method,
         "engine": result.effort.engine,
         "direction": result.effort.direction.value if result.effort.direction else None,
         "ending": result.ending.value if result.ending else None,
         "limits_kept": list(result.proof.limits_kept),
-        "stations": [_station_document(station, result) for station in result.stations],
+        "stations": [
+            _station_document(station, result) | _was(result, at)
+            for at, station in enumerate(result.stations)
+        ],
         "station_count": len(result.stations) if has_plan else None,
         "limit": result.limit,
         "stations_asked": result.asked.stations,
@@ -71,7 +76,7 @@ def plan_document(
         "takt_time": result.pace.takt_time,
         "operating_takt": result.pace.operating_takt,
         "cycle_time": result.cycle_time if has_plan else None,
-        "lower_bound": result.proof.lower_bound,
+        "lower_bound": _lower_bound(result),
         "balance_efficiency": balance_efficiency(loads, result.limit) if has_plan else None,
         "balance_delay": balance_delay(loads, result.limit) if has_plan else None,
         "smoothness_index": smoothness_index(loads) if has_plan else None,
@@ -84,7 +89,37 @@ def plan_document(
         "stopped": result.proof.stopped.value if result.proof.stopped else None,
         "runtime_s": result.effort.runtime_s,
         "confirmation": asdict(confirmation) if confirmation else None,
+        **_moves_document(result),
         "findings": [asdict(finding) for finding in result.findings],
+    }
+
+
+def _was(result: BalanceResult, at: int) -> dict[str, int | None]:
+    """Return the old number of a station; nothing where there is no old plan."""
+    return {} if result.rebalanced is None else {"was": result.rebalanced.was[at]}
+
+
+def _lower_bound(result: BalanceResult) -> float:
+    """Return what is proven of the goal: of a rebalanced plan the least upheaval."""
+    if result.method != REBALANCE:
+        return result.proof.lower_bound
+    return result.rebalanced.least if result.rebalanced else 0
+
+
+def _moves_document(result: BalanceResult) -> dict[str, Any]:
+    """Return what a plan made from an old one turns over; nothing for others."""
+    made = result.rebalanced or Rebalanced()
+    if result.method != REBALANCE:
+        return {}
+    return {
+        "moves": [{"task": move.task, "from": move.old, "to": move.new} for move in made.moves],
+        "move_count": len(made.moves),
+        "fewest_moves_proved": made.is_least and made.weights == MOVES_ALONE,
+        "upheaval": asdict(made.upheaval),
+        "weights": asdict(made.weights),
+        "closed": list(made.closed),
+        "added": list(made.added),
+        "gone": list(made.gone),
     }
 
 
@@ -195,7 +230,8 @@ def _asked(document: dict[str, Any], used: int) -> BalanceSettings:
     first = document.get("stations_asked_from") or 1
     says_limit = "limit" in document or "takt" in document
     has_none = says_limit or goal in (Goal.SHORTEST_CYCLE, Goal.BEST_EFFICIENCY)
-    is_of_stations = has_none if limit is None else goal == Goal.FEASIBLE
+    has_both = bool(document.get("stations_asked")) and goal == Goal.FEWEST_MOVES
+    is_of_stations = has_none if limit is None else goal == Goal.FEASIBLE or has_both
     return BalanceSettings(
         method=document.get("method") or GIVEN,
         limit=None if limit is None else float(limit),

@@ -1,6 +1,7 @@
 """What things are: frozen data without algorithms."""
 
 from stationflow.model.author import Author, Right
+from stationflow.model.by_hand import HandAct, HandMove, HandStep, HandWork
 from stationflow.model.curve import CurvePoint, CurveSettings, CycleCurve, StoredCurve
 from stationflow.model.demand import (
     Break,
@@ -35,11 +36,15 @@ from stationflow.model.plan import (
     Effort,
     Ending,
     Goal,
+    Move,
     OperatorWork,
+    Pins,
     Plan,
     Proof,
+    Rebalanced,
     Station,
     Stopped,
+    Upheaval,
 )
 from stationflow.model.product import Equipment, Part, Picture, Product, TimeLag
 from stationflow.model.task import (
@@ -84,23 +89,30 @@ __all__ = [
     "Explained",
     "Finding",
     "Goal",
+    "HandAct",
+    "HandMove",
+    "HandStep",
+    "HandWork",
     "Hazard",
     "HazardAdvice",
     "Line",
     "LineForm",
     "Model",
     "ModelTime",
+    "Move",
     "OperatorWork",
     "Part",
     "PartUse",
     "Period",
     "Picture",
+    "Pins",
     "Plan",
     "Product",
     "Proof",
     "QualityKind",
     "QualityStep",
     "ReachOptions",
+    "Rebalanced",
     "Right",
     "Severity",
     "Shift",
@@ -115,6 +127,7 @@ __all__ = [
     "TaskLimits",
     "TimeLag",
     "ToolUse",
+    "Upheaval",
     "Weekday",
     "by_severity",
     "cross_checked",

@@ -59,6 +59,8 @@ CODES: dict[str, str] = {
     # balancing
     "task-longer-than-limit": "Split the task, allow parallel stations, or lower the demand.",
     "line-impossible": "Allow more stations or a longer limit.",
+    "tasks-added": "Nothing to do: new tasks go where they fit and count as no move.",
+    "tasks-gone": "Nothing to do, if the tasks were meant to go.",
     "same-plan": "Nothing to do: the plan is stored already.",
     "nothing-found": "Give the method more time or trials, or ask for less.",
     "limits-not-kept": "Check the plan by eye for what is named, or choose a method that keeps it.",
@@ -115,7 +117,7 @@ CODES: dict[str, str] = {
     "unknown-column": "Rename the column, or delete it; what stands in it was not read.",
     "unknown-table": "Rename the table, or take it away; what stands in it was not read.",
     "missing-column": "Add the column.",
-    "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h or time_tmu.",
+    "time-without-unit": "Name the unit: time_s, time_min, time_cmin, time_h, time_tmu or time_ms.",
     "value-not-read": "Correct the cell; what is made from it waits for that.",
     "row-left-out": "Correct the row; it was not read.",
     "text-not-stored": "Shorten the text or take out control characters.",

@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from stationflow.model.finding import Finding
 from stationflow.model.task import Side
+from stationflow.model.way_out import WayOut
 
 
 class Goal(StrEnum):
@@ -16,6 +17,7 @@ class Goal(StrEnum):
     SHORTEST_CYCLE = "shortest-cycle"  # for a number of stations
     FEASIBLE = "feasible"  # at most so many stations at a limit: possible or not
     BEST_EFFICIENCY = "best-efficiency"  # smallest stations x cycle time over a range
+    FEWEST_MOVES = "fewest-moves"  # from an old plan, once one of the others is reached
 
 
 class Ending(StrEnum):
@@ -45,6 +47,17 @@ class Direction(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pins:
+    """What a balance leaves as it is, while the method shares out the rest."""
+
+    tasks: tuple[tuple[str, int], ...] = ()  # numbers of pinned tasks, each with its station
+    stations: tuple[int, ...] = ()  # locked stations: no task joins those pinned there
+
+
+NO_PINS = Pins()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceSettings:
     """What a balance is asked for. An option left at None takes the method's default."""
 
@@ -66,6 +79,7 @@ class BalanceSettings:
     # most partial plans to be looked at, for exact; None: no limit. On one core, the same seed and
     # the same limit give the same answer.
     nodes: int | None = None
+    pins: Pins = NO_PINS  # what stays where it is
 
     @property
     def goal(self) -> Goal:
@@ -158,6 +172,49 @@ class Effort:
     runtime_s: float = 0.0
 
 
+REBALANCE = "rebalance"
+"""What stands for the method of a plan made from an old one with the least upheaval."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """A task that leaves its physical station."""
+
+    task: str
+    old: int  # number of its station in the old plan
+    new: int  # number of its station in the new plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upheaval:
+    """What a new plan turns over, counted; or what one of each weighs."""
+
+    moves: int = 0  # tasks that leave their physical station
+    tools: int = 0  # tools and equipment that a station gets, or no longer needs
+    skills: int = 0  # skills a station did not need before
+    cards: int = 0  # stations whose task list is another, or new
+
+
+MOVES_ALONE = Upheaval(moves=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rebalanced:
+    """How a plan stands to the old one that it was made from."""
+
+    # for each station the number it had; None: it is new. Rising along the line
+    was: tuple[int | None, ...] = ()
+    moves: tuple[Move, ...] = ()  # in the listed order of the tasks
+    closed: tuple[int, ...] = ()  # numbers of old stations that are no more
+    # added, gone: tasks that the old plan does not have, and that only the old plan has
+    added: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
+    upheaval: Upheaval = Upheaval()
+    weights: Upheaval = MOVES_ALONE  # what one of each was to weigh
+    least: int = 0  # proven: no plan that reaches the same has less upheaval by these weights
+    is_least: bool = False  # whether this plan is proven to have the least
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Confirmation:
     """What a second, independent solver says of an answer."""
@@ -179,9 +236,11 @@ class BalanceResult:
     assignment: Assignment | None = None  # None: there is no plan
     proof: Proof = Proof()
     effort: Effort = Effort()
+    rebalanced: Rebalanced | None = None  # None: it was not made from an old plan
     time_unit: str = "s"  # "s" for products, "unit" for published instances
     ticks: int = 1000  # of the assignment in one time unit
     findings: tuple[Finding, ...] = ()  # why there is no plan; what to watch
+    ways_out: tuple[WayOut, ...] = ()  # of what is impossible, the cheapest first
 
     @property
     def goal(self) -> Goal:
@@ -280,6 +339,7 @@ class Plan:
 def _sameness(plan: Plan) -> tuple[object, ...]:
     """Return what two plans have in common when they are the same."""
     asked, proof = plan.asked, plan.result.proof
-    question = (asked.method, asked.limit, asked.stations, asked.stations_from, asked.direction)
+    wanted = (asked.limit, asked.stations, asked.stations_from)
+    question = (asked.method, *wanted, asked.direction, asked.pins)
     reached = (plan.result.stations, proof.ending, proof.lower_bound)
     return (plan.product, plan.line, plan.inputs, question, reached)

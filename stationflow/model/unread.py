@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from stationflow.model.cell_place import CellPlace
 from stationflow.model.finding import Finding
 
 
@@ -15,6 +16,19 @@ class Use(StrEnum):
     CARDS = "cards"
 
 
+class AsWritten(str):
+    """The text of a cell that could not be read, as it goes back into a file."""
+
+    __slots__ = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnreadCell(CellPlace):
+    """The one value of the product in whose place a text stands that could not be read."""
+
+    text: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
     """Something that is there and was not read; the product has the usual value in its place."""
@@ -24,3 +38,4 @@ class Unread:
     # of_line, of_task: whose it is; both empty: it may concern any line
     of_line: str = ""
     of_task: str = ""
+    cell: UnreadCell | None = None  # None: more than one value; the product cannot stand for it

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from stationflow.actions.opening.starting import FIRST_DEMO
-from stationflow.actions.showing.work_state import work_state
+from stationflow.actions.showing.work_state import missing_next, work_state
 from stationflow.actions.trouble import report_trouble
 from stationflow.balancing.time_words import count
 from stationflow.errors import StationflowError
@@ -121,6 +121,18 @@ def to_do_first(draft: Draft, page: str) -> None:
     for state in before:
         if not state.is_done:
             page_link(state.page, f"**{state.page.capitalize()}:** {plain(state.said)}")
+
+
+def to_do_next(draft: Draft, page: str) -> None:
+    """Say in one line what is missing next, here or on the page it links to."""
+    state = missing_next(session.opened(draft), page)
+    if state is None:
+        page_link("cards", "**Nothing is missing.** The cards can be printed.")
+    elif state.page == page:
+        st.markdown(f":material/arrow_downward: **Missing next:** {plain(state.said)}")
+    else:
+        where = state.page.capitalize()
+        page_link(state.page, f"**Missing next, on the {where} page:** {plain(state.said)}")
 
 
 def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> None:

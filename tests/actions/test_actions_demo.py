@@ -10,7 +10,7 @@ from stationflow.actions.opening import starting
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.actions.products import product_upkeep
+from stationflow.actions.products import product_upkeep, products_out
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.showing.checking import check_product
 from stationflow.balancing.verify import verify
@@ -69,7 +69,7 @@ def test_the_printed_cards_name_every_task_of_the_shortest_line(balanced):
 
 def test_a_demo_product_survives_the_workbook(balanced, tmp_path):
     store, draft, _ = balanced
-    content = product_upkeep.export_workbook(store, draft.product.code)
+    content = products_out.export_workbook(store, draft.product.code)
     other = open_store(f"sqlite:///{tmp_path}/other.db")
     came = product_upkeep.import_workbook(other, content, **ANA)
     other.close()

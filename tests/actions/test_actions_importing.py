@@ -8,7 +8,7 @@ from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.importing import bringing_in
 from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
-from stationflow.actions.products.product_upkeep import export_workbook
+from stationflow.actions.products.products_out import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
 from stationflow.files.foreign.foreign_file import read_foreign

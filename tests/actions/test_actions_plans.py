@@ -13,7 +13,8 @@ from stationflow.actions.opening.plan_states import GONE, plan_state
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.products.picture_edits import replace_picture
-from stationflow.actions.products.product_upkeep import export_workbook, import_workbook
+from stationflow.actions.products.product_upkeep import import_workbook
+from stationflow.actions.products.products_out import export_workbook
 from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards_of_plan
 from stationflow.actions.showing.checking import check_opened
 from stationflow.actions.showing.explaining import explain_opened

@@ -9,6 +9,7 @@ from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.products import product_upkeep
+from stationflow.actions.products.products_out import export_workbook, folder_archive
 from stationflow.errors import ProductExistsError, ProductNotFoundError, SourceError, StoreError
 from stationflow.model import BalanceSettings
 from stationflow.storage import open_store
@@ -34,7 +35,7 @@ def planned(store):
 
 @pytest.fixture
 def workbook(store, planned) -> bytes:
-    return product_upkeep.export_workbook(store, "L-100")
+    return export_workbook(store, "L-100")
 
 
 def test_a_new_product_has_an_empty_main_line(store):
@@ -128,8 +129,15 @@ def test_plans_of_a_workbook_keep_their_order(store, planned, other):
     for seed in (1, 2):
         settings = BalanceSettings(method="comsoal", seed=seed, trials=5)
         balance_and_keep(store, planned, "main", settings, **ANA)
-    product_upkeep.import_workbook(other, product_upkeep.export_workbook(store, "L-100"), **ANA)
+    product_upkeep.import_workbook(other, export_workbook(store, "L-100"), **ANA)
     assert [p.asked for p in other.plans("L-100")] == [p.asked for p in store.plans("L-100")]
+
+
+@pytest.mark.parametrize("carried", [export_workbook, folder_archive])
+def test_a_plan_whose_version_is_gone_goes_out_with_the_rest(store, planned, carried):
+    plan = store.plans("L-100")[0]
+    store.add_plan(replace(plan, inputs="", product_checksum="gone", number=0), **ANA)
+    assert carried(store, "L-100")
 
 
 def test_an_import_under_a_taken_code_is_refused(store, workbook):

@@ -1,18 +1,16 @@
 """Where the work on a product stands, in words. Figures are worked out by hand."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
+from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
-from stationflow.actions.showing.work_state import work_state
-from stationflow.model import Author, BalanceSettings, PartUse, Product
+from stationflow.actions.showing.work_state import missing_next, work_state
+from stationflow.model import BalanceSettings, PartUse, Product
 from stationflow.storage import Draft, Store
 
-ANA = {"by": Author("ana", datetime(2026, 3, 2, 8, 0, tzinfo=UTC))}
 RULE = BalanceSettings(method="ranked-positional-weight")
 
 
@@ -47,6 +45,43 @@ def test_parts_that_are_not_listed_do_not_keep_a_line_from_being_balanced(store)
 def test_without_a_demand_there_is_no_pace(store):
     product = replace(LAMP, demand=replace(LAMP.demand, quantity=None))
     assert said(store, added(store, product))["pace"].startswith("No pace yet.")
+
+
+def test_a_product_without_demand_and_shifts_is_told_to_enter_both(store):
+    assert said(store, added(store, EMPTY))["pace"] == (
+        "No pace yet. Enter shifts with working time and working days. "
+        "Enter how many good units are wanted."
+    )
+
+
+def test_tasks_without_a_time_are_named(store):
+    tasks = tuple(replace(task, time_ms=None) for task in LAMP.tasks)
+    product = replace(LAMP, tasks=(tasks[0], *LAMP.tasks[1:]))
+    assert said(store, added(store, product))["tasks"] == "5 tasks, 1 without a time: 10."
+    none = replace(LAMP, code="L-2", tasks=tasks)
+    assert said(store, added(store, none))["tasks"] == "5 tasks, 5 without a time: 10, 20, 30 ..."
+
+
+def next_of_pace(store: Store, product: Product) -> str:
+    state = missing_next(opened_draft(store, added(store, product)), "pace")
+    return f"{state.page}: {state.said}" if state else "nothing"
+
+
+def test_what_a_page_itself_misses_comes_before_what_others_miss(store):
+    assert next_of_pace(store, EMPTY).startswith("pace: No pace yet. Enter")
+
+
+def test_once_there_is_a_pace_the_tasks_come_next(store):
+    product = replace(LAMP, tasks=())
+    assert next_of_pace(store, product).startswith("tasks: No tasks yet.")
+
+
+def test_once_there_are_tasks_a_plan_comes_next(store):
+    assert next_of_pace(store, LAMP) == "balance: No plan in force yet."
+
+
+def test_with_a_plan_in_force_nothing_is_missing(store, planned):
+    assert missing_next(opened_draft(store, planned), "pace") is None
 
 
 def test_without_a_plan_there_are_no_cards(store):

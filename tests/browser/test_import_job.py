@@ -33,6 +33,7 @@ ANSWERS = (
     "None: leave the arrow out",
     "Read",
 )
+HEIGHT = 800
 CLICKS, FIELDS = 16, 5
 """What the way took when it was recorded, file choice and page changes included."""
 
@@ -72,6 +73,7 @@ class Done:
     sheet: DirtySheet
     product: Product
     undone: Product
+    success: tuple[float, float]  # from where to where its sentence stands in the window
     printed: str
     clicks: int
     fields: int
@@ -83,18 +85,18 @@ def done(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Done:
     folder = tmp_path_factory.mktemp("import")
     sheet = dirty_workbook()
     with served(folder / "store.db") as address:
-        page = browser.new_context(viewport={"width": 1600, "height": 1000}).new_page()
+        page = browser.new_context(viewport={"width": 1280, "height": HEIGHT}).new_page()
         page.set_default_timeout(30_000)
         page.goto(address)
         settled(page)
         hands = Engineer(page)
-        brought_in(hands, sheet)
+        success = brought_in(hands, sheet)
         product = stored(folder)
         timed(hands, product, folder)
         printed = cards(hands, folder)
         undone = taken_back(page, folder)
         page.context.close()
-    return Done(sheet, product, undone, printed, hands.clicks, hands.fields)
+    return Done(sheet, product, undone, success, printed, hands.clicks, hands.fields)
 
 
 def stored(folder: Path) -> Product:
@@ -105,8 +107,11 @@ def stored(folder: Path) -> Product:
     return product
 
 
-def brought_in(hands: Engineer, sheet: DirtySheet) -> None:
-    """Upload the sheet, answer its questions, bring it in as a new product."""
+def brought_in(hands: Engineer, sheet: DirtySheet) -> tuple[float, float]:
+    """Upload the sheet, answer its questions, bring it in as a new product.
+
+    Return where the sentence of success stands, once nothing moves any more.
+    """
     page = hands.page
     hands.go("Import")
     page.set_input_files(
@@ -121,7 +126,11 @@ def brought_in(hands: Engineer, sheet: DirtySheet) -> None:
     hands.enter(page.get_by_label("Code of the new product"), CODE)
     hands.enter(page.get_by_label("Its name"), NAME)
     hands.click(page.get_by_role("button", name="Bring in 80 tasks"))
-    expect(page.get_by_text(f"80 tasks came into {CODE}")).to_be_visible()
+    said = page.get_by_text(f"80 tasks came into {CODE}")
+    expect(said).to_be_visible()
+    settled(page)
+    box = said.bounding_box()
+    return box["y"], box["y"] + box["height"]
 
 
 def timed(hands: Engineer, product: Product, folder: Path) -> None:
@@ -172,6 +181,11 @@ def taken_back(page: Page, folder: Path) -> Product:
 
 def test_the_sheet_holds_at_least_fifteen_kinds_of_dirt(done: Done):
     assert len(done.sheet.kinds) >= 15
+
+
+def test_what_came_in_is_said_in_sight(done: Done):
+    top, end = done.success
+    assert 0 <= top < end <= HEIGHT
 
 
 def test_the_tasks_in_the_store_are_the_truth(done: Done):

@@ -74,7 +74,7 @@ OWN = (
         "No;Operation;Time (ms);After\n"
         "10;a;45000;\n"
         "20;b;30000;10"
-        ), {'10': 45, '20': 30}),
+        ), {'10': 45, '20': 30}, {}),
     Trap('DMH', table(
         "No;Operation;Time DMH;After\n"
         "10;a;125;\n"
@@ -751,4 +751,14 @@ OWN = (
         "P1;Wire;-4\n"
         "P2;Nut;2"
         ), {'P2': 2}),
+    Trap('times at 80 percent', table(
+        "Task;Name;Time (s) at 80 %;Pred\n"
+        "10;Base;30;\n"
+        "20;Cover;40;10"
+        ), {'10': 24, '20': 32}, {'percent:C': 'times-percent'}),
+    Trap('DE Zuschlag im Kopf', table(
+        "Nr;Arbeitsgang;Zeit (s), + 10 % Verteilzeit;Vorgänger\n"
+        "10;Einlegen;30;\n"
+        "20;Schrauben;40;10"
+        ), {'10': 33, '20': 44}, {'percent:C': 'add-percent'}),
 )  # fmt: skip

@@ -24,11 +24,12 @@ class Trap:
     hidden: tuple[int, ...] = ()  # columns hidden
     formats: dict[int, str] = field(default_factory=dict)  # number format by column
     struck: tuple[int, ...] = ()  # rows struck out, from 1
+    comments: tuple[tuple[str, str], ...] = ()  # address and text
 
     @property
     def is_workbook(self) -> bool:
         """Whether only a workbook can hold the trap."""
-        return bool(self.hidden or self.formats or self.struck)
+        return bool(self.hidden or self.formats or self.struck or self.comments)
 
 
 def table(text: str) -> Cells:
@@ -49,6 +50,8 @@ def workbook(trap: Trap) -> bytes:
                 if row + 1 in trap.struck:
                     look["font_strikeout"] = True
                 sheet.write(row, column, _typed(cell), book.add_format(look) if look else None)
+        for address, text in trap.comments:
+            sheet.write_comment(address, text)
         for column in trap.hidden:
             sheet.set_column(column, column, None, None, {"hidden": True})
     return out.getvalue()
@@ -155,4 +158,44 @@ TRAPS = (
         {"10": 45, "20": 30}, {"which-column:time": "E"}),
     Trap("a row struck out", table(f"{H}\n10;Fit base;45;\n15;Old job;9;10\n20;Fit lid;30;10"),
         {"10": 45, "20": 30}, {"struck-rows": "leave-out"}, struck=(3,)),
+    Trap("a comment that names the unit", table(f"{H}\n10;Fit base;0.75;\n20;Fit lid;0.5;10"),
+        {"10": 45, "20": 30}, {"time-unit:C": "min"}, comments=(("C1", "Times in min"),)),
+    Trap("a comment that names the base", table(f"{H}\n10;Fit base;450;\n20;Fit lid;300;10"),
+        {"10": 45, "20": 30}, {"base:C": "divide"}, comments=(("C2", "Time for 10 pieces"),)),
+    Trap("times shown in thousands", table(f"{H}\n10;Fit base;45000;\n20;Fit lid;30000;10"),
+        {"10": 45, "20": 30}, {"shown-thousands:C": "shown"}, formats={2: "0,"}),
+    Trap("quantities shown in thousands", table(
+        "Part no;Description;Qty\nS1;Screw;4000\nS2;Nut;2000"),
+        {"S1": 4000, "S2": 2000}, {"shown-thousands:C": "kept"}, formats={2: "#,##0.0,"}),
+    # 3600 s / 80 = 45 s, 3600 s / 120 = 30 s
+    Trap("pieces in an hour", table("No;Operation;pcs/h;After\n10;Fit base;80;\n20;Fit lid;120;10"),
+        {"10": 45, "20": 30}, {"rate:C": "divide"}),
+    Trap("pieces in an hour DE", table(
+        "Nr;Arbeitsgang;Zeit [Stk/h];Vorgänger\n10;Einlegen;80;\n20;Schrauben;120;10"),
+        {"10": 45, "20": 30}, {"rate:C": "divide"}),
+    Trap("units per hour beside another time", table(
+        "No;Operation;Time s;Units per hour;After\n10;Fit base;50;80;\n20;Fit lid;33;120;10"),
+        {"10": 45, "20": 30}, {"rate:D": "divide"}),
+    Trap("milliseconds", table("No;Operation;Time;After\n10;a;45000;\n20;b;30000;10"),
+        {"10": 45, "20": 30}, {"time-unit:C": "ms"}),
+    Trap("thousands of milliseconds", table(
+        "No;Operation;Time [ms];After\n10;a;45,000;\n20;b;1,800,000;10"),
+        {"10": 45, "20": 1800}, {}),
+    Trap("a misspelt heading of times", table(
+        "No;Operation;Tiem [s];After\n10;Fit base;45;\n20;Fit lid;30;10"),
+        {"10": 45, "20": 30}, {"which-column:time": "C"}),
+    Trap("a misspelt unit", table(
+        "Nr;Arbeitsgang;Zeit (sekk);Vorgänger\n10;Einlegen;45;\n20;Schrauben;30;10"),
+        {"10": 45, "20": 30}, {"time-unit:C": "s"}),
+    Trap("a misspelt heading of predecessors", table(
+        "No;Operation;Time s;Predecesors\n10;Fit base;45;\n20;Fit lid;30;10\n30;Test;5;10, 20"),
+        {"10": 45, "20": 30, "30": 5}, {"arrow-column:D": "predecessors"},
+        ("10>20", "10>30", "20>30")),
+    # 4 in each of 2 = 8
+    Trap("a misspelt heading of levels", table(
+        "Levle;Part no;Description;Qty\n1;G1;Gear;2\n2;S1;Screw;4\n1;S2;Nut;3"),
+        {"G1": 2, "S1": 8, "S2": 3}, {"levels:D": "multiply"}),
+    Trap("a misspelt heading of quantities", table(
+        "Part no;Description;Quantty\nG1;Gear;2\nS1;Screw;4\nS2;Nut;3"),
+        {"G1": 2, "S1": 4, "S2": 3}, {"which-column:quantity": "C"}),
 )  # fmt: skip

@@ -14,7 +14,8 @@ from stationflow.files.product.product_folder import (
     read_product_folder,
     write_product_folder,
 )
-from stationflow.model import Product, Step, Task
+from stationflow.model import Product, Severity, Step, Task
+from stationflow.model.unread import Use
 
 HEADER = '[product]\ncode = "P-1"\n'
 
@@ -71,7 +72,7 @@ def test_times_in_tmu_become_ms(folder: Path, cell: str, time_ms: int):
 def test_a_time_heading_without_unit_is_refused_with_the_choices(folder: Path):
     (finding,) = with_tasks(folder, "number,time\n010,7.5\n").findings
     assert finding.hint == (
-        "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu."
+        "Name the unit in the heading: time_s, time_min, time_cmin, time_h, time_tmu, time_ms."
     )
 
 
@@ -122,6 +123,31 @@ def test_a_table_without_the_column_of_numbers_is_named(folder: Path):
         ("unknown-column", "tasks.csv"),
         ("missing-column", "tasks.csv"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("heading", "meant"),
+    [("predecesors", "predecessors"), ("time_sekk", "time_s"), ("Tmie (s)", "time_s")],
+)
+def test_a_misspelt_column_is_an_error_that_says_what_may_be_meant(
+    folder: Path, heading: str, meant: str
+):
+    (finding,) = with_tasks(folder, f"number,{heading}\n010,7\n").findings
+    said = (finding.severity, finding.code, finding.hint)
+    hint = f"Call it {meant!r} if that is meant; else rename or delete it."
+    assert said == (Severity.ERROR, "unknown-column", hint)
+
+
+@pytest.mark.parametrize("heading", ["predecesors", "time_sekk"])
+def test_a_misspelt_column_stops_the_balance(folder: Path, heading: str):
+    product = with_tasks(folder, f"number,{heading}\n010,7\n").product
+    assert product.stopped(["main"], Use.WORK) != ()
+
+
+@pytest.mark.parametrize("heading", ["colour", "time_note", "successors"])
+def test_a_column_of_ones_own_stops_nothing(folder: Path, heading: str):
+    product = with_tasks(folder, f"number,{heading}\n010,7\n").product
+    assert product.unread == ()
 
 
 def test_a_row_with_too_many_cells_is_named(folder: Path):

@@ -75,6 +75,14 @@ def test_the_answers_lead_to_the_true_arrows(trap: Trap):
     assert arrows == trap.arrows
 
 
+def test_a_column_of_numbers_with_kinds_of_relation_behind_them_is_asked_about():
+    rows = table("No;Operation;Time s;VG\n10;a;5;\n20;b;7;10 EA\n30;c;9;20AA\n40;d;9;20EA+5")
+    trap = Trap("relations", rows, {})
+    assert read(trap).unanswered == ("arrow-column:D",)
+    tasks = read(trap, {"arrow-column:D": "predecessors"}).records
+    assert [t.predecessors for t in tasks] == [(), ("10",), ("20",), ("20",)]
+
+
 @pytest.mark.parametrize("text", ["not 20", "20 or 30", "ohne 20", "until 20", "20 unless hot"])
 def test_a_list_that_says_more_than_numbers_is_no_arrow_until_that_is_said(text: str):
     rows = table(f"No;Operation;Time s;Predecessors\n20;a;5;\n30;b;7;20\n40;c;9;{text}")
@@ -119,6 +127,7 @@ def test_a_cell_shown_as_a_percentage_is_no_time():
         "Takt 60 s;;;\nNo;Operation;Time s;After\n10;Fit;45;\n20;Lid;30;10\n;Total;75;",
         "Part no;Description;Qty;Unit\nS1;Screw;4;pcs\nS2;Nut;2;pcs",
         "No;Task;Time [s/Stk];Predecessors\n10;Fit;45;\n20;Lid;30;10",
+        "No;Operation;Time s;pcs/h;After\n10;Fit;45;80;\n20;Lid;30;120;10",
         "No;Task;Time [HM];Time [s];Predecessors\n10;Fit;75;45;\n20;Lid;50;30;10\n30;a;25;15;20",
     ],
 )

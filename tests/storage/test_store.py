@@ -3,11 +3,12 @@
 import inspect
 import sqlite3
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from threading import Thread
 
 import pytest
 from small_plans import answer, station
+from small_products import ANA, MORNING, ONE_TASK
 
 from stationflow.errors import (
     DraftChangedError,
@@ -23,18 +24,16 @@ from stationflow.model import (
     CurveSettings,
     CycleCurve,
     Ending,
+    HandAct,
+    HandStep,
+    HandWork,
     Picture,
     Plan,
     Product,
     Right,
     StoredCurve,
-    Task,
 )
 from stationflow.storage import Store, open_store
-
-MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-ANA = {"by": Author("ana", MORNING)}
-LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),))
 
 
 @pytest.fixture
@@ -46,7 +45,7 @@ def store(tmp_path):
 
 @pytest.fixture
 def lamp(store: Store):
-    return store.add_product(LAMP, {}, **ANA)
+    return store.add_product(ONE_TASK, {}, **ANA)
 
 
 def renamed(draft, name: str) -> Product:
@@ -79,12 +78,12 @@ def a_plan(draft, stations=(("10",),)) -> Plan:
 
 
 def test_a_product_comes_back_as_it_was_put_in(store, lamp):
-    assert store.draft("L-1").product == LAMP
+    assert store.draft("L-1").product == ONE_TASK
 
 
 def test_a_product_code_can_be_used_once(store, lamp):
     with pytest.raises(ProductExistsError, match="L-1"):
-        store.add_product(LAMP, {}, **ANA)
+        store.add_product(ONE_TASK, {}, **ANA)
 
 
 def test_an_unknown_product_is_named(store):
@@ -133,7 +132,7 @@ def test_a_stale_save_is_refused_and_changes_nothing(store, lamp):
 
 def test_every_earlier_save_can_be_read_by_its_checksum(store, lamp):
     store.save(renamed(lamp, "Desk lamp"), base=lamp.checksum, by=ana(0.5))
-    assert store.saved_product("L-1", lamp.checksum) == LAMP
+    assert store.saved_product("L-1", lamp.checksum) == ONE_TASK
 
 
 def test_undo_and_redo_walk_through_the_edits(store, lamp):
@@ -164,7 +163,7 @@ def test_an_edit_after_undo_leaves_nothing_to_redo(store, lamp):
 
 def test_pictures_are_kept_once_and_found_by_name(store):
     checksum = picture_checksum(b"bytes")
-    product = replace(LAMP, pictures=(Picture(name="base.png", checksum=checksum),))
+    product = replace(ONE_TASK, pictures=(Picture(name="base.png", checksum=checksum),))
     store.add_product(product, {checksum: b"bytes"}, **ANA)
     store.add_product(replace(product, code="L-2"), {checksum: b"bytes"}, **ANA)
     assert store.pictures(product) == {"base.png": b"bytes"}
@@ -174,7 +173,7 @@ def test_an_archived_product_is_out_of_the_list_but_not_lost(store, lamp):
     store.set_archived("L-1", True, **ANA)
     assert store.products() == []
     assert [row.code for row in store.products(archived=True)] == ["L-1"]
-    assert store.draft("L-1").product == LAMP
+    assert store.draft("L-1").product == ONE_TASK
 
 
 def test_the_list_shows_the_newest_state(store, lamp):
@@ -211,7 +210,7 @@ def test_an_unknown_plan_cannot_be_put_in_force(store, lamp):
 def test_what_one_store_saved_another_reads(tmp_path):
     address = f"sqlite:///{tmp_path}/shared.db"
     app, command = open_store(address), open_store(address)
-    draft = app.add_product(LAMP, {}, **ANA)
+    draft = app.add_product(ONE_TASK, {}, **ANA)
     command.save(renamed(draft, "Desk lamp"), base=draft.checksum, by=ben(1))
     assert app.draft("L-1").product.name == "Desk lamp"
 
@@ -258,7 +257,7 @@ class WhileSaving(dict):
 def test_of_two_who_save_at_once_one_is_told(tmp_path):
     address = f"sqlite:///{tmp_path}/shared.db"
     first, second = open_store(address), open_store(address)
-    lamp = first.add_product(LAMP, {}, **ANA)
+    lamp = first.add_product(ONE_TASK, {}, **ANA)
     told = []
 
     def save_as_ben() -> None:
@@ -276,15 +275,23 @@ def test_of_two_who_save_at_once_one_is_told(tmp_path):
     assert first.draft("L-1").product.name == "A"
 
 
+PINNED = (HandStep(act=HandAct.PIN, task="10"),)
+
+
+def pinned(done: HandWork) -> HandWork:
+    return replace(done, steps=PINNED, done=1)
+
+
 WRITES = {
-    "add_product": lambda store, by: store.add_product(replace(LAMP, code="L-2"), {}, by=by),
-    "save": lambda store, by: store.save(LAMP, base="", by=by),
+    "add_product": lambda store, by: store.add_product(replace(ONE_TASK, code="L-2"), {}, by=by),
+    "save": lambda store, by: store.save(ONE_TASK, base="", by=by),
     "undo": lambda store, by: store.undo("L-1", by=by),
     "redo": lambda store, by: store.redo("L-1", by=by),
     "set_archived": lambda store, by: store.set_archived("L-1", True, by=by),
     "add_plan": lambda store, by: store.add_plan(a_plan(store.draft("L-1")), by=by),
     "put_in_force": lambda store, by: store.put_in_force("L-1", 1, by=by),
     "note_plan": lambda store, by: store.note_plan("L-1", 1, by=by, remark="x"),
+    "change_hand_work": lambda store, by: store.change_hand_work("L-1", 1, pinned, by=by),
     "keep_curve": lambda store, by: store.keep_curve(CURVE, by=by),
     "remember_columns": lambda store, by: store.remember_columns("s", "{}", "a.csv", by=by),
     "forget_columns": lambda store, by: store.forget_columns("s", by=by),
@@ -312,6 +319,18 @@ def test_what_writes_takes_an_author():
     assert writers - {"writing"} == set(WRITES)
 
 
+def test_steps_by_hand_stay_with_their_plan(store, lamp):
+    plan_id = store.add_plan(a_plan(lamp), **ANA).plan_id
+    store.change_hand_work("L-1", plan_id, pinned, **ANA)
+    kept = store.hand_work("L-1", plan_id)
+    assert (kept.steps, kept.done, kept.by) == (PINNED, 1, "ana")
+
+
+def test_a_plan_without_steps_by_hand_has_none(store, lamp):
+    plan_id = store.add_plan(a_plan(lamp), **ANA).plan_id
+    assert store.hand_work("L-1", plan_id).steps == ()
+
+
 def test_the_first_plan_of_a_line_is_in_force_if_asked(store, lamp):
     first, second = (store.add_plan(a_plan(lamp), if_first=True, **ANA) for _ in range(2))
     assert (first.in_force, second.in_force) == (True, False)
@@ -328,7 +347,7 @@ def test_notes_of_a_plan_stay_until_others_are_given(store, lamp):
 def test_the_database_refuses_a_second_plan_in_force(tmp_path):
     address = f"sqlite:///{tmp_path}/store.db"
     store = open_store(address)
-    lamp = store.add_product(LAMP, {}, **ANA)
+    lamp = store.add_product(ONE_TASK, {}, **ANA)
     for _ in range(2):
         store.add_plan(a_plan(lamp), **ANA)
     with sqlite3.connect(tmp_path / "store.db") as file, pytest.raises(sqlite3.IntegrityError):

@@ -3,12 +3,13 @@
 import sqlite3
 from contextlib import closing
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 from zlib import compress
 
 import pytest
 from small_plans import answer, station
+from small_products import ANA, MORNING, ONE_TASK
 
 from stationflow.errors import UnreadableError
 from stationflow.model import (
@@ -17,15 +18,9 @@ from stationflow.model import (
     CurveSettings,
     CycleCurve,
     Plan,
-    Product,
     StoredCurve,
-    Task,
 )
 from stationflow.storage import Store, open_store
-
-MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-ANA = {"by": Author("ana", MORNING)}
-LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),))
 
 
 @pytest.fixture
@@ -36,7 +31,7 @@ def store(tmp_path: Path):
     """
     path = tmp_path / "s.db"
     first = open_store(f"sqlite:///{path}")
-    for product in (LAMP, replace(LAMP, code="F-1")):
+    for product in (ONE_TASK, replace(ONE_TASK, code="F-1")):
         first.add_product(replace(product, remarks=str(tmp_path)), {}, **ANA)
     result = answer(station(1, ["10"], 12.5), method="exact", limit=60.0)
     for in_force in (False, True):

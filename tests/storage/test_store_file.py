@@ -10,26 +10,22 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import replace
-from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from small_products import ANA, ONE_TASK
 
 from stationflow.errors import StoreError
-from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from stationflow.storage.store_file import refused
 
 ROOT = Path(__file__).parents[2]
-MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-ANA = {"by": Author("ana", MORNING)}
-LAMP = Product(code="L-1", name="Lamp", tasks=(Task(number="10", name="Fit base", time_ms=12_500),))
 
 
 def made_store(path: Path) -> Path:
     """Make a store with the lamp."""
     store = open_store(f"sqlite:///{path}")
-    store.add_product(LAMP, {}, **ANA)
+    store.add_product(ONE_TASK, {}, **ANA)
     store.close()
     return path
 
@@ -122,7 +118,7 @@ def usual_mask() -> Iterator[None]:
 
 def test_a_new_store_is_for_its_user_alone(tmp_path: Path, usual_mask: None):
     store = open_store(f"sqlite:///{tmp_path}/new/s.db")
-    store.add_product(LAMP, {}, **ANA)
+    store.add_product(ONE_TASK, {}, **ANA)
     assert rights(tmp_path / "new") == {"s.db": 0o600, "s.db-wal": 0o600, "s.db-shm": 0o600}
     assert rights(tmp_path) == {"new": 0o700}
     store.close()
@@ -184,7 +180,7 @@ def run_as_another(folder: Path, *command: str) -> str:
 @pytest.mark.parametrize("kept", [(), ("s.db-wal",), ("s.db-wal", "s.db-shm")])
 def test_a_store_that_may_only_be_read_is_read(kept: tuple[str, ...], locked: Path):
     store = open_store(f"sqlite:///{locked}/s.db")
-    store.add_product(LAMP, {}, **ANA)
+    store.add_product(ONE_TASK, {}, **ANA)
     beside = {name: (locked / name).read_bytes() for name in kept}
     store.close()
     if len(kept) == 2:  # a program that was killed leaves both, and its saves are in the log
@@ -222,12 +218,12 @@ def changed_pages(path: Path) -> int:
 
 def test_a_full_disk_is_said_when_it_is_full(tmp_path: Path):
     store = open_store(f"sqlite:///{tmp_path}/s.db")
-    draft = store.add_product(LAMP, {}, **ANA)
+    draft = store.add_product(ONE_TASK, {}, **ANA)
     full(store, tmp_path / "s.db")
     noise = random.Random(1).randbytes(60_000).hex()
     with pytest.raises(StoreError, match="could not be saved to: the disk is full"):
-        store.save(replace(LAMP, remarks=noise), base=draft.checksum, **ANA)
-    assert store.draft("L-1").product == LAMP
+        store.save(replace(ONE_TASK, remarks=noise), base=draft.checksum, **ANA)
+    assert store.draft("L-1").product == ONE_TASK
     store.close()
 
 

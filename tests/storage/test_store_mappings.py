@@ -1,17 +1,16 @@
 """How columns of a stranger's table were read is remembered, by the headings."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 import pytest
+from small_products import ANA, MORNING
 from sqlalchemy import create_engine, text
 
 from stationflow.model import Author, Product, Task
 from stationflow.storage import RememberedColumns, Store, open_store
 
-MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 COLUMNS = RememberedColumns(document='{"a": 1}', file_name="tasks.xlsx", by="ana", at=MORNING)
-ANA = Author("ana", MORNING)
 
 
 def remember(store: Store, columns: RememberedColumns = COLUMNS) -> None:
@@ -45,7 +44,7 @@ def test_the_newest_mapping_of_the_same_headings_counts(store: Store):
 
 def test_a_mapping_can_be_forgotten(store: Store):
     remember(store)
-    store.forget_columns("s1", by=ANA)
+    store.forget_columns("s1", **ANA)
     assert store.remembered_columns("s1") is None
 
 
@@ -76,14 +75,14 @@ def test_a_store_of_the_first_release_gets_the_table(tmp_path):
 def test_a_product_that_begins_with_tasks_can_be_undone_to_the_state_it_began_as(store: Store):
     empty = Product(code="L-1", name="Lamp")
     whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, by=ANA, begun_as=empty)
-    assert store.undo("L-1", by=ANA).product == empty
+    store.add_product(whole, {}, **ANA, begun_as=empty)
+    assert store.undo("L-1", **ANA).product == empty
 
 
 def test_a_product_that_begins_with_tasks_is_stored_with_them(store: Store):
     empty = Product(code="L-1", name="Lamp")
     whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, by=ANA, begun_as=empty)
+    store.add_product(whole, {}, **ANA, begun_as=empty)
     assert store.draft("L-1").product == whole
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, LAMP, put_in
 
-from stationflow.actions.products.product_upkeep import export_workbook
+from stationflow.actions.products.products_out import export_workbook
 from stationflow.actions.showing.checking import check_product
 from stationflow.files.foreign.column_mapping import Target
 from stationflow.files.foreign.import_report import Outcome

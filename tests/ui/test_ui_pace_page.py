@@ -38,6 +38,15 @@ def test_without_a_plan_the_page_does_not_say_that_the_demand_is_reached(show):
     assert "No overtime is needed" not in page.said
 
 
+def test_the_page_says_what_is_missing_next_and_where(show):
+    assert "**Missing next, on the Balance page:** No plan in force yet." in show(LAMP, "pace").said
+
+
+def test_without_a_demand_the_page_says_what_to_enter(show):
+    said = show(replace(LAMP, demand=Demand()), "pace").said
+    assert "**Missing next:** No pace yet. Enter how many good units are wanted." in said
+
+
 def test_with_a_plan_the_page_says_whether_the_demand_is_reached(show):
     page = show(LAMP, "balance")
     page.press("balance.run")

@@ -4,7 +4,7 @@ import pytest
 from small_products import ANA, LAMP, write_folder
 
 from stationflow.actions.opening.starting import DEMO_PRODUCTS, open_store_at
-from stationflow.actions.products import product_upkeep
+from stationflow.actions.products import product_upkeep, products_out
 from stationflow.ui import session
 
 
@@ -80,7 +80,7 @@ def test_an_archived_product_is_shown_when_asked_for(page):
 
 
 def test_a_workbook_is_imported(store, page):
-    content = product_upkeep.export_workbook(store, "L-100")
+    content = products_out.export_workbook(store, "L-100")
     page.test.file_uploader(key="products.file").set_value(("lamp.xlsx", content, "application/x"))
     page.test.text_input(key="products.other_code").input("L-102")
     page.press("products.do_import")
@@ -88,7 +88,7 @@ def test_a_workbook_is_imported(store, page):
 
 
 def test_a_workbook_whose_code_is_taken_is_refused_in_a_sentence(store, page):
-    content = product_upkeep.export_workbook(store, "L-100")
+    content = products_out.export_workbook(store, "L-100")
     page.test.file_uploader(key="products.file").set_value(("lamp.xlsx", content, "application/x"))
     page.press("products.do_import")
     assert "Choose another product code." in page.errors

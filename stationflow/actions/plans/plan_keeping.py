@@ -1,10 +1,13 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
 from stationflow.balancing.balance import balance_product
+from stationflow.balancing.given_stations import BY_HAND
+from stationflow.balancing.impossible.explained_result import with_ways_out
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
+from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.model import Author, BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft, Store
@@ -19,6 +22,7 @@ def save_plan(
     by: Author,
     if_first: bool = True,
     name: str = "",
+    remark: str = "",
 ) -> Plan:
     """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
@@ -32,6 +36,7 @@ def save_plan(
         product=draft.product.code,
         result=result,
         name=name or plan_name(result, draft.product.time_unit),
+        remark=remark,
         product_version=draft.version,
         product_checksum=draft.checksum,
         inputs=plan_inputs_checksum(draft.product, result.line),
@@ -55,7 +60,8 @@ def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
     known = METHODS.get(result.method)
-    method = _within_words(known.title) if known else "given"
+    by_hand = "by hand" if result.method == BY_HAND else "given"
+    method = _within_words(known.title) if known else by_hand
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
 
 
@@ -80,5 +86,7 @@ def balance_and_keep(
     """
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
+        work, _ = line_work(draft.product, line)
+        result = with_ways_out(work, result) if work else result
         return Plan(product=draft.product.code, result=result)
     return save_plan(store, draft, result, by=by)

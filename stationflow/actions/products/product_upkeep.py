@@ -1,4 +1,4 @@
-"""Make, copy, import, export and archive products."""
+"""Make, copy, import and archive products."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -10,9 +10,11 @@ from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
 from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
-from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
-from stationflow.model import Author, Finding, Plan, Product
+from stationflow.model import Author, Finding, Product
+from stationflow.model.changes.cell_places import cell_path
+from stationflow.model.changes.change_words import place_words
+from stationflow.model.unread import Unread
 from stationflow.storage import Draft, Store
 
 MOST_SAID = 10  # places of a file that are named in one sentence
@@ -64,27 +66,6 @@ def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str =
     return _add(store, read_apart("workbook", read_workbook, content), new_code, by=by)
 
 
-def export_workbook(store: Store, code: str) -> bytes:
-    """Return a product as a workbook, with pictures and plans."""
-    product = store.draft(code).product
-    plans = tuple(_with_inputs(store, plan) for plan in store.plans(code))
-    content, _ = write_workbook(product, store.pictures(product), plans)
-    return content
-
-
-def _with_inputs(store: Store, plan: Plan) -> Plan:
-    """Return a plan with the checksum of what it rests on, also if it is older than those."""
-    if plan.inputs:
-        return plan
-    made_from = store.saved_product(plan.product, plan.product_checksum)
-    return replace(plan, inputs=plan_inputs_checksum(made_from, plan.line))
-
-
-def check_workbook(product: Product) -> tuple[Finding, ...]:
-    """Return what a workbook could not hold of a product."""
-    return write_workbook(product, {})[1]
-
-
 def checked_code(code: str) -> str:
     """Return a product code without blanks at its ends.
 
@@ -102,15 +83,20 @@ def checked_code(code: str) -> str:
 def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
     """Add a product that was read from files, with its pictures and plans.
 
-    What the files say and could not be read is not replaced by a usual value: they are refused.
+    A value that could not be read stays open in the draft and stops what rests on it until it is
+    entered; where more than a value is lost, like a row, the files are refused.
     """
-    if unread := [each.finding for each in file.product.unread]:
+    if unread := [each.finding for each in file.product.unread if each.cell is None]:
         said = [f"{finding.where}: {finding.message}" for finding in unread[:MOST_SAID]]
         said += [f"And {len(unread) - MOST_SAID} more."] if len(unread) > MOST_SAID else []
         problem = f"what stands there could not all be read. {' '.join(said)}"
         hint = "Correct these places in the file and bring it in again; nothing was stored."
         raise SourceError(file.product.code, problem, hint)
-    product = replace(file.product, code=checked_code(new_code or file.product.code))
+    product = replace(
+        file.product,
+        code=checked_code(new_code or file.product.code),
+        unread=tuple(map(_placed, file.product.unread)),
+    )
     before, now = product_checksum(file.product), product_checksum(product)
     plans = []
     for plan in reversed(file.plans):
@@ -121,6 +107,18 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Impor
     contents = _contents(product, dict(file.pictures))
     draft = store.add_product(product, contents, by=by, plans=plans)
     return Imported(draft=draft, findings=tuple(file.findings))
+
+
+def _placed(unread: Unread) -> Unread:
+    """Return what was not read with its place in the product instead of that in a file."""
+    if unread.cell is None:
+        return unread
+    finding = replace(
+        unread.finding,
+        where=place_words(cell_path(unread.cell)),
+        hint="Enter it; what is made from it waits for that.",
+    )
+    return replace(unread, finding=finding)
 
 
 def _contents(product: Product, pictures: Mapping[str, bytes]) -> dict[str, bytes]:

@@ -10,9 +10,12 @@ from stationflow.balancing.time_words import count
 from stationflow.cards.selfcheck import check_cards
 from stationflow.model import Finding, Line, Product, Severity
 from stationflow.network.joins import check_lines
-from stationflow.pace.takt import line_pace
+from stationflow.pace.takt import check_pace, line_pace
 from stationflow.supply.parts_list import check_parts
 from stationflow.units import show_seconds
+
+MOST_NAMED = 3  # tasks without a time
+MOST_CURES = 2  # of a pace that cannot be computed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,19 +34,27 @@ def work_state(opened: Opened) -> tuple[PageState, ...]:
     return (_of_tasks(product), _of_pace(product), balance, cards)
 
 
+def missing_next(opened: Opened, page: str) -> PageState | None:
+    """Return what is to be done next for the page, or after it; None: nothing is missing."""
+    left = [state for state in work_state(opened) if not state.is_done]
+    return next((state for state in left if state.page == page), left[0] if left else None)
+
+
 def _of_tasks(product: Product) -> PageState:
     """Say what is to be done about the tasks."""
     if not product.tasks:
         said = "No tasks yet. Import a spreadsheet, or type them."
         return PageState(page="tasks", is_done=False, said=said)
-    errors = _errors((*check_tasks(product), *check_lines(product)))
+    found = (*check_tasks(product), *check_lines(product))
+    errors = _errors(found)
     beside = _errors((*check_parts(product), *check_cards(product)))
-    untimed = sum(task.time_ms is None and not task.model_times for task in product.tasks)
     tasks = count(len(product.tasks), "task")
-    if errors:
+    untimed = [t.number for t in product.tasks if t.time_ms is None and not t.model_times]
+    if errors > sum(finding.code == "task-without-time" for finding in found):
         said = f"{tasks}. {count(errors, 'error')} to cure first."
     elif untimed:
-        said = f"{tasks}, {untimed} without a time."
+        more = " ..." if len(untimed) > MOST_NAMED else "."
+        said = f"{tasks}, {len(untimed)} without a time: {', '.join(untimed[:MOST_NAMED])}{more}"
     elif beside:
         said = f"{tasks}, ready to balance. {count(beside, 'error')} of parts and cards."
     else:
@@ -60,7 +71,9 @@ def _of_pace(product: Product) -> PageState:
     main = product.main_line
     pace = line_pace(product, main.name) if main else None
     if pace is None or pace.station_time_s is None:
-        said = "No pace yet. Enter demand, shifts and working days."
+        found = (*check_pace(product), *check_lines(product))
+        cures = dict.fromkeys(f.hint for f in found if f.severity == Severity.ERROR)
+        said = " ".join(["No pace yet.", *list(cures)[:MOST_CURES]])
         return PageState(page="pace", is_done=False, said=said)
     shown = show_seconds(pace.station_time_s, product.time_unit)
     return PageState(page="pace", is_done=True, said=f"Station time {shown} on the main line.")

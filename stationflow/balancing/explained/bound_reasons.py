@@ -45,6 +45,7 @@ def why_not_less(
     """
     if result.ending is None or not result.proof.lower_bound or not work.numbers:
         return ""
+    work = work.pinned(result.asked.pins)
     if clash := next((f.message for f in result.findings if f.code == "limits-clash"), ""):
         return f"No plan keeps all that is asked. {clash}"
     said = words or time_words(result.time_unit, work.shown)

@@ -6,12 +6,14 @@ from stationflow.model import (
     Equipment,
     Line,
     LineForm,
+    Pins,
     Product,
     StationSetting,
     StationTime,
     TaskLimits,
     TimeLag,
 )
+from stationflow.model.plan import NO_PINS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +28,7 @@ class EnteredLimits:
     line: Line = field(default_factory=Line)  # its stations, and what holds for all of them
     equipment: tuple[Equipment, ...] = ()  # what the plant has
     lags: tuple[TimeLag, ...] = ()  # between tasks of which at least one is on the line
+    pins: Pins = NO_PINS  # what a balance was asked to leave where it is
     unread: tuple[str, ...] = ()  # what a published instance asks for and nothing reads
 
     @property

@@ -173,10 +173,7 @@ class StationFilling:
             work += turns.time * max(0, there - 1)
         if work > self._most:
             needed = [target.needed(self.number, work) for target in self.forms.targets]
-            if -1 not in needed:
-                short = max(short, work - self.limit, *(n - self.limit for n in needed))
-            if short <= 0:
-                return False
+            short = max(short, work - self.limit, *(n - self.limit for n in needed))
         if short > 0:
             self.step = short if self.step is None else min(self.step, short)
         return short <= 0

@@ -12,6 +12,9 @@ from stationflow.balancing.methods.rules import (
     by_time,
 )
 
+NATIVE = frozenset(Form) - {Form.RATES, Form.SETUPS, Form.LAGS}
+"""The forms that the exact search keeps."""
+
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
     return MethodInfo(
@@ -65,7 +68,7 @@ METHODS: dict[str, MethodInfo] = {
             make=Exact,
             seconds=60.0,
             prepare=prepare_exact,
-            keeps=frozenset({Form.GROUPS}),
+            keeps=NATIVE,
         ),
     )
 }

@@ -79,6 +79,7 @@ class Answer:
     stations: Stations = ()  # the assignment; empty: none was found
     # proven on the way: stations, or whole units of time for the shortest cycle
     lower_bound: int = 0
+    is_ruled_out: bool = False  # proven: no plan of the stations asked for keeps all limits
     trials: int = 0  # trials done
     direction: Direction | None = None  # the direction of the assignment, for rules
     nodes: int = 0  # partial plans looked at
@@ -130,6 +131,11 @@ def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
     if problem.forms.times or problem.forms.turns:
         return [problem.work_at(at, station) for at, station in enumerate(stations, 1)]
     return [sum(problem.times[position] for position in station) for station in stations]
+
+
+def least_limit(problem: BalanceProblem, stations: Stations) -> int:
+    """Return the smallest limit that a plan keeps, target loads included."""
+    return problem.cycle_of(stations)
 
 
 def turned_round(stations: Stations) -> Stations:

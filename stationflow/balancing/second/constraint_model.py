@@ -13,10 +13,11 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from graphlib import TopologicalSorter
+from math import ceil
 from time import monotonic
 from typing import Any
 
@@ -37,6 +38,13 @@ COUNTED_S = 5.0
 
 Stations = tuple[tuple[int, ...], ...]
 """The positions at each station, in the order they are done."""
+
+
+ROUNDED = 1e-6
+"""What the solver may be off where it gives whole numbers as fractions."""
+
+Wish = Callable[[Any, Sequence[Mapping[int, Any]]], None]
+"""Writes what is to be least into a model; takes it and a variable by task and station."""
 
 
 class Verdict(StrEnum):
@@ -60,6 +68,8 @@ class Reply:
     stations: Stations = ()  # the plan that it found, when that is possible
     # whether it is impossible by counting alone, and the solver was not needed for that
     is_counted: bool = False
+    least: int = 0  # proven of what was to be least: no plan has less
+    is_least: bool = False  # whether the plan has no more than that
 
 
 def ask_solver(
@@ -70,8 +80,11 @@ def ask_solver(
     seconds: float,
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
+    wish: Wish | None = None,
 ) -> Reply:
     """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
+
+    `wish` asks further for the plan that has least of something.
 
     A task is at one station of its window. For each station k a further yes-or-no variable says
     "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
@@ -104,13 +117,21 @@ def ask_solver(
     elif should_stop():
         reply = Reply(Verdict.STOPPED)
     else:
-        model, is_there = _model(cp_model, problem, first, last, stations, limit)
-        verdict, at = _solve(cp_model, model, is_there, deadline, cores, should_stop)
+        into = _model(cp_model, problem, first, last, stations, limit)
+        if wish is not None:
+            wish(into.model, into.is_there)
+        solver = cp_model.CpSolver()
+        # With all that bounds a sum in its linear program, the least is proven many times faster.
+        solver.parameters.linearization_level = 1 if wish is None else 2
+        verdict, at = _solve(cp_model, solver, into, deadline, cores, should_stop)
         held: dict[int, list[int]] = {}
-        for position in order if at else ():
+        for position in _in_turn(into, solver, order, at) if at else ():
             held.setdefault(at[position], []).append(position)
         places = range(1, max(held, default=0) + 1) if problem.forms.are_places else sorted(held)
         reply = Reply(verdict, tuple(tuple(held.get(k, ())) for k in places))
+        if wish is not None and verdict == Verdict.POSSIBLE:
+            least = max(0, ceil(solver.best_objective_bound - ROUNDED))
+            reply = replace(reply, least=least, is_least=least >= solver.objective_value - ROUNDED)
     return counted if is_counted and reply.verdict in NO_OPINION else reply
 
 
@@ -141,8 +162,8 @@ def _model(
     last: Sequence[int],
     stations: int,
     limit: int,
-) -> tuple[Any, list[dict[int, Any]]]:
-    """Return the model, and for each task the variable of each station it can be at."""
+) -> SolverModel:
+    """Return the model, with a variable for each task and station it can be at."""
     model = cp_model.CpModel()
     is_there: list[dict[int, Any]] = [
         {k: model.new_bool_var("") for k in range(a, b + 1)}
@@ -163,7 +184,8 @@ def _model(
         by_then.append(chain)
         for k, variable in choices.items():
             work.setdefault(k, []).append(time * variable)
-    problem.forms.write(SolverModel(model, problem, is_there, limit, work=work))
+    into = SolverModel(model, problem, is_there, limit, work=work)
+    problem.forms.write(into)
     for terms in work.values():
         model.add(sum(terms) <= limit)
     # Windows are nested along an arrow: each k below is in both.
@@ -171,13 +193,13 @@ def _model(
         for earliest in row:
             for k in range(first[later], last[earliest]):
                 model.add_implication(by_then[later][k], by_then[earliest][k])
-    return model, is_there
+    return into
 
 
 def _solve(
     cp_model: Any,
-    model: Any,
-    is_there: Sequence[dict[int, Any]],
+    solver: Any,
+    into: SolverModel,
     deadline: float,
     cores: int,
     should_stop: Callable[[], bool],
@@ -190,7 +212,6 @@ def _solve(
     left = deadline - monotonic()
     if left <= 0:
         return Verdict.OUT_OF_TIME, []
-    solver = cp_model.CpSolver()
     solver.parameters.num_workers = cores
     solver.parameters.random_seed = 1
     solver.parameters.catch_sigint_signal = False
@@ -199,7 +220,7 @@ def _solve(
 
     def solve() -> None:
         try:
-            ended.append(solver.solve(model))
+            ended.append(solver.solve(into.model))
         except BaseException as failure:  # carried over to the thread that waits
             ended.append(failure)
 
@@ -219,5 +240,19 @@ def _solve(
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Verdict.STOPPED if stopped else Verdict.OUT_OF_TIME, []
     return Verdict.POSSIBLE, [
-        next(k for k, v in row.items() if solver.boolean_value(v)) for row in is_there
+        next(k for k, v in row.items() if solver.boolean_value(v)) for row in into.is_there
     ]
+
+
+def _in_turn(
+    into: SolverModel, solver: Any, order: Sequence[int], at: Sequence[int]
+) -> Iterable[int]:
+    """Return the tasks in an order in which times between them are as the solver counted."""
+    if not into.is_before:
+        return order
+    arrows = {task: set(into.line.predecessors[task]) for task in order}
+    for (one, other), variable in into.is_before.items():
+        if at[one] == at[other]:
+            first, then = (one, other) if solver.boolean_value(variable) else (other, one)
+            arrows[then].add(first)
+    return TopologicalSorter(arrows).static_order()

@@ -55,6 +55,7 @@ def confirm(
     if result.ending is None:
         raise ValueError("nothing was tried, so there is nothing to confirm")
     started = monotonic()
+    work = work.pinned(result.asked.pins)
     claim = _claim(work, result, balance_problem(work, result.limit))
     version = metadata.version("ortools")
     agrees, said = _Hearing(work, claim, seconds, cores, progress or Progress()).outcome()

@@ -29,6 +29,7 @@ WRITTEN = re.compile(r'"([^"]*)"|\\(.)')
 DATE_LETTERS = re.compile(r"[dyhs]|m", re.IGNORECASE)
 ZEROS = re.compile(r"0{2,15}")
 PERCENT = re.compile(r"0(\.0+)?\s?%")
+THOUSANDS = re.compile(r"[0#?](?P<commas>,{1,3})(?![0#?,.])")
 LAST_DAY = 2_958_465  # 31 December 9999
 
 
@@ -51,6 +52,8 @@ def shown_cell(number: float, number_format: str, *, from_1904: bool) -> RawCell
         date = _date(number, from_1904=from_1904, has_day=_has_day(number_format))
         return number if date is None else DateCell(date, number_format)
     bare = bare_format(number_format)
+    if match := THOUSANDS.search(bare):  # 45000 is shown as 45
+        return ShownNumber(number, plain_number(number / 1000 ** len(match["commas"])), True)
     if unit := shown_unit(number_format):
         return ShownNumber(number, f"{plain_number(number)} {unit}")
     if ZEROS.fullmatch(bare) and number == int(number) and 0 <= number < 10**15:

@@ -26,9 +26,11 @@ from stationflow.files.foreign.heading_words import (
 )
 from stationflow.files.foreign.headings import BRACKETS, heading_unit
 from stationflow.files.foreign.import_report import OfferChoice, Report, heading_words
+from stationflow.files.foreign.number_lists import RELATION
 from stationflow.files.foreign.piece_factors import factor_kind
-from stationflow.files.foreign.spoken_units import unit_of_word
+from stationflow.files.foreign.spoken_units import spoken_rate, unit_of_word
 from stationflow.model.schema.cells import tidy
+from stationflow.units import TimeUnit, milliseconds
 
 SHARE = 0.8
 MOST_ROWS = 2_000  # that are looked at
@@ -37,6 +39,7 @@ RATE = re.compile(
     r"(?:/|\bper|\bje|\bpro|\bpar|\bpor)\s*(?:h|hr|hour|std|stunde|min|day|shift|schicht)\b",
     re.IGNORECASE,
 )
+PERIODS = {TimeUnit.HOUR: "an hour", TimeUnit.MINUTE: "a minute", TimeUnit.SECOND: "a second"}
 LEAVE = "leave-out"
 SUM = "sum"
 # What a column that speaks of time may have been taken for by another word of its heading.
@@ -69,6 +72,7 @@ class ColumnDoubts:
         """Return the mapping as it is to be read."""
         if self.mapping.kind == TableKind.TASKS:
             self._which(Target.TIME, self._time_candidates(), "the time of the tasks")
+            self._rate()
             self._which_number()
             self._arrows()
         else:
@@ -121,6 +125,59 @@ class ColumnDoubts:
                 for c in columns
                 if c.position in chosen or c.target == target
             }
+        )
+
+    def _rate(self) -> None:
+        """Ask whether the time is to be taken from a column of pieces made in an hour."""
+        own = self.mapping.of(Target.TIME)
+        if self.mapping.all_of(Target.MODEL_TIME):
+            return
+        for column in self.mapping.columns:
+            period, numbers = spoken_rate(column.heading), self._numbers(column)
+            row = next((row for row, number in numbers.items() if number > 0), None)
+            if period is None or period not in PERIODS or row is None:
+                continue
+            if not self._is_rate(column) or (own and self._agrees(own, column, period)):
+                continue
+            time = milliseconds(Decimal(period.milliseconds) / numbers[row] / 1000)
+            instead = "the tasks come without time"
+            if own and own != column:
+                instead = f"{self._called(own)} is right: {self._stood(row, own)}"
+            answer = self.report.ask(
+                "rate",
+                list(numbers),
+                column,
+                heading=heading_words(column),
+                period=PERIODS[period],
+                example=self._stood(row, column),
+                time=f"{time / 1000:g} s",
+                instead=instead,
+            )
+            left = {c.position: Target.LEFT_OUT for c in (own, column) if c}
+            if answer == "divide":
+                self.report.rates[column.position] = period.milliseconds
+                self._put(left | {column.position: Target.TIME})
+            elif not answer or own in (None, column):
+                self._put(left)
+            return
+
+    @staticmethod
+    def _is_rate(column: MappedColumn) -> bool:
+        """Return whether nobody chose that a column holds something else."""
+        return column.target == Target.LEFT_OUT or bool(column.why)
+
+    def _agrees(self, own: MappedColumn, rate: MappedColumn, period: TimeUnit) -> bool:
+        """Return whether a column of times says what a rate does, or has no unit to tell."""
+        if own == rate:
+            return False
+        unit, times = own.unit or heading_unit(own.heading), self._numbers(own)
+        if unit is None:
+            return True
+        whole, close = Decimal(period.milliseconds) / unit.milliseconds, Decimal("0.02")
+        return all(
+            abs(times[row] * number - whole) <= close * whole
+            for row, number in self._numbers(rate).items()
+            if row in times
         )
 
     def _put(self, targets: dict[int, Target]) -> None:
@@ -229,12 +286,14 @@ class ColumnDoubts:
             for c in self.mapping.columns
             if c.target not in APART and (c.why or c.target == Target.LEFT_OUT)
             if self._speaks_of_time(c) and self._is_numeric(c)
+            if spoken_rate(c.heading) not in PERIODS
         ]
         if own is None and not found and not has_models:
             found = [
                 c
                 for c in self.mapping.columns
                 if c.target in {Target.LEFT_OUT, Target.PART_QUANTITY} and c.heading
+                if spoken_rate(c.heading) not in PERIODS
                 if self._is_numeric(c) and not factor_kind(c.heading) and not self._is_list(c)
             ]
         return [] if has_models and own is None else found
@@ -262,7 +321,7 @@ class ColumnDoubts:
     def _quantity_candidates(self) -> list[MappedColumn]:
         """Return further columns that could hold the quantity of the parts."""
         phrases = PHRASES[TableKind.PARTS][Target.QUANTITY]
-        return [
+        found = [
             c
             for c in self.mapping.columns
             if c.target == Target.LEFT_OUT and not factor_kind(c.heading).startswith("base")
@@ -270,6 +329,20 @@ class ColumnDoubts:
             or re.search(r"menge|quanti|anzahl|cantidad|qty", c.heading, re.IGNORECASE)
             if self._is_numeric(c)
         ]
+        if found or self.mapping.of(Target.QUANTITY):
+            return found
+        return [
+            c
+            for c in self.mapping.columns
+            if c.target == Target.LEFT_OUT and c.heading and self._is_numeric(c)
+            if not factor_kind(c.heading) and not self._is_place(c)
+        ]
+
+    def _is_place(self, column: MappedColumn) -> bool:
+        """Return whether a column counts the rows, or names levels or places in the list."""
+        numbers = list(self._numbers(column).values())
+        is_count = len(set(numbers)) == len(numbers) > 1 and numbers == sorted(numbers)
+        return is_count or simplified(column.heading) in FACTOR_PHRASES["level"]
 
     def _tokens(self, column: MappedColumn) -> list[list[str]]:
         """Return the pieces of each filled cell of a column."""
@@ -287,8 +360,8 @@ class ColumnDoubts:
         known, named, directions = 0, set(), set()
         filled = 0
         for row in self.rows:
-            text = tidy(stood(self.report.raw(row, column)))
-            pieces = [p for p in PARTED.split(text) if p]
+            text = RELATION.sub("", stood(self.report.raw(row, column)))
+            pieces = [p for p in PARTED.split(tidy(text)) if p]
             if not pieces:
                 continue
             filled += 1

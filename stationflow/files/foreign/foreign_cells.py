@@ -170,6 +170,16 @@ def read_number(raw: RawCell, decimal: str = "") -> Reading:
     return reading
 
 
+def as_shown(raw: RawCell, answers: Answers) -> RawCell | Reading:
+    """Return a cell as it is meant where its format shows thousands, or the question about it."""
+    if not isinstance(raw, ShownNumber) or not raw.is_scaled:
+        return raw
+    if not (said := answers.get("shown-thousands")):
+        message = f"The cell holds {plain_number(raw.value)} and shows {raw.shown}."
+        return offered("shown-thousands", "shown-thousands", message, kept=plain_number(raw.value))
+    return float(raw.shown) if said == "shown" else raw.value
+
+
 def _written_number(raw: str, decimal: str) -> Reading:
     """Read the number that a text writes."""
     if (decimal == "." or "." not in raw) and len(raw) < 30 and PLAIN.fullmatch(raw):  # usual
@@ -198,9 +208,7 @@ def _written_number(raw: str, decimal: str) -> Reading:
 
 def _number_of(text: str, decimal: str) -> Decimal | Reading | None:
     """Return the number of a bare text, a question when it has two meanings, or None."""
-    if match := BOTH.fullmatch(text):
-        if match[1] == match[2]:
-            return None
+    if (match := BOTH.fullmatch(text)) and match[1] != match[2]:
         return Decimal(text.replace(match[1], "").replace(",", "."))
     if BLANK_THOUSANDS.fullmatch(text):
         return Decimal(re.sub(r"[ '\u2019]", "", text).replace(",", "."))
@@ -248,7 +256,11 @@ def decimal_sign(cells: Iterable[RawCell]) -> str:
         if not isinstance(raw, str):
             continue
         text = tidy(raw)
-        if match := BOTH.fullmatch(text):
+        if COMMA_THOUSANDS.fullmatch(text) and text.count(",") > 1:
+            points = True
+        elif POINT_THOUSANDS.fullmatch(text) and text.count(".") > 1:
+            commas = True
+        elif match := BOTH.fullmatch(text):
             commas, points = commas or match[2] == ",", points or match[2] == "."
         elif COMMA.fullmatch(text):
             commas = commas or not COMMA_THOUSANDS.fullmatch(text)

@@ -35,6 +35,7 @@ class ShownNumber:
 
     value: float
     shown: str
+    is_scaled: bool = False  # shown in thousands: "45" for 45000
 
     def __str__(self) -> str:
         return self.shown
@@ -74,6 +75,7 @@ class ForeignSheet:
     hidden_rows: frozenset[int] = frozenset()  # from 1
     hidden_columns: frozenset[int] = frozenset()  # from 0
     struck: frozenset[tuple[int, int]] = frozenset()  # cells struck out: row from 1, column from 0
+    comments: tuple[tuple[int, int, str], ...] = ()  # row from 1, column from 0, text
     merged: tuple[MergedRange, ...] = ()  # only the upper left cell holds what stands there
     is_hidden: bool = False
 

@@ -8,6 +8,7 @@ from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_cells import (
     ABOUT,
     LONGEST_NUMBER,
+    as_shown,
     plain_text,
     read_number,
     typed_forms,
@@ -59,6 +60,9 @@ def read_time(raw: RawCell, answers: Answers) -> Reading:
     """
     if (without := without_value(raw)) is not None:
         return without
+    if isinstance(meant := as_shown(raw, answers), Reading):
+        return meant
+    raw = meant
     if isinstance(raw, DateCell):
         return _judged(_of_date_cell(raw, answers))
     if isinstance(raw, str):

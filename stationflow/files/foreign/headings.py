@@ -130,7 +130,8 @@ def _kind(cells: tuple[RawCell, ...]) -> TableKind:
     if {Target.NUMBER, Target.PARTS} <= met:  # a task beside its part, or a part with its place
         is_counted &= not any(isinstance(c, str) and WORK.search(simplified(c)) for c in cells)
         return TableKind.PARTS if is_counted and not met & WORK_TARGETS else TableKind.TASKS
-    is_parts = parts > tasks or (parts == tasks and is_counted)
+    is_part_only = Target.PARTS in met and Target.NUMBER not in met
+    is_parts = parts > tasks or (parts == tasks and (is_counted or is_part_only))
     return TableKind.PARTS if is_parts else TableKind.TASKS
 
 

@@ -168,6 +168,7 @@ class Report:
     record_rows: frozenset[int] = frozenset()  # that look like tasks or parts
     other_tables: list[int] = field(default_factory=list)  # rows with other headings
     dropped: set[tuple[int, int]] = field(default_factory=set)  # cells that are not to be read
+    rates: dict[int, int] = field(default_factory=dict)  # columns of pieces in so many ms
 
     def raw(self, row: int, column: MappedColumn | None) -> RawCell:
         """Return what stands in a row of a column; without column nothing does."""

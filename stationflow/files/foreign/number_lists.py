@@ -41,7 +41,7 @@ PREFIX = re.compile(r"(?:tasks?|op\.?|operation|nr\.?|no\.?|pos\.?|ag|vorgang|#|
 LOOSE_DASH = re.compile(rf"[-{DASHES}]")
 # How project programs write that one task starts with the end of another, two days later.
 RELATION = re.compile(
-    r"(?<=\w)(?:FS|SS|FF|SF|EA|AA|EE|AE)(?:\s*[+-]\s*[\d.,]+\s*(?:[dhtw%]|min)?)?(?=$|[;,/\s])"
+    r"(?<=\w)\s?(?:FS|SS|FF|SF|EA|AA|EE|AE)(?:\s*[+-]\s*[\d.,]+\s*(?:[dhtw%]|min)?)?(?=$|[;,/\s])"
 )
 
 

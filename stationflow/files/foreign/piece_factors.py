@@ -23,7 +23,7 @@ from stationflow.files.foreign.import_report import (
     refused,
 )
 from stationflow.files.foreign.sheet_speech import Speech
-from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot
+from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot, spoken_rate
 
 ONE_IN = re.compile(
     r"(?:1|once|einmal|une fois|una vez)?\s*(?:in|every|each|alle|jede[srn]?|per|je|pro|sur|"
@@ -36,6 +36,7 @@ EVERY = re.compile(
     r"(?P<base>[2-9]|[1-9]\d{1,4})(?!\s*(?:s|sec|sek|min|h|mm|cm|m|hours?|stunden|%)\b)",
     re.IGNORECASE,
 )
+PERCENT = re.compile(r"(\d{1,3}(?:[.,]\d+)?)\s?(?:%|percent\b|prozent\b)", re.IGNORECASE)
 NEUTRAL: dict[str, tuple[int, ...]] = {
     "frequency": (1,), "base": (1,), "persons": (1,), "quantity": (1,), "pack": (1,),
     "percent": (0, 1),
@@ -64,7 +65,8 @@ class Factors:
     ) -> None:
         self.report = report
         self.column = column
-        self.rows = [row for row in rows if not is_empty(report.raw(row, column))]
+        is_rate = column.position in report.rates  # its heading speaks of pieces, and that is all
+        self.rows = [] if is_rate else [r for r in rows if not is_empty(report.raw(r, column))]
         self.what = what
         self.open: list[str] = []  # kinds of question without an answer, for all rows
         self.beside: list[tuple[MappedColumn, str, str]] = []  # column, kind, what was said
@@ -74,6 +76,7 @@ class Factors:
         if self.rows:
             columns = self._columns()
             self._ask_base(speech, has_base=any(kind == "base" for _, kind in columns))
+            self._ask_percent(speech)
             self.beside = [(other, kind, self._ask_factor(other, kind)) for other, kind in columns]
             self._ask_named()
 
@@ -82,7 +85,7 @@ class Factors:
         if reading.value is None:
             return reading
         if self.open:
-            message = "For how many products the number counts is not said."
+            message = "What the words around it do to the number is not said."
             return offered("", self.open[0], message)
         factor = self.whole
         for other, kind, said in self.beside:
@@ -168,6 +171,29 @@ class Factors:
             )
             self.open += [] if answer == "as-it-stands" else ["lot"]
 
+    def _ask_percent(self, speech: Speech) -> None:
+        """Ask about a percentage that the heading names: "at 80 %", "+ 12 % allowance"."""
+        for text in (self.column.heading, *speech.below(self.column)):
+            match = PERCENT.search(text)
+            share = Fraction(match[1].replace(",", ".")) / 100 if match else Fraction(1)
+            if match is None or share in NEUTRAL["percent"]:
+                continue
+            answer = self.report.ask(
+                "percent",
+                self.rows,
+                self.column,
+                said=text[:80],
+                percent=match[1],
+                what=self.what,
+                heading=heading_words(self.column),
+                example=stood(self.report.raw(self.rows[0], self.column)),
+                product=self._scaled(self.rows[0], share),
+                more=self._scaled(self.rows[0], 1 + share),
+            )
+            self.whole *= _effect(answer, share)
+            self.open += [] if answer else ["percent"]
+            return
+
     def _columns(self) -> list[tuple[MappedColumn, str]]:
         """Return the columns that hold such numbers, not all 1, each with its kind."""
         found: list[tuple[MappedColumn, str]] = []
@@ -184,6 +210,8 @@ class Factors:
                 else kind not in {"", "pack"}
             )
             if not is_kind or other.target in NOT_FACTORS:
+                continue
+            if spoken_rate(other.heading):
                 continue
             if (self.column.position, other.position) in self.report.counted:
                 continue

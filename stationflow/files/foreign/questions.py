@@ -109,6 +109,13 @@ QUESTIONS: Mapping[str, Question] = {
         choices={"read": "Read it: {example}", "leave-out": "Leave it out"},
     ),
     # about the cells of one column
+    "rate": Question(
+        sentence="{heading} says how many are made in {period}. Is that the time of a task?",
+        choices={
+            "divide": "Yes: {example} in {period} is {time} for one",
+            "leave-out": "No: {instead}",
+        },
+    ),
     "date-numbers": Question(
         sentence="Numbers have become dates, like {forms}. Which is right?",
         evidence="A spreadsheet program makes a date of a number like 1-2.",
@@ -162,6 +169,14 @@ QUESTIONS: Mapping[str, Question] = {
             "multiply": "No, each number means {base} times as much: {product}",
         },
     ),
+    "percent": Question(
+        sentence="{said!r} speaks of {percent} %. What of the {what} under {heading}?",
+        choices={
+            "as-it-stands": "Counted in already: {example} stays {example}",
+            "times-percent": "Take so many per cent: {percent} % of {example} = {product}",
+            "add-percent": "Add so many per cent: {example} + {percent} % = {more}",
+        },
+    ),
     "lot": Question(
         sentence="The times under {heading} are counted by {lot!r}. Are they for one product?",
         choices={
@@ -176,6 +191,11 @@ QUESTIONS: Mapping[str, Question] = {
     "comma": Question(
         sentence="Which sign stands before decimals? {example!r} has two meanings.",
         choices={",": "The comma: it is {comma}", ".": "The point: it is {point}"},
+    ),
+    "shown-thousands": Question(
+        sentence="Numbers under {heading} are shown in thousands, like {example}. What is meant?",
+        evidence="The cell holds {kept}; its number format shows {example}.",
+        choices={"shown": "What is shown: {example}", "kept": "What the cell holds: {kept}"},
     ),
     "clock": Question(
         sentence="Times kept as clock time stand in the sheet, like {example}. What is meant?",

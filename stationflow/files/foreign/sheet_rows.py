@@ -15,6 +15,7 @@ from stationflow.files.foreign.column_mapping import (
     Target,
 )
 from stationflow.files.foreign.foreign_cells import (
+    as_shown,
     decimal_sign,
     is_empty,
     plain_text,
@@ -79,6 +80,10 @@ def read_rows(
     """
     report = Report(sheet, mapping, choices or {})
     report.mapping = mapping = ColumnDoubts(report).settled()
+    for row, place, text in sheet.comments:
+        said = left_out("comment", f"A comment on the cell was not taken over: {text[:200]!r}.")
+        if row >= mapping.first_data_row and place < len(mapping.columns):
+            report.take(row, mapping.columns[place], said)
     sorter = RowSorter(report)
     rows = [] if report.is_closed else sorter.sort(ticked_off)
     if mapping.kind == TableKind.TASKS:
@@ -327,6 +332,9 @@ class _PartReader:
 
 def _read_quantity(raw: RawCell, answers: Answers) -> Reading:
     """Read a quantity; a word for pieces behind it says nothing more."""
+    if isinstance(meant := as_shown(raw, answers), Reading):
+        return meant
+    raw = meant
     match = COUNTED.fullmatch(plain_text(raw)) if isinstance(raw, str) else None
     if match and match["unit"].casefold() in PIECE_WORDS | {"x", "\u00d7"}:
         reading = read_number(match["number"], answers.get("comma", ""))

@@ -31,6 +31,11 @@ class Speech:
             for place, raw in enumerate(self.sheet.rows[row - 1])
             if isinstance(raw, str) and len(raw) <= LONGEST
         ][:MOST_TEXTS]
+        self.placed += [
+            (f"The comment on {self.sheet.address(row, place)}", text)
+            for row, place, text in self.sheet.comments
+            if len(text) <= LONGEST
+        ]
         if self.sheet.name:
             self.placed.append(("The name of the sheet", self.sheet.name))
 

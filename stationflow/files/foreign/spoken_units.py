@@ -45,6 +45,12 @@ HOURS_MINUTES = re.compile(
     r"\b(?:hh?|std|hours?|heures?|horas?|stunden?)\s*[.,;:/]\s*(?:mm?|min\w*)\b(?!\s*[:.,]\s*s)",
     re.IGNORECASE,
 )
+RATE = re.compile(rf"(?:/|\b(?:{PERS})\b)\s*(?P<unit>[^\W\d_]+)", re.IGNORECASE)
+RATES_PER_HOUR = {"uph", "pph", "jph", "uph target"}
+MADE_WORDS = {simplified(word) for word in PIECE_WORDS} | {
+    "output", "rate", "throughput", "leistung", "ausbringung", "menge", "mengenleistung",
+    "cadence", "debit", "cadencia", "produccion", "rendimiento", "production",
+}  # fmt: skip
 # Words so short that they speak of a unit only in brackets or behind "in".
 SHORT = 3
 IN = r"(?:\bin|\ben|\bv|\bw|[\[(<{=:])\s*"
@@ -119,6 +125,20 @@ def spoken_lot(heading: str) -> str:
     return next(
         (word for per, word in pairwise(words) if per in PER_WORDS and word in LOT_WORDS), ""
     )
+
+
+def spoken_rate(heading: str) -> TimeUnit | None:
+    """Return the time in which a heading counts pieces; None: it names no such rate.
+
+    >>> [spoken_rate(text) for text in ("pcs/h", "Stk je Std.", "Time (min/100 pcs)", "EUR/h")]
+    [<TimeUnit.HOUR: 'h'>, <TimeUnit.HOUR: 'h'>, None, None]
+    """
+    if simplified(heading) in RATES_PER_HOUR:
+        return TimeUnit.HOUR
+    match = RATE.search(heading)
+    if match is None or not speaks_of(simplified(heading[: match.start()]), MADE_WORDS):
+        return None
+    return UNIT_PHRASES.get(match["unit"].casefold())
 
 
 def unit_of_word(text: str) -> TimeUnit | None:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from difflib import get_close_matches
 from fractions import Fraction
 from itertools import pairwise
 
@@ -194,7 +195,7 @@ def level_column(report: Report, rows: Sequence[int]) -> MappedColumn | None:
         steps = [after - before for before, after in pairwise(levels)]
         has_dots = any(text.lstrip()[:1] in ".>" for text in filled)
         is_tree = max(steps) == 1 and levels[0] == min(levels) and min(levels) < 2
-        is_named = simplified(column.heading) in FACTOR_PHRASES["level"]
+        is_named = _is_level(simplified(column.heading))
         if (
             is_named
             or has_dots
@@ -202,6 +203,14 @@ def level_column(report: Report, rows: Sequence[int]) -> MappedColumn | None:
         ):
             return column
     return None
+
+
+def _is_level(heading: str) -> bool:
+    """Return whether a heading says level, be it misspelt."""
+    words = FACTOR_PHRASES["level"]
+    return heading in words or (
+        len(heading) > 3 and bool(get_close_matches(heading, words, 1, 0.75))
+    )
 
 
 def read_level(text: str) -> int | None:

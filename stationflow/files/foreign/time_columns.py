@@ -82,7 +82,8 @@ class TimeColumn:
             and read_time(raw := report.raw(row, column), answers).code == UNIT
             and isinstance(value := read_number(raw, answers.get("comma", "")).value, Decimal)
         }
-        self.unit = column.unit or self._shown_unit()
+        self.rate = report.rates.get(column.position)
+        self.unit = TimeUnit.HOUR if self.rate else column.unit or self._shown_unit()
         self.starts = self._starts()
         self.units = self._units()
         self.factors = Factors(report, column, rows, speech, "times")
@@ -108,6 +109,8 @@ class TimeColumn:
 
     def _read(self, row: int, raw: RawCell) -> Reading:
         """Read one time in the unit of its row."""
+        if self.rate:
+            return self._of_rate(raw, self.rate)
         if self.parted is not None:
             if not self.parted and not is_empty(raw):
                 return offered("", PARTED_TIMES, "Which parts the time has is not said.")
@@ -117,6 +120,16 @@ class TimeColumn:
         if row in self.units and unit and self.unit != unit and not reading.severity:
             return changed(reading.value, "unit-of-row", f"Read in {TimeUnit(unit).label}.")
         return reading
+
+    def _of_rate(self, raw: RawCell, period_ms: int) -> Reading:
+        """Return the time of one where so many are made in a period."""
+        reading = read_number(raw, self.answers.get("comma", ""))
+        if not isinstance(reading.value, Decimal):
+            return reading
+        if reading.value <= 0:
+            return refused("no-rate", "Of none, or less, no time of one follows.")
+        ms = milliseconds(period_ms / reading.value / 1000)
+        return changed(ms, "rate", f"Taken from the rate: {ms / 1000:g} s for one.")
 
     def _says(self, pattern: Any) -> bool:
         """Return whether the heading, what stands below it, or a text of the sheet has a form."""
@@ -171,7 +184,7 @@ class TimeColumn:
         raw = self.report.raw(row, self.column)
         if not isinstance(raw, ShownNumber):
             return None
-        return UNIT_PHRASES.get(raw.shown.rpartition(" ")[2].casefold())
+        return UNIT_PHRASES.get(raw.shown.partition(" ")[2].casefold())
 
     def _starts(self) -> list[tuple[int, str, TimeUnit | None]]:
         """Return where headings stand again with another unit: row, heading, unit."""
@@ -244,6 +257,8 @@ class TimeColumn:
 
     def _unit(self, rows: list[int]) -> str:
         """Ask for the unit when nothing names it, or when something speaks against it."""
+        if self.rate:
+            return TimeUnit.HOUR.value
         stated = self.unit
         other, named = self._unit_column
         if stated is None and other is not None and len(named) == len(self.bare):

@@ -3,12 +3,20 @@
 import posixpath
 import zipfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stationflow.errors import SourceError
 from stationflow.files.foreign.cell_styles import BUILT_IN
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
-from stationflow.files.foreign.sheet_reading import TRUE, Book, read_sheet, unescaped, whole
+from stationflow.files.foreign.sheet_reading import (
+    REFERENCE,
+    TRUE,
+    Book,
+    column_position,
+    read_sheet,
+    unescaped,
+    whole,
+)
 from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
 from stationflow.model import Finding, warning
 from stationflow.model.size_limits import (
@@ -19,6 +27,8 @@ from stationflow.model.size_limits import (
     MOST_SHEETS,
     MOST_STYLES,
 )
+
+MOST_COMMENTS = 400  # on the cells of a sheet
 
 
 def read_foreign_workbook(
@@ -46,7 +56,7 @@ def read_foreign_workbook(
                 sheets.append(ForeignSheet(name=title, rows=(), is_hidden=is_hidden))
                 continue
             sheet, limits = read_sheet(elements(package, part, name), title, book, is_hidden)
-            sheets.append(sheet)
+            sheets.append(replace(sheet, comments=reader.comments(target)))
             findings += [warning("file-too-large", f"sheet {title[:60]}", text) for text in limits]
     if len(listed) > MOST_SHEETS:
         message = f"It has {len(listed)} sheets; the first {MOST_SHEETS} were read."
@@ -112,16 +122,38 @@ class _WorkbookReader:
                     book.struck_styles.add(len(book.formats))
                 book.formats.append(formats.get(number, ""))
 
+    def related(self, path: str) -> Iterator[tuple[str, str, str]]:
+        """Yield id, kind and path of the parts that a part names."""
+        folder, file = posixpath.split(path)
+        for tag, attributes, _ in self.elements(f"{folder}/_rels/{file}.rels"):
+            if tag == "Relationship" and attributes and attributes.get("TargetMode") != "External":
+                target = attributes.get("Target", "").replace("\\", "/")
+                inside = target if target.startswith("/") else posixpath.join(folder, target)
+                kind = attributes.get("Type", "").rpartition("/")[2]
+                yield attributes.get("Id", ""), kind, posixpath.normpath(inside).lstrip("/")
+
+    def comments(self, sheet: str) -> tuple[tuple[int, int, str], ...]:
+        """Return the comments on the cells of a sheet: row from 1, column from 0, text."""
+        found: list[tuple[int, int, str]] = []
+        for path in [path for _, kind, path in self.related(sheet) if kind == "comments"]:
+            pieces: list[str] = []
+            place = None
+            for tag, attributes, text in self.elements(path, MOST_LOOKS):
+                if tag == "comment" and attributes is not None:
+                    place = REFERENCE.fullmatch(attributes.get("ref", ""))
+                    pieces.clear()
+                elif tag == "t" and attributes is None:
+                    pieces.append(text)
+                elif tag == "comment" and place and len(found) < MOST_COMMENTS:
+                    said = " ".join(unescaped("".join(pieces)).split())
+                    found.append((int(place[2]), column_position(place[1]), said))
+        return tuple(found)
+
     def sheet_list(self, book: Book) -> list[tuple[str, str, bool]]:
         """Return title, part and hiddenness of the sheets."""
         if find_part(self.package, "xl/workbook.xml") is None:
             raise SourceError(self.name, "the workbook is damaged: it has no list of sheets.")
-        targets: dict[str, str] = {}
-        for tag, attributes, _ in self.elements("xl/_rels/workbook.xml.rels"):
-            if tag == "Relationship" and attributes and attributes.get("TargetMode") != "External":
-                path = attributes.get("Target", "").replace("\\", "/")
-                inside = path if path.startswith("/") else posixpath.join("xl", path)
-                targets[attributes.get("Id", "")] = posixpath.normpath(inside).lstrip("/")
+        targets = {name: path for name, _, path in self.related("xl/workbook.xml")}
         listed: dict[str, tuple[str, str, bool]] = {}
         for tag, attributes, _ in self.elements("xl/workbook.xml"):
             if tag == "sheet" and attributes is not None:

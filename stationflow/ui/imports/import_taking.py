@@ -11,7 +11,7 @@ from stationflow.errors import DraftChangedError, StationflowError
 from stationflow.files.foreign.import_report import Outcome
 from stationflow.files.foreign.into_product import MergeMode
 from stationflow.storage import Draft
-from stationflow.ui import session
+from stationflow.ui import session, show
 from stationflow.ui.imports import import_preview
 from stationflow.ui.imports.import_job import ImportJob, kept, kept_field, target_product
 from stationflow.ui.text import plain
@@ -28,6 +28,7 @@ def taking(job: ImportJob, draft: Draft | None) -> None:
     """Show where the rows go, what would come in, and bring it in."""
     product, checksum = target_product(job, draft)
     with st.container(border=True):
+        _brought_in(job)  # beside the button that was pressed: in sight wherever the page stands
         settings, action = st.columns([4, 1], vertical_alignment="bottom")
         with settings:
             _where(job, draft)
@@ -163,17 +164,11 @@ def _said(looked_at: Preview, came: BroughtIn) -> str:
     return said
 
 
-def brought_in(job: ImportJob) -> None:
+def _brought_in(job: ImportJob) -> None:
     """Say what the last press brought in, and where to go on."""
-    if not job.done:
-        return
-    with st.container(border=True):
+    if job.done:
         st.success(plain(job.done), icon=":material/check:")
-        st.page_link(
-            "stationflow/ui/pages/tasks.py",
-            label="Go to the tasks",
-            icon=":material/arrow_forward:",
-        )
+        show.page_link("tasks", "Go to the tasks")
 
 
 def _what_comes(job: ImportJob, whole: Preview, looked_at: Preview, unit: TimeUnit) -> None:

@@ -113,7 +113,6 @@ def ways(opened: Opened) -> None:
             "station takes is then set against the demand."
         )
         _boxes([number for number in numbers if number.key == "workers"])
-        show.page_link("balance", "Balance the line")
         return
     shown = show_seconds(cycle_time_s, product.time_unit)
     st.caption(

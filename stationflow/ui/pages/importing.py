@@ -25,7 +25,6 @@ if job is None:
     st.stop()
 
 import_source.file_bar(job)
-import_taking.brought_in(job)
 if bringing_in.is_product_workbook(job.file):
     import_source.own_workbook(job)
     st.stop()

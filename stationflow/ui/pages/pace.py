@@ -13,6 +13,7 @@ draft = show.product_heading(
     "Demand, shifts and losses give the takt time, and how much work each station may hold.",
 )
 product = draft.product
+show.to_do_next(draft, "pace")
 
 numbers, entry = st.columns([1, 1], gap="large")
 with entry:

@@ -1,4 +1,4 @@
-"""What stands below the figures of a plan: chart, stations, tasks, diagram, numbers, findings.
+"""What stands below the figures of a plan: chart, board, stations, tasks, diagram, findings.
 
 Only the open tab is drawn, and opening another draws nothing else of the page anew.
 """
@@ -18,21 +18,24 @@ from stationflow.model import by_severity
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
+from stationflow.ui.plans import hand_board_view
 from stationflow.ui.tasks import diagrams
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
 
 T = TypeVar("T")
 CHART_PX = 330  # with the figures above it, it ends in a window of 800 pixels
+LOW_CHART_PX = 262  # and so with the progress of a search above it
 
 
 @st.fragment
-def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
+def tabs(draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = CHART_PX) -> None:
     """Show the open one of the tabs of a plan."""
     plan = state.plan
     show.tabs(
         {
-            "Load chart": lambda: _chart(state, numbers),
+            "Load chart": lambda: _chart(state, numbers, chart_px),
+            "Board": lambda: hand_board_view.board(draft, state),
             "Stations": lambda: _stations(state, numbers),
             "Tasks": lambda: _tasks(state, numbers),
             "Precedence diagram": lambda: diagrams.precedence(
@@ -49,13 +52,13 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers) -> None:
     )
 
 
-def _chart(state: PlanState, numbers: Numbers) -> None:
+def _chart(state: PlanState, numbers: Numbers, height: int) -> None:
     result, product = state.result, state.judged_by
     names = {task.number: task.name for task in product.tasks_of(result.line)}
     times = numbers.times or balanced_times(product, result.line)
     rows = load_chart_rows(result, times, names)
     chart = load_chart(
-        rows, result.limit, product.time_unit, height=CHART_PX, inks=theme.chart_inks()
+        rows, result.limit, product.time_unit, height=height, inks=theme.chart_inks()
     )
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):

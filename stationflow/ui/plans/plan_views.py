@@ -15,7 +15,8 @@ from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
-from stationflow.ui.plans import confirmation, plan_tabs
+from stationflow.ui.plans import confirmation, plan_tabs, refused_views
+from stationflow.ui.plans.shown_plan import shown_key
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -25,40 +26,21 @@ ENDINGS = {
     Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
-REFUSED = {
-    Ending.IMPOSSIBLE: "What is asked is impossible.",
-    Ending.NOTHING_FOUND: "No plan was found in the time given.",
-    None: "The line could not be balanced; the findings say what to cure.",
-}
-
-
-def choose(plan: Plan) -> None:
-    """Show this plan next; one without stations is shown with its findings, once."""
-    key = _key(plan.product, plan.line)
-    if plan.plan_id:
-        st.session_state[key] = plan.plan_id
-        st.session_state.pop(f"{key}.refused", None)
-    else:
-        st.session_state[f"{key}.refused"] = plan.result
 
 
 def show_plans(draft: Draft, line: str) -> None:
     """Show the chosen plan of a line."""
-    key = _key(draft.product.code, line)
-    refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
-    if refused is not None:
-        st.error(REFUSED.get(refused.ending, "There is no plan."))
-        show.findings(refused.findings)
+    is_refused = refused_views.show_refused(draft, line)
     stored = session.opened(draft).plans(line)
     if not stored:
-        if refused is None:
+        if not is_refused:
             st.info(
                 "This line has no plan yet. Choose what is asked and a method, "
                 "then press Balance the line."
             )
         show.to_do_first(draft, "balance")
         return
-    plan, beside = _chosen(stored, key)
+    plan, beside = _chosen(stored, shown_key(draft.product.code, line))
     state = plan_state(session.opened(draft), plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
@@ -71,16 +53,12 @@ def show_plans(draft: Draft, line: str) -> None:
 def show_meanwhile(draft: Draft, plan: Plan) -> None:
     """Show the plan of a rule that stands until a long search has its answer."""
     st.info(
-        f"**Meanwhile: the best plan of the rules ({plain(plan.name)}).** It is not stored; the "
-        "plan of the exact search takes its place by itself."
+        f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}.** "
+        "Not stored; the exact plan takes its place."
     )
     state = plan_state(session.opened(draft), plan)
-    _drawn(draft, state, Numbers(state.made_from, plan.line, plan))
-
-
-def _key(code: str, line: str) -> str:
-    """Return under which name the session keeps the plan chosen for a line."""
-    return f"balance.plan.{code}.{line}"
+    numbers = Numbers(state.made_from, plan.line, plan)
+    _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
 
 
 def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
@@ -121,7 +99,9 @@ def _show_age(state: PlanState) -> None:
         )
 
 
-def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
+def _drawn(
+    draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = plan_tabs.CHART_PX
+) -> None:
     """Show the figures that decide, the tabs with the chart, and how good the plan is."""
     result, unit = state.result, draft.product.time_unit
     of_plan = numbers.of_plan()
@@ -151,7 +131,8 @@ def _drawn(draft: Draft, state: PlanState, numbers: Numbers) -> None:
         box("Smoothness index", time),
     ]
     show.number_row(first, "balance.figures", columns=5)
-    plan_tabs.tabs(draft, state, numbers)  # so high up that the chart is seen without scrolling
+    # So high up that the chart is seen without scrolling.
+    plan_tabs.tabs(draft, state, numbers, chart_px)
     show.number_row(second, "balance.figures", columns=5, small=True)
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")

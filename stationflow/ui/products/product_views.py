@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products import product_folders, product_upkeep
+from stationflow.actions.products import products_out
 from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
@@ -66,7 +66,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
         with st.container(horizontal=True, vertical_alignment="center"):
             downloads.button(
                 "Download as workbook",
-                partial(product_upkeep.export_workbook, store, product.code),
+                partial(products_out.export_workbook, store, product.code),
                 f"{product.code}.xlsx",
                 downloads.MIME["xlsx"],
                 key="products.workbook",
@@ -75,7 +75,7 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
             )
             downloads.button(
                 "Download as folder (ZIP)",
-                partial(product_folders.folder_archive, store, product.code),
+                partial(products_out.folder_archive, store, product.code),
                 f"{product.code}.zip",
                 downloads.MIME["zip"],
                 key="products.folder",
@@ -112,7 +112,7 @@ def _archive_button(product: Product, is_archived: bool) -> None:
 @st.cache_data(show_spinner=False, max_entries=32)
 def workbook_findings(code: str, checksum: str, _product: Product) -> tuple[Finding, ...]:
     """Return what a workbook could not hold of a product, found once for each of its states."""
-    return product_upkeep.check_workbook(_product)
+    return products_out.check_workbook(_product)
 
 
 def header_form(draft: Draft, width: int) -> None:

@@ -25,6 +25,11 @@ class Measure(BaseForm):
         """Return what a station takes; None: any amount."""
         return next((most for number, most in self.at if number == station), self.usual)
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return tuple(task for task, amount in enumerate(self.amounts) if amount)
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would hold more than it takes."""
         most = self.room(station)
@@ -71,9 +76,12 @@ class Target(BaseForm):
         return next((limit * s // WHOLE_LIMIT for k, s in self.at if k == station), limit)
 
     def needed(self, station: int, work: int) -> int:
-        """Return the smallest limit at which a station may have so much work; -1: there is none."""
+        """Return the smallest limit at which a station may have so much work.
+
+        A station without any load keeps a share of nothing too; others need a limit without end.
+        """
         share = next((share for number, share in self.at if number == station), WHOLE_LIMIT)
-        return -(-work * WHOLE_LIMIT // share) if share else min(0, -work)
+        return -(-work * WHOLE_LIMIT // max(share, 1))
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would have more work than that."""
@@ -109,6 +117,11 @@ class Rate(BaseForm):
     amounts: tuple[int, ...]  # by task
     lost: int  # what each cycle has beyond the limit of a station: repositioning
     said: str
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return tuple(task for task, amount in enumerate(self.amounts) if amount)
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would have more than a cycle lasts."""
@@ -220,6 +233,11 @@ class SetUp(BaseForm):
             if station > served:
                 count, served = count + 1, station + 1
         return count
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return () if self.most is None else self.tasks
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether more would be needed than there are."""

@@ -109,6 +109,11 @@ class BaseForm:
 
     form: ClassVar[Form]
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse, for more than their work."""
+        return ()
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether a task may not join a station, others being where they are."""
         return False

@@ -26,6 +26,11 @@ class Distance(BaseForm):
             or (self.most is not None and stations > self.most)
         )
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return (self.before, self.after)
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the task would be too near to the other, or too far."""
         where = placed.with_task(task, station)
@@ -72,6 +77,11 @@ class Lag(BaseForm):
             (self.least is not None and time < self.least)
             or (self.most is not None and time > self.most)
         )
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return (self.before, self.after)
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the time cannot be right in whatever order stations do their tasks."""

@@ -22,6 +22,11 @@ class StationSet(BaseForm):
     stations: int
     said: str
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return (self.task,)
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether it is a station for this task."""
         return task == self.task and not self.stations >> station & 1
@@ -54,6 +59,11 @@ class Group(BaseForm):
     tasks: tuple[int, ...]
     said: str
 
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return self.tasks
+
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether another of the group is elsewhere."""
         where = placed.station_of
@@ -81,6 +91,11 @@ class Pairs(BaseForm):
     tasks: tuple[int, ...]
     others: tuple[int, ...]
     said: str
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return self.tasks + self.others
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether one that the task never shares a station with is there."""

@@ -1,4 +1,4 @@
-"""Whole products out as folders: into a folder of this machine, or as one file to download."""
+"""Whole products out: as a folder of this machine, or as one file, folder or workbook."""
 
 import io
 import tempfile
@@ -9,6 +9,8 @@ from pathlib import Path
 from stationflow.actions.opening.opened import Opened, opened_draft
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.files.product.product_folder import write_product_folder
+from stationflow.files.product.workbook_writing import write_workbook
+from stationflow.model import Finding, Plan, Product
 from stationflow.storage import Store
 
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # that a zip can say; equal products give equal bytes
@@ -26,13 +28,21 @@ def folder_problem(folder: Path) -> str:
 def write_folder(opened: Opened, folder: Path) -> None:
     """Write a product with its pictures and plans as a product folder."""
     product = opened.product
-    plans = opened.shelf.plans(product.code) if opened.shelf else []
-    whole = []
-    for plan in plans:
+    write_product_folder(folder, product, opened.pictures(product), plans_to_carry(opened))
+
+
+def plans_to_carry(opened: Opened) -> list[Plan]:
+    """Return the plans of all lines, each with the checksum of what it rests on.
+
+    A plan older than those checksums gets one from the version it was made from, as far as that is
+    there.
+    """
+    plans = opened.shelf.plans(opened.product.code) if opened.shelf else []
+    for at, plan in enumerate(plans):
         made_from = None if plan.inputs else opened.made_from(plan.product_checksum)
-        inputs = plan_inputs_checksum(made_from, plan.line) if made_from else plan.inputs
-        whole.append(replace(plan, inputs=inputs))
-    write_product_folder(folder, product, opened.pictures(product), whole)
+        if made_from:
+            plans[at] = replace(plan, inputs=plan_inputs_checksum(made_from, plan.line))
+    return plans
 
 
 def folder_archive(store: Store, code: str) -> bytes:
@@ -47,3 +57,16 @@ def folder_archive(store: Store, code: str) -> bytes:
                 name = zipfile.ZipInfo(str(path.relative_to(folder)), EARLIEST)
                 archive.writestr(name, path.read_bytes(), zipfile.ZIP_DEFLATED)
     return out.getvalue()
+
+
+def export_workbook(store: Store, code: str) -> bytes:
+    """Return a product as a workbook, with pictures and plans."""
+    opened = opened_draft(store, store.draft(code))
+    product = opened.product
+    content, _ = write_workbook(product, opened.pictures(product), plans_to_carry(opened))
+    return content
+
+
+def check_workbook(product: Product) -> tuple[Finding, ...]:
+    """Return what a workbook could not hold of a product."""
+    return write_workbook(product, {})[1]

@@ -5,7 +5,7 @@ import zipfile
 
 from small_products import LAMP, put_in
 
-from stationflow.actions.products.product_folders import folder_archive
+from stationflow.actions.products.products_out import folder_archive
 from stationflow.files.product.product_folder import read_product_folder
 
 

@@ -1,0 +1,1 @@
+"""Plans by hand: moves, why a place is refused, and what comes of them."""

@@ -1,0 +1,1 @@
+"""From an old plan to a new one with the least upheaval."""

@@ -1,0 +1,220 @@
+"""Moves by hand: what the board refuses is what `verify` refuses, but for work over the limit."""
+
+from itertools import islice
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from limited_lines import every_plan, limited, limited_lines, line
+
+from stationflow.balancing.arrows import topological_order
+from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
+from stationflow.balancing.by_hand.hand_plan import HandPlan, with_step, with_steps
+from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.verify import verify
+from stationflow.balancing.work import LineWork
+from stationflow.model import HandAct, HandStep, Pins, StationSetting, TaskLimits
+
+MANY = settings(max_examples=150)
+# Three tasks in a row, each of 5 units, and a fourth that waits for nothing.
+ROW = line((5, 5, 5, 5), (0, 1), (1, 2))
+
+
+def plan_of(*stations: str, pinned: str = "", locked: tuple[int, ...] = ()) -> HandPlan:
+    """Return a plan; "T0 T1" is a station with two tasks."""
+    held = (GivenStation(n, tuple(tasks.split())) for n, tasks in enumerate(stations, 1))
+    return HandPlan(
+        stations=tuple(held), pinned=frozenset(pinned.split()), locked=frozenset(locked)
+    )
+
+
+def board(work: LineWork, *stations: str, **more: object) -> HandBoard:
+    return hand_board(work, plan_of(*stations, **more), None)  # type: ignore[arg-type]
+
+
+def tasks_of(plan: HandPlan) -> list[str]:
+    return [" ".join(station.tasks) for station in plan.stations]
+
+
+def moved(on: HandBoard, *where: object, **more: bool) -> list[str]:
+    return tasks_of(with_step(on.plan, on.move(*where, **more)))  # type: ignore[arg-type]
+
+
+@st.composite
+def boards(draw: st.DrawFn) -> HandBoard:
+    """Return a line with limits and a plan that keeps them all."""
+    work = draw(limited_lines())
+    plans = list(islice(every_plan(work, 99, draw(st.integers(1, 5))), 40))
+    assume(plans)
+    station_of = draw(st.sampled_from(plans))
+    order = topological_order(work.predecessors)
+    rows = tuple(
+        tuple(work.numbers[t] for t in order if station_of[t] == n)
+        for n in range(1, max(station_of) + 1)
+    )
+    held = tuple(GivenStation(n, row) for n, row in enumerate(rows, 1))
+    return hand_board(work, HandPlan(stations=held), None)
+
+
+def holds(work: LineWork, plan: HandPlan) -> bool:
+    return not verify(work, [station.tasks for station in plan.stations])
+
+
+@MANY
+@given(on=boards(), data=st.data())
+def test_a_place_is_refused_exactly_where_verify_refuses_the_plan(on: HandBoard, data):
+    task = data.draw(st.sampled_from(on.work.numbers))
+    for station, held in enumerate(on.plan.stations, 1):
+        is_own = task in held.tasks
+        gone = (task,) if is_own else on.company(task)
+        for place in range(len(set(held.tasks) - set(gone)) + 1):
+            after = with_step(on.plan, on.move(task, station, place))
+            assert (not on.refused(task, station, place)) == holds(on.work, after)
+
+
+@MANY
+@given(on=boards(), data=st.data())
+def test_a_new_station_is_refused_exactly_where_verify_refuses_the_plan(on: HandBoard, data):
+    task = data.draw(st.sampled_from(on.work.numbers))
+    for number in range(1, len(on.plan.stations) + 2):
+        after = with_step(on.plan, on.move(task, number, 0, is_new=True))
+        assert (not on.refused(task, number, 0, is_new=True)) == holds(on.work, after)
+
+
+@MANY
+@given(on=boards())
+def test_inserting_and_removing_is_refused_exactly_where_verify_refuses_the_plan(on: HandBoard):
+    for number in range(1, len(on.plan.stations) + 2):
+        after = with_step(on.plan, HandStep(act=HandAct.INSERT, station=number))
+        assert (not on.insert_refused(number)) == holds(on.work, after)
+    for station in on.plan.stations if len(on.plan.stations) > 1 else ():
+        if not station.tasks:
+            after = with_step(on.plan, HandStep(act=HandAct.REMOVE, station=station.number))
+            assert (not on.remove_refused(station.number)) == holds(on.work, after)
+
+
+@MANY
+@given(on=boards())
+def test_the_tables_for_the_browser_say_what_the_board_says(on: HandBoard):
+    stations, (for_all, new) = on.refused_stations(), on.refused_new_stations()
+    for task in on.work.numbers:
+        for number in range(1, len(on.plan.stations) + 2):
+            said = new.get(task, {}).get(number, for_all.get(number, ""))
+            assert bool(said) == bool(on._new_limits(task, number))
+            if number <= len(on.plan.stations) and on.station_of[task] != number:
+                said = stations.get(task, {}).get(number, "")
+                assert said == on._limits(task, number)
+
+
+@MANY
+@given(on=boards(), data=st.data())
+def test_an_emptied_station_is_empty_and_the_plan_still_holds(on: HandBoard, data):
+    number = data.draw(st.integers(1, len(on.plan.stations)))
+    step = on.empty(number)
+    if isinstance(step, HandStep):
+        after = with_step(on.plan, step)
+        assert not after.at(number)
+        assert holds(on.work, after)
+
+
+@MANY
+@given(on=boards(), data=st.data())
+def test_pins_of_a_plan_hold_for_that_plan_and_for_no_other_place(on: HandBoard, data):
+    task = data.draw(st.sampled_from(on.work.numbers))
+    pinned = with_step(on.plan, HandStep(act=HandAct.PIN, task=task))
+    work = on.work.pinned(pinned.pins)
+    assert holds(work, on.plan)
+    moved_on = with_step(on.plan, on.move(task, len(on.plan.stations) + 1, 0, is_new=True))
+    assert not holds(work, moved_on)
+
+
+def test_a_task_goes_to_the_place_it_is_put():
+    assert moved(board(ROW, "T0 T1", "T2 T3"), "T3", 1, 1) == ["T0 T3 T1", "T2"]
+
+
+def test_a_task_moves_within_its_station():
+    assert moved(board(ROW, "T0 T1", "T2 T3"), "T3", 2, 0) == ["T0 T1", "T3 T2"]
+
+
+def test_a_task_goes_to_a_new_station_between_two():
+    assert moved(board(ROW, "T0 T1", "T2 T3"), "T1", 2, 0, is_new=True) == ["T0", "T1", "T2 T3"]
+
+
+def test_tasks_kept_together_move_together_with_what_lies_between():
+    work = limited(ROW, T0=TaskLimits(together="a"), T2=TaskLimits(together="a"))
+    on = board(work, "T0 T1 T2", "T3")
+    assert moved(on, "T0", 2, 1) == ["", "T3 T0 T1 T2"]
+
+
+def test_the_order_is_the_reason_a_place_is_refused():
+    on = board(ROW, "T0", "T1", "T2 T3")
+    assert on.refused("T0", 3, 0) == "Task T0 comes before task T1 (station 2)."
+
+
+def test_a_task_that_is_pinned_is_not_taken_away():
+    on = board(ROW, "T0 T1", "T2 T3", pinned="T3")
+    assert on.refused("T3", 1, 0) == "Task T3 is pinned."
+
+
+def test_no_task_goes_to_a_locked_station():
+    on = board(ROW, "T0 T1", "T2 T3", locked=(1,))
+    assert on.refused("T3", 1, 0) == "Station 1 is locked."
+
+
+def test_work_over_the_limit_is_not_refused():
+    assert on_one_station().refused("T2", 1, 2) == ""
+
+
+def on_one_station() -> HandBoard:
+    return board(ROW, "T0 T1", "T2", "T3")
+
+
+def test_a_limit_is_said_in_the_engineers_words():
+    on = board(limited(ROW, T3=TaskLimits(station=2)), "T0 T1", "T2 T3")
+    assert on.refused("T3", 1, 0) == "Task T3 is fixed at station 2."
+
+
+def test_no_station_is_inserted_before_a_task_that_is_fixed_by_its_number():
+    on = board(limited(ROW, T3=TaskLimits(station=2)), "T0 T1", "T2 T3")
+    assert on.insert_refused(1) == "Station numbers would change: task T3 is fixed at station 2."
+
+
+def test_locks_move_on_with_their_station_when_one_is_inserted_before():
+    on = plan_of("T0 T1", "T2 T3", locked=(2,))
+    after = with_step(on, HandStep(act=HandAct.INSERT, station=1))
+    assert after.pins == Pins(tasks=(("T2", 3), ("T3", 3)), stations=(3,))
+
+
+def test_pins_follow_their_task_when_a_station_is_inserted_before():
+    on = plan_of("T0 T1", "T2 T3", pinned="T3")
+    assert with_step(on, HandStep(act=HandAct.INSERT, station=2)).pins.tasks == (("T3", 3),)
+
+
+def test_a_station_with_work_is_not_removed():
+    assert on_one_station().remove_refused(2) == "Station 2 has work; empty it first."
+
+
+def test_what_is_undone_is_as_if_it_had_not_been():
+    on = on_one_station()
+    step = on.move("T3", 1, 0)
+    assert tasks_of(with_steps(on.plan, [step][:0])) == tasks_of(on.plan)
+
+
+def test_a_station_is_emptied_where_least_work_is_then():
+    # T2 waits for nothing: 5 + 1 at station 1 is less than 9 + 1 at station 3.
+    on = board(line((5, 9, 1), (0, 1)), "T0", "T2", "T1")
+    step = on.empty(2)
+    assert isinstance(step, HandStep)
+    assert tasks_of(with_step(on.plan, step)) == ["T0 T2", "", "T1"]
+
+
+def test_a_station_that_cannot_be_emptied_says_why():
+    on = board(ROW, "T0", "T1", "T2 T3", locked=(1, 3))
+    assert on.empty(2) == "Not all of its work has another place. Station 3 is locked."
+
+
+def test_equipment_of_stations_is_a_reason():
+    press = ("press",)
+    has_press = StationSetting(number=2, equipment=press)
+    work = limited(ROW, has_press, T2=TaskLimits(equipment=press))
+    said = board(work, "T0 T1", "T2 T3").refused("T2", 1, 2)
+    assert said == "Task T2 needs press (station 2)."
