@@ -54,6 +54,9 @@ def kept_words(plan: Plan, by: Author) -> str:
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
+    if made := result.rebalanced:
+        of_old = f"rebalanced, {count(len(made.moves), 'move')}"
+        return f"{count(len(result.stations), 'station')}, {limit}, {of_old}"
     known = METHODS.get(result.method)
     method = _within_words(known.title) if known else "given"
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"

@@ -11,6 +11,7 @@ from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import gap
+from stationflow.balancing.rebalance.rebalance_words import moves_words
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
@@ -162,11 +163,17 @@ def _drawn(
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
     missing = "does not hold today" if state.verdict else "given"
     ending = ENDINGS[result.ending] if result.ending else missing
-    known = METHODS.get(result.method)
     st.markdown(
-        f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
-        f"{plain(_effort(result))}"
+        f"{plain(_way_made(result))}{way}: **{ending}**{_gap(result)}. {plain(_effort(result))}"
     )
+
+
+def _way_made(result: BalanceResult) -> str:
+    """Return the method of a plan, or how else it came about."""
+    if result.rebalanced is not None:
+        return f"Rebalanced from an old plan. {moves_words(result.rebalanced)} The plan"
+    known = METHODS.get(result.method)
+    return known.title if known else "Given by hand"
 
 
 def _effort(result: BalanceResult) -> str:
@@ -198,6 +205,8 @@ def _gap(result: BalanceResult) -> str:
     """Return how far a plan is from its lower bound, in words."""
     over = gap(result)
     if result.ending != Ending.FOUND or over is None:
+        return ""
+    if not over and result.rebalanced is not None:
         return ""
     if not over:
         return ": at the lower bound, but not all that is entered is kept (see the findings)"
