@@ -53,11 +53,11 @@ def rebalanced_plans(
 
 
 def limit_at_demand(product: Product, line: str, percent: float) -> float | None:
-    """Return the limit of a line if so many percent more were wanted, in seconds, or None."""
+    """Return the limit of a line at so many percent of today's demand, in seconds, or None."""
     demand = product.demand
     if demand.quantity is None:
         return None
-    wanted = replace(demand, quantity=demand.quantity * (100 + percent) / 100)
+    wanted = replace(demand, quantity=demand.quantity * percent / 100)
     return line_pace(replace(product, demand=wanted), line).station_time_s
 
 
