@@ -255,6 +255,13 @@ class _Run:
             return (error("limits-clash", f"Line {self.work.line}", message),)
         if outcome.ending == Ending.IMPOSSIBLE:
             low = outcome.answer.lower_bound
+            if outcome.answer.is_ruled_out:
+                few = f" on {count(most, 'station')}" if most else ""
+                at = f" at {self.work.words.show(limit)}" if limit else ""
+                message = (
+                    f"No plan{few}{at} keeps all limits of the line: there is none left to try."
+                )
+                return (error("limits-clash", f"Line {self.work.line}", message),)
             return (impossible(self.work, self.problem, limit, most, low),)
         if outcome.ending == Ending.NOTHING_FOUND:
             asked = f"plan of at most {count(most, 'station')}" if most else "plan"

@@ -74,7 +74,7 @@ def reach(problem: BalanceProblem) -> Reach:
 
     itself = np.eye(problem.size)
     return Reach(
-        problem,
+        at_best(problem),
         closure_matrix(closure(problem.predecessors)) + itself,
         closure_matrix(closure(problem.successors)) + itself,
     )
@@ -115,16 +115,22 @@ def bounds(problem: BalanceProblem) -> tuple[tuple[str, int], ...]:
 
     Raises ValueError if the problem has no limit, or a task that is longer than it.
     """
+    problem = at_best(problem)
     if problem.limit is None or problem.longest > problem.limit:
         raise ValueError("bounds need a limit that no task exceeds")
     if not problem.size:
         return ()
     plain = _plain_bounds(problem, problem.limit)
     line = contracted(problem)
-    if not problem.forms or line.problem.longest > problem.limit:
+    if not problem.forms or at_best(line.problem).longest > problem.limit:
         return plain
     needed, _ = stations_needed(line, reach(line.problem).windows(problem.limit), None)
-    return _with_limits(plain, needed, _plain_bounds(line.problem, problem.limit))
+    return _with_limits(plain, needed, _plain_bounds(at_best(line.problem), problem.limit))
+
+
+def at_best(problem: BalanceProblem) -> BalanceProblem:
+    """Return a problem with the shortest time of each task at any station, as bounds need it."""
+    return replace(problem, times=problem.least_times) if problem.forms.times else problem
 
 
 def _plain_bounds(problem: BalanceProblem, limit: int) -> tuple[tuple[str, int], ...]:
@@ -152,6 +158,7 @@ def cycle_bounds(
 
     `ready`: the problem's closures, if they are at hand.
     """
+    problem = at_best(problem)
     if problem.forms.groups:
         plain = cycle_bounds(replace(problem, forms=NO_FORMS), stations)
         return _with_limits(plain, 0, cycle_bounds(contracted(problem).problem, stations, ready))

@@ -7,7 +7,14 @@ from stationflow.balancing import bounds
 from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
 from stationflow.balancing.limits.contraction import Contraction, contracted
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
-from stationflow.balancing.methods.method import Answer, Solver, Stations, Watch, loads
+from stationflow.balancing.methods.method import (
+    Answer,
+    Solver,
+    Stations,
+    Watch,
+    least_limit,
+    loads,
+)
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceSettings, Ending, Goal
@@ -87,7 +94,7 @@ def _at_limit(asked: _Asked, most: int | None) -> Outcome:
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
     used = len(answer.stations)
     if not used:
-        proved = most is not None and answer.lower_bound > most
+        proved = answer.is_ruled_out or (most is not None and answer.lower_bound > most)
         ending = Ending.IMPOSSIBLE if proved else Ending.NOTHING_FOUND
     elif most is not None or used == answer.lower_bound:
         ending = Ending.OPTIMAL
@@ -105,9 +112,12 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(
-        answer.stations, max(loads(seen, answer.stations), default=0), answer.lower_bound
-    )
+    ending = _ending(answer.stations, least_limit(seen, answer.stations), answer.lower_bound)
+    if answer.is_ruled_out:
+        ending = Ending.IMPOSSIBLE
+    if answer.stations:  # where target loads ask for a longer pace, the bound stays at the cycle
+        cycle = max(loads(seen, answer.stations))
+        answer = replace(answer, lower_bound=min(answer.lower_bound, cycle))
     return _outcome(answer, ending, named)
 
 
@@ -141,7 +151,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         if answer.stations:
             numbered = seen.forms.are_places
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
-            best_product = len(best.stations) * max(loads(seen, best.stations))
+            best_product = len(best.stations) * least_limit(seen, best.stations)
     proven = min(m * cycle for m, cycle in low.items())
     best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Generic, NoReturn, TypeVar
 
 from stationflow.errors import DocumentError, named
 from stationflow.files.forms import curve_forms, plan_forms, product_forms
-from stationflow.model import Confirmation, Plan, Product, StoredCurve
+from stationflow.model import Confirmation, HandWork, Plan, Product, StoredCurve
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter, ValidationError
@@ -96,6 +96,7 @@ PRODUCT = Kind("product", Product, product_forms.STEPS)
 PLAN = Kind("plan of product", Plan, plan_forms.STEPS)
 CURVE = Kind("curve of product", StoredCurve, curve_forms.STEPS)
 CONFIRMATION = Kind("second opinion", Confirmation)
+HAND_WORK = Kind("work by hand on a plan of product", HandWork)
 
 
 def product_checksum(product: Product) -> str:

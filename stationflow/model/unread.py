@@ -15,6 +15,23 @@ class Use(StrEnum):
     CARDS = "cards"
 
 
+class AsWritten(str):
+    """The text of a cell that could not be read, as it goes back into a file."""
+
+    __slots__ = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnreadCell:
+    """The one value of the product in whose place a text stands that could not be read."""
+
+    table: str
+    field: str
+    owner: str = ""  # to which task, line or shift its record belongs; empty: to the product
+    key: tuple[str, ...] = ()  # which record of the list; empty: there is one only
+    text: str = ""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unread:
     """Something that is there and was not read; the product has the usual value in its place."""
@@ -24,3 +41,4 @@ class Unread:
     # of_line, of_task: whose it is; both empty: it may concern any line
     of_line: str = ""
     of_task: str = ""
+    cell: UnreadCell | None = None  # None: more than one value; the product cannot stand for it

@@ -11,11 +11,12 @@ from stationflow.storage.remembered_columns import ColumnMemory
 from stationflow.storage.store_file import look_into, make_private
 from stationflow.storage.store_tables import MIGRATIONS, metadata, migrate
 from stationflow.storage.stored_curves import StoredCurves
+from stationflow.storage.stored_hand_work import StoredHandWork
 from stationflow.storage.stored_plans import StoredPlans
 from stationflow.storage.stored_products import StoredProducts
 
 
-class Store(StoredProducts, StoredPlans, StoredCurves, ColumnMemory):
+class Store(StoredProducts, StoredPlans, StoredHandWork, StoredCurves, ColumnMemory):
     """The store behind one address. Make one with `open_store`."""
 
     def damage(self, code: str) -> tuple[UnreadableError, ...]:

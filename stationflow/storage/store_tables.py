@@ -151,6 +151,13 @@ curves = Table(
     Column("document", LargeBinary, nullable=False),  # JSON, compressed by zlib
 )
 
+hand_work = Table(  # steps by hand on a plan, until they are kept as a plan
+    "hand_work",
+    metadata,
+    Column("plan_id", Integer, ForeignKey("plans.plan_id"), primary_key=True),
+    Column("document", Text, nullable=False),
+)
+
 
 NEW_IN_NOTES = {
     "name": "TEXT NOT NULL DEFAULT ''",
@@ -212,6 +219,7 @@ MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "all_notes_beside_plans": all_notes_beside_plans,
     "one_plan_in_force": one_plan_in_force,
     "plan_numbers_of_lines": plan_numbers_of_lines,
+    "hand_work_on_plans": partial(hand_work.create, checkfirst=True),
 }
 
 

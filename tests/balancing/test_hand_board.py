@@ -98,7 +98,7 @@ def test_the_tables_for_the_browser_say_what_the_board_says(on: HandBoard):
     stations, (for_all, new) = on.refused_stations(), on.refused_new_stations()
     for task in on.work.numbers:
         for number in range(1, len(on.plan.stations) + 2):
-            said = new[task].get(number, "") if task in new else for_all.get(number, "")
+            said = new.get(task, {}).get(number, for_all.get(number, ""))
             assert bool(said) == bool(on._new_limits(task, number))
             if number <= len(on.plan.stations) and on.station_of[task] != number:
                 said = stations.get(task, {}).get(number, "")

@@ -79,19 +79,19 @@ def test_a_plan_of_a_number_of_stations_keeps_its_own_question():
 
 
 def test_the_overrun_is_told_for_each_station():
-    assert hand_sums(ROW, plan_of("T0 T1 T2", "T3"), 10).over == ((1, 5.0),)
+    assert hand_sums(ROW, by_hand("T0 T1 T2", "T3")).over == ((1, 5.0),)
 
 
 def test_equipment_is_counted_by_the_stations_that_need_it():
     needs = TaskLimits(equipment=("press",))
     work = limited(ROW, T0=needs, T1=needs, T3=needs)
-    assert hand_sums(work, plan_of("T0 T1", "T2 T3"), 10).equipment == (("press", 2),)
+    assert hand_sums(work, by_hand("T0 T1", "T2 T3")).equipment == (("press", 2),)
 
 
 def test_the_station_that_lifts_most_is_named():
     heavy = {"T0": 8.0, "T2": 7.0, "T3": 4.5}
     work = limited(ROW, **{task: TaskLimits(lift_kg=kg) for task, kg in heavy.items()})
-    sums = hand_sums(work, plan_of("T0 T1", "T2 T3"), 10)
+    sums = hand_sums(work, by_hand("T0 T1", "T2 T3"))
     assert (sums.most_lifted_kg, sums.most_lifted_at) == (11.5, 2)
 
 

@@ -1,6 +1,7 @@
 """The main job by hand: from a demo product to printed cards, in Chromium."""
 
 import re
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -10,6 +11,7 @@ import pytest
 from playwright.sync_api import Browser, expect
 
 from stationflow import read_product
+from tests.browser.conftest import served
 from tests.browser.hands import cell_text, click_row, go, settled, type_into
 
 pytestmark = pytest.mark.browser
@@ -29,6 +31,13 @@ def texts(pdf: bytes) -> list[str]:
 def squeezed(text: str) -> str:
     """Return text without blanks and the marks that divide a word."""
     return re.sub(r"[\s\u200b\ufffe\u00ad-]+", "", text)
+
+
+@pytest.fixture(scope="module")
+def app_address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Return the address of an app of its own: no plan of another test is in force there."""
+    with served(tmp_path_factory.mktemp("main_job") / "store.db") as address:
+        yield address
 
 
 @pytest.fixture(scope="module")

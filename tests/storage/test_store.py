@@ -24,6 +24,9 @@ from stationflow.model import (
     CurveSettings,
     CycleCurve,
     Ending,
+    HandAct,
+    HandStep,
+    HandWork,
     Picture,
     Plan,
     Product,
@@ -272,6 +275,13 @@ def test_of_two_who_save_at_once_one_is_told(tmp_path):
     assert first.draft("L-1").product.name == "A"
 
 
+PINNED = (HandStep(act=HandAct.PIN, task="10"),)
+
+
+def pinned(done: HandWork) -> HandWork:
+    return replace(done, steps=PINNED, done=1)
+
+
 WRITES = {
     "add_product": lambda store, by: store.add_product(replace(ONE_TASK, code="L-2"), {}, by=by),
     "save": lambda store, by: store.save(ONE_TASK, base="", by=by),
@@ -281,6 +291,7 @@ WRITES = {
     "add_plan": lambda store, by: store.add_plan(a_plan(store.draft("L-1")), by=by),
     "put_in_force": lambda store, by: store.put_in_force("L-1", 1, by=by),
     "note_plan": lambda store, by: store.note_plan("L-1", 1, by=by, remark="x"),
+    "change_hand_work": lambda store, by: store.change_hand_work("L-1", 1, pinned, by=by),
     "keep_curve": lambda store, by: store.keep_curve(CURVE, by=by),
     "remember_columns": lambda store, by: store.remember_columns("s", "{}", "a.csv", by=by),
     "forget_columns": lambda store, by: store.forget_columns("s", by=by),
@@ -306,6 +317,18 @@ def test_what_writes_takes_an_author():
         if "by" in inspect.signature(method).parameters
     }
     assert writers - {"writing"} == set(WRITES)
+
+
+def test_steps_by_hand_stay_with_their_plan(store, lamp):
+    plan_id = store.add_plan(a_plan(lamp), **ANA).plan_id
+    store.change_hand_work("L-1", plan_id, pinned, **ANA)
+    kept = store.hand_work("L-1", plan_id)
+    assert (kept.steps, kept.done, kept.by) == (PINNED, 1, "ana")
+
+
+def test_a_plan_without_steps_by_hand_has_none(store, lamp):
+    plan_id = store.add_plan(a_plan(lamp), **ANA).plan_id
+    assert store.hand_work("L-1", plan_id).steps == ()
 
 
 def test_the_first_plan_of_a_line_is_in_force_if_asked(store, lamp):

@@ -24,6 +24,7 @@ from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts
 from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
 from stationflow.model import Author, Plan, Product
+from stationflow.model.changes.unread_cells import carried_over
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit
@@ -155,7 +156,8 @@ def bring_in(
         If somebody else saved since; nothing is stored.
     """
     _refuse_nothing(looked_at)
-    draft = store.save(looked_at.merge.product, base=base, by=by)
+    brought = carried_over(looked_at.base, looked_at.merge.product)
+    draft = store.save(brought, base=base, by=by)
     return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
 
 

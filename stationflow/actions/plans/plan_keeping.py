@@ -1,6 +1,7 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
 from stationflow.balancing.balance import balance_product
+from stationflow.balancing.given_stations import BY_HAND
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
@@ -19,6 +20,7 @@ def save_plan(
     by: Author,
     if_first: bool = True,
     name: str = "",
+    remark: str = "",
 ) -> Plan:
     """Store a balanced line as a plan; `if_first`: in force when its line has none in force.
 
@@ -32,6 +34,7 @@ def save_plan(
         product=draft.product.code,
         result=result,
         name=name or plan_name(result, draft.product.time_unit),
+        remark=remark,
         product_version=draft.version,
         product_checksum=draft.checksum,
         inputs=plan_inputs_checksum(draft.product, result.line),
@@ -58,7 +61,8 @@ def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
         of_old = f"rebalanced, {count(len(made.moves), 'move')}"
         return f"{count(len(result.stations), 'station')}, {limit}, {of_old}"
     known = METHODS.get(result.method)
-    method = _within_words(known.title) if known else "given"
+    by_hand = "by hand" if result.method == BY_HAND else "given"
+    method = _within_words(known.title) if known else by_hand
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
 
 

@@ -12,6 +12,9 @@ from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.source import read_source_file
 from stationflow.model import Author, Finding, Product
+from stationflow.model.changes.change_words import place_words
+from stationflow.model.changes.unread_cells import cell_path
+from stationflow.model.unread import Unread
 from stationflow.storage import Draft, Store
 
 MOST_SAID = 10  # places of a file that are named in one sentence
@@ -80,15 +83,20 @@ def checked_code(code: str) -> str:
 def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
     """Add a product that was read from files, with its pictures and plans.
 
-    What the files say and could not be read is not replaced by a usual value: they are refused.
+    A value that could not be read stays open in the draft and stops what rests on it until it is
+    entered; where more than a value is lost, like a row, the files are refused.
     """
-    if unread := [each.finding for each in file.product.unread]:
+    if unread := [each.finding for each in file.product.unread if each.cell is None]:
         said = [f"{finding.where}: {finding.message}" for finding in unread[:MOST_SAID]]
         said += [f"And {len(unread) - MOST_SAID} more."] if len(unread) > MOST_SAID else []
         problem = f"what stands there could not all be read. {' '.join(said)}"
         hint = "Correct these places in the file and bring it in again; nothing was stored."
         raise SourceError(file.product.code, problem, hint)
-    product = replace(file.product, code=checked_code(new_code or file.product.code))
+    product = replace(
+        file.product,
+        code=checked_code(new_code or file.product.code),
+        unread=tuple(map(_placed, file.product.unread)),
+    )
     before, now = product_checksum(file.product), product_checksum(product)
     plans = []
     for plan in reversed(file.plans):
@@ -99,6 +107,18 @@ def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Impor
     contents = _contents(product, dict(file.pictures))
     draft = store.add_product(product, contents, by=by, plans=plans)
     return Imported(draft=draft, findings=tuple(file.findings))
+
+
+def _placed(unread: Unread) -> Unread:
+    """Return what was not read with its place in the product instead of that in a file."""
+    if unread.cell is None:
+        return unread
+    finding = replace(
+        unread.finding,
+        where=place_words(cell_path(unread.cell)),
+        hint="Enter it; what is made from it waits for that.",
+    )
+    return replace(unread, finding=finding)
 
 
 def _contents(product: Product, pictures: Mapping[str, bytes]) -> dict[str, bytes]:

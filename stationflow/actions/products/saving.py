@@ -1,12 +1,13 @@
 """Save an edit, bringing it together with what somebody else saved meanwhile."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from stationflow.editing.two_editors import Conflict, merged
+from stationflow.editing.two_editors import Conflict, Merged, merged
 from stationflow.errors import DraftChangedError
 from stationflow.model import Author, Product
 from stationflow.model.changes.differences import Change, differences
+from stationflow.model.changes.unread_cells import carried_over
 from stationflow.storage import Draft, Store
 
 TRIES = 20  # saves of others that may come in between, one after the other
@@ -37,18 +38,28 @@ def save_edit(
     `base`: the state the edit started from. `contents`: bytes of new pictures, by checksum.
     DraftChangedError if others save faster than this edit can be brought in.
     """
+    product = carried_over(base.product, product)
     saved = _try(store, product, base, by, contents)
     for _ in range(TRIES):
         if saved is not None:
             return Saved(saved)
         theirs = store.draft(product.code)
-        both = merged(base.product, product, theirs.product)
+        both = _both(base.product, product, theirs.product)
         saved = _try(store, both.product, theirs, by, contents)
         if saved is not None:
             elsewhere = differences(base.product, theirs.product)
             return Saved(saved, elsewhere, both.conflicts, both.new_numbers, theirs)
     newest = store.draft(product.code)
     raise DraftChangedError(product.code, newest.by, newest.version)
+
+
+def _both(base: Product, mine: Product, theirs: Product) -> Merged:
+    """Bring two edits together; what either of them cured is cured."""
+    sides = (replace(side, unread=()) for side in (base, mine, theirs))
+    both = merged(*sides)
+    kept = {each.cell for each in mine.unread}
+    stays = (e for e in theirs.unread if e.cell in kept or e not in base.unread)
+    return replace(both, product=replace(both.product, unread=tuple(stays)))
 
 
 def _try(

@@ -15,6 +15,7 @@ from stationflow.supply.parts_list import check_parts
 def check_product(product: Product) -> tuple[Finding, ...]:
     """Return all that should be known about a product, errors first."""
     findings = (
+        *(each.finding for each in product.unread),
         *check_tasks(product),
         *check_lines(product),
         *check_pace(product),

@@ -12,11 +12,18 @@ from functools import lru_cache
 
 from stationflow.balancing.by_hand.hand_plan import HandPlan, with_step
 from stationflow.balancing.limits.contraction import contracted
-from stationflow.balancing.limits.forms import AnyForm, Placed
+from stationflow.balancing.limits.forms import AnyForm, Form, Placed
 from stationflow.balancing.limits.forms.base_form import Line
 from stationflow.balancing.problem import BalanceProblem, balance_problem
+from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import HandAct, HandMove, HandStep
+
+BY_NUMBER = {Form.DISTANCES, Form.LAGS, Form.SETUPS}
+"""Forms that name no station, and yet ask what lies between stations."""
+
+Stepped = HandStep | str
+"""A step, or why it cannot be done."""
 
 Reasons = dict[int, str]
 """For each station that is refused, why."""
@@ -217,6 +224,8 @@ class HandBoard:
                 continue
             was, now = here.station_of[task], then[task]
             for form in forms:
+                if not (form.last_named or form.form in BY_NUMBER):
+                    continue
                 if form.refuses(task, now, there) and not form.refuses(task, was, here):
                     said = f"Station numbers would change: {form.said}."
                     yield self.work.numbers[task], said
@@ -240,46 +249,84 @@ class HandBoard:
     def refused_stations(self) -> dict[str, Reasons]:
         """Return for each task the stations that its limits refuse; those without are left out."""
         stations = range(1, len(self.plan.stations) + 1)
+        all_placed = self._others(())
         found: dict[str, Reasons] = {}
-        for task in self._limited():
-            own = self.station_of.get(task)
-            moved = self.company(task)
-            others = self._others(moved)
-            reasons = {
-                n: said for n in stations if n != own and (said := self._refusal(moved, n, others))
-            }
-            if reasons:
-                found[task] = reasons
+        for moved in self._limited():
+            # Where a single task is now makes no difference to what refuses it elsewhere.
+            others = self._others(moved) if len(moved) > 1 else all_placed
+            reasons = {n: said for n in stations if (said := self._refusal(moved, n, others))}
+            for task in moved:
+                own = self.station_of.get(task)
+                if elsewhere := {n: said for n, said in reasons.items() if n != own}:
+                    found[task] = elsewhere
         return found
 
     def refused_new_stations(self) -> tuple[Reasons, dict[str, Reasons]]:
         """Return which numbers a new station may not have: for no task, and for single ones."""
         numbers = range(1, len(self.plan.stations) + 2)
-        shifting = {n: dict(self._shifting(n, 1)) for n in numbers}
-        for_all = {n: next(iter(said.values())) for n, said in shifting.items() if said}
-        found: dict[str, Reasons] = {}
-        for task in self._limited():
-            moved = self.company(task)
-            reasons: Reasons = {}
-            for n in numbers:
-                kept = next((s for other, s in shifting[n].items() if other not in moved), "")
-                shift = {at: at + (at >= n) for at in numbers}
-                reasons[n] = kept or self._refusal(moved, n, self._others(moved, shift))
-            # A task that would itself be moved on takes the reason of all away.
-            if any(reasons.values()) or any(reasons[n] != said for n, said in for_all.items()):
-                found[task] = reasons
-        return for_all, found
+        for_all: Reasons = {}
+        found: dict[str, Reasons] = defaultdict(dict)
+        limited = self._limited()
+        for n in numbers if limited else ():
+            shifting = dict(self._shifting(n, 1))
+            if shifting:
+                for_all[n] = next(iter(shifting.values()))
+            shift = {at: at + (at >= n) for at in numbers}
+            all_placed = self._others((), shift)
+            for moved in limited:
+                kept = next((said for task, said in shifting.items() if task not in moved), "")
+                others = self._others(moved, shift) if len(moved) > 1 else all_placed
+                said = kept or self._refusal(moved, n, others)
+                for task in moved if said or n in for_all else ():
+                    found[task][n] = said  # a task that moves itself may take the reason away
+        return for_all, dict(found)
 
-    def _limited(self) -> list[str]:
-        """Return the tasks that have limits, or go with one that has."""
+    def _limited(self) -> list[tuple[str, ...]]:
+        """Return the tasks that have limits, each with those that go with it."""
         forms = self.rules.forms
+        rows = dict.fromkeys(self.rules.company)
         return [
-            number
-            for number, row in zip(self.work.numbers, self.rules.company, strict=True)
+            tuple(self.work.numbers[task] for task in row)
+            for row in rows
             if any(task in forms for task in row)
         ]
 
     # Steps.
+
+    def step(self, act: HandAct, task: str, station: int, place: int, *, is_new: bool) -> Stepped:
+        """Return the step that is asked for, or why it cannot be done."""
+        last = len(self.plan.stations)
+        is_named = 1 <= station <= last + (is_new or act == HandAct.INSERT)
+        if act != HandAct.PIN and not is_named:
+            return f"There is no station {station}."
+        if act in (HandAct.MOVE, HandAct.PIN) and task not in self.rules.place_of:
+            return f"Task {task} is not on line {self.work.line}."
+        if act == HandAct.MOVE:
+            said = self.refused(task, station, place, is_new=is_new)
+            return said or self._verified(self.move(task, station, place, is_new=is_new))
+        if act == HandAct.EMPTY:
+            found = self.empty(station)
+            return found if isinstance(found, str) else self._verified(found)
+        said = ""
+        if act == HandAct.INSERT:
+            said = self.insert_refused(station)
+        elif act == HandAct.REMOVE:
+            said = self.remove_refused(station)
+        elif act == HandAct.PIN and task not in self.station_of:
+            said = f"Task {task} is at no station yet."
+        return said or HandStep(act=act, task=task, station=station)
+
+    def _verified(self, step: HandStep) -> Stepped:
+        """Return a step, unless `verify` says more against the plan after it than before.
+
+        What hangs on the order inside a station, time between two tasks, is seen here only.
+        """
+        before, after = (self._wrong(board) for board in (self, self.after(step)))
+        return next((said for key, said in after.items() if key not in before), "") or step
+
+    def _wrong(self, board: "HandBoard") -> dict[tuple[str, str], str]:
+        found = verify(self.work, [station.tasks for station in board.plan.stations])
+        return {(f.code, f.where): f"{f.where}: {f.message}" for f in found}
 
     def move(self, task: str, station: int, place: int, *, is_new: bool = False) -> HandStep:
         """Return the step that brings a task, with its company, to a place."""
@@ -298,7 +345,7 @@ class HandBoard:
             act=HandAct.MOVE, task=task, station=station, is_new=is_new, moves=tuple(moves)
         )
 
-    def empty(self, station: int) -> HandStep | str:
+    def empty(self, station: int) -> Stepped:
         """Return the step that shares the work of a station out to others, or why it cannot be.
 
         Task by task goes where most room is left, nearest first; none is over the limit where

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from stationflow.balancing.by_hand.hand_plan import HandPlan
 from stationflow.balancing.given_stations import BY_HAND, given_result
 from stationflow.balancing.limits.not_kept import not_kept_by_any
-from stationflow.balancing.work import LineWork, in_time_unit
+from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal, Plan
 from stationflow.pace.takt import LinePace
 from stationflow.units import exact
@@ -70,17 +70,15 @@ def _with_known_bound(
     return replace(result, proof=replace(proof, lower_bound=bound, ending=ending))
 
 
-def hand_sums(work: LineWork, plan: HandPlan, limit: float | None) -> HandSums:
+def hand_sums(work: LineWork, result: BalanceResult) -> HandSums:
     """Return what the stations of a plan need beside time."""
-    times = dict(zip(work.numbers, work.times, strict=True))
     limits = dict(zip(work.limits.numbers, work.limits.tasks, strict=True))
+    most = None if result.limit is None else exact(result.limit) * work.ticks
     over, lifted = [], dict[int, float]()
     needing: dict[str, set[int]] = defaultdict(set)
-    for station in plan.stations:
-        load = sum(times[task] for task in station.tasks)
-        if limit is not None and load > exact(limit) * work.ticks:
-            most = int(exact(limit) * work.ticks)
-            over.append((station.number, in_time_unit(work, load - most)))
+    for station in result.stations:
+        if most is not None and station.work_ticks > most:
+            over.append((station.number, float((station.work_ticks - most) / work.ticks)))
         of_tasks = [limits[task] for task in station.tasks if task in limits]
         for each in of_tasks:
             for name in each.equipment:

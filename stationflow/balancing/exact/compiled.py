@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import inspect
+import zlib
 from collections.abc import Callable
 from functools import cache
 from types import SimpleNamespace
 from typing import Any
 
 from stationflow.balancing.exact import filling_kernel, kernel, packing_kernel
+from stationflow.balancing.exact.limited import limited_kernel
 
 CALLED = (
     kernel.search,
@@ -17,6 +20,7 @@ CALLED = (
     filling_kernel.stations_to_the_end,
     packing_kernel.mark_partners,
     packing_kernel.heaviest_loads,
+    limited_kernel.narrow_windows,
 )
 INSIDE = (
     kernel.has,
@@ -25,6 +29,8 @@ INSIDE = (
     kernel.melded,
     kernel.without_root,
     kernel.next_node,
+    limited_kernel.is_same,
+    limited_kernel.turned_time,
 )
 """What the compiled functions call."""
 
@@ -39,7 +45,9 @@ def kernels() -> Any:
 
     for helper in INSIDE:
         register_jitable(helper)
-    return SimpleNamespace(**{each.__name__: compiled(each, nogil=True) for each in CALLED})
+    search_limited = limited_kernel.search_of(zlib.crc32(inspect.getsource(kernel).encode()))
+    called = (*CALLED, search_limited)
+    return SimpleNamespace(**{each.__name__: compiled(each, nogil=True) for each in called})
 
 
 def compiled(function: Callable[..., Any], **options: bool) -> Any:

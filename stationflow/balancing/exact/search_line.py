@@ -64,8 +64,8 @@ def search_line(problem: BalanceProblem, after: Sequence[int]) -> SearchLine:
         direct.append(sorted(place[o] for o in problem.successors[task] if not detours >> o & 1))
     times = [problem.times[task] for task in order]
     later = [sum(1 << place[other] for other in members(after[task])) for task in order]
-    starts, followers = _packed(direct)
-    better_starts, better = _packed(_exchanges(times, later))
+    starts, followers = packed_rows(direct)
+    better_starts, better = packed_rows(_exchanges(times, later))
     return SearchLine(
         order=np.array(order, dtype=np.int64),
         times=np.array(times, dtype=np.int64),
@@ -109,7 +109,7 @@ def bit_rows(sets: Sequence[int]) -> npt.NDArray[np.uint64]:
     return np.frombuffer(raw, dtype="<u8").astype(np.uint64).reshape(len(sets), words)
 
 
-def _packed(rows: Sequence[Sequence[int]]) -> tuple[Small, Small]:
+def packed_rows(rows: Sequence[Sequence[int]]) -> tuple[Small, Small]:
     """Return lists of positions as one array, and where each begins."""
     starts = np.cumsum([0] + [len(row) for row in rows]).astype(np.int32)
     return starts, np.array([each for row in rows for each in row], dtype=np.int32)

@@ -30,15 +30,18 @@ class Tree:
 
     def __init__(self, line: LineArrays, best: int, most_nodes: int) -> None:
         self.line = line
+        self._begin(line.times.shape[0], best, most_nodes)
+
+    def _begin(self, size: int, best: int, most_nodes: int, more_words: int = 0) -> None:
         self.is_full = False
         self._most_nodes = max(most_nodes, FIRST_NODES)
-        size = line.times.shape[0]
-        self._words = max(1, (size + 63) // 64)
+        self._set_words = max(1, (size + 63) // 64)
+        self._words = self._set_words + more_words
         self._control = np.zeros(CONTROL_PLACES, np.int64)
         self._control[kernel.NODES] = 1
         self._control[kernel.BEST] = best
         self._control[kernel.BEST_NODE] = -1
-        self._arrays = self._empty(FIRST_NODES, size + 2)
+        self._arrays = self._empty(FIRST_NODES, max(size, best) + 2)
         first = self._arrays
         first.stations[0], first.parents[0], first.keys[0] = 0, -1, 0.0
         first.sets[0] = 0
@@ -126,7 +129,8 @@ class Tree:
         stations: list[list[int]] = []
         while node > 0:
             parent = int(self._arrays.parents[node])
-            load = self._arrays.sets[node] & ~self._arrays.sets[parent]
+            words = slice(self._set_words)
+            load = self._arrays.sets[node, words] & ~self._arrays.sets[parent, words]
             bits = np.unpackbits(load.view(np.uint8), bitorder="little")
             stations.append([int(task) for task in np.flatnonzero(bits)])
             node = parent

@@ -31,7 +31,7 @@ def find_clash(line: Contraction, limit: int | None) -> Clash:
         if form.before == form.after and not form.holds(0):
             return (form.said, *_groups_of(line, form.before))
     for task, row in enumerate(line.members):
-        if limit is not None and len(row) > 1 and problem.times[task] > limit:
+        if limit is not None and len(row) > 1 and problem.least_times[task] > limit:
             return (*_groups_of(line, task), "their work is longer than the limit of a station")
     left = narrowed(own_stations(problem.size, problem.forms), problem.predecessors)
     return _lost(line, left)

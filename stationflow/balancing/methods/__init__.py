@@ -15,6 +15,9 @@ from stationflow.balancing.methods.rules import (
 KEPT = frozenset({Form.STATIONS, Form.GROUPS, Form.PAIRS})
 """The forms of limits that the rules and COMSOAL keep."""
 
+NATIVE = KEPT | {Form.MEASURES, Form.TARGETS, Form.TIMES, Form.TURNS, Form.DISTANCES}
+"""The forms that the exact search keeps."""
+
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
     return MethodInfo(
@@ -70,7 +73,7 @@ METHODS: dict[str, MethodInfo] = {
             make=Exact,
             seconds=60.0,
             prepare=prepare_exact,
-            keeps=frozenset({Form.GROUPS}),
+            keeps=NATIVE,
         ),
     )
 }

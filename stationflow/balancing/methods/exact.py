@@ -21,6 +21,7 @@ from stationflow.balancing.methods.method import Answer, Options, Stations, Watc
 
 if TYPE_CHECKING:
     from stationflow.balancing.exact.hunt import Means
+    from stationflow.balancing.exact.limited.limited_search import Effort
     from stationflow.balancing.problem import BalanceProblem
 
 PACKING = "packing"
@@ -43,6 +44,10 @@ class Exact:
 
         With `most`: a plan of at most so many stations, or the proof that there is none.
         """
+        if problem.forms:
+            from stationflow.balancing.exact.limited.limited_search import few_stations
+
+            return few_stations(problem, limit, low, self._effort(watch), most)
         if most is None:
             return self._searched(problem, limit, low, problem.size + 1, watch)
         found = self._searched(problem, limit, most, most + 1, watch)
@@ -54,6 +59,10 @@ class Exact:
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         """Return the best plan found and the cycle time proven."""
+        if problem.forms:
+            from stationflow.balancing.exact.limited.limited_search import short_cycle
+
+            return short_cycle(problem, most, low, high, self._effort(watch))
         if not problem.total:
             return Answer(stations=_no_work(problem))
         from stationflow.balancing.exact.shortest import ShortestCycle
@@ -107,6 +116,11 @@ class Exact:
             stopped=stopped,
             bounds=((PACKING, hunt.packing_bound),) if hunt.packing_bound else (),
         )
+
+    def _effort(self, watch: Watch) -> Effort:
+        from stationflow.balancing.exact.limited.limited_search import Effort
+
+        return Effort(self._means(), watch, self.options.nodes)
 
     def _means(self) -> Means:
         from stationflow.balancing.exact.hunt import Means

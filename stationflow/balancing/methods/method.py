@@ -7,7 +7,7 @@ from importlib import metadata
 from time import monotonic
 from typing import Protocol
 
-from stationflow.balancing.limits.forms import ALL_FORMS, Form
+from stationflow.balancing.limits.forms import ALL_FORMS, WHOLE_LIMIT, Form
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.progress import Progress
 from stationflow.model import Direction, Stopped
@@ -79,6 +79,7 @@ class Answer:
     stations: Stations = ()  # the assignment; empty: none was found
     # proven on the way: stations, or whole units of time for the shortest cycle
     lower_bound: int = 0
+    is_ruled_out: bool = False  # proven: no plan of the stations asked for keeps all limits
     trials: int = 0  # trials done
     direction: Direction | None = None  # the direction of the assignment, for rules
     nodes: int = 0  # partial plans looked at
@@ -130,6 +131,17 @@ def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
     if problem.forms.times or problem.forms.turns:
         return [problem.work_at(at, station) for at, station in enumerate(stations, 1)]
     return [sum(problem.times[position] for position in station) for station in stations]
+
+
+def least_limit(problem: BalanceProblem, stations: Stations) -> int:
+    """Return the smallest limit that a plan keeps, target loads included."""
+    shares = [dict(form.at) for form in problem.forms.targets]
+    least = 0
+    for at, work in enumerate(loads(problem, stations), 1):
+        share = max(1, min((row[at] for row in shares if at in row), default=WHOLE_LIMIT))
+        # A station without a load keeps a share of nothing too.
+        least = max(least, -(-work * WHOLE_LIMIT // share) if work else 0)
+    return least
 
 
 def turned_round(stations: Stations) -> Stations:

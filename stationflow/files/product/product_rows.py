@@ -9,6 +9,7 @@ from stationflow.model import MAIN_LINE, Calendar, Picture, Product, error
 from stationflow.model.schema.cells import split_list
 from stationflow.model.schema.columns import Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLE_OF, TABLES
+from stationflow.model.unread import AsWritten
 
 TASK_SEPARATORS = r"[,/\s]+"
 NAME_SEPARATORS = r"[,\n]+"
@@ -27,10 +28,24 @@ def _rows(product: Product, table: Table) -> Iterator[Values]:
     columns = [column for column in table.columns if column.name != table.parent]
     for owner, thing in _records(product, table.path.split(".") if table.path else [], product):
         values = {column.field: getattr(thing, column.field) for column in columns}
+        if product.unread:
+            values |= _as_written(product, table, owner, thing)
         if not table.parent:
             yield values
         elif not table.is_single or any(values[c.field] != table.usual(c) for c in columns):
             yield {table.parent: getattr(owner, TABLE_OF[type(owner)].keys[0]), **values}
+
+
+def _as_written(product: Product, table: Table, owner: Any, thing: Any) -> Values:
+    """Return the texts that stand in a row in the place of values and could not be read."""
+    whose = str(getattr(owner, TABLE_OF[type(owner)].keys[0])) if table.parent else ""
+    key = tuple(str(getattr(thing, name)) for name in table.keys)
+    cells = (each.cell for each in product.unread)
+    return {
+        cell.field: AsWritten(cell.text)
+        for cell in cells
+        if cell is not None and (cell.table, cell.owner, cell.key) == (table.name, whose, key)
+    }
 
 
 def _records(value: Any, steps: Sequence[str], owner: Any) -> Iterator[tuple[Any, Any]]:

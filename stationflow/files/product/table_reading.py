@@ -10,7 +10,7 @@ from stationflow.model import Finding, error, note, warning
 from stationflow.model.schema.cells import read_cell, tidy
 from stationflow.model.schema.columns import Column, Kind, Table
 from stationflow.model.size_limits import LONGEST_TEXT, MOST_ARROWS, MOST_ITEMS, most_rows
-from stationflow.model.unread import Unread
+from stationflow.model.unread import Unread, UnreadCell
 from stationflow.units import TimeUnit
 
 MOST_COLUMNS = 64
@@ -85,17 +85,22 @@ class Found:
         *tables: Table,
         column: Column | None = None,
         values: Mapping[str, object] | None = None,
+        raw: object = None,
     ) -> None:
         """Keep a finding about what is there and was not read, and what must not be made of it.
 
-        `column`: None: whole rows or tables. `values`: what was read of the row.
+        `column`: None: whole rows or tables. `values`: what was read of the row. `raw`: what stands
+        in the one cell it is about.
         """
         count = self.add(finding)
         uses = tuple(dict.fromkeys(use for table in tables for use in table.uses_of(column)))
-        if not uses or count > MOST_ALIKE + 1:
-            return
-        owner = {} if values is None or count > MOST_ALIKE else _owner(tables[0], column, values)
-        self._unread.append(Unread(finding=finding, uses=uses, **owner))
+        is_told = values is not None and count <= MOST_ALIKE
+        owner = _owner(tables[0], column, values) if is_told and values is not None else {}
+        cell = None
+        if is_told and raw is not None and column is not None and values is not None:
+            cell = _cell(tables[0], column, values, raw)
+        if (uses or cell) and count <= MOST_ALIKE + 1:
+            self._unread.append(Unread(finding=finding, uses=uses, **owner, cell=cell))
 
     def unread(self, lines: Collection[str], tasks: Collection[str]) -> tuple[Unread, ...]:
         """Return what was not read; what belongs to no line or task that is there, to any."""
@@ -124,6 +129,20 @@ def _owner(table: Table, column: Column | None, values: Mapping[str, object]) ->
     if kind not in ("task", "line") or (column is not None and column.name in ("line", "feeds")):
         return {}
     return {f"of_{kind}": str(values.get(name) or "")}
+
+
+def _cell(
+    table: Table, column: Column, values: Mapping[str, object], raw: object
+) -> UnreadCell | None:
+    """Return which value of the product a cell would be; None: its record cannot be told."""
+    owner = str(values.get(table.parent) or "") if table.parent else ""
+    key = tuple(str(values.get(name) or "") for name in table.keys)
+    is_told = (table.is_single or all(key)) and bool(table.keys or table.is_single)
+    is_key = column.field in (table.parent, *table.keys)
+    text = str(raw)
+    if not is_told or is_key or (table.parent and not owner) or len(text) > LONGEST_TEXT:
+        return None
+    return UnreadCell(table=table.name, field=column.field, owner=owner, key=key, text=text)
 
 
 def read_table(
@@ -256,7 +275,7 @@ def read_row(
             is_long = isinstance(raw, str) and len(raw) > LONGEST_TEXT
             code = "text-not-stored" if is_long else "value-not-read"
             finding = error(code, place, f"{shown(raw)} was not read: {cell.problem}.")
-            found.miss(finding, table, column=heading.column, values=values)
+            found.miss(finding, table, column=heading.column, values=values, raw=raw)
         elif cell.is_rounded and isinstance(cell.value, int):
             message = f"{shown(raw)} {heading.unit.label} is kept as {cell.value / 1000} s."
             found.add(note("time-rounded", place, message))

@@ -47,6 +47,8 @@ def _differ(before: Any, after: Any, path: Path, found: list[Change]) -> None:
         return
     if is_dataclass(before) and type(before) is type(after):
         for f in fields(before):
+            if f.name == "unread":  # goes with the values it is about
+                continue
             _differ(getattr(before, f.name), getattr(after, f.name), (*path, f.name), found)
         return
     is_keyed = is_records(before, after) and all(type(r) in KEYS for r in (*before, *after))

@@ -8,6 +8,7 @@ from decimal import Decimal
 from stationflow.model.demand import clock_minutes
 from stationflow.model.schema.columns import Column, Kind
 from stationflow.model.size_limits import LONGEST_TEXT
+from stationflow.model.unread import AsWritten
 from stationflow.units import TimeUnit, exact, milliseconds
 
 LARGEST_NUMBER = Decimal(10) ** 15
@@ -255,6 +256,8 @@ def plain_number(number: float | int) -> str:
 
 def written_value(column: Column, value: object) -> str | int | float | bool | None:
     """Return what is written for a value of the model, times in seconds; None: an empty cell."""
+    if isinstance(value, AsWritten):
+        return str(value)
     if column.kind == Kind.TIME and isinstance(value, int):
         value = value / 1000
     if value is None or value == "":

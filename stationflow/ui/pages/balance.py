@@ -5,7 +5,7 @@ import streamlit as st
 from stationflow.actions.showing import pacing
 from stationflow.ui import show
 from stationflow.ui.jobs import job_views
-from stationflow.ui.plans import balance_run, balance_settings, plan_views
+from stationflow.ui.plans import balance_run, balance_settings, plan_views, shown_plan
 
 draft = show.product_heading(
     "Balance",
@@ -23,7 +23,7 @@ with asked, st.container(border=True):
     balance_run.buttons(draft, line, settings)
 with answer:
     with st.container():  # keeps the place of what follows while a job comes and goes
-        job_views.watch(draft, line, lambda plans: plan_views.choose(plans[-1]))
+        job_views.watch(draft, line, lambda plans: shown_plan.choose(plans[-1]))
     if standing := job_views.meanwhile(draft, line):
         plan_views.show_meanwhile(draft, standing)
     else:

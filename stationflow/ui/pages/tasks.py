@@ -5,7 +5,14 @@ import streamlit as st
 from stationflow.actions.showing.checking import check_product
 from stationflow.ui import downloads, show, undo
 from stationflow.ui.grids import stored_edits
-from stationflow.ui.tasks import diagrams, pictures_editor, task_details, task_table, uses
+from stationflow.ui.tasks import (
+    diagrams,
+    open_values,
+    pictures_editor,
+    task_details,
+    task_table,
+    uses,
+)
 from stationflow.ui.tasks.task_toolbar import toolbar
 
 draft = show.product_heading(
@@ -45,7 +52,7 @@ show.tabs(
         "Times between tasks": lambda: stored_edits.product_table(draft, "lags"),
         "Stations": lambda: task_details.show_stations(draft, line),
         "Equipment": lambda: uses.show_equipment(draft),
-        "Findings": lambda: show.findings(found),
+        "Findings": lambda: open_values.show_findings(draft, found),
     },
     "tasks.tab",
 )

@@ -10,10 +10,8 @@ from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.jobs import exact_ready, job_views
-from stationflow.ui.plans import plan_views
+from stationflow.ui.plans import shown_plan
 from stationflow.ui.text import plain
-
-LONG_TRIALS = 20_000
 
 
 def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
@@ -30,7 +28,7 @@ def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
         disabled=is_wrong or job_views.is_busy(draft, line),
         key="balance.run",
     ):
-        _balance(draft, [line], settings)
+        balance_lines(draft, [line], settings)
     lines = [known.name for known in draft.product.lines]
     is_own = bool(settings.limit or settings.stations)  # no line's own pace
     if len(lines) > 1 and st.button(
@@ -40,18 +38,12 @@ def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
         help="Each line at its own pace, with the method and options above.",
         key="balance.run_all",
     ):
-        _balance(draft, lines, settings)
+        balance_lines(draft, lines, settings)
 
 
-def is_long(settings: BalanceSettings) -> bool:
-    """Return whether a balance may take longer than a page should wait."""
-    uses = METHODS[settings.method].uses
-    return ("seconds" in uses and "trials" not in uses) or (settings.trials or 0) > LONG_TRIALS
-
-
-def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
+def balance_lines(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
     """Balance lines at once, or start a job for each where that takes long."""
-    if is_long(settings):
+    if job_views.is_long(settings):
         for line in lines:
             job = job_views.start(draft, line, settings)
             if METHODS[settings.method].prepare and not exact_ready.is_ready():
@@ -63,7 +55,7 @@ def _balance(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
             balance_and_keep(session.store(), draft, line, settings, by=by) for line in lines
         ]
         for plan in plans:
-            plan_views.choose(plan)
+            shown_plan.choose(plan)
         done = [plan for plan in plans if plan.plan_id]
         same = [kept_words(plan, by) for plan in done if was_there(plan, by)]
         if len(lines) > 1:

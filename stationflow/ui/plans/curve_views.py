@@ -14,7 +14,7 @@ from stationflow.ui.downloads import curve_offers, menu
 from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.job_process import Job
-from stationflow.ui.plans import compare_views, plan_views
+from stationflow.ui.plans import compare_views, shown_plan
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
 
@@ -137,7 +137,7 @@ def _make_plan(draft: Draft, line: str, state: CurveState, limit: float | None, 
             with show.errors():
                 store, by = session.store(), session.author()
                 plan = curves.plan_of_point(store, draft, line, stations, by=by)
-                plan_views.choose(plan)
+                shown_plan.choose(plan)
                 compare_views.add_to_choice(draft, line, [plan.plan_id])
                 session.rerun(plan_keeping.kept_words(plan, by))
 

@@ -14,7 +14,7 @@ from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.jobs import job_views
-from stationflow.ui.plans import balance_run, compare_views, plan_views
+from stationflow.ui.plans import compare_views, plan_views, shown_plan
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
@@ -44,7 +44,7 @@ def actions(
         kind = "secondary" if plan.in_force else "primary"
         plan_views.put_in_force(plan, "compare.put_in_force", type=kind)
         if st.button("Open on Balance", key="compare.open"):
-            plan_views.choose(plan)
+            shown_plan.choose(plan)
             st.session_state[session.LINE] = line
             st.switch_page(BALANCE_PAGE)
         _name(plan)
@@ -78,7 +78,7 @@ def _make_again(draft: Draft, line: str, plan: Plan) -> None:
         key="compare.make_again",
     ):
         return
-    if balance_run.is_long(plan.asked):
+    if job_views.is_long(plan.asked):
         job_views.start(draft, line, plan.asked)
         session.rerun()
     with show.errors():

@@ -1,4 +1,4 @@
-"""What stands below the figures of a plan: chart, stations, tasks, diagram, numbers, findings.
+"""What stands below the figures of a plan: chart, board, stations, tasks, diagram, findings.
 
 Only the open tab is drawn, and opening another draws nothing else of the page anew.
 """
@@ -18,7 +18,7 @@ from stationflow.model import by_severity
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
-from stationflow.ui.plans import rebalance_views
+from stationflow.ui.plans import hand_board_view, rebalance_views
 from stationflow.ui.tasks import diagrams
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
@@ -35,6 +35,7 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = CHART
     show.tabs(
         {
             "Load chart": lambda: _chart(state, numbers, chart_px),
+            "Board": lambda: hand_board_view.board(draft, state),
             "Stations": lambda: _stations(state, numbers),
             "Tasks": lambda: _tasks(state, numbers),
             "Precedence diagram": lambda: diagrams.precedence(

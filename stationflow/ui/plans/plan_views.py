@@ -17,6 +17,7 @@ from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.plans import confirmation, plan_tabs
+from stationflow.ui.plans.shown_plan import shown_key, take_chosen, take_refused
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -33,20 +34,9 @@ REFUSED = {
 }
 
 
-def choose(plan: Plan) -> None:
-    """Show this plan next; one without stations is shown with its findings, once."""
-    key = _key(plan.product, plan.line)
-    if plan.plan_id:
-        st.session_state[key] = plan.plan_id
-        st.session_state.pop(f"{key}.refused", None)
-    else:
-        st.session_state[f"{key}.refused"] = plan.result
-
-
 def show_plans(draft: Draft, line: str) -> None:
     """Show the chosen plan of a line."""
-    key = _key(draft.product.code, line)
-    refused: BalanceResult | None = st.session_state.pop(f"{key}.refused", None)
+    refused = take_refused(draft.product.code, line)
     if refused is not None:
         st.error(REFUSED.get(refused.ending, "There is no plan."))
         show.findings(refused.findings)
@@ -59,7 +49,8 @@ def show_plans(draft: Draft, line: str) -> None:
             )
         show.to_do_first(draft, "balance")
         return
-    plan, beside = _chosen(stored, key)
+    take_chosen(draft.product.code, line)
+    plan, beside = _chosen(stored, shown_key(draft.product.code, line))
     state = plan_state(session.opened(draft), plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
@@ -78,11 +69,6 @@ def show_meanwhile(draft: Draft, plan: Plan) -> None:
     state = plan_state(session.opened(draft), plan)
     numbers = Numbers(state.made_from, plan.line, plan)
     _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
-
-
-def _key(code: str, line: str) -> str:
-    """Return under which name the session keeps the plan chosen for a line."""
-    return f"balance.plan.{code}.{line}"
 
 
 def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:

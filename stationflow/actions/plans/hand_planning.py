@@ -1,0 +1,129 @@
+"""Move a plan by hand, let a method do the rest, and keep what comes of it as a plan."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from stationflow.actions.opening.opened import Opened
+from stationflow.actions.opening.plan_states import PlanState
+from stationflow.actions.plans.plan_keeping import save_plan
+from stationflow.actions.plans.plan_upkeep import settings_of_methods
+from stationflow.balancing.balance import with_told
+from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
+from stationflow.balancing.by_hand.hand_plan import hand_plan, with_steps
+from stationflow.balancing.by_hand.hand_result import HandSums, hand_result, hand_sums
+from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.balancing.time_words import count
+from stationflow.errors import StoreError
+from stationflow.model import Author, BalanceResult, BalanceSettings, HandAct, HandWork, Plan
+from stationflow.pace.takt import line_pace
+from stationflow.storage import Draft, Store
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandAsk:
+    """What somebody asks of a plan that is moved by hand."""
+
+    act: HandAct | Literal["undo", "redo"]
+    task: str = ""
+    station: int = 0
+    place: int = 0
+    is_new: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandState:
+    """A plan as it stands after the steps by hand, on the product as it is now."""
+
+    began: BalanceResult  # the plan it began as, judged by today's
+    done: HandWork
+    board: HandBoard
+    result: BalanceResult
+    sums: HandSums
+
+    @property
+    def steps(self) -> int:
+        """How many steps stand."""
+        return self.done.done
+
+
+def hand_state(opened: Opened, state: PlanState, done: HandWork) -> HandState | None:
+    """Return a plan after steps by hand; None: the tasks of the line have errors."""
+    plan, product = state.plan, opened.product
+    work, findings = opened.work(plan.line)
+    if work is None:
+        return None
+    pace = line_pace(product, plan.line)
+    begun = hand_plan(work, state.result.stations, plan.asked.pins)
+    held = with_steps(begun, done.steps[: done.done])
+    inputs = plan_inputs_checksum(product, plan.line)
+    known = [p for p in opened.plans(plan.line, archived=True) if p.inputs == inputs]
+    asked = plan.asked
+    if asked.limit is None and plan.result.pace.station_time is None:
+        asked = replace(asked, stations=asked.stations or len(plan.result.stations))
+    result = with_told(product, hand_result(work, held, asked, pace, known=known), findings)
+    return HandState(
+        began=state.result,
+        done=done,
+        board=hand_board(work, held, result.limit),
+        result=result,
+        sums=hand_sums(work, result),
+    )
+
+
+def take_asks(
+    store: Store, opened: Opened, state: PlanState, asks: Sequence[HandAsk], *, by: Author
+) -> str:
+    """Do what is asked, one after the other, and keep it; return why the last was refused.
+
+    What can be done stays done: each step is one of undo.
+    """
+    said = ""
+
+    def change(done: HandWork) -> HandWork:
+        nonlocal said
+        for ask in asks:
+            if ask.act in ("undo", "redo"):
+                step = -1 if ask.act == "undo" else 1
+                done = replace(done, done=min(max(done.done + step, 0), len(done.steps)))
+                continue
+            now = hand_state(opened, state, done)
+            if now is None:
+                said = "The tasks have errors; the findings say what to cure."
+                return done
+            found = now.board.step(
+                HandAct(ask.act), ask.task, ask.station, ask.place, is_new=ask.is_new
+            )
+            if isinstance(found, str):
+                said = found
+            else:
+                said = ""
+                steps = (*done.steps[: done.done], found)
+                done = replace(done, steps=steps, done=len(steps))
+        return done
+
+    store.change_hand_work(state.plan.product, state.plan.plan_id, change, by=by)
+    return said
+
+
+def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, by: Author) -> Plan:
+    """Store what was moved by hand as a plan; the steps on the plan it began as are then done.
+
+    StoreError if a task is at no station: such a plan cannot be worked by.
+    """
+    if loose := now.board.plan.loose:
+        raise StoreError(
+            f"Task {loose[0]} is at no station yet.", "Bring every task to a station first."
+        )
+    moved = f"Moved by hand from {state.plan.label}: {count(now.steps, 'step')}."
+    plan = save_plan(store, draft, now.result, by=by, if_first=False, remark=moved)
+    code, old = state.plan.product, state.plan.plan_id
+    store.change_hand_work(code, old, lambda done: replace(done, steps=(), done=0), by=by)
+    return plan
+
+
+def settings_of_rest(now: HandState, method: str, *, seconds: float) -> BalanceSettings:
+    """Return what a method is asked, so that it leaves what is pinned and shares out the rest."""
+    asked = now.result.asked
+    (settings,) = settings_of_methods([method], asked, seconds=seconds)
+    return replace(settings, pins=now.board.plan.pins)

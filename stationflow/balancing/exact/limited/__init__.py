@@ -1,0 +1,1 @@
+"""The search of lines with limits."""

@@ -1,0 +1,143 @@
+"""The limits of a line as numbers for the search, whatever form they came in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from stationflow.balancing.arrows import knots
+from stationflow.balancing.limits.contraction import Contraction, contracted
+from stationflow.balancing.limits.forms import ALL_STATIONS, WHOLE_LIMIT, Group, forms_in
+from stationflow.balancing.limits.joining import foes_of, own_stations
+from stationflow.balancing.methods.method import least_limit
+
+if TYPE_CHECKING:
+    from stationflow.balancing.methods.method import Stations
+    from stationflow.balancing.problem import BalanceProblem
+
+WHOLE = WHOLE_LIMIT
+
+Arc = tuple[int, int, int]
+"""Tasks x and y and w: y is at least w stations after x; of a negative w, not so many before it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Restrictions:
+    """The limits of a problem without groups; tasks are positions, stations counted from 1."""
+
+    stations: list[int]  # the stations of each task, as bits
+    foes: list[int]  # for each task those that never share its station, as bits
+    measures: list[tuple[tuple[int, ...], int | None, dict[int, int]]]  # amounts, usual room, rooms
+    shares: dict[int, int]  # share of the limit by station
+    times: dict[tuple[int, int], int]  # time by task and station, where it is another than usual
+    arcs: list[Arc]
+    # tasks of several kinds, and what every kind after the first costs a station
+    turns: list[tuple[tuple[tuple[int, ...], ...], int]] = field(default_factory=list)
+
+    def kinds_of(self, task: int) -> list[int]:
+        """Return the kinds of a task, those of all turns counted through."""
+        kinds = [kind for rows, _ in self.turns for kind in rows]
+        return [at for at, kind in enumerate(kinds) if task in kind]
+
+    @property
+    def are_stations_alike(self) -> bool:
+        """Whether no station differs from another, nor counts its place."""
+        return self.are_unnamed and not self.arcs
+
+    @property
+    def are_unnamed(self) -> bool:
+        """Whether no limit names a station."""
+        is_named = any(stations != ALL_STATIONS for stations in self.stations) or any(
+            rooms for _, _, rooms in self.measures
+        )
+        return not (is_named or self.shares or self.times)
+
+
+def restrictions(problem: BalanceProblem) -> Restrictions:
+    """Return the limits of a problem."""
+    forms = problem.forms
+    arcs = list(_arcs(problem))
+    stations, foes = own_stations(problem.size, forms), foes_of(problem.size, forms)
+    apart = [x for x, y, w in arcs if x == y and w > 0]
+    apart += [task for task, bits in enumerate(foes) if bits >> task & 1]
+    for task in apart:  # a group that would have to be at two stations
+        stations[task] = 0
+    return Restrictions(
+        stations=stations,
+        foes=foes,
+        measures=[(m.amounts, m.usual, dict(m.at)) for m in forms.measures],
+        shares=_least(pair for target in forms.targets for pair in target.at),
+        times={(form.task, form.station): form.time for form in forms.times},
+        arcs=[(x, y, w) for x, y, w in arcs if x != y],
+        turns=[(form.kinds, form.time) for form in forms.turns],
+    )
+
+
+def joined(problem: BalanceProblem) -> Contraction | None:
+    """Return a problem with tasks that distances keep at one station made into one task.
+
+    None: tasks would have to be at stations after each other all the way round.
+    """
+    arcs = [arc for arc in _arcs(problem) if arc[2] >= 0]
+    rows = [list(row) for row in problem.predecessors]
+    for x, y, _ in arcs:
+        if x != y:
+            rows[y].append(x)
+    found = knots(rows)
+    if any(w and x in knot and y in knot for knot in found for x, y, w in arcs):
+        return None
+    groups = [Group(tuple(sorted(knot)), "") for knot in found]
+    return contracted(replace(problem, forms=forms_in((*problem.forms, *groups))))
+
+
+def in_use(problem: BalanceProblem, stations: Stations) -> Stations:
+    """Return a plan without empty stations where they are of no use."""
+    limits = restrictions(problem)
+    if limits.are_stations_alike:
+        return tuple(station for station in stations if station)
+    first = 0
+    if limits.are_unnamed:
+        first = next((at for at, station in enumerate(stations) if station), 0)
+    last = max((at for at, station in enumerate(stations, 1) if station), default=0)
+    return stations[first:last]
+
+
+def holds(problem: BalanceProblem, limit: int, stations: Stations) -> bool:
+    """Return whether a plan of a method that may not keep all forms keeps them at a limit."""
+    limits = restrictions(problem)
+    place = {task: at for at, tasks in enumerate(stations, 1) for task in tasks}
+    for at, tasks in enumerate(stations, 1):
+        here = sum(1 << task for task in tasks)
+        for task in tasks:
+            if not limits.stations[task] >> at & 1 or limits.foes[task] & here:
+                return False
+        for amounts, usual, rooms in limits.measures:
+            room = rooms.get(at, usual)
+            if room is not None and sum(amounts[task] for task in tasks) > room:
+                return False
+    is_apart = all(place[y] - place[x] >= w for x, y, w in limits.arcs)
+    return is_apart and least_limit(problem, stations) <= limit
+
+
+def longest_limit(problem: BalanceProblem) -> int:
+    """Return a limit from which on time keeps no task out of any station."""
+    limits = restrictions(problem)
+    most = sum(problem.times) + sum(limits.times.values())
+    most += sum(len(kinds) * time for kinds, time in limits.turns)
+    return -(-most * WHOLE // max(1, min(limits.shares.values(), default=WHOLE)))
+
+
+def _least(pairs: Iterator[tuple[int, int]]) -> dict[int, int]:
+    found: dict[int, int] = {}
+    for station, share in pairs:
+        found[station] = min(share, found.get(station, WHOLE))
+    return found
+
+
+def _arcs(problem: BalanceProblem) -> Iterator[Arc]:
+    for form in problem.forms.distances:
+        if form.least is not None:
+            yield form.before, form.after, form.least
+        if form.most is not None:
+            yield form.after, form.before, -form.most
