@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from stationflow.model.finding import Finding
 from stationflow.model.task import Side
+from stationflow.model.way_out import WayOut
 
 
 class Goal(StrEnum):
@@ -259,6 +260,7 @@ class BalanceResult:
     time_unit: str = "s"  # "s" for products, "unit" for published instances
     ticks: int = 1000  # of the assignment in one time unit
     findings: tuple[Finding, ...] = ()  # why there is no plan; what to watch
+    ways_out: tuple[WayOut, ...] = ()  # of what is impossible, the cheapest first
 
     @property
     def goal(self) -> Goal:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from stationflow.model.cell_place import CellPlace
 from stationflow.model.finding import Finding
 
 
@@ -22,13 +23,9 @@ class AsWritten(str):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnreadCell:
+class UnreadCell(CellPlace):
     """The one value of the product in whose place a text stands that could not be read."""
 
-    table: str
-    field: str
-    owner: str = ""  # to which task, line or shift its record belongs; empty: to the product
-    key: tuple[str, ...] = ()  # which record of the list; empty: there is one only
     text: str = ""
 
 

@@ -119,6 +119,13 @@ def kept(field: str, usual: Any) -> dict[str, Any]:
     return {"key": field, "on_change": _keep, "args": (field, memory)}
 
 
+def put(field: str, value: Any) -> None:
+    """Put a value into a field whose choice is kept, as if it had been chosen there."""
+    st.session_state[field] = value
+    st.session_state[f"{field}.of"] = memory = f"kept.{current_product()}.{field}"
+    st.session_state[memory] = value
+
+
 def _keep(field: str, memory: str) -> None:
     """Remember what was chosen before any page is drawn: the next one may be another."""
     st.session_state[memory] = st.session_state[field]

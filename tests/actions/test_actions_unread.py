@@ -41,7 +41,7 @@ from stationflow.model import (
     TaskLimits,
     has_errors,
 )
-from stationflow.model.changes.unread_cells import kept_as_it_stands
+from stationflow.model.changes.cell_places import kept_as_it_stands
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLES
 from stationflow.model.unread import Use

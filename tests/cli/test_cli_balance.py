@@ -209,6 +209,11 @@ def test_what_is_impossible_has_a_finding(run, lamp):
     assert [f["severity"] for f in document["findings"]] == ["error"]
 
 
+def test_the_finding_of_what_is_impossible_has_ways_out(run, lamp):
+    document = run("balance", lamp, "--stations", 2, "--limit", 60, "--json").document
+    assert "each tried: (1) Allow 3 stations instead of 2" in document["findings"][0]["hint"]
+
+
 def test_a_task_longer_than_the_takt_is_named(run, too_long):
     document = run("balance", too_long, *RULE, "--json").document
     assert ("task-longer-than-limit", "Task 50") in [

@@ -310,6 +310,20 @@ def test_a_diagram_for_a_screen_is_no_wider_than_its_room(tasks, width):
     assert drawn_width(source) <= width
 
 
+@pytest.mark.parametrize("tasks", [13, 36, 60, 100])
+def test_names_of_six_words_stand_whole_in_a_diagram_for_a_screen(tasks):
+    names = [f"Fit the heater base number {n}" for n in range(tasks)]
+    source = precedence_diagram(ladder(tasks), names, room=Room(498, 520))
+    assert "\N{HORIZONTAL ELLIPSIS}" not in source
+
+
+def test_a_name_that_is_cut_is_whole_on_pointing():
+    name = " ".join(["Fit the heater base"] * 9)
+    source = precedence_diagram(ladder(2), [name, ""], room=Room(498, 520))
+    shown, pointed = node(source, "n0").split("tooltip=")
+    assert ("\N{HORIZONTAL ELLIPSIS}" in shown, name in pointed) == (True, True)
+
+
 def test_few_tasks_keep_the_names_that_a_page_has():
     drawn = [precedence_diagram(ladder(6), NAMED[:6], room=r) for r in (None, Room(800, 460))]
     on_page, on_screen = (node(source, "n3").partition("label=")[2] for source in drawn)

@@ -397,3 +397,56 @@ def test_the_page_says_why_it_cannot_be_less(show):
     said = page.said
     assert "Why it cannot be less." in said
     assert "the work content of 150 s needs 3 at 60 s" in said  # 150 / 60 = 2.5
+
+
+CLASHING = replace(
+    LAMP,
+    tasks=tuple(
+        replace(task, limits=replace(task.limits, together="a", apart=("20",)))
+        if task.number == "10"
+        else replace(task, limits=replace(task.limits, together="a"))
+        if task.number == "20"
+        else task
+        for task in LAMP.tasks
+    ),
+)
+
+
+@pytest.fixture
+def clashing(show):
+    page = show(CLASHING, "balance")
+    page.press("balance.run")
+    return page
+
+
+def test_what_cannot_all_hold_is_said_with_ways_out(clashing):
+    assert "are kept apart" in clashing.said
+    assert "balance.way.0" in [button.key for button in clashing.test.button]
+
+
+def test_a_way_out_is_one_press_that_enters_it(store, clashing):
+    clashing.press("balance.way.0")
+    assert store.draft("L-100").product.tasks[0].limits.together == ""
+
+
+def test_a_way_out_is_undone_by_one_press(store, clashing):
+    clashing.press("balance.way.0")
+    clashing.press("edit.undo")
+    assert store.draft("L-100").product == CLASHING
+
+
+def test_after_a_way_out_the_line_is_balanced(store, clashing):
+    clashing.press("balance.way.0")
+    clashing.press("balance.run")
+    assert len(store.plans("L-100")) == 1
+
+
+def test_a_way_out_that_asks_otherwise_stands_in_the_form(balance):
+    ask(balance, POSSIBLE)
+    balance.test.text_input(key="balance.stations.L-100.main").set_value("1")
+    balance.run()
+    balance.press("balance.run")
+    said = next(b.label for b in balance.test.button if b.key == "balance.way.0")
+    balance.press("balance.way.0")
+    asked = balance.test.text_input(key="balance.stations.L-100.main").value
+    assert said == f"Allow {asked} stations instead of 1"

@@ -24,7 +24,7 @@ from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts
 from stationflow.files.foreign.sheet_rows import read_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
 from stationflow.model import Author, Plan, Product
-from stationflow.model.changes.unread_cells import carried_over
+from stationflow.model.changes.cell_places import carried_over
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft, RememberedColumns, Store
 from stationflow.units import TimeUnit

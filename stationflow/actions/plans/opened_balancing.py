@@ -6,6 +6,7 @@ from dataclasses import replace
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.balance import balance, balance_product
 from stationflow.balancing.explained.bound_reasons import why_not_less
+from stationflow.balancing.impossible.explained_result import with_ways_out
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.errors import NoLimitError
@@ -21,6 +22,8 @@ def balance_opened(
     """
     if opened.instance is None:
         result = balance_product(opened.product, line, settings, progress)
+        work, _ = opened.work(line)
+        result = with_ways_out(work, result) if work else result
     else:
         if settings.limit is None and settings.stations is None:
             if opened.limit(line) is None:

@@ -2,10 +2,12 @@
 
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.given_stations import BY_HAND
+from stationflow.balancing.impossible.explained_result import with_ways_out
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
+from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.model import Author, BalanceResult, BalanceSettings, Plan
 from stationflow.storage import Draft, Store
@@ -87,5 +89,7 @@ def balance_and_keep(
     """
     result = balance_product(draft.product, line, settings, progress)
     if not result.has_plan:
+        work, _ = line_work(draft.product, line)
+        result = with_ways_out(work, result) if work else result
         return Plan(product=draft.product.code, result=result)
     return save_plan(store, draft, result, by=by)

@@ -12,8 +12,8 @@ from stationflow.files.product.product_folder import ProductFile
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.source import read_source_file
 from stationflow.model import Author, Finding, Product
+from stationflow.model.changes.cell_places import cell_path
 from stationflow.model.changes.change_words import place_words
-from stationflow.model.changes.unread_cells import cell_path
 from stationflow.model.unread import Unread
 from stationflow.storage import Draft, Store
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from stationflow.editing.two_editors import Conflict, Merged, merged
 from stationflow.errors import DraftChangedError
 from stationflow.model import Author, Product
+from stationflow.model.changes.cell_places import carried_over
 from stationflow.model.changes.differences import Change, differences
-from stationflow.model.changes.unread_cells import carried_over
 from stationflow.storage import Draft, Store
 
 TRIES = 20  # saves of others that may come in between, one after the other

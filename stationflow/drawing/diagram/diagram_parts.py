@@ -19,7 +19,7 @@ POINTS_PER_INCH = 72
 UNSAFE = re.compile(r"[^A-Za-z0-9.-]+")  # what does not belong into the id of an element
 LEGEND_MORE = 1  # how many points the explaining lines are larger than the nodes' text
 FONTS = f"{FONT_FAMILY},Arial,Helvetica,sans-serif"
-COMPACT_FROM = 61  # from so many tasks on the nodes are compact: two lines, the name cut shorter
+COMPACT_FROM = 61  # from so many tasks on the nodes are compact: three lines, the name cut shorter
 SMALL_FROM = 151  # from so many on they have number and time alone; the name shows on pointing
 
 
@@ -37,10 +37,9 @@ class NodeForm:
         return self.points * 1.36
 
 
-ROOMY = NodeForm(points=11, name_width=118, name_lines=2)
-NARROW = NodeForm(points=11, name_width=84, name_lines=2)
-TIGHT = NodeForm(points=11, name_width=84, name_lines=1)
-COMPACT = NodeForm(points=10, name_width=96, name_lines=1)
+ROOMY = NodeForm(points=11, name_width=118, name_lines=3)
+NARROW = NodeForm(points=11, name_width=84, name_lines=3)
+COMPACT = NodeForm(points=10, name_width=96, name_lines=2)
 SMALL = NodeForm(points=10, name_width=60, name_lines=0)
 
 

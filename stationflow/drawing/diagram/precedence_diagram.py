@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from stationflow.drawing.diagram import diagram_parts as parts
@@ -54,20 +55,21 @@ def precedence_diagram(
     station = parts.station_of_task(stations)
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]
-    usual = form = parts.node_form(len(work.numbers))
+    usual = parts.node_form(len(work.numbers))
     if room and usual is not parts.ROOMY:  # too many for one glance: drawn to be seen whole
         room = replace(room, is_moved_down=False)
     rows = ([one_line(title)] if title else []) + _legend(work, arrows, station, unit)
-    graph = parts.new_graph("precedence", "LR", form)
+    graph = parts.new_graph("precedence", "LR", usual)
     if not names:
         graph.attr(label=parts.label_of([*rows, "There are no tasks yet."], "\\l"))
         return str(graph.source)
-    for form in _forms(usual, room):
+    tried = []
+    for form in (usual, parts.NARROW) if room and usual is parts.ROOMY else (usual,):
         nodes = parts.task_nodes(work, names, station, form, unit)
         size = parts.nodes_size(nodes, form)
         placed = _placed(arrows, size, room or PAGE)
-        if room and placed.width <= room.width and placed.height <= room.height:
-            break
+        tried.append((_too_large(placed, room or PAGE), form, nodes, size, placed))
+    _, form, nodes, size, placed = min(tried, key=itemgetter(0))
     # Everything has its place: nop2 is the Graphviz layout that only draws.
     graph.attr(layout="nop2", outputorder="edgesfirst")
     if rows:
@@ -78,10 +80,11 @@ def precedence_diagram(
     return str(graph.source)
 
 
-def _forms(usual: NodeForm, room: Room | None) -> Sequence[NodeForm]:
-    """Return the forms of nodes to be tried in a room; the last is taken if none fits."""
-    is_roomy = room is not None and room.is_moved_down
-    return (usual, parts.NARROW, parts.TIGHT) if is_roomy else (usual,)
+def _too_large(placed: Placed, room: Room) -> int:
+    """Return how ill a diagram fits a room: 0 it is seen whole, 1 it is moved down, 2 sideways."""
+    if placed.width > room.width:
+        return 2
+    return int(placed.height > room.height)
 
 
 def _placed(arrows: DrawnArrows, size: tuple[float, float], room: Room) -> Placed:

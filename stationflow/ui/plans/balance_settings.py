@@ -9,8 +9,10 @@ from stationflow.balancing.balance_check import LEAST_MEMORY_MB
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.model import BalanceSettings, Direction, Product
+from stationflow.model.schema.cells import plain_number
 from stationflow.model.size_limits import MOST_STATIONS
 from stationflow.model.terms import meaning
+from stationflow.model.way_out import WayOut
 from stationflow.ui import session
 from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.text import plain
@@ -84,6 +86,19 @@ def ask_settings(
     st.caption(plain(METHODS[name].source))
     asked |= _options(METHODS[name])
     return None if None in asked.values() else BalanceSettings(method=name, **asked)
+
+
+def ask_for(product: Product, line: str, way: WayOut) -> None:
+    """Put into the form what a way out asks for instead."""
+    unit, place = product.time_unit, f"{product.code}.{line}"
+    if way.limit is not None:
+        if st.session_state.get("balance.goal", PACE) == PACE:
+            session.put("balance.goal", LIMIT)
+        session.put(f"balance.limit.{place}", plain_number(seconds_in_unit(way.limit, unit)))
+    if way.stations is not None:
+        is_range = st.session_state.get("balance.goal") == EFFICIENT
+        field = "last" if is_range else "stations"
+        session.put(f"balance.{field}.{place}", str(way.stations))
 
 
 def _range(place: str) -> dict[str, Any]:

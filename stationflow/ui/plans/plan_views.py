@@ -16,8 +16,8 @@ from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
-from stationflow.ui.plans import confirmation, plan_tabs
-from stationflow.ui.plans.shown_plan import shown_key, take_chosen, take_refused
+from stationflow.ui.plans import confirmation, plan_tabs, refused_views
+from stationflow.ui.plans.shown_plan import shown_key, take_chosen
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -27,22 +27,14 @@ ENDINGS = {
     Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
-REFUSED = {
-    Ending.IMPOSSIBLE: "What is asked is impossible.",
-    Ending.NOTHING_FOUND: "No plan was found in the time given.",
-    None: "The line could not be balanced; the findings say what to cure.",
-}
 
 
 def show_plans(draft: Draft, line: str) -> None:
     """Show the chosen plan of a line."""
-    refused = take_refused(draft.product.code, line)
-    if refused is not None:
-        st.error(REFUSED.get(refused.ending, "There is no plan."))
-        show.findings(refused.findings)
+    is_refused = refused_views.show_refused(draft, line)
     stored = session.opened(draft).plans(line)
     if not stored:
-        if refused is None:
+        if not is_refused:
             st.info(
                 "This line has no plan yet. Choose what is asked and a method, "
                 "then press Balance the line."

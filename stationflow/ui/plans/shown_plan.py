@@ -2,17 +2,17 @@
 
 import streamlit as st
 
-from stationflow.model import BalanceResult, Plan
+from stationflow.model import Plan
 
 
 def choose(plan: Plan) -> None:
-    """Show this plan next; one without stations is shown with its findings, once."""
+    """Show this plan next; one without stations is shown with its findings."""
     key = shown_key(plan.product, plan.line)
     if plan.plan_id:
         st.session_state[f"{key}.next"] = plan.plan_id
-        st.session_state.pop(f"{key}.refused", None)
+        st.session_state.pop(refused_key(plan.product, plan.line), None)
     else:
-        st.session_state[f"{key}.refused"] = plan.result
+        st.session_state[refused_key(plan.product, plan.line)] = plan.result
 
 
 def take_chosen(code: str, line: str) -> None:
@@ -22,12 +22,11 @@ def take_chosen(code: str, line: str) -> None:
         st.session_state[key] = chosen
 
 
-def take_refused(code: str, line: str) -> BalanceResult | None:
-    """Return the answer without stations that is to be shown now, and forget it."""
-    refused: BalanceResult | None = st.session_state.pop(f"{shown_key(code, line)}.refused", None)
-    return refused
-
-
 def shown_key(code: str, line: str) -> str:
     """Return under which name the session keeps the plan chosen for a line."""
     return f"balance.plan.{code}.{line}"
+
+
+def refused_key(code: str, line: str) -> str:
+    """Return under which name the session keeps the last answer without stations."""
+    return f"{shown_key(code, line)}.refused"

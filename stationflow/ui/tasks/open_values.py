@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from stationflow.model import Finding
-from stationflow.model.changes.unread_cells import kept_as_it_stands
+from stationflow.model.changes.cell_places import kept_as_it_stands
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits

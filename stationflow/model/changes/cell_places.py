@@ -1,14 +1,15 @@
-"""Values that could not be read: which records they belong to, and when they are cured."""
+"""Single values of a product by the keys of their records; those not read, and when cured."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from stationflow.model import Product
+from stationflow.model.cell_place import CellPlace
 from stationflow.model.changes.differences import Path
-from stationflow.model.changes.record_identity import At, matched
+from stationflow.model.changes.record_identity import At, matched, places
 from stationflow.model.schema.tables import TABLE, TABLE_OF
-from stationflow.model.unread import Unread, UnreadCell
+from stationflow.model.unread import Unread
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +20,31 @@ class Step:
     key: tuple[str, ...]
 
 
-def cell_path(cell: UnreadCell) -> Path:
+def cell_path(cell: CellPlace) -> Path:
     """Return where a value stands in a product, as changes say it."""
     way: list[str | At] = []
     for step in _steps(cell):
         way += [step.name, At(step.key)] if step.key else [step.name]
+    return (*way, cell.field)
+
+
+def path_in(product: Product, cell: CellPlace) -> Path:
+    """Return where a value stands in a product, to be changed there.
+
+    LookupError if there is no such record.
+    """
+    way: list[str | At] = []
+    found: Any = product
+    for step in _steps(cell):
+        found = getattr(found, step.name)
+        way.append(step.name)
+        if step.key:
+            keys = [record_key(record) for record in found]
+            if step.key not in keys:
+                raise LookupError(step.key)
+            place = keys.index(step.key)
+            way.append(places(found)[place])
+            found = found[place]
     return (*way, cell.field)
 
 
@@ -43,7 +64,7 @@ def kept_as_it_stands(product: Product, unread: Unread) -> Product:
     return replace(product, unread=tuple(each for each in product.unread if each != unread))
 
 
-def _steps(cell: UnreadCell) -> Iterator[Step]:
+def _steps(cell: CellPlace) -> Iterator[Step]:
     table = TABLE[cell.table]
     names = table.path.split(".") if table.path else []
     for place, name in enumerate(names):

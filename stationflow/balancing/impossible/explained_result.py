@@ -1,0 +1,59 @@
+"""An answer without a plan, with the smallest clash and the ways out in its findings."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from time import monotonic
+
+from stationflow.balancing.impossible.line_question import Asking, LineQuestion
+from stationflow.balancing.impossible.smallest_clash import Member, smallest_clash
+from stationflow.balancing.impossible.ways_out import ways_out
+from stationflow.balancing.work import LineWork
+from stationflow.model import BalanceResult, Ending, Finding, by_severity, error
+from stationflow.model.way_out import WayOut
+
+EXPLAINED_S = 10.0
+"""So long, in seconds, the smallest clash and the ways out of it are looked for."""
+
+CODES = ("limits-clash", "line-impossible", "task-longer-than-limit")
+
+
+def with_ways_out(
+    work: LineWork, result: BalanceResult, *, seconds: float = EXPLAINED_S
+) -> BalanceResult:
+    """Return a result that has no plan with why there is none, and ways out that were tried.
+
+    Where a method found nothing and it is proven here that there is nothing, that is said too.
+    """
+    if result.ending not in (Ending.IMPOSSIBLE, Ending.NOTHING_FOUND):
+        return result
+    asked = result.asked
+    question = LineQuestion(
+        work=work.pinned(asked.pins), limit=result.limit, stations=asked.stations
+    )
+    asking = Asking(monotonic() + min(seconds, asked.seconds or seconds))
+    clash = smallest_clash(question, asking)
+    if not clash:
+        return result
+    ways = ways_out(question, clash, asking)
+    others = [f for f in result.findings if f.code not in ("limits-clash", "nothing-found")]
+    first = next((f for f in others if f.code in CODES), None)
+    if first is not None:  # it says by numbers why; how to get out is added
+        others[others.index(first)] = replace(first, hint=f"{first.hint} {_hint(ways)}".strip())
+    else:
+        others.append(_finding(work, clash, ways))
+    proof = replace(result.proof, ending=Ending.IMPOSSIBLE)
+    return replace(result, findings=by_severity(others), ways_out=ways, proof=proof)
+
+
+def _finding(work: LineWork, clash: Sequence[Member], ways: Sequence[WayOut]) -> Finding:
+    said = "; ".join(dict.fromkeys(member.said for member in clash))
+    message = f"These cannot all hold: {said}."
+    return error("limits-clash", f"Line {work.line}", message, _hint(ways))
+
+
+def _hint(ways: Sequence[WayOut]) -> str:
+    """Return the ways out in a sentence; empty: none was found."""
+    if not ways:
+        return ""
+    numbered = (f"({at}) {way.said}" for at, way in enumerate(ways, 1))
+    return f"Ways out, each tried: {'; '.join(numbered)}."
