@@ -117,6 +117,8 @@ class Station:
     number: int  # from 1, in the direction of flow
     operators: tuple[OperatorWork, ...] = (OperatorWork(),)
     work_ticks: int = 0  # sum of the task times, the mean over the mix
+    # the shortest cycle that its target load or its lifting allow; 0: its work decides
+    cycle_ticks: int = 0
     # the same for each model; empty: the product has no models
     model_ticks: tuple[tuple[str, int], ...] = ()
     place: str = ""  # what the station is called in the hall; empty: its number
@@ -299,8 +301,12 @@ class BalanceResult:
 
     @property
     def cycle_time(self) -> float:
-        """The load of the slowest station; 0 without a plan."""
-        return max(self.loads, default=0.0)
+        """What the slowest station needs; 0 without a plan.
+
+        That is its work, or more where its target load or its lifting ask for more.
+        """
+        slowest = max((max(s.work_ticks, s.cycle_ticks) for s in self.stations), default=0)
+        return self.in_time_unit(slowest)
 
     def in_time_unit(self, ticks: int) -> float:
         """Return a number of ticks in the time unit."""
