@@ -244,7 +244,7 @@ def test_every_way_out_leads_to_a_plan(case: Case):
 @pytest.mark.parametrize("case", CASES, ids=of_name)
 def test_the_ways_out_stand_in_the_findings(case: Case):
     result = answer(case, case.product)
-    hints = [f.hint for f in result.findings if f.hint.startswith("Ways out, each tried: (1) ")]
+    hints = [f.hint for f in result.findings if "Ways out, each tried: (1) " in f.hint]
     assert (result.ending, len(hints)) == (Ending.IMPOSSIBLE, 1)
 
 
@@ -277,3 +277,9 @@ def test_a_plan_is_left_as_it_is():
     work = line([5, 4])
     result = balance(work, BalanceSettings(method=RULE, limit=9))
     assert with_ways_out(work, result) is result
+
+
+def test_an_order_of_several_tasks_is_said_as_one_row():
+    message = answer(CASES[0], CASES[0].product).findings[0].message
+    fixed = "task 1 is fixed at station 3; task 3 is fixed at station 2"
+    assert message == f"These cannot all hold: {fixed}; the order 1, 2, 3."

@@ -58,6 +58,9 @@ def kept_words(plan: Plan, by: Author) -> str:
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
+    if made := result.rebalanced:
+        of_old = f"rebalanced, {count(len(made.moves), 'move')}"
+        return f"{count(len(result.stations), 'station')}, {limit}, {of_old}"
     method = _within_words(method_title(result.method))
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
 

@@ -176,11 +176,11 @@ def _entries(
         for name, was, value in _less(setting, StationSetting(number=setting.number)):
             stations = list(limits.stations)
             stations[at] = replace(setting, **{name: value})
-            entered = replace(limits, stations=tuple(stations))
+            entered = replace(limits, line=replace(limits.line, stations=tuple(stations)))
             yield replace(place, field=name), was, value, entered
     for at, lag in enumerate(limits.lags):
         place = CellPlace(table="lags", field="", key=(lag.before, lag.after))
-        for name in ("shortest_ms", "longest_ms"):
+        for name in ("shortest_ms", "longest_ms", "least_stations", "most_stations"):
             if (was := getattr(lag, name)) is not None:
                 lags = list(limits.lags)
                 lags[at] = _with_none(lag, name)

@@ -11,12 +11,13 @@ from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
 from stationflow.balancing.methods import METHODS, method_title
 from stationflow.balancing.metrics import gap
+from stationflow.balancing.rebalance.rebalance_words import moves_words
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.plans import confirmation, plan_tabs, refused_views
-from stationflow.ui.plans.shown_plan import shown_key
+from stationflow.ui.plans.shown_plan import shown_key, take_chosen
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -41,6 +42,7 @@ def show_plans(draft: Draft, line: str) -> None:
             )
         show.to_do_first(draft, "balance")
         return
+    take_chosen(draft.product.code, line)
     plan, beside = _chosen(stored, shown_key(draft.product.code, line))
     state = plan_state(session.opened(draft), plan)
     with beside:
@@ -151,9 +153,15 @@ def _drawn(
     missing = "does not hold" if broken_rules(state) else "given"
     ending = ENDINGS[result.ending] if result.ending else missing
     st.markdown(
-        f"{plain(method_title(result.method))}{way}: **{ending}**{_gap(result)}. "
-        f"{plain(_effort(result))}"
+        f"{plain(_way_made(result))}{way}: **{ending}**{_gap(result)}. {plain(_effort(result))}"
     )
+
+
+def _way_made(result: BalanceResult) -> str:
+    """Return the method of a plan, or how else it came about."""
+    if result.rebalanced is not None:
+        return f"Rebalanced from an old plan. {moves_words(result.rebalanced)} The plan"
+    return method_title(result.method)
 
 
 def _effort(result: BalanceResult) -> str:
@@ -187,6 +195,8 @@ def _gap(result: BalanceResult) -> str:
     """Return how far a plan is from its lower bound, in words."""
     over = gap(result)
     if result.ending != Ending.FOUND or over is None:
+        return ""
+    if not over and result.rebalanced is not None:
         return ""
     if not over:
         return ": at the lower bound, but not all that is entered is kept (see the findings)"
