@@ -13,7 +13,6 @@ from stationflow.balancing.methods.method import (
     Stations,
     Watch,
     least_limit,
-    loads,
 )
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
@@ -115,9 +114,6 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     ending = _ending(answer.stations, least_limit(seen, answer.stations), answer.lower_bound)
     if answer.is_ruled_out:
         ending = Ending.IMPOSSIBLE
-    if answer.stations:  # where target loads ask for a longer pace, the bound stays at the cycle
-        cycle = max(loads(seen, answer.stations))
-        answer = replace(answer, lower_bound=min(answer.lower_bound, cycle))
     return _outcome(answer, ending, named)
 
 

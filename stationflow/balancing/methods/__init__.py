@@ -12,10 +12,7 @@ from stationflow.balancing.methods.rules import (
     by_time,
 )
 
-KEPT = frozenset({Form.STATIONS, Form.GROUPS, Form.PAIRS})
-"""The forms of limits that the rules and COMSOAL keep."""
-
-NATIVE = KEPT | {Form.MEASURES, Form.TARGETS, Form.TIMES, Form.TURNS, Form.DISTANCES}
+NATIVE = frozenset(Form) - {Form.RATES, Form.SETUPS, Form.LAGS}
 """The forms that the exact search keeps."""
 
 
@@ -26,7 +23,6 @@ def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
         uses=frozenset({"direction"}),
         source=source,
         make=lambda options: PriorityRule(priority, options.direction),
-        keeps=KEPT,
     )
 
 
@@ -45,7 +41,6 @@ METHODS: dict[str, MethodInfo] = {
             uses=frozenset({"seconds", "trials", "seed"}),
             source="Arcus (1966), International Journal of Production Research 4(4), 259-277",
             make=make_comsoal,
-            keeps=KEPT,
         ),
         _rule(
             "largest-candidate",
@@ -78,3 +73,11 @@ METHODS: dict[str, MethodInfo] = {
     )
 }
 """Every method, by the name it is asked for."""
+
+NOT_MADE = {"given": "Given", "by-hand": "By hand"}
+"""What is said in place of a method where none made the plan."""
+
+
+def method_title(name: str) -> str:
+    """Return what people call a method, or what is said where none made the plan."""
+    return METHODS[name].title if name in METHODS else NOT_MADE.get(name, name)

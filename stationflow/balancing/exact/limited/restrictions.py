@@ -58,7 +58,7 @@ def restrictions(problem: BalanceProblem) -> Restrictions:
     """Return the limits of a problem."""
     forms = problem.forms
     arcs = list(_arcs(problem))
-    stations, foes = own_stations(problem.size, forms), foes_of(problem.size, forms)
+    stations, foes = own_stations(problem.size, forms.stations), foes_of(problem.size, forms)
     apart = [x for x, y, w in arcs if x == y and w > 0]
     apart += [task for task, bits in enumerate(foes) if bits >> task & 1]
     for task in apart:  # a group that would have to be at two stations
