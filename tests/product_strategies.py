@@ -46,6 +46,7 @@ from stationflow.model import (
     Side,
     Station,
     StationSetting,
+    StationTime,
     Step,
     Stopped,
     Task,
@@ -91,6 +92,8 @@ def of_type(hint: Any) -> st.SearchStrategy:
         return some(of_type(next(each for each in get_args(hint) if each is not type(None))))
     if isinstance(hint, type) and issubclass(hint, StrEnum):
         return st.sampled_from(hint)
+    if hint == tuple[str, ...]:
+        return few(list_names)
     return {str: texts, bool: st.booleans(), int: st.integers(1, MOST_ALIKE), float: amounts}[hint]
 
 
@@ -132,6 +135,7 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         time_ms=some(times),
         predecessors=others,
         model_times=few(record(ModelTime, model=keys, time_ms=times)),
+        station_times=few(record(StationTime, time_ms=times)),
         time_sd_ms=some(times),
         picture=names,
         steps=few(record(Step, picture=names, time_ms=some(times))),
@@ -192,6 +196,7 @@ def lines_of(name: str) -> st.SearchStrategy:
         replacement_share=shares,
         copies=st.integers(1, 9),
         repositioning_ms=times,
+        turn_ms=times,
         form=st.sampled_from(LineForm),
         pitch_m=some(amounts),
         buffer_places=wholes,

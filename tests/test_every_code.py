@@ -93,10 +93,22 @@ def balanced(product: Product, **asked: object) -> Made:
     return balance_product(product, "main", replace(RULE, **asked)).findings
 
 
-def limited(*stations: tuple[str, ...], of_line: Line | None = None, **limits: TaskLimits) -> Made:
+def at_station_2(**said: object) -> Line:
+    return Line(stations=(StationSetting(number=2, **said),))  # type: ignore[arg-type]
+
+
+def limited(
+    *stations: tuple[str, ...],
+    of_line: Line | None = None,
+    lags: tuple[TimeLag, ...] = (),
+    equipment: tuple[Equipment, ...] = (),
+    **limits: TaskLimits,
+) -> Made:
     """Return what `verify` says of stations; the tasks t1 and t2 have these limits."""
     tasks = tuple(task(n, limits=limits.get(n, TaskLimits())) for n in ("t1", "t2"))
-    work, _ = line_work(replace(LAMP, tasks=tasks, lines=(of_line or Line(),)), "main")
+    line = of_line or Line()
+    product = replace(LAMP, tasks=tasks, lines=(line,), lags=lags, equipment=equipment)
+    work, _ = line_work(product, "main")
     assert work is not None
     return verify(work, stations, limit=15, most_stations=2)
 
@@ -262,16 +274,13 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         stations=2,
     ),
     "limits-not-kept": lambda: balanced(
-        replace(LAMP, tasks=(task(limits=TaskLimits(skill="solder")),))
+        replace(LAMP, tasks=(task(limits=TaskLimits(crossing=True)),))
     ),
     "limits-broken": lambda: balanced(
         replace(
             LAMP,
-            tasks=(
-                task("1", limits=TaskLimits(station=3, apart=("2",))),
-                task("2", limits=TaskLimits(apart=("3",))),
-                task("3"),
-            ),
+            tasks=(task("1"), task("2", "1")),
+            lags=(TimeLag(before="1", after="2", shortest_ms=6_000),),
         ),
         method="exact",
     ),
@@ -306,6 +315,51 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         of_line=Line(stations=(StationSetting(number=2, equipment=("press",)),)),
         t1=TaskLimits(equipment=("press",)),
     ),
+    "equipment-barred": lambda: limited(
+        ("t1",),
+        ("t2",),
+        of_line=Line(stations=(StationSetting(number=1, equipment_barred=("press",)),)),
+        t1=TaskLimits(equipment=("press",)),
+    ),
+    "equipment-short": lambda: limited(
+        ("t1",),
+        ("t2",),
+        equipment=(Equipment(name="press"),),
+        t1=TaskLimits(equipment=("press",)),
+        t2=TaskLimits(equipment=("press",)),
+    ),
+    "skill-missing": lambda: limited(
+        ("t1",), ("t2",), of_line=at_station_2(skills=("solder",)), t1=TaskLimits(skill="solder")
+    ),
+    "no-static-protection": lambda: limited(
+        ("t1",), ("t2",), of_line=at_station_2(static_safe=True), t1=TaskLimits(static_safe=True)
+    ),
+    "no-guard": lambda: limited(
+        ("t1",), ("t2",), of_line=at_station_2(guarded=True), t1=TaskLimits(guarded=True)
+    ),
+    "own-work-checked": lambda: limited(("t1", "t2"), t2=TaskLimits(independent_of=("t1",))),
+    "heights-apart": lambda: limited(
+        ("t1", "t2"),
+        of_line=Line(height_range_mm=100),
+        t1=TaskLimits(working_height_mm=800),
+        t2=TaskLimits(working_height_mm=950),
+    ),
+    "width-exceeded": lambda: limited(
+        ("t1",), ("t2",), of_line=at_station_2(width_mm=400), t2=TaskLimits(space_mm=500)
+    ),
+    "target-load-exceeded": lambda: limited(
+        ("t1",), ("t2",), of_line=at_station_2(target_share=0.5)
+    ),
+    "lifted-too-much": lambda: limited(
+        ("t1",), ("t2",), of_line=Line(lifts_per_min=4), t2=TaskLimits(lifts=2)
+    ),
+    "stations-between": lambda: limited(
+        ("t1",), ("t2",), lags=(TimeLag(before="t1", after="t2", least_stations=2),)
+    ),
+    "time-between": lambda: limited(
+        ("t1",), ("t2",), lags=(TimeLag(before="t1", after="t2", shortest_ms=6_000),)
+    ),
+    "lift-too-heavy": lambda: of(task(limits=TaskLimits(lift_kg=30)), lines=(Line(lift_kg=25),)),
     "too-many-stations": lambda: limited(("t1",), (), ("t2",)),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),
     "picture-missing": lambda: of(task(picture="gone.png")),

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
 
-from stationflow.balancing.work import LineWork
+from stationflow.balancing.cycle_needed import shortest_cycle
+from stationflow.balancing.work import LineWork, time_at, turns_at
 from stationflow.model import Assignment, OperatorWork, Station
 
 
@@ -15,13 +16,23 @@ def assignment(work: LineWork, stations: Iterable[tuple[int, Sequence[str]]]) ->
     mean = dict(zip(work.numbers, work.times, strict=True))
     models = [(m, dict(zip(work.numbers, times, strict=True))) for m, times in work.model_times]
 
+    has_own = any(work.limits.station_times) or bool(work.limits.line.turn_ms)
+
     def station(number: int, tasks: Sequence[str]) -> Station:
-        *starts, end = accumulate((mean.get(task, 0) for task in tasks), initial=0)
+        times = [mean.get(task, 0) for task in tasks]
+        there, turns = times, 0
+        if has_own:  # times of its own, and turning the unit over after all of them
+            there, turns = [time_at(work, t, number) for t in tasks], turns_at(work, tasks)
+        *starts, end = accumulate(there, initial=0)
+        more = turns + sum(there) - sum(times)  # of each model as of the mean
         return Station(
             number=number,
             operators=(OperatorWork(tasks=tuple(zip(tasks, starts, strict=True))),),
-            work_ticks=end,
-            model_ticks=tuple((m, sum(time.get(t, 0) for t in tasks)) for m, time in models),
+            work_ticks=end + turns,
+            model_ticks=tuple(
+                (m, max(0, sum(time.get(t, 0) for t in tasks) + more)) for m, time in models
+            ),
+            cycle_ticks=shortest_cycle(work, number, tasks, end + turns),
         )
 
     return Assignment(stations=tuple(station(number, tasks) for number, tasks in stations))

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
 from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
-from stationflow.balancing.limits.contraction import Contraction, contracted
+from stationflow.balancing.limits.contraction import Contraction, as_it_is, contracted
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.methods.method import (
     Answer,
@@ -13,7 +13,6 @@ from stationflow.balancing.methods.method import (
     Stations,
     Watch,
     least_limit,
-    loads,
 )
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
@@ -55,6 +54,8 @@ def reach_goal(
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
         return _ruled_out(problem, settings.stations or 1, clash)
+    if problem.forms.lags and getattr(solver, "takes_groups", False):
+        line = as_it_is(problem)  # the order inside a group is open too
     told, seen = (replace(p, forms=p.forms.only(keeps)) for p in (problem, line.problem))
     asked = _Asked(line, told, seen, solver, watch)
     if settings.goal == Goal.SHORTEST_CYCLE:
@@ -115,9 +116,6 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     ending = _ending(answer.stations, least_limit(seen, answer.stations), answer.lower_bound)
     if answer.is_ruled_out:
         ending = Ending.IMPOSSIBLE
-    if answer.stations:  # where target loads ask for a longer pace, the bound stays at the cycle
-        cycle = max(loads(seen, answer.stations))
-        answer = replace(answer, lower_bound=min(answer.lower_bound, cycle))
     return _outcome(answer, ending, named)
 
 

@@ -7,7 +7,7 @@ from functools import reduce
 from math import gcd
 
 from stationflow.balancing.arrows import turned
-from stationflow.balancing.limits.forms import NO_FORMS, Forms, forms_of
+from stationflow.balancing.limits.forms import NO_FORMS, WHOLE_LIMIT, Forms, forms_of
 from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.work import LineWork
 from stationflow.units import exact
@@ -48,12 +48,32 @@ class BalanceProblem:
     @property
     def most_stations(self) -> int:
         """More stations than this no plan needs: beyond the last one named, all are alike."""
-        apart = sum(max(0, form.least or 0) for form in self.forms.distances)
-        return self.size + self.forms.last_named + apart
+        forms, cycle = self.forms, max(self.limit or max(self.least_times, default=0), 1)
+        apart = sum(max(0, form.least or 0) for form in forms.distances)
+        waits = sum(1 + max(0, form.least or 0) // (cycle + form.lost) for form in forms.lags)
+        return self.size + forms.last_named + apart + waits
+
+    @property
+    def ample_limit(self) -> int:
+        """A limit at which no station can have too much work, however full it is."""
+        work = max(_most_work(self.times, self.forms), 1)
+        shares = [s for form in self.forms.targets for _, s in form.at if s]
+        most = [-(-work * WHOLE_LIMIT // share) for share in shares]
+        return max(work, *most, *(sum(form.amounts) for form in self.forms.rates), 1)
 
     def work_at(self, station: int, tasks: Sequence[int]) -> int:
         """Return the work of a station, with what its limits add: times of its own, turn-overs."""
         return self.forms.work_at(self.times, station, tasks)
+
+    def cycle_of(self, stations: Sequence[Sequence[int]]) -> int:
+        """Return the shortest cycle at which these stations do their work as limits ask for it."""
+        forms, needed = self.forms, 0
+        for number, tasks in enumerate(stations, 1):
+            work = self.work_at(number, tasks)
+            needed = max(needed, work, *(t.needed(number, work) for t in forms.targets))
+            for rate in forms.rates:
+                needed = max(needed, sum(rate.amounts[task] for task in tasks) - rate.lost)
+        return needed
 
     def reversed(self, stations: int | None = None) -> "BalanceProblem":
         """Return the same line seen from its end; station numbers need the length of the line."""
@@ -79,7 +99,7 @@ def balance_problem(work: LineWork, limit: float | None = None) -> BalanceProble
     if limit is not None:
         ticks = (exact(limit) * work.ticks).to_integral_value(rounding=ROUND_FLOOR)
         most = int(ticks) // scale
-        if not (forms.targets or forms.lags):  # what is a share of it, or counted at its pace
+        if not forms.need_ticks:  # what is a share of it, or counted at its pace
             most = min(most, max(_most_work(times, forms.divided(scale)), 1))
     predecessors = tuple(tuple(dict.fromkeys(row)) for row in work.predecessors)
     return BalanceProblem(
@@ -94,7 +114,7 @@ def balance_problem(work: LineWork, limit: float | None = None) -> BalanceProble
 
 def _unit(times: Sequence[int], forms: Forms) -> int:
     """Return how many ticks a whole unit has."""
-    if forms.targets or forms.lags:  # for them the limit is no number of whole times
+    if forms.need_ticks:
         return 1
     other = (*(form.time for form in forms.times), *(form.time for form in forms.turns))
     return reduce(gcd, (*times, *other), 0) or 1

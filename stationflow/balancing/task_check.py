@@ -61,6 +61,7 @@ def _all_found(product: Product, *, with_notes: bool = True) -> Iterator[Found]:
     yield from _unknown(product)
     yield from _models(product)
     yield from _times(product)
+    yield from _heavy(product)
     yield from _own_arrows(product)
     yield from _order(product, with_notes)
 
@@ -135,6 +136,16 @@ def _times(product: Product) -> Iterator[Found]:
             yield here, error("task-without-time", where, f"It has no time{of}.")
         elif not any(task.time_ms_for(model) for model in models):
             yield here, warning("task-time-zero", where, "Its time is zero.")
+
+
+def _heavy(product: Product) -> Iterator[Found]:
+    """Yield tasks with a mass above what one person of their line lifts at once."""
+    most = {line.name: line.lift_kg for line in product.lines}
+    for task in product.tasks:
+        mass, limit = task.limits.lift_kg, most.get(task.line)
+        if mass is not None and limit is not None and mass > limit:
+            message = f"{mass:g} kg are lifted by hand, more than the {limit:g} kg of one person."
+            yield frozenset({task.line}), warning("lift-too-heavy", f"Task {task.number}", message)
 
 
 def _own_arrows(product: Product) -> Iterator[Found]:

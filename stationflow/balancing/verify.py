@@ -7,12 +7,19 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
+from stationflow.balancing.verify_limits import limit_findings, loads_with_limits
 from stationflow.balancing.work import LineWork
 from stationflow.model import Finding, TaskLimits, error
 
 LIMIT_CODES = frozenset(
-    {"station-not-allowed", "group-split", "tasks-not-apart", "zones-mixed", "equipment-missing"}
-)
+    {
+        "station-not-allowed", "group-split", "tasks-not-apart", "zones-mixed",
+        "equipment-missing", "equipment-barred", "equipment-short", "skill-missing",
+        "no-static-protection", "no-guard", "own-work-checked", "heights-apart",
+        "width-exceeded", "target-load-exceeded", "lifted-too-much", "stations-between",
+        "time-between",
+    }
+)  # fmt: skip
 """The findings about limits entered for tasks, which not every method keeps."""
 
 Places = dict[str, tuple[int, int]]
@@ -40,6 +47,7 @@ def verify(
         *_shared(work, places),
         *_equipped(work, places),
     )
+    findings += limit_findings(work, stations, places, limit)
     if most_stations is not None and len(stations) > most_stations:
         used = f"{len(stations)} station{'' if len(stations) == 1 else 's'}"
         verb = "is" if most_stations == 1 else "are"
@@ -76,10 +84,8 @@ def _loads(work: LineWork, stations: Sequence[Sequence[str]], limit: float | Non
     if limit is None:
         return []
     most, words = Decimal(str(limit)) * work.ticks, work.words
-    time_of = dict(zip(work.numbers, work.times, strict=True))
     findings = []
-    for station, tasks in enumerate(stations, 1):
-        load = sum(time_of.get(number, 0) for number in tasks)
+    for station, load in enumerate(loads_with_limits(work, stations), 1):
         if load > most:
             its, longest = words.apart(float(Decimal(load) / work.ticks), limit)
             message = f"The work is {its}, longer than the limit {longest}."
@@ -169,11 +175,15 @@ def _shared(work: LineWork, places: Places) -> Iterator[Finding]:
 def _equipped(work: LineWork, places: Places) -> Iterator[Finding]:
     """Yield the tasks at a station without the equipment that other stations have for them."""
     having: dict[str, set[int]] = defaultdict(set)
+    possible: dict[str, set[int]] = defaultdict(set)
     for setting in work.limits.stations:
         for name in setting.equipment:
             having[name].add(setting.number)
+        for name in setting.equipment_possible:
+            possible[name].add(setting.number)
+            having.setdefault(name, set())
     for number, limits, at in _limited(work, places):
         for name in limits.equipment:
-            if name in having and at not in having[name]:
+            if name in having and at not in having[name] | possible[name]:
                 message = f"It needs {name}, which station {at} does not have, but another has."
                 yield error("equipment-missing", f"Task {number}", message)

@@ -1,5 +1,6 @@
 """The work of one line as people see it: task numbers, whole times, arrows."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -73,6 +74,26 @@ class LineWork:
     def times_by_number(self) -> dict[str, float]:
         """The time of each task in `time_unit`."""
         return {n: t / self.ticks for n, t in zip(self.numbers, self.times, strict=True)}
+
+
+def time_at(work: LineWork, number: str, station: int) -> int:
+    """Return the time of a task at a station in ticks; 0: it is not on the line."""
+    if number not in work.numbers:
+        return 0
+    place = work.numbers.index(number)
+    if place < len(work.limits.station_times):
+        for own in work.limits.station_times[place]:
+            if own.station == station:
+                return own.time_ms
+    return work.times[place]
+
+
+def turns_at(work: LineWork, tasks: Iterable[str]) -> int:
+    """Return the ticks that a station with these tasks needs to turn the unit over."""
+    there = set(tasks)
+    entered = zip(work.limits.numbers, work.limits.tasks, strict=True)
+    lying = {limits.attitude for number, limits in entered if number in there and limits.attitude}
+    return work.limits.line.turn_ms * max(0, len(lying) - 1)
 
 
 def in_time_unit(work: LineWork, ticks: int) -> float:

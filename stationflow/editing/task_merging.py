@@ -14,7 +14,17 @@ from operator import attrgetter
 from typing import Any
 
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
-from stationflow.model import ModelTime, PartUse, Product, Side, Step, Task, TaskLimits, TimeLag
+from stationflow.model import (
+    ModelTime,
+    PartUse,
+    Product,
+    Side,
+    StationTime,
+    Step,
+    Task,
+    TaskLimits,
+    TimeLag,
+)
 from stationflow.model.references import Thing, renamed
 from stationflow.model.schema.tables import TABLE
 from stationflow.units import exact, rooted, show_time
@@ -43,6 +53,7 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
             ModelTime(model=model, time_ms=_sum([t.time_ms_for(model) for t in tasks]) or 0)
             for model in models
         ),
+        station_times=_station_times(tasks),
         machine=tasks[0].machine,
         time_sd_ms=_deviation(tasks),
         time_source="; ".join(dict.fromkeys(t.time_source for t in tasks if t.time_source)),
@@ -168,6 +179,8 @@ def _lags_once(lags: tuple[TimeLag, ...], number: str) -> tuple[TimeLag, ...]:
                 lag,
                 shortest_ms=_chosen(max, (kept[key].shortest_ms, lag.shortest_ms)),
                 longest_ms=_chosen(min, (kept[key].longest_ms, lag.longest_ms)),
+                least_stations=_chosen(max, (kept[key].least_stations, lag.least_stations)),
+                most_stations=_chosen(min, (kept[key].most_stations, lag.most_stations)),
             )
         kept[key] = lag
     return tuple(kept.values())
@@ -182,6 +195,20 @@ def _chosen(choose: Callable[..., float], numbers: Iterable[float | None]) -> An
 def _sum(times_ms: Sequence[int | None]) -> int | None:
     """Return the sum of times; None: one is not timed."""
     return None if None in times_ms else sum(time or 0 for time in times_ms)
+
+
+def _station_times(tasks: Sequence[Task]) -> tuple[StationTime, ...]:
+    """Return the sum of times at each station where one of the tasks takes another."""
+    own = [{at.station: at.time_ms for at in task.station_times} for task in tasks]
+    return tuple(
+        StationTime(
+            station=station,
+            time_ms=sum(
+                there.get(station, t.time_ms or 0) for there, t in zip(own, tasks, strict=True)
+            ),
+        )
+        for station in dict.fromkeys(station for there in own for station in there)
+    )
 
 
 def _deviation(tasks: Sequence[Task]) -> int | None:
@@ -283,6 +310,7 @@ TOGETHER: dict[str, Callable[[Sequence[Any]], Any]] = {
     "static_safe": any,
     "guarded": any,
     "lift_kg": partial(_chosen, max),
+    "lifts": partial(_chosen, sum),
     "space_mm": partial(_chosen, sum),
     "while_moving": _allowed,
     "crossing": _allowed,

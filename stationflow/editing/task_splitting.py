@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from stationflow.editing.task_changes import free_numbers_after
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
-from stationflow.model import ModelTime, Product, Step, Task
+from stationflow.model import ModelTime, Product, StationTime, Step, Task, TaskLimits
 from stationflow.model.changes.change_words import exact_time
 from stationflow.model.references import AtSplit, Thing, renamed
 from stationflow.units import rooted, show_time
@@ -159,8 +159,8 @@ def _parts(
 ) -> list[Task]:
     """Return the parts of a task, without arrows in.
 
-    What must be at hand when work begins (parts, the width they need) goes with the first
-    part; what proves the work (checks, the test or repair data) with the last; tools,
+    What must be at hand when work begins (parts, the width they need, the lifts) goes with the
+    first part; what proves the work (checks, the test or repair data) with the last; tools,
     cautions, limits, picture and source of the time with all. The variance is divided
     like the time: the standard deviation of a part is the whole one times the root of its
     share, as for independent parts.
@@ -169,6 +169,7 @@ def _parts(
     times: Sequence[int | None] = [None for _ in weights]
     if task.time_ms is not None:
         times = divided(task.time_ms, weights)
+    station_times = [(t.station, divided(t.time_ms, weights)) for t in task.station_times]
     model_times = [(t.model, divided(t.time_ms, weights)) for t in task.model_times]
     return [
         replace(
@@ -187,10 +188,18 @@ def _parts(
             parts=task.parts if i == 0 else (),
             checks=task.checks if i == last else (),
             quality=task.quality if i == last else None,
-            limits=task.limits if i == 0 else replace(task.limits, space_mm=None),
+            station_times=tuple(
+                StationTime(station=at, time_ms=parts[i]) for at, parts in station_times
+            ),
+            limits=task.limits if i == 0 else _without_space_and_lifts(task.limits),
         )
         for i, number in enumerate(numbers)
     ]
+
+
+def _without_space_and_lifts(limits: TaskLimits) -> TaskLimits:
+    lifts = 0 if limits.lift_kg is not None else limits.lifts
+    return replace(limits, space_mm=None, lifts=lifts)
 
 
 def parts_with_rest(time_ms: int | None, times_ms: Sequence[int]) -> list[int]:

@@ -24,7 +24,14 @@ class StationSetting:
     # share of the station time that may be loaded (0 to 1); None: all of it
     target_share: float | None = None
     zone: str = ""
+    # equipment that stands there, that may be brought there, and that may not
     equipment: tuple[str, ...] = ()
+    equipment_possible: tuple[str, ...] = ()
+    equipment_barred: tuple[str, ...] = ()
+    skills: tuple[str, ...] = ()  # skills and certificates of its operator
+    width_mm: float | None = None  # room for parts at the line; None: the pitch of the line
+    static_safe: bool = False  # a static-protected area
+    guarded: bool = False  # has a high-voltage guard
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +50,13 @@ class Line:
     form: LineForm = LineForm.STRAIGHT
     pitch_m: float | None = None  # of the conveyor; None: none planned
     buffer_places: int = 0  # for units waiting before the line it feeds
+    turn_ms: int = 0  # to turn a unit over, where tasks of two attitudes share a station
+    # how far the working heights of a station may be apart; None: tables are set for each task
+    height_range_mm: float | None = None
+    # limits of what one operator lifts by hand; None: none was set
+    lift_kg: float | None = None  # in one lift
+    lifts_per_min: float | None = None
+    lifted_kg_per_min: float | None = None
     stations: tuple[StationSetting, ...] = ()
 
     @property

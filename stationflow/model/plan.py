@@ -117,6 +117,8 @@ class Station:
     number: int  # from 1, in the direction of flow
     operators: tuple[OperatorWork, ...] = (OperatorWork(),)
     work_ticks: int = 0  # sum of the task times, the mean over the mix
+    # the shortest cycle that its target load or its lifting allow; 0: its work decides
+    cycle_ticks: int = 0
     # the same for each model; empty: the product has no models
     model_ticks: tuple[tuple[str, int], ...] = ()
     place: str = ""  # what the station is called in the hall; empty: its number
@@ -192,8 +194,30 @@ class Upheaval:
     skills: int = 0  # skills a station did not need before
     cards: int = 0  # stations whose task list is another, or new
 
+    def weighed(self, weights: "Upheaval") -> int:
+        """Return all of it as one number."""
+        return (
+            weights.moves * self.moves
+            + weights.tools * self.tools
+            + weights.skills * self.skills
+            + weights.cards * self.cards
+        )
+
 
 MOVES_ALONE = Upheaval(moves=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RebalanceSettings:
+    """What a rebalancing is asked for; with neither limit nor stations at the line's pace."""
+
+    plan_id: int = 0  # the stored plan it starts from
+    limit: float | None = None  # limit of a station in the source's unit
+    stations: int | None = None  # number of stations; at most so many, with a limit
+    seconds: float = 60.0  # time limit of each plan that is tried
+    cores: int | None = None
+    weights: Upheaval = MOVES_ALONE
+    method: str = REBALANCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,8 +301,12 @@ class BalanceResult:
 
     @property
     def cycle_time(self) -> float:
-        """The load of the slowest station; 0 without a plan."""
-        return max(self.loads, default=0.0)
+        """What the slowest station needs; 0 without a plan.
+
+        That is its work, or more where its target load or its lifting ask for more.
+        """
+        slowest = max((max(s.work_ticks, s.cycle_ticks) for s in self.stations), default=0)
+        return self.in_time_unit(slowest)
 
     def in_time_unit(self, ticks: int) -> float:
         """Return a number of ticks in the time unit."""

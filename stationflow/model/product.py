@@ -39,19 +39,23 @@ class Equipment:
     mtbf_min: float | None = None
     mttr_min: float | None = None
     cost: float | None = None
+    is_shared: bool = False  # whether one does for two stations next to each other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeLag:
-    """A shortest or longest time between the end of one task and the start of another.
+    """How much time, or how many stations, lie between the end of a task and the start of another.
 
-    Adhesive that cures and solder that cools need a shortest time; both are in ms.
+    Adhesive that cures and solder that cools need a shortest time; both times are in ms. The
+    numbers of stations say how many stations after the first task the other one is.
     """
 
     before: str
     after: str
     shortest_ms: int | None = None
     longest_ms: int | None = None
+    least_stations: int | None = None
+    most_stations: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -130,6 +130,9 @@ REFERENCES = (
     Reference("lines.feeds", Thing.LINE),
     Reference("lines.join", Thing.TASK, None, FIRST),
     Reference("lines.stations.equipment", Thing.EQUIPMENT, STANDING),
+    Reference("lines.stations.equipment_possible", Thing.EQUIPMENT, STANDING),
+    Reference("lines.stations.equipment_barred", Thing.EQUIPMENT, STANDING),
+    Reference("lines.stations.skills", Thing.SKILL),
     Reference("lines.stations.zone", Thing.ZONE),
     Reference("parts.container", Thing.CONTAINER),
 )

@@ -80,6 +80,18 @@ class ModelTime:
         _refuse_negative("time_ms", self.time_ms)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StationTime:
+    """The time of a task at a station where it takes another than elsewhere."""
+
+    station: int  # its number, from 1
+    time_ms: int
+
+    def __post_init__(self) -> None:
+        """Refuse a time that cannot be."""
+        _refuse_negative("time_ms", self.time_ms)
+
+
 class Side(StrEnum):
     """The side of the line a task must be done from."""
 
@@ -105,6 +117,7 @@ class TaskLimits:
     working_height_mm: float | None = None  # above the floor
     space_mm: float | None = None  # width the parts need at the line
     lift_kg: float | None = None  # lifted by hand
+    lifts: int | None = None  # how often in one unit; None: once, where a mass is entered
     skill: str = ""  # skill or certificate the operator needs
     static_safe: bool = False  # in a static-protected area
     guarded: bool = False  # behind a high-voltage guard
@@ -148,6 +161,7 @@ class Task:
     time_ms: int | None = None  # standard time; None: not yet timed (drafts may be incomplete)
     predecessors: tuple[str, ...] = ()  # numbers of the tasks that must be finished before
     model_times: tuple[ModelTime, ...] = ()
+    station_times: tuple[StationTime, ...] = ()  # where the time is another
     machine: bool = False
     time_sd_ms: int | None = None  # standard deviation; None: not known
     time_source: str = ""  # where the time comes from, with date

@@ -19,6 +19,7 @@ from stationflow.balancing.limits.forms import (
     Lag,
     Measure,
     Pairs,
+    Rate,
     SetUp,
     StationSet,
     Target,
@@ -67,6 +68,9 @@ def a_form(draw: st.DrawFn, form: Form, size: int) -> object:
         case Form.MEASURES:
             amounts = tuple(draw(st.lists(NUMBER, min_size=size, max_size=size)))
             return Measure(amounts, draw(st.none() | st.integers(3, 7)), tuple(draw(at)), SAID)
+        case Form.RATES:
+            amounts = tuple(draw(st.lists(NUMBER, min_size=size, max_size=size)))
+            return Rate(tuple(2 * amount for amount in amounts), draw(st.integers(0, 2)), SAID)
         case Form.TARGETS:
             shares = tuple((k, n * WHOLE_LIMIT // 5) for k, n in draw(at))
             return Target(shares, SAID)
@@ -137,6 +141,11 @@ def holds(problem: BalanceProblem, station_of: Sequence[int]) -> bool:
                     held[at] = held.get(at, 0) + amount
                 rooms = {at: dict(form.at).get(at, form.usual) for at in held}
                 fine = all(r is None or held[at] <= r for at, r in rooms.items())
+            case Rate():
+                sums: dict[int, int] = {}
+                for amount, at in zip(form.amounts, station_of, strict=True):
+                    sums[at] = sums.get(at, 0) + amount
+                fine = all(amount <= limit + form.lost for amount in sums.values())
             case Target():
                 shares = dict(form.at)
                 fine = all(
@@ -198,6 +207,36 @@ def _waits(problem: BalanceProblem, station_of: Sequence[int], order: Sequence[i
         if form.most is not None and time > form.most:
             return False
     return True
+
+
+def orders_hold(problem: BalanceProblem, stations: Sequence[Sequence[int]]) -> bool:
+    """Return whether a plan keeps arrows and times between tasks as its stations do them."""
+    order = [task for tasks in stations for task in tasks]
+    station_of = [0] * problem.size
+    for at, tasks in enumerate(stations, 1):
+        for task in tasks:
+            station_of[task] = at
+    arrows = [(b, a) for a, row in enumerate(problem.predecessors) for b in row]
+    if any(order.index(b) > order.index(a) for b, a in arrows):
+        return False
+    return _waits(problem, station_of, order)
+
+
+def needed_cycle(problem: BalanceProblem, station_of: Sequence[int]) -> int:
+    """Return the shortest cycle of a plan: of its work, its target loads and its rates."""
+    loads = loads_by_hand(problem, station_of)
+    needed = max(loads.values())
+    for form in problem.forms.targets:
+        needed = max(
+            needed,
+            *(-(-loads[k] * WHOLE_LIMIT // share) for k, share in form.at if share and k in loads),
+            0,
+        )
+    for form in problem.forms.rates:
+        for at in loads:
+            there = (form.amounts[t] for t, k in enumerate(station_of) if k == at)
+            needed = max(needed, sum(there) - form.lost)
+    return needed
 
 
 def every_formed_plan(problem: BalanceProblem, most: int) -> Iterator[tuple[int, ...]]:

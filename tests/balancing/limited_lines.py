@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.work import LineWork
-from stationflow.model import StationSetting, TaskLimits
+from stationflow.model import Line, StationSetting, TaskLimits
 
 MOST = 5  # stations that limits name
 
@@ -19,7 +19,7 @@ MOST = 5  # stations that limits name
 def limited(work: LineWork, *settings: StationSetting, **limits: TaskLimits) -> LineWork:
     """Return a line with limits of tasks by number ("T0") and of stations."""
     tasks = tuple(limits.get(number, TaskLimits()) for number in work.numbers)
-    entered = EnteredLimits(numbers=work.numbers, tasks=tasks, stations=settings)
+    entered = EnteredLimits(numbers=work.numbers, tasks=tasks, line=Line(stations=settings))
     return replace(work, limits=entered)
 
 

@@ -20,7 +20,14 @@ from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.second.second_opinion import confirm
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Ending, StationSetting, TaskLimits
+from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Ending,
+    Side,
+    StationSetting,
+    TaskLimits,
+)
 
 RULE = "largest-candidate"
 # Three tasks of 4 in a row: at a limit of 8, two stations, T0 T1 | T2 or T0 | T1 T2.
@@ -250,7 +257,7 @@ def test_no_limit_at_all_is_the_plain_line(method: str, work: LineWork):
 
 
 def test_a_limit_of_another_kind_leaves_a_plan_unproven():
-    result = plan(limited(CHAIN, T0=TaskLimits(skill="solder")))
+    result = plan(limited(CHAIN, T0=TaskLimits(side=Side.LEFT)))
     assert (len(result.stations), result.proof.lower_bound) == (2, 2)
     assert result.ending == Ending.FOUND
 
@@ -265,13 +272,13 @@ def test_a_plan_of_a_method_that_does_not_keep_a_limit_is_one_warning():
 
 def test_kept_and_not_kept_follow_from_the_forms_of_a_method():
     entered = limited(
-        LOOSE, T0=TaskLimits(station=2, together="a", lift_kg=3), T1=TaskLimits(together="a")
+        LOOSE, T0=TaskLimits(station=2, together="a", crossing=True), T1=TaskLimits(together="a")
     ).limits
     groups = "kept together"
     assert kept_limits(entered, frozenset({Form.GROUPS})) == (groups,)
     assert not_kept_by_method(entered, frozenset({Form.GROUPS})) == ("fixed station (task T0)",)
     assert set(kept_limits(entered, forms_kept(RULE))) == {groups, "fixed station"}
-    assert not_kept_by_any(entered) == ("mass lifted (task T0)",)
+    assert not_kept_by_any(entered) == ("crossing the limit of a station (task T0)",)
 
 
 def test_a_place_is_refused_in_the_words_of_the_limit():

@@ -157,3 +157,18 @@ def test_rows_pasted_below_the_table_become_tasks(window, served_store):
         ("a3", "Test", 9_000, ("a1", "a2")),
     ]
     settled(page)
+
+
+def test_a_list_of_what_was_not_taken_takes_no_mark_and_no_choice(window, served_store):
+    page = opened(window, served_store, "K-36")
+    page.evaluate("navigator.clipboard.writeText('soon\\n'.repeat(12))")
+    click_row(page, 0)
+    for _ in range(2):
+        page.keyboard.press("ArrowRight")
+    page.keyboard.press("Control+v")
+    expect(page.get_by_text("cells were not taken")).to_be_visible()
+    settled(page)
+    tables = page.locator(f"{TABLE} [data-testid=stDataFrame]")
+    expect(tables).to_have_count(2)
+    expect(tables.last.locator(".chosen-row")).to_have_count(1)
+    expect(tables.first.locator(".chosen-row")).to_have_count(0)

@@ -171,7 +171,8 @@ def _fields(record: type, path: str = "") -> list[tuple[str, str]]:
 
 NAMES = {
     "predecessors", "apart", "independent_of", "before", "after", "join", "feeds", "line", "part",
-    "tool", "equipment", "zone", "skill", "model", "picture", "container",
+    "tool", "equipment", "equipment_possible", "equipment_barred", "zone", "skill", "skills",
+    "model", "picture", "container",
 }  # fmt: skip
 """Fields that by their word name something else; whoever adds one adds its reference."""
 

@@ -40,6 +40,13 @@ def test_what_is_no_number_is_left_empty(raw: object):
     assert read_cell(NUMBER, raw).value is None
 
 
+@pytest.mark.parametrize(
+    ("raw", "rule"), [("1 234", "without spaces"), ("9" * 61, "at most 60 characters")]
+)
+def test_why_a_number_is_not_read_is_said(raw: str, rule: str):
+    assert rule in read_cell(NUMBER, raw).problem
+
+
 def test_a_comma_with_two_meanings_is_explained():
     assert "may part thousands or decimals" in read_cell(NUMBER, "1,234").problem
 

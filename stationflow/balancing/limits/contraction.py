@@ -34,10 +34,15 @@ class Contraction:
         )
 
 
+def as_it_is(whole: BalanceProblem) -> Contraction:
+    """Return a problem in which each task is one of the whole line."""
+    return Contraction(whole, whole, tuple((task,) for task in range(whole.size)))
+
+
 def contracted(whole: BalanceProblem) -> Contraction:
     """Return a problem with its groups made into single tasks."""
     if not whole.forms.groups:
-        return Contraction(whole, whole, tuple((task,) for task in range(whole.size)))
+        return as_it_is(whole)
     label = _labels(whole)
     order = topological_order(whole.predecessors)
     kept = sorted(set(label))
@@ -84,17 +89,22 @@ def _lag(
 
     Where times differ by station, the one that leaves least freedom counts.
     """
-    behind, ahead = list(members[at[form.before]]), list(members[at[form.after]])
-    inside = behind[behind.index(form.before) + 1 :]
-    if at[form.before] == at[form.after]:
-        inside = inside[: inside.index(form.after)] if form.after in inside else []
-    else:
-        inside += ahead[: ahead.index(form.after)]
-    times = [[whole.times[t], *(f.time for f in whole.forms.times if f.task == t)] for t in inside]
+    behind, ahead = members[at[form.before]], members[at[form.after]]
+    end, begin = behind.index(form.before) + 1, ahead.index(form.after)
+    if behind is not ahead:
+        inside, outside = [*behind[end:], *ahead[:begin]], list[int]()
+    else:  # both in one group: nothing is left between, or what comes first is taken away
+        inside, outside = list(behind[end:begin]), list(behind[begin:end])
+    times = {
+        task: [whole.times[task], *(f.time for f in whole.forms.times if f.task == task)]
+        for task in (*inside, *outside)
+    }
+    low = sum(min(times[t]) for t in inside) - sum(max(times[t]) for t in outside)
+    high = sum(max(times[t]) for t in inside) - sum(min(times[t]) for t in outside)
     return replace(
         form.grouped(at),
-        least=None if form.least is None else form.least - sum(map(min, times)),
-        most=None if form.most is None else form.most - sum(map(max, times)),
+        least=None if form.least is None else form.least - low,
+        most=None if form.most is None else form.most - high,
     )
 
 

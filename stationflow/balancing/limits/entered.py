@@ -1,8 +1,18 @@
 """What the engineer entered for a line beyond times and order, as it stands in the product."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from stationflow.model import Line, LineForm, Pins, Product, StationSetting, TaskLimits, TimeLag
+from stationflow.model import (
+    Equipment,
+    Line,
+    LineForm,
+    Pins,
+    Product,
+    StationSetting,
+    StationTime,
+    TaskLimits,
+    TimeLag,
+)
 from stationflow.model.plan import NO_PINS
 
 
@@ -13,11 +23,29 @@ class EnteredLimits:
     # task numbers of the line in listed order, where any limit is entered
     numbers: tuple[str, ...] = ()
     tasks: tuple[TaskLimits, ...] = ()  # the limits of these tasks, in the same order
-    stations: tuple[StationSetting, ...] = ()  # what is special about single stations
-    lags: tuple[TimeLag, ...] = ()  # times between tasks of which at least one is on the line
-    line_form: LineForm = LineForm.STRAIGHT  # straight, U-line or two-sided
+    # times at single stations, by task in the same order; empty: none for any
+    station_times: tuple[tuple[StationTime, ...], ...] = ()
+    line: Line = field(default_factory=Line)  # its stations, and what holds for all of them
+    equipment: tuple[Equipment, ...] = ()  # what the plant has
+    lags: tuple[TimeLag, ...] = ()  # between tasks of which at least one is on the line
     pins: Pins = NO_PINS  # what a balance was asked to leave where it is
     unread: tuple[str, ...] = ()  # what a published instance asks for and nothing reads
+
+    @property
+    def stations(self) -> tuple[StationSetting, ...]:
+        """What is special about single stations."""
+        return self.line.stations
+
+    @property
+    def line_form(self) -> LineForm:
+        """Straight, U-line or two-sided."""
+        return self.line.form
+
+    @property
+    def own_lags(self) -> tuple[TimeLag, ...]:
+        """The lags between two tasks of the line."""
+        known = set(self.numbers)
+        return tuple(lag for lag in self.lags if {lag.before, lag.after} <= known)
 
 
 NOTHING = EnteredLimits()
@@ -30,7 +58,8 @@ def entered_limits(product: Product, line: Line) -> EnteredLimits:
     return EnteredLimits(
         numbers=tuple(task.number for task in tasks),
         tasks=tuple(task.limits for task in tasks),
-        stations=line.stations,
+        station_times=tuple(task.station_times for task in tasks),
+        line=line,
+        equipment=product.equipment,
         lags=tuple(lag for lag in product.lags if {lag.before, lag.after} & numbers),
-        line_form=line.form,
     )

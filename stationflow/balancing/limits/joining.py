@@ -4,13 +4,14 @@
 they are. The exact search, whose bounds rest on the plain limit, compares times itself.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.limits.forms import (
     ALL_STATIONS,
     Forms,
+    StationSet,
     earliest,
     from_station,
     latest,
@@ -36,22 +37,16 @@ def is_open(is_allowed: int, foe_came_at: int, station: int) -> bool:
     return is_allowed != 0 and foe_came_at != station
 
 
-def first_that_may_join(
-    time_left: int,
-    times: Sequence[int],
-    start: int = 0,
-    admits: Callable[[int], bool] | None = None,
-) -> int:
+def first_that_may_join(time_left: int, times: Sequence[int], start: int = 0) -> int:
     """Return where in a list of times, from `start`, the first is that may join.
 
-    The length of the list if there is none. `admits` says of a place whether the limits
-    let it in; None: there are none.
+    The length of the list if there is none.
 
     >>> first_that_may_join(5, [9, 7, 5, 3])
     2
     """
     for at in range(start, len(times)):
-        if times[at] <= time_left and (admits is None or admits(at)):
+        if times[at] <= time_left:
             return at
     return len(times)
 
@@ -67,10 +62,10 @@ class Narrowed:
     lost: int | None = None  # a task for which no station is left; None: each has one
 
 
-def own_stations(size: int, forms: Forms) -> list[int]:
-    """Return for each task the stations that the limits leave it."""
+def own_stations(size: int, sets: Iterable[StationSet]) -> list[int]:
+    """Return for each task the stations that all of its sets leave it."""
     stations = [ALL_STATIONS] * size
-    for form in forms.stations:
+    for form in sets:
         stations[form.task] &= form.stations
     return stations
 
@@ -122,73 +117,3 @@ def foes_of(size: int, forms: Forms) -> list[int]:
 
 SHARES = (100, 95, 90, 80)
 """Percent of the limit that stations to come are trusted to fill, one after the other tried."""
-
-
-@dataclass(slots=True)
-class OpenStation:
-    """A station that is being filled, with the sets of tasks, as bits, that may still join."""
-
-    foes: Sequence[int]  # for each task those that never share its station
-    may: int  # what the limits let in
-    due: int  # the tasks whose last station this is
-    # who goes first: the tasks that are due here, then those for which the stations up to their
-    # last would be too few without this one, then all. What comes before such a task is never later
-    # itself, so that none of them waits for one of another turn.
-    turns: list[int]
-
-    def admits(self, task: int) -> bool:
-        """Return whether the limits let a task join now."""
-        return bool(self.turns[0] & self.may & 1 << task)
-
-    def join(self, task: int) -> None:
-        """Take a task in."""
-        self.may &= ~self.foes[task]
-        self.due &= ~(1 << task)
-
-    def next_turn(self) -> bool:
-        """Let others join too; return whether there was another turn."""
-        del self.turns[0]
-        return bool(self.turns)
-
-
-@dataclass(frozen=True, slots=True)
-class Doors:
-    """Which tasks the limits let into which station."""
-
-    stations: Sequence[int]  # a set of stations by task
-    foes: Sequence[int]  # for each task, as bits, those that never share its station
-    # for each station that is the last of a task, rising, the tasks as bits and by position
-    by_last: Sequence[tuple[int, int, tuple[int, ...]]]
-
-    def open(self, number: int, unplaced: int, times: Sequence[int], room: int) -> OpenStation:
-        """Return a station to be filled from the tasks not placed yet.
-
-        `room` is what each station after it is trusted to hold.
-        """
-        may = sum(1 << t for t, stations in enumerate(self.stations) if stations >> number & 1)
-        due, work, until = 0, 0, 0
-        turns = []
-        for last, bits, tasks in self.by_last:
-            until |= bits & unplaced
-            if last == number:
-                due = bits & unplaced
-                turns.append(due)
-            work += sum(times[task] for task in tasks if unplaced >> task & 1)
-            if last > number and work > (last - number) * room:
-                turns.append(until)
-                break
-        return OpenStation(self.foes, may & unplaced, due, [*turns, -1])
-
-
-def doors(forms: Forms, predecessors: Sequence[Sequence[int]]) -> Doors | None:
-    """Return which tasks the limits let in where; None: some task has no station left."""
-    size = len(predecessors)
-    left = narrowed(own_stations(size, forms), predecessors)
-    if left.lost is not None:
-        return None
-    rows: dict[int, list[int]] = {}
-    for task, stations in enumerate(left.stations):
-        if (last := latest(stations)) is not None:
-            rows.setdefault(last, []).append(task)
-    by_last = [(at, sum(1 << t for t in rows[at]), tuple(rows[at])) for at in sorted(rows)]
-    return Doors(left.stations, foes_of(size, forms), by_last)

@@ -14,14 +14,17 @@ from stationflow.model.schema.tables import TABLE
 
 def kept_limits(entered: EnteredLimits, keeps: frozenset[Form]) -> tuple[str, ...]:
     """Return, in words, the limits that are entered and that a method keeps."""
-    names = [name for kind in LIMITS if kind.kept_by(entered, keeps) for name in kind.task_fields]
-    return tuple(_words("limits", name) for name in names if _having(entered, name))
+    kept = [kind for kind in LIMITS if kind.kept_by(entered, keeps)]
+    names = [name for kind in kept for name in kind.task_fields if _having(entered, name)]
+    by_name = (kind.name for kind in kept if kind.name and any(kind.forms(entered)))
+    return (*(_words("limits", name) for name in names), *by_name)
 
 
 def not_kept_by_method(entered: EnteredLimits, keeps: frozenset[Form]) -> tuple[str, ...]:
     """Return, in words, the limits that are entered and that other methods keep."""
     kinds = [kind for kind in LIMITS if not kind.kept_by(entered, keeps)]
-    return tuple(_named(entered, (name for kind in kinds for name in kind.task_fields)))
+    said = (form.said for kind in kinds if kind.name for form in kind.forms(entered))
+    return (*_named(entered, (name for kind in kinds for name in kind.task_fields)), *said)
 
 
 def not_kept_by_any(entered: EnteredLimits) -> tuple[str, ...]:
@@ -49,9 +52,10 @@ def _named(entered: EnteredLimits, names: Iterable[str]) -> Iterator[str]:
 
 
 def _lags(entered: EnteredLimits) -> Iterator[str]:
-    if entered.lags:
-        pairs = shortened([f"{lag.before} to {lag.after}" for lag in entered.lags])
-        yield f"time between tasks ({pairs})"
+    """Yield the times between tasks of two lines: no plan of one line can keep them."""
+    if foreign := [lag for lag in entered.lags if lag not in entered.own_lags]:
+        pairs = shortened([f"{lag.before} to {lag.after}" for lag in foreign])
+        yield f"time between tasks of two lines ({pairs})"
 
 
 def _settings(entered: EnteredLimits) -> Iterator[str]:

@@ -1,6 +1,5 @@
 """The methods by name."""
 
-from stationflow.balancing.limits.forms import Form
 from stationflow.balancing.methods.comsoal import make_comsoal
 from stationflow.balancing.methods.easy_lines import EasyLines
 from stationflow.balancing.methods.exact import Exact, prepare_exact
@@ -13,9 +12,6 @@ from stationflow.balancing.methods.rules import (
     by_time,
 )
 
-KEPT = frozenset({Form.STATIONS, Form.GROUPS, Form.PAIRS})
-"""The forms of limits that the rules and COMSOAL keep."""
-
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
     return MethodInfo(
@@ -24,7 +20,6 @@ def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
         uses=frozenset({"direction"}),
         source=source,
         make=lambda options: PriorityRule(priority, options.direction),
-        keeps=KEPT,
     )
 
 
@@ -43,7 +38,6 @@ METHODS: dict[str, MethodInfo] = {
             uses=frozenset({"seconds", "trials", "seed"}),
             source="Arcus (1966), International Journal of Production Research 4(4), 259-277",
             make=make_comsoal,
-            keeps=KEPT,
         ),
         _rule(
             "largest-candidate",
@@ -76,3 +70,11 @@ METHODS: dict[str, MethodInfo] = {
     )
 }
 """Every method, by the name it is asked for."""
+
+NOT_MADE = {"given": "Given", "by-hand": "By hand"}
+"""What is said in place of a method where none made the plan."""
+
+
+def method_title(name: str) -> str:
+    """Return what people call a method, or what is said where none made the plan."""
+    return METHODS[name].title if name in METHODS else NOT_MADE.get(name, name)

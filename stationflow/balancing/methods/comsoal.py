@@ -17,15 +17,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stationflow.balancing.arrows import members
-from stationflow.balancing.limits.forms import latest
-from stationflow.balancing.limits.joining import doors
+from stationflow.balancing.limits.forms import Form, latest
+from stationflow.balancing.limits.joining import foes_of, narrowed, own_stations
+from stationflow.balancing.limits.station_filling import Bars
 from stationflow.balancing.methods.comsoal_kernel import Kernel, compiled_kernel
+from stationflow.balancing.methods.comsoal_limited import run_limited_trials
 from stationflow.balancing.methods.method import (
     Answer,
     Options,
     Stations,
     Watch,
-    loads,
 )
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.model import Stopped
@@ -34,6 +35,12 @@ if TYPE_CHECKING:
     import numpy as np
 
     from stationflow.balancing.methods.comsoal_kernel import Whole
+
+COMPILED = frozenset({Form.STATIONS, Form.PAIRS})
+"""The forms of limits that the compiled loops know; other lines are filled step by step."""
+
+LIMITED_CHUNK = 2_000
+"""Tasks placed in one call where they are filled step by step."""
 
 CHUNK = 200_000
 """Tasks placed in one call of the kernel, some milliseconds: so often is the watch asked."""
@@ -71,14 +78,15 @@ class Comsoal:
         # unless limits of the line keep a task out.
         limit = max(low, -(-problem.total // most) + problem.longest) if high is None else high
         best: Stations = ()
-        while problem.forms and high is None and limit < problem.total:
+        ample = problem.ample_limit if problem.forms else problem.total
+        while problem.forms and high is None and limit < ample:
             if (first := trials.better(limit, most + 1, share=8)) is not None:
-                best, limit = first, max(loads(problem, first)) - 1
+                best, limit = first, problem.cycle_of(first) - 1
                 break
-            limit = min(2 * limit, problem.total)
+            limit = min(max(2 * limit, 1), ample)
         while limit >= low and (found := trials.better(limit, most + 1)) is not None:
             best = found
-            cycle = max(loads(problem, best))
+            cycle = problem.cycle_of(best)
             watch.better(len(best), cycle)
             limit = cycle - 1
         return trials.answer(best)
@@ -107,10 +115,15 @@ class Trials:
         self.done = 0
         self._stopped: Stopped | None = None
         self._trials, self._watch, self._generator = trials, watch, generator
-        self._kernel = kernel or compiled_kernel(limited=bool(problem.forms))
-        self._rows = max(1, CHUNK // max(1, problem.size))
+        self._bars = Bars(problem) if {f.form for f in problem.forms} - COMPILED else None
+        chunk = CHUNK if self._bars is None else LIMITED_CHUNK
+        self._rows = max(1, chunk // max(1, problem.size))
         self._seeds = np.empty(0, dtype=np.int64)
         starts, ends = _rows(problem.successors)
+        self._whole = problem
+        if self._bars is not None:
+            return
+        self._kernel = kernel or compiled_kernel(limited=bool(problem.forms))
         self._problem = (
             np.array(problem.times, dtype=np.int64),
             np.array([len(row) for row in problem.predecessors], dtype=np.int64),
@@ -131,7 +144,7 @@ class Trials:
         Only one in `share` of the trials that are left may be used.
         """
         last = self._trials - (self._trials - self.done) * (share - 1) // share
-        if self._limits is None:
+        if self._bars is None and self._limits is None:
             return None
         while self.done < last:
             if self.done and (reason := self._watch.stopped):
@@ -139,20 +152,22 @@ class Trials:
                 return None
             if not len(self._seeds):
                 self._seeds = self._generator.integers(1, 2**32, self._rows)
-            used, stations = self._kernel(
-                *self._problem,
-                limit,
-                best,
-                self._seeds[: last - self.done],
-                self._station_of,
-                self._order,
-                *self._limits,
-            )
+            used, stations = self._run(limit, best, self._seeds[: last - self.done])
             self.done += used
             self._seeds = self._seeds[used:]
             if stations:
-                return self._stations(stations)
+                return stations
         return None
+
+    def _run(self, limit: int, best: int, seeds: Whole) -> tuple[int, Stations]:
+        """Fill stations once for each seed until a plan of fewer than `best` is there."""
+        if self._bars is not None:
+            at_limit = self._whole.limit is not None
+            return run_limited_trials(self._bars, limit, best, seeds.tolist(), at_limit=at_limit)
+        used, count = self._kernel(
+            *self._problem, limit, best, seeds, self._station_of, self._order, *self._limits or ()
+        )
+        return used, self._stations(count) if count else ()
 
     def _stations(self, count: int) -> Stations:
         """Return the assignment the kernel left behind."""
@@ -174,8 +189,9 @@ def _limits(problem: BalanceProblem) -> tuple[Any, ...] | None:
     """Return the limits as the kernel reads them; None: some task has no station left."""
     import numpy as np
 
-    rules = doors(problem.forms, problem.predecessors)
-    if rules is None:
+    own = own_stations(problem.size, problem.forms.stations)
+    rules = narrowed(own, problem.predecessors)
+    if rules.lost is not None:
         return None
     width = problem.forms.last_named + 2
     last = np.array([latest(stations) or 0 for stations in rules.stations], dtype=np.int64)
@@ -186,5 +202,5 @@ def _limits(problem: BalanceProblem) -> tuple[Any, ...] | None:
         allowed,
         last,
         np.bincount(last, minlength=width),
-        *_rows([tuple(members(f)) for f in rules.foes]),
+        *_rows([tuple(members(f)) for f in foes_of(problem.size, problem.forms)]),
     )

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from math import inf
 
 from stationflow.balancing.arrows import SMALL
-from stationflow.balancing.exact.limited.restrictions import holds
+from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Answer, Stations, Watch, turned_round
 from stationflow.balancing.methods.priority import PriorityRule, list_first_fit
 from stationflow.balancing.methods.rules import (
@@ -54,15 +54,15 @@ class EasyLines:
 
 def _plans(problem: BalanceProblem, limit: int, low: int, most: int) -> Iterator[Stations]:
     """Yield plans at a limit that keep all that the problem asks for, quickest first."""
-    if problem.size > SMALL or problem.longest > limit:
+    if problem.size > SMALL:
         return
     if problem.forms:
-        if problem.forms.lags or problem.forms.setups:
-            return
         for rule in RULES:
             plan = PriorityRule(rule).fewest(problem, limit, low, Watch(), most).stations
-            if plan and holds(problem, limit, plan):
+            if plan and keeps_all(problem, plan, limit):
                 yield plan
+        return
+    if problem.longest > limit:
         return
     turned = problem.reversed()
     for rule in RULES:

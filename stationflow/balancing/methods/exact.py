@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.methods.method import Answer, Options, Stations, Watch
@@ -36,6 +36,7 @@ class Exact:
     """The exact method for all goals. The search is imported when it is first asked."""
 
     options: Options
+    takes_groups: ClassVar[bool] = True  # it can be given a line with its groups as they are
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
@@ -133,7 +134,6 @@ class Exact:
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         from stationflow.balancing.exact.limited.limited_search import short_cycle
-        from stationflow.balancing.exact.limited.restrictions import longest_limit
         from stationflow.balancing.solver.solver_answers import is_for_solver, shortest_by_solver
 
         def native(line: BalanceProblem, part: Watch) -> Answer:
@@ -142,7 +142,7 @@ class Exact:
             return short_cycle(line, most, low, high, self._effort(part))
 
         if is_for_solver(problem):
-            last = longest_limit(problem) if high is None else high
+            last = problem.ample_limit if high is None else high
             answer = shortest_by_solver(problem, most, low, last, watch, self.options, native)
             return answer if high is None else replace(answer, is_ruled_out=False)
         return native(problem, watch)

@@ -7,7 +7,7 @@ from importlib import metadata
 from time import monotonic
 from typing import Protocol
 
-from stationflow.balancing.limits.forms import ALL_FORMS, WHOLE_LIMIT, Form
+from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.progress import Progress
 from stationflow.model import Direction, Stopped
@@ -138,13 +138,7 @@ def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
 
 def least_limit(problem: BalanceProblem, stations: Stations) -> int:
     """Return the smallest limit that a plan keeps, target loads included."""
-    shares = [dict(form.at) for form in problem.forms.targets]
-    least = 0
-    for at, work in enumerate(loads(problem, stations), 1):
-        share = max(1, min((row[at] for row in shares if at in row), default=WHOLE_LIMIT))
-        # A station without a load keeps a share of nothing too.
-        least = max(least, -(-work * WHOLE_LIMIT // share) if work else 0)
-    return least
+    return problem.cycle_of(stations)
 
 
 def turned_round(stations: Stations) -> Stations:

@@ -5,16 +5,12 @@ fits joins the station, and the list is read again from the top. When none fits,
 the next station is opened. Ties of priority go by the listed order.
 """
 
-from bisect import bisect
+from bisect import bisect, insort
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from stationflow.balancing.limits.joining import (
-    SHARES,
-    OpenStation,
-    doors,
-    first_that_may_join,
-)
+from stationflow.balancing.limits.joining import SHARES, first_that_may_join
+from stationflow.balancing.limits.station_filling import Bars, StationFilling, keeps_all
 from stationflow.balancing.methods.method import (
     Answer,
     Stations,
@@ -53,48 +49,33 @@ def list_first_fit(
     problem: BalanceProblem, order: Sequence[int], limit: int, most: int | None = None
 ) -> Course:
     """Fill stations by a list of priority, in time for the last stations that limits name."""
-    if not problem.forms.stations:
+    if not problem.forms:
         return fill(problem, order, limit, most)
-    courses = []
-    for share in SHARES:
-        courses.append(fill(problem, order, limit, most, share))
+    courses, bars = [], Bars(problem)
+    for share in SHARES if bars.have_last else SHARES[:1]:
+        courses.append(fill_limited(bars, order, StationFilling(bars, limit, share), most))
         if courses[-1].stations is not None:
             return courses[-1]
     return Course(None, min((c.step for c in courses if c.step is not None), default=None))
 
 
 def fill(
-    problem: BalanceProblem,
-    order: Sequence[int],
-    limit: int,
-    most: int | None = None,
-    share: int = 100,
+    problem: BalanceProblem, order: Sequence[int], limit: int, most: int | None = None
 ) -> Course:
-    """Fill stations by a list of priority once.
+    """Fill stations by a list of priority on a line without limits but that of time.
 
-    `order` has all positions, highest priority first; tasks that their limits make urgent go
-    before. `share` is the percent of the limit that stations to come are trusted to fill.
+    `order` has all positions, highest priority first.
 
     Raises ValueError if a task is longer than the limit.
     """
     if problem.longest > limit:
         raise ValueError("a task is longer than the limit")
-    rank = [0] * problem.size
-    for place, position in enumerate(order):
-        rank[position] = place
+    rank = _ranks(order)
     missing = [len(row) for row in problem.predecessors]
     # Ranks of the available tasks in order of priority, and beside them their times.
     available = [place for place, position in enumerate(order) if not missing[position]]
     times = [problem.times[order[place]] for place in available]
-    rules = doors(problem.forms, problem.predecessors) if problem.forms else None
-    if problem.forms and rules is None:
-        return Course(None, None)
-    here: OpenStation | None = None
-
-    def admits(at: int) -> bool:
-        return here is None or here.admits(order[available[at]])
-
-    unplaced = (1 << problem.size) - 1
+    unplaced = problem.size
     stations: list[tuple[int, ...]] = []
     step: int | None = None
     while unplaced:
@@ -102,26 +83,19 @@ def fill(
             return Course(None, step)
         station: list[int] = []
         left, start = limit, 0
-        if rules is not None:
-            number = len(stations) + 1
-            here = rules.open(number, unplaced, problem.times, limit * share // 100)
         while True:
-            at = first_that_may_join(left, times, start, None if rules is None else admits)
-            if at > start and (short := min(times[start:at]) - left) > 0:
+            at = first_that_may_join(left, times, start)
+            if at > start:
+                short = min(times[start:at]) - left
                 step = short if step is None else min(step, short)
             if at == len(times):
-                if here is None or not here.next_turn():
-                    break
-                start = 0
-                continue
+                break
             position = order[available.pop(at)]
             left -= times.pop(at)
             station.append(position)
             # What did not fit will not fit later at this station: the list need be
             # read again only from the first task that became available.
             start = at
-            if here is not None:
-                here.join(position)
             for after in problem.successors[position]:
                 missing[after] -= 1
                 if not missing[after]:
@@ -129,11 +103,50 @@ def fill(
                     available.insert(place, rank[after])
                     times.insert(place, problem.times[after])
                     start = min(start, place)
-            unplaced ^= 1 << position
-        if here is not None and here.due:
-            return Course(None, step)
+            unplaced -= 1
         stations.append(tuple(station))
     return Course(tuple(stations), step)
+
+
+def fill_limited(
+    bars: Bars, order: Sequence[int], filling: StationFilling, most: int | None = None
+) -> Course:
+    """Fill stations by a list of priority; tasks that their limits make urgent go before."""
+    problem, rank = bars.problem, _ranks(order)
+    last = problem.most_stations if most is None else most
+    missing = [len(row) for row in problem.predecessors]
+    available = [place for place, position in enumerate(order) if not missing[position]]
+    stations: list[tuple[int, ...]] = []
+    while filling.unplaced:
+        if filling.is_lost or len(stations) == last:
+            return Course(None, filling.step)
+        filling.open()
+        while not filling.is_lost:
+            tasks = ((place, order[place]) for place in available)
+            found = next((e for e in tasks if filling.has_turn(e[1]) and filling.fits(e[1])), None)
+            if found is None:
+                if not filling.next_turn():
+                    break
+                continue
+            place, position = found
+            available.remove(place)
+            filling.join(position)
+            for after in problem.successors[position]:
+                missing[after] -= 1
+                if not missing[after]:
+                    insort(available, rank[after])
+        if filling.due:
+            return Course(None, filling.step)
+        stations.append(tuple(filling.here))
+    return Course(tuple(stations), filling.step)
+
+
+def _ranks(order: Sequence[int]) -> list[int]:
+    """Return the place of each position in a list of priority."""
+    rank = [0] * len(order)
+    for place, position in enumerate(order):
+        rank[position] = place
+    return rank
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,12 +199,14 @@ class PriorityRule:
             else:
                 last = most or (len(answers[0].stations) if answers else problem.most_stations)
                 stations = _from_the_end(problem, run, low, last, most)
-            if stations is not None:
+            # Seen from the end idle time lies elsewhere, and the pace may have come out shorter.
+            limit = None if by_cycle else problem.limit
+            if stations is not None and (not problem.forms or keeps_all(problem, stations, limit)):
                 answers.append(Answer(stations=stations, direction=way))
 
         def goodness(answer: Answer) -> tuple[int, int, int]:
             work = loads(problem, answer.stations)
-            longest = max(work, default=0)
+            longest = problem.cycle_of(answer.stations) if by_cycle else max(work, default=0)
             unevenness = sum((longest - load) ** 2 for load in work)
             if by_cycle:
                 return (longest, unevenness, len(work))
@@ -239,7 +254,7 @@ def smallest_limit(
     # A closed station is fuller than limit - longest: above this limit the stations suffice.
     safe = max(low, -(-problem.total // most) + problem.longest)
     if problem.forms:  # unless a limit keeps a task out: then only all the work at one is sure
-        safe = max(low, problem.total)
+        safe = max(low, problem.ample_limit)
     last = safe if high is None else min(high, safe)
     limit = low
     for _ in range(min(steps, 1 + EFFORT // max(1, problem.size))):

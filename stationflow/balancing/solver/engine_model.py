@@ -87,8 +87,15 @@ class EngineModel:
             if between.most is not None:
                 model.add(apart <= between.most)
         loads, works = zip(*(self._load(at, own) for at in stations), strict=True)
-        if is_short and forms.lags:  # the pace is the cycle time
-            model.add_max_equality(self.limit, works)
+        rates = [
+            sum(a * row[at] for a, row in zip(rate.amounts, self.is_at, strict=True)) - rate.lost
+            for rate in forms.rates
+            for at in stations
+        ]
+        for rate in rates:
+            model.add(rate <= self.limit)
+        if is_short and forms.lags:  # the pace is the cycle time, and no more
+            model.add_max_equality(self.limit, [*works, *rates])
         for measure in forms.measures:
             rooms = dict(measure.at)
             for at in stations:
@@ -103,7 +110,7 @@ class EngineModel:
                 self._keep_lag(lag, own)
 
     def _load(self, at: int, own: dict[tuple[int, int], int]) -> tuple[Any, Any]:
-        """Bound the work of a station; return that of its tasks, and that with turn-overs."""
+        """Bound the work of a station; return that of its tasks, and the cycle it needs."""
         problem, model = self.problem, self.model
         tasks = sum(
             own.get((task, at), time) * self.is_at[task][at]
@@ -118,9 +125,15 @@ class EngineModel:
         shares = [s for form in problem.forms.targets for k, s in form.at if k == at]
         share = min(shares, default=WHOLE_LIMIT)
         model.add(work <= self.limit)
-        if share < WHOLE_LIMIT:
-            model.add(WHOLE_LIMIT * work <= share * self.limit)
-        return tasks, work
+        if share == WHOLE_LIMIT:
+            return tasks, work
+        model.add(WHOLE_LIMIT * work <= share * self.limit)
+        if isinstance(self.limit, int):
+            return tasks, work
+        needed = model.new_int_var(0, self.high, "")  # the shortest cycle for this load
+        model.add(share * needed >= WHOLE_LIMIT * work)
+        model.add(share * needed < WHOLE_LIMIT * work + share)
+        return tasks, needed
 
     def _any(self, tasks: tuple[int, ...], at: int) -> Any:
         """Return a variable that is yes where any of these tasks is at a station."""

@@ -32,6 +32,7 @@ from stationflow.files.foreign.import_report import (
 from stationflow.model.schema.cells import (
     INVISIBLE,
     LARGEST_NUMBER,
+    LONGEST_NUMBER,
     FormulaError,
     plain_number,
     tidy,
@@ -62,7 +63,6 @@ FAILED = re.compile(
     r"¡VALOR!|¡DIV/0!|DZIEL/0!|ARG!)"
 )
 ABOUT = re.compile(r"(?:~|≈|ca\.?|approx\.?|about|env\.?|etwa)\s*(?=\d)", re.IGNORECASE)
-LONGEST_NUMBER = 60  # characters
 
 
 def is_empty(raw: RawCell) -> bool:

@@ -7,7 +7,6 @@ from decimal import Decimal
 from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_cells import (
     ABOUT,
-    LONGEST_NUMBER,
     as_shown,
     plain_text,
     read_number,
@@ -25,7 +24,7 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
-from stationflow.model.schema.cells import LARGEST_TIME_MS
+from stationflow.model.schema.cells import LARGEST_TIME_MS, LONGEST_NUMBER
 from stationflow.units import TimeUnit, milliseconds
 
 LONG_MS = 3_600_000  # above an hour a task time is absurd for a paced line

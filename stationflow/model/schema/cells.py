@@ -15,6 +15,7 @@ LARGEST_NUMBER = Decimal(10) ** 15
 LARGEST_TIME_MS = 10**12  # 1000 million s, some 30 years
 INVISIBLE = "\u200b\u2060\ufeff"  # blanks without width, which stick to pasted numbers
 
+LONGEST_NUMBER = 60  # characters
 PLAIN = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?", re.ASCII)
 COMMA = re.compile(r"[+-]?[0-9]+,[0-9]+", re.ASCII)
 THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", re.ASCII)
@@ -161,8 +162,8 @@ def _decimal(raw: object, *, is_share: bool = False) -> Decimal | str:
 
 def _written_number(text: str) -> Decimal | str:
     """Return the number that a text writes, with decimal point or comma."""
-    if len(text) > 60:
-        return "it must be a number"
+    if len(text) > LONGEST_NUMBER:
+        return f"it must be a number of at most {LONGEST_NUMBER} characters"
     if PLAIN.fullmatch(text):
         return Decimal(text)
     if THOUSANDS.fullmatch(text):
@@ -173,7 +174,7 @@ def _written_number(text: str) -> Decimal | str:
         return Decimal(text.replace(".", "").replace(",", "."))
     if COMMAS_THEN_POINT.fullmatch(text):
         return Decimal(text.replace(",", ""))
-    return "it must be a plain number; its unit stands in the heading"
+    return "it must be a plain number without spaces; its unit stands in the heading"
 
 
 def _read_yes_no(raw: object) -> Cell:

@@ -145,7 +145,25 @@ LINES = Table(
         Column("repositioning_s", Kind.TIME, "Time of each cycle lost to moving the unit.", "s",
                uses=(Use.PACE,), grid=Shown("Repositioning", 160)),
         Column("form", Kind.CHOICE, words=LineForm, uses=(Use.WORK,)),
-        Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m"),
+        Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m",
+               grid=Shown("Pitch", 110, "Room of a station along the line, where none is entered "
+                          "for it.")),
+        Column("turn_s", Kind.TIME, "Time to turn a unit over.", "s", uses=(Use.WORK,),
+               said="time to turn a unit over",
+               grid=Shown("Turn over", 130, "Lost at a station for every further way the unit "
+                          "lies there.")),
+        Column("height_range_mm", Kind.NUMBER, "How far working heights of a station may differ.",
+               "mm", uses=(Use.WORK,), said="difference of working heights at a station",
+               grid=Shown("Heights apart", 160, "How far the working heights of the tasks of a "
+                          "station may be apart; empty: tables are set for each task.")),
+        Column("lift_kg", Kind.NUMBER, "Most that one person lifts at once.", "kg",
+               uses=(Use.WORK,), said="mass of one lift",
+               grid=Shown("One lift", 110, "Most that one person lifts at once.")),
+        Column("lifts_per_min", Kind.NUMBER, "Most lifts a minute.", uses=(Use.WORK,),
+               said="lifts a minute", grid=Shown("Lifts a minute", 130)),
+        Column("lifted_kg_per_min", Kind.NUMBER, "Most mass lifted in a minute (kg).",
+               uses=(Use.WORK,), said="kilograms lifted a minute",
+               grid=Shown("kg lifted a minute", 160)),
         Column("buffer_places", Kind.WHOLE, "Waiting places before the line it feeds."),
     ),
 )
@@ -196,7 +214,22 @@ STATIONS = Table(
         Column("target_share", Kind.SHARE, "Share of the station time that may be loaded.",
                grid=Shown("Loaded at most (share)", 190)),
         Column("zone", Kind.KEY, grid=Shown("Zone", 140)),
-        Column("equipment", Kind.NAMES, grid=Shown("Equipment", 280)),
+        Column("equipment", Kind.NAMES, "What stands there.", grid=Shown("Equipment", 200)),
+        Column("equipment_possible", Kind.NAMES, "What may be brought there, at its price.",
+               said="equipment it may get",
+               grid=Shown("May get", 150, "Equipment that may be brought there, at its price.")),
+        Column("equipment_barred", Kind.NAMES, "What may not stand there.",
+               said="equipment it may not get",
+               grid=Shown("May not get", 150, "Equipment that may not stand there.")),
+        Column("skills", Kind.NAMES, "Skills and certificates of its operator.",
+               grid=Shown("Skills", 150, "Skills and certificates of the operator there.")),
+        Column("width_mm", Kind.NUMBER, "Room for parts; empty: the pitch of the line.", "mm",
+               said="width at the line", grid=Shown("Width", 110,
+               "Room for parts at the line; empty: the pitch of the line.")),
+        Column("static_safe", Kind.YES_NO, "A static-protected area.",
+               said="static-protected area", grid=Shown("Static-protected", 140)),
+        Column("guarded", Kind.YES_NO, "Has a high-voltage guard.", said="high-voltage guard",
+               grid=Shown("Guarded", 100)),
     ),
 )
 
@@ -216,6 +249,9 @@ EQUIPMENT = Table(
                uses=(), grid=Shown("To repair", 150)),
         Column("cost", Kind.NUMBER, "Price of one more.", uses=(),
                grid=Shown("Price of one more", 160)),
+        Column("is_shared", Kind.YES_NO, "Whether one does for two stations next to each other.",
+               said="shared by two stations", grid=Shown("For two stations", 140,
+               "One does for two stations next to each other.")),
     ),
 )
 
@@ -233,6 +269,10 @@ LAGS = Table(
                grid=Shown("To the start of task", 170, is_chosen=True)),
         Column("shortest_s", Kind.TIME, "", "s", grid=Shown("At least", 130)),
         Column("longest_s", Kind.TIME, "", "s", grid=Shown("At most", 130)),
+        Column("least_stations", Kind.WHOLE, "How many stations after, at least.",
+               said="stations between at least", grid=Shown("Stations after, at least", 180)),
+        Column("most_stations", Kind.WHOLE, "How many stations after, at most.",
+               said="stations between at most", grid=Shown("Stations after, at most", 180)),
     ),
 )
 

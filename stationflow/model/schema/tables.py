@@ -22,6 +22,7 @@ TABLES: tuple[Table, ...] = (
     header.STATIONS,
     header.MODELS,
     tasks.MODEL_TIMES,
+    tasks.STATION_TIMES,
     tasks.LIMITS,
     tasks.QUALITY,
     header.EQUIPMENT,

@@ -10,6 +10,7 @@ from stationflow.model import (
     QualityKind,
     QualityStep,
     Side,
+    StationTime,
     Step,
     Task,
     TaskLimits,
@@ -148,6 +149,22 @@ MODEL_TIMES = Table(
     ),
 )
 
+STATION_TIMES = Table(
+    name="station_times", title="Station times", record=StationTime, path="tasks.station_times",
+    parent="task", keys=("station",), uses=(Use.WORK,), said="time at station",
+    heading="Times at stations",
+    about="Times that differ from the task's time at one station.",
+    help="Only stations where the task takes another time: a better tool, a learner. Elsewhere the "
+    "task's own time counts.",
+    columns=(
+        TASK,
+        Column("station", Kind.WHOLE, "From 1.", is_required=True, lowest=1, highest=MOST_STATIONS,
+               grid=Shown("Station", 110)),
+        Column("time_s", Kind.TIME, "The time there.", "s", is_required=True,
+               grid=Shown("Time there", 130)),
+    ),
+)
+
 LIMITS = Table(
     name="limits", title="Limits", record=TaskLimits, path="tasks.limits", parent="task",
     is_single=True, uses=(Use.WORK,),
@@ -177,6 +194,9 @@ LIMITS = Table(
                said="width at the line", form=Shown("Width at the line", at=(2, 2))),
         Column("lift_kg", Kind.NUMBER, "Mass lifted by hand.", "kg", said="mass lifted",
                form=Shown("Lifted by hand", at=(2, 3))),
+        Column("lifts", Kind.WHOLE, "How often in one unit; empty: once.", said="lifts in one unit",
+               form=Shown("Lifts in one unit", help="How often it is lifted; empty: once.",
+                          at=(3, 4))),
         Column("skill", Kind.KEY, form=Shown("Skill or certificate", at=(1, 3))),
         Column("static_safe", Kind.YES_NO, "In a static-protected area.",
                said="static-protected area", form=Shown("Static-protected area", at=(3, 2))),

@@ -273,7 +273,7 @@ function taskOf(node) {
 // table may still be being drawn; a table that was scrolled by hand for the same row is left.
 function showRow(frame, data, tries = 0) {
   if (!data.table || data.row < 0) return;
-  const root = document.querySelector("." + data.table);
+  const root = [...document.querySelectorAll(`.${data.table} [data-testid=stDataFrame]`)].at(-1); // above it: what was not taken
   const scroller = root?.querySelector(".dvn-scroller");
   const canvas = root?.querySelector("canvas");
   if (!scroller || !scroller.clientHeight || scroller.scrollHeight < data.row * data.rowHeight) {
@@ -308,15 +308,14 @@ function keepFocus(root) {
 
 // A quiet bar at the left edge of the table marks the row of the chosen task.
 function placeMarker(root, scroller, canvas, data) {
-  const around = root.querySelector('[data-testid="stDataFrame"]') || scroller.parentElement;
-  let bar = around.querySelector(".chosen-row");
+  let bar = root.querySelector(".chosen-row");
   if (!bar) {
     bar = document.createElement("div");
     bar.className = "chosen-row";
     bar.style.cssText = "position:absolute;left:0;width:4px;background:#c2410c;pointer-events:none;"
       + "border-radius:2px;z-index:1";
-    if (getComputedStyle(around).position === "static") around.style.position = "relative";
-    around.append(bar);
+    if (getComputedStyle(root).position === "static") root.style.position = "relative";
+    root.append(bar);
   }
   const place = () => {
     const head = data.rowHeight + 3;

@@ -6,7 +6,7 @@ const TRIES = 40; // times an open cell is looked at whether it is closed
 
 export default function ({ parentElement, data, setTriggerValue }) {
   const own = (parentElement.hands ??= { told: null, row: null, waiting: 0 });
-  const root = () => document.querySelector("." + data.around);
+  const root = () => [...document.querySelectorAll(`.${data.around} [data-testid=stDataFrame]`)].at(-1); // above it: what was not taken
   const tell = () => {
     clearTimeout(own.waiting);
     own.waiting = 0;

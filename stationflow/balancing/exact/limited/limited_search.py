@@ -6,13 +6,9 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
-from stationflow.balancing.exact.limited.restrictions import (
-    holds,
-    in_use,
-    joined,
-    longest_limit,
-)
+from stationflow.balancing.exact.limited.restrictions import in_use, joined
 from stationflow.balancing.limits.contraction import Contraction
+from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Answer, least_limit
 from stationflow.balancing.methods.priority import PriorityRule
 from stationflow.balancing.methods.rules import by_positional_weight, by_time
@@ -196,15 +192,18 @@ def short_cycle(
     if line is None:
         return Answer(lower_bound=low, is_ruled_out=True)
     watch = effort.watch
-    upper = longest_limit(line.problem) + 1 if high is None else high + 1
+    upper = line.problem.ample_limit + 1 if high is None else high + 1
     search = ShortestLimit(line.problem, most, max(low, 1), upper, effort)
-    first = max(low, line.problem.longest)
     for rule in (by_positional_weight, by_time):
-        if first >= search.upper:
+        if low >= search.upper:
             break
-        found = PriorityRule(rule).shortest(line.problem, most, first, search.upper - 1, watch)
+        found = PriorityRule(rule).shortest(line.problem, most, low, search.upper - 1, watch)
         least = least_limit(line.problem, found.stations)
-        if least < search.upper and found.stations and holds(line.problem, least, found.stations):
+        if (
+            least < search.upper
+            and found.stations
+            and keeps_all(line.problem, found.stations, least)
+        ):
             search.best, search.upper = found.stations, least
     told = [upper, low]
 
@@ -241,10 +240,10 @@ def _by_rules(
     """Return the best plan of some rules; empty: none of them found any."""
     best: Stations = ()
     for rule in (by_positional_weight, by_time):
-        if problem.longest > limit or (best and len(best) <= low):
+        if best and len(best) <= low:
             break
         found = PriorityRule(rule).fewest(problem, limit, low, watch, most).stations
         is_better = found and (not best or len(found) < len(best))
-        if is_better and holds(problem, limit, found):
+        if is_better and keeps_all(problem, found, limit):
             best = found
     return best

@@ -16,6 +16,7 @@ from stationflow.balancing.limits.forms.all_forms import (
 from stationflow.balancing.limits.forms.amount_forms import (
     WHOLE_LIMIT,
     Measure,
+    Rate,
     SetUp,
     Target,
     TimeAt,
@@ -49,6 +50,7 @@ __all__ = [
     "Measure",
     "Pairs",
     "Placed",
+    "Rate",
     "SetUp",
     "SolverModel",
     "StationSet",

@@ -4,12 +4,21 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from stationflow.balancing.limits.entered import EnteredLimits
-from stationflow.balancing.limits.forms.amount_forms import Measure, SetUp, Target, TimeAt, Turns
+from stationflow.balancing.limits.forms.amount_forms import (
+    Measure,
+    Rate,
+    SetUp,
+    Target,
+    TimeAt,
+    Turns,
+)
 from stationflow.balancing.limits.forms.base_form import Form, Line, Placed, SolverModel
 from stationflow.balancing.limits.forms.between_forms import Distance, Lag, write_order
 from stationflow.balancing.limits.forms.place_forms import Group, Pairs, StationSet
 
-AnyForm = StationSet | Group | Pairs | Measure | Target | TimeAt | Turns | SetUp | Distance | Lag
+PlaceForm = StationSet | Group | Pairs
+AmountForm = Measure | Rate | Target | TimeAt | Turns | SetUp
+AnyForm = PlaceForm | AmountForm | Distance | Lag
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +29,7 @@ class Forms:
     groups: tuple[Group, ...] = ()
     pairs: tuple[Pairs, ...] = ()
     measures: tuple[Measure, ...] = ()
+    rates: tuple[Rate, ...] = ()
     times: tuple[TimeAt, ...] = ()
     turns: tuple[Turns, ...] = ()
     targets: tuple[Target, ...] = ()  # after what the work of a station depends on
@@ -52,6 +62,11 @@ class Forms:
     def last_named(self) -> int:
         """The last station that any of them names; from the next on all are alike."""
         return max((form.last_named for form in self), default=0)
+
+    @property
+    def need_ticks(self) -> bool:
+        """Whether the limit counts to the last tick, not to the last whole time of a task."""
+        return bool(self.rates or self.targets or self.lags)
 
     @property
     def are_places(self) -> bool:
@@ -102,6 +117,7 @@ def forms_in(found: Iterable[AnyForm]) -> Forms:
 class Limit:
     """One kind of limit."""
 
+    name: str = ""  # what it is called, where no field of `TaskLimits` says it
     # task_fields, station_fields: the fields of `TaskLimits` and of `StationSetting` that it reads
     task_fields: tuple[str, ...] = ()
     station_fields: tuple[str, ...] = ()

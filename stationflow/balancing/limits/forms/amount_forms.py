@@ -55,10 +55,7 @@ class Measure(BaseForm):
 
     def grouped(self, at: Sequence[int]) -> Self:
         """Add up the amounts of tasks that became one."""
-        amounts = [0] * (max(at) + 1)
-        for task, amount in enumerate(self.amounts):
-            amounts[at[task]] += amount
-        return replace(self, amounts=tuple(amounts))
+        return replace(self, amounts=added_up(self.amounts, at))
 
     @property
     def last_named(self) -> int:
@@ -77,6 +74,14 @@ class Target(BaseForm):
     def most(self, station: int, limit: int) -> int:
         """Return how much work a station may have at a limit."""
         return next((limit * s // WHOLE_LIMIT for k, s in self.at if k == station), limit)
+
+    def needed(self, station: int, work: int) -> int:
+        """Return the smallest limit at which a station may have so much work.
+
+        A station without any load keeps a share of nothing too; others need a limit without end.
+        """
+        share = next((share for number, share in self.at if number == station), WHOLE_LIMIT)
+        return -(-work * WHOLE_LIMIT // max(share, 1))
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would have more work than that."""
@@ -99,6 +104,46 @@ class Target(BaseForm):
     def last_named(self) -> int:
         """The last station with a share of its own."""
         return max((number for number, _ in self.at), default=0)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate(BaseForm):
+    """A time of each task that a station may not have more of than a cycle lasts.
+
+    So many lifts a minute: each lift takes its part of a minute.
+    """
+
+    form: ClassVar[Form] = Form.RATES
+    amounts: tuple[int, ...]  # by task
+    lost: int  # what each cycle has beyond the limit of a station: repositioning
+    said: str
+
+    @property
+    def concerned(self) -> tuple[int, ...]:
+        """The tasks it can refuse."""
+        return tuple(task for task, amount in enumerate(self.amounts) if amount)
+
+    def refuses(self, task: int, station: int, placed: Placed) -> bool:
+        """Return whether the station would have more than a cycle lasts."""
+        limit = placed.line.limit
+        if limit is None or not self.amounts[task]:
+            return False
+        return sum(self.amounts[t] for t in placed.at(station, task)) > limit + self.lost
+
+    def write(self, into: SolverModel) -> None:
+        """Bound the sum at each station."""
+        for station in into.stations:
+            held = [
+                amount * row[station]
+                for amount, row in zip(self.amounts, into.is_there, strict=True)
+                if amount and station in row
+            ]
+            if held:
+                into.model.add(sum(held) <= into.limit + self.lost)
+
+    def grouped(self, at: Sequence[int]) -> Self:
+        """Add up the amounts of tasks that became one."""
+        return replace(self, amounts=added_up(self.amounts, at))
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +262,14 @@ class SetUp(BaseForm):
     def grouped(self, at: Sequence[int]) -> Self:
         """Name the tasks anew."""
         return replace(self, tasks=each_once(self.tasks, at))
+
+
+def added_up(amounts: Sequence[int], at: Sequence[int]) -> tuple[int, ...]:
+    """Return amounts of tasks of which some became one: `at` says which each is now."""
+    sums = [0] * (max(at) + 1)
+    for task, amount in enumerate(amounts):
+        sums[at[task]] += amount
+    return tuple(sums)
 
 
 def mirrored_at(at: Sequence[tuple[int, int]], count: int) -> tuple[tuple[int, int], ...]:

@@ -17,6 +17,7 @@ class Form(StrEnum):
     PAIRS = "pairs"  # tasks that never share a station
     MEASURES = "measures"  # an amount of each task, and how much of it a station takes
     TARGETS = "targets"  # the share of the limit that a station may be loaded
+    RATES = "rates"  # amounts counted in time, of which a cycle takes no more than it lasts
     TIMES = "times"  # the time of a task at a certain station
     TURNS = "turns"  # time lost where tasks of several kinds share a station
     SETUPS = "setups"  # what a station gets once for all its tasks

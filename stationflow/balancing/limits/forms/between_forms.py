@@ -100,6 +100,10 @@ class Lag(BaseForm):
 
     def write(self, into: SolverModel) -> None:
         """Bound the time between; `write_order` was called before."""
+        if self.before == self.after:  # of a group, which has its tasks in one order
+            if not self.holds(0):
+                into.model.add_bool_or([])
+            return
         pace = into.limit + self.lost if into.pace is None else into.pace
         apart: Any = into.station(self.after) - into.station(self.before)
         if isinstance(pace, int):
