@@ -15,7 +15,7 @@ from math import inf
 from stationflow.balancing.arrows import SMALL
 from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Answer, Stations, Watch, turned_round
-from stationflow.balancing.methods.priority import PriorityRule, list_first_fit
+from stationflow.balancing.methods.priority import list_first_fit
 from stationflow.balancing.methods.rules import (
     by_followers,
     by_positional_weight,
@@ -40,7 +40,7 @@ class EasyLines:
     ) -> Answer:
         """Return a plan of as many stations as the bound, or of at most `most`."""
         enough = low if most is None else most
-        for plan in _plans(problem, limit, low, enough):
+        for plan in _plans(problem, limit, enough):
             if len(plan) <= enough:
                 return Answer(stations=plan, lower_bound=low)
         return Answer(lower_bound=low)
@@ -52,13 +52,13 @@ class EasyLines:
         return self.fewest(problem, low, 1, watch, most)
 
 
-def _plans(problem: BalanceProblem, limit: int, low: int, most: int) -> Iterator[Stations]:
+def _plans(problem: BalanceProblem, limit: int, most: int) -> Iterator[Stations]:
     """Yield plans at a limit that keep all that the problem asks for, quickest first."""
     if problem.size > SMALL:
         return
     if problem.forms:
-        for rule in RULES:
-            plan = PriorityRule(rule).fewest(problem, limit, low, Watch(), most).stations
+        for rule in RULES[:2]:
+            plan = list_first_fit(problem, rule(problem), limit, most).stations
             if plan and keeps_all(problem, plan, limit):
                 yield plan
         return

@@ -117,7 +117,7 @@ def _better(line: SearchLine, limits: Restrictions) -> list[list[int]]:
                 and other not in fixed
                 and not limits.stations[other] & ~limits.stations[task]
                 and not limits.foes[task] & ~limits.foes[other]
-                and limits.kinds_of(task) == limits.kinds_of(other)
+                and limits.kinds[task] == limits.kinds[other]
                 and all(a[task] <= a[other] for a in limits.amounts)
             ):
                 row.append(place)
@@ -189,7 +189,7 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     near_starts, near = packed_rows(ready.near)
     better_starts, better = packed_rows(ready.better)
     slot_starts, slot_from = packed_rows([[t for t, _ in row] for _, _, row in ready.slots])
-    kind_starts, kinds = packed_rows([limits.kinds_of(task) for task in order])
+    kind_starts, kinds = packed_rows([limits.kinds[task] for task in order])
     worth = POSITIONAL * line.positional / max(1, int(line.times.sum()))
     return LimitedArrays(
         times=times,

@@ -21,7 +21,7 @@ Arc = tuple[int, int, int]
 """Tasks x and y and w: y is at least w stations after x; of a negative w, not so many before it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Restrictions:
     """The limits of a problem without groups; tasks are positions, stations counted from 1."""
 
@@ -34,16 +34,20 @@ class Restrictions:
     # tasks of several kinds, and what every kind after the first costs a station
     rates: list[tuple[tuple[int, ...], int]] = field(default_factory=list)  # and what is lost
     turns: list[tuple[tuple[tuple[int, ...], ...], int]] = field(default_factory=list)
+    kinds: list[list[int]] = field(init=False)  # the kinds of each task, counted through all turns
+
+    def __post_init__(self) -> None:
+        """List the kinds of each task."""
+        all_kinds = [kind for rows, _ in self.turns for kind in rows]
+        self.kinds = [
+            [at for at, kind in enumerate(all_kinds) if task in kind]
+            for task in range(len(self.foes))
+        ]
 
     @property
     def amounts(self) -> list[tuple[int, ...]]:
         """The amounts of tasks, by measure and then by rate."""
         return [*(amounts for amounts, _, _ in self.measures), *(row for row, _ in self.rates)]
-
-    def kinds_of(self, task: int) -> list[int]:
-        """Return the kinds of a task, those of all turns counted through."""
-        kinds = [kind for rows, _ in self.turns for kind in rows]
-        return [at for at, kind in enumerate(kinds) if task in kind]
 
     @property
     def are_stations_alike(self) -> bool:
