@@ -194,8 +194,30 @@ class Upheaval:
     skills: int = 0  # skills a station did not need before
     cards: int = 0  # stations whose task list is another, or new
 
+    def weighed(self, weights: "Upheaval") -> int:
+        """Return all of it as one number."""
+        return (
+            weights.moves * self.moves
+            + weights.tools * self.tools
+            + weights.skills * self.skills
+            + weights.cards * self.cards
+        )
+
 
 MOVES_ALONE = Upheaval(moves=1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RebalanceSettings:
+    """What a rebalancing is asked for; with neither limit nor stations at the line's pace."""
+
+    plan_id: int = 0  # the stored plan it starts from
+    limit: float | None = None  # limit of a station in the source's unit
+    stations: int | None = None  # number of stations; at most so many, with a limit
+    seconds: float = 60.0  # time limit of each plan that is tried
+    cores: int | None = None
+    weights: Upheaval = MOVES_ALONE
+    method: str = REBALANCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

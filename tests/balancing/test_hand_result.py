@@ -6,6 +6,7 @@ from limited_lines import limited, line
 from small_plans import answer
 
 from stationflow.balancing.balance import balance
+from stationflow.balancing.by_hand.hand_board import hand_board
 from stationflow.balancing.by_hand.hand_plan import HandPlan, hand_plan
 from stationflow.balancing.by_hand.hand_result import hand_result, hand_sums
 from stationflow.balancing.given_stations import GivenStation
@@ -27,7 +28,7 @@ AT_TEN = BalanceSettings(limit=10)
 
 
 def by_hand(*stations: str, known: tuple[Plan, ...] = (), **more: object) -> BalanceResult:
-    return hand_result(ROW, plan_of(*stations, **more), AT_TEN, None, known=known)
+    return hand_result(hand_board(ROW, plan_of(*stations, **more), 10), known=known)
 
 
 def plan_of(*stations: str, **more: object) -> HandPlan:
@@ -74,7 +75,7 @@ def test_what_is_proven_at_another_limit_is_not():
 
 
 def test_a_plan_of_a_number_of_stations_keeps_its_own_question():
-    result = hand_result(ROW, plan_of("T0 T1", "T2 T3"), BalanceSettings(stations=2), None)
+    result = hand_result(hand_board(ROW, plan_of("T0 T1", "T2 T3"), None))
     assert (result.limit, result.asked.stations, result.ending) == (None, 2, Ending.OPTIMAL)
 
 

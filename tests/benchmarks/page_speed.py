@@ -80,8 +80,11 @@ def balance_times(page: Page, address: str, code: str, method: str) -> list[floa
 
 
 def _choose(page: Page, method: str) -> None:
-    """Choose a method."""
-    page.get_by_label("Method").first.click()
+    """Choose a method of the textbooks."""
+    if not page.get_by_label("Rule").first.is_visible():
+        page.get_by_role("radio", name="Textbook rule").click()
+        settled(page)
+    page.get_by_label("Rule").first.click()
     page.get_by_role("option", name=method, exact=True).click()
     settled(page)
 

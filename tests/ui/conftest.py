@@ -17,6 +17,7 @@ from stationflow.model import Product
 from stationflow.storage import Store
 from stationflow.ui import session
 from stationflow.ui.jobs import exact_ready
+from stationflow.ui.plans import balance_settings
 
 ROOT = Path(__file__).parents[2]
 QUOTED = re.compile(r"\\(.)")  # as a protocol buffer is printed
@@ -47,6 +48,12 @@ class App:
     def press(self, key: str) -> None:
         """Press a button."""
         self.test.button(key=key).click()
+        self.run()
+
+    def by_exact(self) -> None:
+        """Choose the search that proves its plan."""
+        way = self.test.segmented_control(key="balance.way")
+        way.set_value(balance_settings.PROVEN)
         self.run()
 
     def edit(self, grid: str, **changes: Any) -> None:
@@ -102,6 +109,8 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
         raise problem
 
     monkeypatch.setattr("stationflow.ui.show.report_trouble", tell)
+    # A textbook rule answers at once; a test that means the search chooses it.
+    monkeypatch.setattr(balance_settings, "USUAL_WAY", balance_settings.TEXTBOOK)
     # Tests start no child of the app's own, and never depend on what it has done so far.
     monkeypatch.setattr(exact_ready, "begin", lambda: None)
     monkeypatch.setattr(exact_ready, "is_ready", lambda: True)

@@ -12,7 +12,8 @@ from stationflow.balancing.balance import balance_product
 from stationflow.model import BalanceSettings, Confirmation, Demand, Direction, Ending, Stopped
 from stationflow.ui import session
 from stationflow.ui.jobs import job_views
-from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS
+from stationflow.ui.plans import balance_settings
+from stationflow.ui.plans.balance_settings import LIMIT, POSSIBLE, STATIONS, USUAL_WAY
 
 QUICK = (
     "ranked-positional-weight", "comsoal", "largest-candidate", "kilbridge-wester",
@@ -65,8 +66,7 @@ def test_the_line_is_balanced_by(balance, method):
 
 
 def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
-    balance.test.selectbox(key="balance.method").set_value("exact")
-    balance.run()
+    balance.by_exact()
     balance.press("balance.run")
     (job,) = job_views.registry().known("L-100")
     assert job.wait(60)
@@ -75,8 +75,7 @@ def test_the_exact_method_runs_in_a_process_of_its_own(balance, store):
 
 
 def test_the_exact_method_is_given_time_seed_cores_and_memory(balance, store):
-    balance.test.selectbox(key="balance.method").set_value("exact")
-    balance.run()
+    balance.by_exact()
     balance.test.text_input(key="balance.memory_mb").set_value("512")
     balance.test.text_input(key="balance.seed").set_value("7")
     balance.run()
@@ -397,6 +396,32 @@ def test_the_page_says_why_it_cannot_be_less(show):
     said = page.said
     assert "Why it cannot be less." in said
     assert "the work content of 150 s needs 3 at 60 s" in said  # 150 / 60 = 2.5
+
+
+def test_the_best_plan_proven_is_asked_for_at_first(store, show, monkeypatch):
+    monkeypatch.setattr(balance_settings, "USUAL_WAY", USUAL_WAY)
+    page = show(LAMP, "balance")
+    assert page.test.segmented_control(key="balance.way").value == "Best plan, proven"
+    assert "Rule" not in [field.label for field in page.test.selectbox]
+
+
+def test_the_textbook_rules_are_one_click_away(store, show, monkeypatch):
+    monkeypatch.setattr(balance_settings, "USUAL_WAY", USUAL_WAY)
+    page = show(LAMP, "balance")
+    page.test.segmented_control(key="balance.way").set_value("Textbook rule")
+    page.run()
+    page.press("balance.run")
+    assert store.plans("L-100")[0].asked.method == "ranked-positional-weight"
+
+
+def test_what_a_plan_breaks_now_stands_on_the_plan_in_red(balanced):
+    edit_foot(balanced, "59")  # station 1 had 55 s at a limit of 60 s
+    assert "This plan does not hold." in balanced.errors
+    assert "longer than the limit" in balanced.errors
+
+
+def test_a_plan_that_holds_shows_nothing_in_red(balanced):
+    assert balanced.errors == ""
 
 
 CLASHING = replace(

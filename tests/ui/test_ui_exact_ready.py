@@ -123,8 +123,7 @@ def held(show, monkeypatch):
     with monkeypatch.context() as patch:
         patch.setattr(Job, "start", lambda job, when_over: begun.append((job, when_over)))
         page = show(LAMP, "balance")
-        page.test.selectbox(key="balance.method").set_value("exact")
-        page.run()
+        page.by_exact()
         page.press("balance.run")
     ((job, when_over),) = begun
     yield page, job, when_over
@@ -155,8 +154,7 @@ def test_the_exact_plan_takes_the_place_of_the_one_that_stood_meanwhile(held, st
 def test_where_the_search_is_ready_nothing_stands_meanwhile(show, monkeypatch):
     monkeypatch.setattr(Job, "start", lambda *_: None)
     page = show(LAMP, "balance")
-    page.test.selectbox(key="balance.method").set_value("exact")
-    page.run()
+    page.by_exact()
     page.press("balance.run")
     said = page.said
     for job in job_views.registry().active():

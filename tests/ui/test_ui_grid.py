@@ -30,7 +30,6 @@ from stationflow.ui.grids.grid_columns import (
     shown_time,
 )
 from stationflow.ui.grids.grid_state import GridEdit, GridState, cells_of, judged, rows_of
-from stationflow.ui.plans.balance_settings import DEFAULT_METHOD
 from stationflow.ui.tasks.task_table import edited_product, task_columns
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
@@ -285,10 +284,6 @@ def test_a_break_goes_to_one_of_two_shifts_with_one_name():
 def test_a_shift_without_rows_loses_its_breaks():
     shift = Shift(name="a", start="06:00", end="14:00", breaks=(Break(name="lunch", minutes=30),))
     assert with_breaks((shift,), ()) == (replace(shift, breaks=()),)
-
-
-def test_the_usual_method_of_the_page_is_a_quick_one():
-    assert DEFAULT_METHOD == "ranked-positional-weight"
 
 
 # -- text -----------------------------------------------------------------------------------

@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.model import PartUse, Task, TimeLag
+from stationflow.model import PartUse, Task, TimeLag, error
+from stationflow.model.unread import Unread, UnreadCell, Use
 from stationflow.units import TimeUnit
 
 MAIN = "tasks.L-100.main"
@@ -349,3 +350,30 @@ def test_where_a_tool_is_used_is_shown(tasks):
     details(tasks, "Tools").test.selectbox(key="tasks.uses.tool").select("Screwdriver")
     tasks.run()
     assert "Screw on foot" in tasks.test.dataframe[0].value.to_string()
+
+
+OPEN = Unread(
+    finding=error("value-not-read", "Task 10, time", "'4 or 5' was not read."),
+    uses=(Use.WORK,),
+    of_task="10",
+    cell=UnreadCell(table="tasks", field="time_ms", key=("10",), text="4 or 5"),
+)
+
+
+@pytest.fixture
+def with_open_value(show):
+    return opened(show(replace(LAMP, unread=(OPEN,)), "tasks"), "Findings")
+
+
+def test_a_value_that_could_not_be_read_is_named_where_findings_stand(with_open_value):
+    assert "'4 or 5' was not read." in with_open_value.said
+
+
+def test_a_time_that_is_entered_is_open_no_more(store, with_open_value):
+    with_open_value.edit(MAIN, edited_rows={0: {"Time": "31"}})
+    assert store.draft("L-100").product.unread == ()
+
+
+def test_a_value_that_is_right_as_it_stands_is_open_no_more_after_one_press(store, with_open_value):
+    with_open_value.press("tasks.right.0")
+    assert store.draft("L-100").product.unread == ()

@@ -6,15 +6,26 @@ from typing import Any
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
 from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.actions.plans.rebalanced_plans import rebalanced_plans
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import PLAN, Kind
-from stationflow.model import Author, BalanceSettings, CurveSettings, Plan, Severity
+from stationflow.model import (
+    Author,
+    BalanceSettings,
+    CurveSettings,
+    Plan,
+    RebalanceSettings,
+    Severity,
+)
 from stationflow.storage import Draft
+
+Asked = BalanceSettings | CurveSettings | RebalanceSettings
+"""What a long run can be asked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRequest:
-    """A long run: balance a line, by one method or several in turn, or make its curve."""
+    """A long run: balance a line by some methods in turn, make its curve, or rebalance it."""
 
     address: str  # address of the store
     # product, version, checksum: the very state of the product that is meant
@@ -23,14 +34,16 @@ class JobRequest:
     checksum: str
     line: str
     by: Author  # who asked, when and with what right
-    # balances, curve: what is asked
+    # balances, curve, rebalance: what is asked
     balances: tuple[BalanceSettings, ...] = ()
     curve: CurveSettings | None = None
+    rebalance: RebalanceSettings | None = None
 
     @property
-    def asked(self) -> tuple[BalanceSettings | CurveSettings, ...]:
+    def asked(self) -> tuple[Asked, ...]:
         """All that is asked, one after the other."""
-        return (*self.balances, *((self.curve,) if self.curve else ()))
+        others = (self.curve, self.rebalance)
+        return (*self.balances, *(each for each in others if each is not None))
 
 
 REQUEST = Kind("request for the product", JobRequest)
@@ -43,9 +56,10 @@ def job_request(
     line: str,
     *balances: BalanceSettings,
     curve: CurveSettings | None = None,
+    rebalance: RebalanceSettings | None = None,
     by: Author,
 ) -> JobRequest:
-    """Return the request to balance a line of a draft, or to make its curve."""
+    """Return the request to balance a line of a draft, to make its curve or to rebalance it."""
     return JobRequest(
         address=address,
         product=draft.product.code,
@@ -55,12 +69,13 @@ def job_request(
         by=by,
         balances=balances,
         curve=curve,
+        rebalance=rebalance,
     )
 
 
 def served(
     request: JobRequest,
-    asked: BalanceSettings | CurveSettings,
+    asked: Asked,
     *,
     by: Author,
     progress: Progress,
@@ -76,6 +91,9 @@ def served(
     if isinstance(asked, BalanceSettings):
         plan = balance_and_keep(store, draft, request.line, asked, by=by, progress=progress)
         return {"event": "done", "plan": PLAN.to_json(plan)}
+    if isinstance(asked, RebalanceSettings):
+        answers = rebalanced_plans(store, draft, request.line, asked, progress)
+        return {"event": "done", "rebalanced": [PLAN.to_json(plan) for plan in answers]}
     answer = curve_and_keep(store, draft, request.line, asked, by=by, progress=progress)
     why = _refusal(answer)
     return {"event": "refused", "message": why} if why else {"event": "done"}

@@ -81,6 +81,16 @@ class PlanState:
         return (warning("plan-out-of-date", f"Plan of line {self.plan.line}", said), *self.verdict)
 
 
+def broken_rules(state: PlanState) -> tuple[Finding, ...]:
+    """Return what a plan breaks, as it is judged: errors, and limits its method did not keep."""
+    broken = tuple(
+        f
+        for f in state.result.findings
+        if f.severity == Severity.ERROR or f.code == "limits-broken"
+    )
+    return state.verdict or broken
+
+
 def plan_state(opened: Opened, plan: Plan) -> PlanState:
     """Return a plan with what differs since it was made, and what `verify` says now."""
     now = opened.product

@@ -50,25 +50,35 @@ class HandState:
 def hand_state(opened: Opened, state: PlanState, done: HandWork) -> HandState | None:
     """Return a plan after steps by hand; None: the tasks of the line have errors."""
     plan, product = state.plan, opened.product
-    work, findings = opened.work(plan.line)
-    if work is None:
+    board = _board(opened, state, done)
+    if board is None:
         return None
-    pace = line_pace(product, plan.line)
-    begun = hand_plan(work, state.result.stations, plan.asked.pins)
-    held = with_steps(begun, done.steps[: done.done])
     inputs = plan_inputs_checksum(product, plan.line)
     known = [p for p in opened.plans(plan.line, archived=True) if p.inputs == inputs]
-    asked = plan.asked
-    if asked.limit is None and plan.result.pace.station_time is None:
-        asked = replace(asked, stations=asked.stations or len(plan.result.stations))
-    result = with_told(product, hand_result(work, held, asked, pace, known=known), findings)
+    result = hand_result(board, line_pace(product, plan.line), known=known)
     return HandState(
         began=state.result,
         done=done,
-        board=hand_board(work, held, result.limit),
-        result=result,
-        sums=hand_sums(work, result),
+        board=board,
+        result=with_told(product, result, opened.work(plan.line)[1]),
+        sums=hand_sums(board.work, result),
     )
+
+
+def _board(opened: Opened, state: PlanState, done: HandWork) -> HandBoard | None:
+    """Return where the tasks are after steps by hand, at the limit of the plan's own question.
+
+    Where demand set it, it is today's.
+    """
+    made = state.plan.result
+    work, _ = opened.work(made.line)
+    if work is None:
+        return None
+    begun = hand_plan(work, state.result.stations, made.asked.pins)
+    limit = made.asked.limit
+    if limit is None and made.pace.station_time is not None:
+        limit = line_pace(opened.product, made.line).station_time_s
+    return hand_board(work, with_steps(begun, done.steps[: done.done]), limit)
 
 
 def take_asks(
@@ -87,11 +97,11 @@ def take_asks(
                 step = -1 if ask.act == "undo" else 1
                 done = replace(done, done=min(max(done.done + step, 0), len(done.steps)))
                 continue
-            now = hand_state(opened, state, done)
-            if now is None:
+            board = _board(opened, state, done)
+            if board is None:
                 said = "The tasks have errors; the findings say what to cure."
                 return done
-            found = now.board.step(
+            found = board.step(
                 HandAct(ask.act), ask.task, ask.station, ask.place, is_new=ask.is_new
             )
             if isinstance(found, str):

@@ -1,9 +1,8 @@
 """Keep plans: save, put in force, say whether they still hold."""
 
 from stationflow.balancing.balance import balance_product
-from stationflow.balancing.given_stations import BY_HAND
 from stationflow.balancing.impossible.explained_result import with_ways_out
-from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods import method_title
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
@@ -59,9 +58,10 @@ def kept_words(plan: Plan, by: Author) -> str:
 def plan_name(result: BalanceResult, unit: TimeUnit) -> str:
     """Return what a plan is called until the engineer gives it a name."""
     limit = f"limit {show_seconds(result.limit, unit)}" if result.limit else "shortest cycle"
-    known = METHODS.get(result.method)
-    by_hand = "by hand" if result.method == BY_HAND else "given"
-    method = _within_words(known.title) if known else by_hand
+    if made := result.rebalanced:
+        of_old = f"rebalanced, {count(len(made.moves), 'move')}"
+        return f"{count(len(result.stations), 'station')}, {limit}, {of_old}"
+    method = _within_words(method_title(result.method))
     return f"{count(len(result.stations), 'station')}, {limit}, {method}"
 
 

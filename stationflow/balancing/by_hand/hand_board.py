@@ -76,6 +76,7 @@ class HandBoard:
 
     work: LineWork
     plan: HandPlan
+    limit: float | None  # of a station, in the time unit of the work
     rules: HandRules
     station_of: Mapping[str, int]  # of each task that is at one
 
@@ -389,7 +390,7 @@ class HandBoard:
 
 def hand_board(work: LineWork, plan: HandPlan, limit: float | None) -> HandBoard:
     """Return a plan on the work of its line, at a limit of its stations in the time unit."""
-    return HandBoard(work, plan, hand_rules(work, limit), plan.station_of)
+    return HandBoard(work, plan, limit, hand_rules(work, limit), plan.station_of)
 
 
 def _placed(line: Line, station_of: Mapping[int, int]) -> _Placed:

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from stationflow.balancing.by_hand.hand_plan import HandPlan
+from stationflow.balancing.by_hand.hand_board import HandBoard
 from stationflow.balancing.given_stations import BY_HAND, given_result
 from stationflow.balancing.limits.not_kept import not_kept_by_any
 from stationflow.balancing.work import LineWork
@@ -24,28 +24,19 @@ class HandSums:
 
 
 def hand_result(
-    work: LineWork,
-    plan: HandPlan,
-    asked: BalanceSettings,
-    pace: LinePace | None,
-    *,
-    known: Iterable[Plan] = (),
+    board: HandBoard, pace: LinePace | None = None, *, known: Iterable[Plan] = ()
 ) -> BalanceResult:
     """Return a plan by hand as a result: measured, verified, with bound and gap.
 
-    `asked` is the question of the plan it began as. `known` are other plans on the same facts:
-    what is proven of them for the same question is proven of this one.
+    It is asked for the fewest stations at the limit of the board, without one for the shortest
+    cycle of as many. `known` are other plans on the same facts: what is proven of them for the
+    same question is proven of this one.
     """
-    is_at_pace = asked.limit is None and asked.stations is None
-    limit = pace.station_time_s if pace and is_at_pace else asked.limit
-    pinned = work.pinned(plan.pins)
-    result = given_result(
-        pinned,
-        plan.stations,
-        limit=limit,
-        pace=pace if is_at_pace else None,
-        asked=BalanceSettings(method=BY_HAND, pins=plan.pins),
-    )
+    pins = board.plan.pins
+    pinned = board.work.pinned(pins)
+    asked = BalanceSettings(method=BY_HAND, pins=pins)
+    limit = board.limit
+    result = given_result(pinned, board.plan.stations, limit=limit, pace=pace, asked=asked)
     return _with_known_bound(pinned, result, known)
 
 

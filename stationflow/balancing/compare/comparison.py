@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods import method_title
 from stationflow.balancing.metrics import (
     balance_delay,
     balance_efficiency,
@@ -196,7 +196,7 @@ ROWS = (
     *_on_both("idle time", Kind.TIME, Better.LESS, idle_time),
 )
 SAID: dict[str, Callable[[BalanceResult], str]] = {
-    "method": lambda r: METHODS[r.method].title if r.method in METHODS else r.method,
+    "method": lambda r: method_title(r.method),
     "direction": lambda r: r.effort.direction.value if r.effort.direction else NOBODY,
     "goal": lambda r: r.goal.value.replace("-", " "),
     "ending": lambda r: ENDINGS[r.ending] if r.ending else "not tried",

@@ -123,7 +123,8 @@ def _stations(result: BalanceResult) -> Explained:
     """Open the number of stations."""
     tasks = [number for station in result.stations for number in station.tasks]
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
-    by = "as given" if result.method == "given" else f"by {result.method.replace('-', ' ')}"
+    made = result.method.replace("-", " ")
+    by = {"given": "as given", "by hand": made}.get(made, f"by {made}")
     row = Formula(
         name="stations",
         right="how many the plan uses",

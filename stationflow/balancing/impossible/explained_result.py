@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import permutations
 from time import monotonic
 
 from stationflow.balancing.impossible.line_question import Asking, LineQuestion
-from stationflow.balancing.impossible.smallest_clash import Member, smallest_clash
+from stationflow.balancing.impossible.smallest_clash import Member, Part, smallest_clash
 from stationflow.balancing.impossible.ways_out import ways_out
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, Ending, Finding, by_severity, error
@@ -13,6 +14,9 @@ from stationflow.model.way_out import WayOut
 
 EXPLAINED_S = 10.0
 """So long, in seconds, the smallest clash and the ways out of it are looked for."""
+
+WAYS = "Ways out, each tried: "
+"""How the ways out begin in a hint."""
 
 CODES = ("limits-clash", "line-impossible", "task-longer-than-limit")
 
@@ -46,9 +50,26 @@ def with_ways_out(
 
 
 def _finding(work: LineWork, clash: Sequence[Member], ways: Sequence[WayOut]) -> Finding:
-    said = "; ".join(dict.fromkeys(member.said for member in clash))
-    message = f"These cannot all hold: {said}."
+    said = dict.fromkeys(member.said for member in clash if member.part != Part.ARROW)
+    chains = _chains([member.arrow for member in clash if member.part == Part.ARROW])
+    order = [f"the order {', '.join(work.numbers[task] for task in chain)}" for chain in chains]
+    message = f"These cannot all hold: {'; '.join([*said, *order])}."
     return error("limits-clash", f"Line {work.line}", message, _hint(ways))
+
+
+def _chains(arrows: Sequence[tuple[int, int]]) -> list[list[int]]:
+    """Return arrows as rows of tasks, each before the next."""
+    chains = [list(arrow) for arrow in arrows]
+    found = True
+    while found:
+        found = False
+        for one, other in permutations(chains, 2):
+            if one[-1] == other[0]:
+                one += other[1:]
+                chains.remove(other)
+                found = True
+                break
+    return chains
 
 
 def _hint(ways: Sequence[WayOut]) -> str:
@@ -56,4 +77,4 @@ def _hint(ways: Sequence[WayOut]) -> str:
     if not ways:
         return ""
     numbered = (f"({at}) {way.said}" for at, way in enumerate(ways, 1))
-    return f"Ways out, each tried: {'; '.join(numbered)}."
+    return f"{WAYS}{'; '.join(numbered)}."

@@ -73,3 +73,11 @@ METHODS: dict[str, MethodInfo] = {
     )
 }
 """Every method, by the name it is asked for."""
+
+NOT_MADE = {"given": "Given", "by-hand": "By hand"}
+"""What is said in place of a method where none made the plan."""
+
+
+def method_title(name: str) -> str:
+    """Return what people call a method, or what is said where none made the plan."""
+    return METHODS[name].title if name in METHODS else NOT_MADE.get(name, name)

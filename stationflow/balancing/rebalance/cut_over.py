@@ -105,10 +105,11 @@ def cut_over(
     forth = [t for t in reversed(order) if (at := floor.at[t]) is not None and goal[t] > at]
     back = [t for t in order if (at := floor.at[t]) is not None and goal[t] < at]
     waiting = [*forth, *back, *(task for task in order if floor.at[task] is None)]
+    unused = {place for place in range(len(names)) if not floor.tasks(place)}
     gone = {place_of_old[at] for at in range(len(old.numbers)) if at not in was}
     steps = []
     while waiting:
-        steps.append(_step(floor, waiting, gone))
+        steps.append(_step(floor, waiting, unused, gone))
     return tuple(steps)
 
 
@@ -135,13 +136,12 @@ def _hall(old: OldPlan, was: Was) -> tuple[list[str], list[int], list[int]]:
     return names, place_of_old, place_of_new
 
 
-def _step(floor: _Floor, waiting: list[int], gone: set[int]) -> CutOverStep:
+def _step(floor: _Floor, waiting: list[int], unused: set[int], gone: set[int]) -> CutOverStep:
     """Take the next tasks that can go together, move them, and return what that takes."""
     moved: list[int] = []
     left: dict[int, int | None] = {}
     needs = floor.having.tools
     had = {place: held(needs, floor.tasks(place)) for place in range(len(floor.names))}
-    is_new = {place for place in had if not floor.tasks(place)}
     while waiting:
         # An old plan may break the order itself; then whatever is next goes.
         ready = [task for task in waiting if floor.may_go(task)] or waiting
@@ -157,9 +157,11 @@ def _step(floor: _Floor, waiting: list[int], gone: set[int]) -> CutOverStep:
         waiting.remove(task)
     touched = sorted({p for t in moved for p in (left[t], floor.goal[t]) if p is not None})
     have = {place: held(needs, floor.tasks(place)) for place in touched}
+    opened = [place for place in touched if place in unused and floor.tasks(place)]
+    unused.difference_update(opened)
     names = floor.names
     return CutOverStep(
-        opened=tuple(names[p] for p in touched if p in is_new and floor.tasks(p)),
+        opened=tuple(names[place] for place in opened),
         brought=tuple((tool, names[p]) for p in touched for tool in sorted(have[p] - had[p])),
         moved=tuple(
             (

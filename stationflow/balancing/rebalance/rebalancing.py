@@ -256,7 +256,7 @@ class _Search:
 
     def _upheaval(self, stations: Stations) -> int:
         turnover = self.turnover
-        return turnover.weighed(turnover.counted(stations, turnover.was(stations)))
+        return turnover.counted(stations, turnover.was(stations)).weighed(turnover.weights)
 
     def _rebalanced(self, stations: Stations, least: int, *, is_least: bool) -> Rebalanced:
         turnover, old, numbers = self.turnover, self.turnover.old, self.work.numbers
@@ -276,6 +276,6 @@ class _Search:
             gone=tuple(number for row in old.gone for number in row),
             upheaval=upheaval,
             weights=turnover.weights,
-            least=turnover.weighed(upheaval) if is_least else least,
+            least=upheaval.weighed(turnover.weights) if is_least else least,
             is_least=is_least,
         )

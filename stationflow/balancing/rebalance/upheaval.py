@@ -104,16 +104,6 @@ class Turnover:
         tools += sum(len(held(self.having.tools, before)) for before in closed)
         return Upheaval(moves=moves, tools=tools, skills=skills, cards=cards)
 
-    def weighed(self, upheaval: Upheaval) -> int:
-        """Return an upheaval as one number."""
-        weights = self.weights
-        return (
-            weights.moves * upheaval.moves
-            + weights.tools * upheaval.tools
-            + weights.skills * upheaval.skills
-            + weights.cards * upheaval.cards
-        )
-
 
 def held(each: Sequence[frozenset[str]], tasks: Sequence[int]) -> frozenset[str]:
     """Return what some tasks need together."""

@@ -2,7 +2,9 @@
 // where it may, and follows at once; Python is told and answers with what came of it. What may not
 // be is known before: the order of the tasks is looked at here, limits come as tables.
 const DRAG = 5; // a pointer that moved less, in pixels, has chosen and not dragged
-const COLUMN = 62, WIDEST = 170, GAP = 12; // widths in pixels
+const COLUMN = 62, WIDEST = 260, GAP = 12; // widths in pixels
+const ROUND = 458; // height of all that stands above and below it on the page, in pixels
+const TALLEST = 720;
 const LEAST = 3; // height of the smallest tile, in pixels
 const NAMED = 13, SMALL = 9; // tiles so high have words, or a small number
 const HEADROOM = 1.15; // the picture keeps its scale while a station is no more than this over the limit
@@ -24,7 +26,6 @@ export default function ({ parentElement, data, setStateValue }) {
   own.sent = Math.max(own.sent, taken);
   own.said = own.asks.length ? "" : data.said;
   frame.classList.toggle("dark", Boolean(data.isDark));
-  frame.style.height = data.height + "px";
   frame.setAttribute("aria-label", data.label);
   own.board = standing(data, own.asks);
   const board = () => own.board;
@@ -48,6 +49,7 @@ export default function ({ parentElement, data, setStateValue }) {
   // The drawing.
   const draw = () => {
     const shown = board(), lanes = frame.querySelector(".lanes"), at = lanes.scrollLeft;
+    frame.style.height = Math.max(data.height, Math.min(TALLEST, window.innerHeight - ROUND)) + "px";
     const columns = shown.stations.length + (shown.loose.length ? 1 : 0);
     const room = Math.max(0, frame.clientWidth - 2);
     own.width = Math.min(WIDEST, Math.max(COLUMN, Math.floor((room - GAP) / columns) - GAP));
@@ -87,6 +89,8 @@ export default function ({ parentElement, data, setStateValue }) {
         if (height >= NAMED && own.width > 74) words.append(` ${own.data.names[task]}`);
         words.dir = "auto";
         tile.append(words);
+        const middle = (end - time / 2 - limit) * own.scale; // words keep clear of the limit line
+        if (limit && height > 30 && Math.abs(middle) < 9) tile.style.alignItems = middle < 0 ? "flex-end" : "flex-start";
       }
       if (shownPins().has(task)) tile.append(icon("pin"));
       plot.append(tile);
@@ -521,6 +525,8 @@ export default function ({ parentElement, data, setStateValue }) {
   };
   window.removeEventListener("keydown", own.heard, true);
   window.addEventListener("keydown", (own.heard = heard), true);
+  window.removeEventListener("resize", own.resized);
+  window.addEventListener("resize", (own.resized = () => { if (!own.carry) draw(); }));
   own.sized?.disconnect();
   own.sized = new ResizeObserver(() => { if (!own.carry) draw(); });
   own.sized.observe(frame);
@@ -529,6 +535,7 @@ export default function ({ parentElement, data, setStateValue }) {
   if (own.asks.length) own.tell(); // a run that was cut short may have lost what it was told
   return () => {
     own.sized.disconnect();
+    window.removeEventListener("resize", own.resized);
     window.removeEventListener("keydown", own.heard, true);
     cancelAnimationFrame(own.gliding);
   };

@@ -26,7 +26,7 @@ def _inks(inks: Inks, accent: str, grey: str, button: str) -> str:
 _STYLE = f"""
 .board {{{_inks(ON_PAPER, ACCENT, "#eef1f3", "#fff")}; position: relative; display: flex;
   flex-direction: column; border: 1px solid var(--st-border-color); border-radius: 4px;
-  background: var(--ground); color: var(--ink); overflow: hidden; outline-offset: 2px;
+  background: var(--ground); color: var(--ink); overflow: hidden; outline-offset: -2px;
   font: 12px/1.25 var(--st-font, sans-serif); user-select: none; -webkit-user-select: none}}
 .board.dark {{{_inks(ON_DARK, ACCENT_DARK, "#222d33", "#263238")}}}
 .board:focus-visible {{outline: 2px solid var(--limit)}}
@@ -130,7 +130,10 @@ def station_board(
     heard: Heard,
     take: Callable[[Sequence[Mapping[str, Any]]], str],
 ) -> None:
-    """Show the board; `take` is called with what is asked on it, and returns why it is refused."""
+    """Show the board, at least so high in pixels.
+
+    `take` is called with what is asked on it, and returns why it is refused.
+    """
 
     def told() -> None:
         asked = st.session_state[key].get("asks")
@@ -155,6 +158,5 @@ def station_board(
             "isDark": st.context.theme.type == "dark",
         },
         key=key,
-        height=height + 4,
         on_asks_change=told,
     )

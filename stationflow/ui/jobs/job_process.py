@@ -16,10 +16,10 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from stationflow.actions.jobs.long_jobs import REQUEST, JobRequest, plan_of_job
+from stationflow.actions.jobs.long_jobs import REQUEST, Asked, JobRequest, plan_of_job
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
-from stationflow.model import BalanceSettings, CurvePoint, CurveSettings, CycleCurve, Plan
+from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, RebalanceSettings
 
 ROOT = Path(__file__).parents[3]
 GRACE_S = 15.0
@@ -29,6 +29,7 @@ FROZEN = (
     "The process did not stop when it was asked to and was ended; what is in the lists is whole. "
     "Start it again if you want more."
 )
+REBALANCED = 3  # plans that a rebalancing is counted with, each with its time limit
 QUICK_S = 1.0  # what a method without a time limit is counted with in the progress
 
 
@@ -48,6 +49,7 @@ class Job:
         self.product, self.line, self.by = request.product, request.line, request.by.name
         self.asked_by, self.asked = request.by, request.asked
         self.is_curve = request.curve is not None
+        self.checksum, self.rebalance = request.checksum, request.rebalance
         self.cores = max(each.cores or 1 for each in request.asked)
         self.state = JobState.WAITING
         self.message = ""  # why there is less than was asked
@@ -55,6 +57,7 @@ class Job:
         self.is_stopping = False
         self.meanwhile: Plan | None = None  # of a rule, not stored: stands until there is an answer
         self.plans: list[Plan] = []  # one without a number had no stations
+        self.rebalanced: list[Plan] = []  # to choose from, not stored
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
         self.limit: float | None = None
@@ -73,7 +76,7 @@ class Job:
         return min(self._answers + 1, len(self.asked))
 
     @property
-    def now(self) -> BalanceSettings | CurveSettings:
+    def now(self) -> Asked:
         """What is at work."""
         return self.asked[self.step - 1]
 
@@ -187,6 +190,7 @@ class Job:
             self.message = event.get("message", self.message)
             if "plan" in event:
                 self.plans.append(plan_of_job(event["plan"]))
+            self.rebalanced += [plan_of_job(text) for text in event.get("rebalanced", ())]
             self._answers += 1
 
     def _end(self) -> None:
@@ -194,10 +198,12 @@ class Job:
         self._over.set()
 
 
-def _span_s(asked: BalanceSettings | CurveSettings) -> float:
+def _span_s(asked: Asked) -> float:
     """Return the time in seconds that something asked for is counted with."""
     if isinstance(asked, CurveSettings):
         return asked.seconds or math.inf
+    if isinstance(asked, RebalanceSettings):
+        return asked.seconds * (1 if asked.stations else REBALANCED)
     return asked.seconds or METHODS[asked.method].seconds or QUICK_S
 
 

@@ -7,7 +7,7 @@ import streamlit as st
 from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
-from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan
+from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan, RebalanceSettings
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session
 from stationflow.ui.jobs import long_runs
@@ -35,11 +35,17 @@ def registry() -> long_runs.JobRegistry:
 
 
 def start(
-    draft: Draft, line: str, *balances: BalanceSettings, curve: CurveSettings | None = None
+    draft: Draft,
+    line: str,
+    *balances: BalanceSettings,
+    curve: CurveSettings | None = None,
+    rebalance: RebalanceSettings | None = None,
 ) -> Job:
     """Start a job for a line, which this browser watches to its end."""
     by = session.author()
-    job = registry().add(store_address(), draft, line, balances, curve=curve, by=by)
+    job = registry().add(
+        store_address(), draft, line, balances, curve=curve, rebalance=rebalance, by=by
+    )
     _watched().add(job.number)
     return job
 
@@ -59,6 +65,12 @@ def curve_job(draft: Draft, line: str) -> Job | None:
     """Return the curve that is being made of a line; None: none is."""
     active = registry().active(draft.product.code, line)
     return next((job for job in active if job.is_curve), None)
+
+
+def last_rebalance(draft: Draft, line: str) -> Job | None:
+    """Return the last rebalancing of a line that has ended; None: there was none."""
+    known = registry().known(draft.product.code, line)
+    return next((job for job in reversed(known) if job.rebalanced and not job.is_active), None)
 
 
 def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
@@ -115,6 +127,8 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     asked = job.now
     if isinstance(asked, CurveSettings):
         return f"Curve of line {job.line}: {_proven_words(job) or 'beginning'} {passed}"
+    if isinstance(asked, RebalanceSettings):
+        return f"Rebalancing line {job.line}: the least upheaval is looked for {passed}"
     several = f" ({job.step} of {len(job.asked)})" if len(job.asked) > 1 else ""
     said = "no plan yet"
     if job.stations is not None:

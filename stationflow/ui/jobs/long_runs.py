@@ -12,7 +12,7 @@ from itertools import count
 import streamlit as st
 
 from stationflow.actions.jobs.long_jobs import job_request
-from stationflow.model import Author, BalanceSettings, CurveSettings
+from stationflow.model import Author, BalanceSettings, CurveSettings, RebalanceSettings
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
 
@@ -41,10 +41,13 @@ class JobRegistry:
         balances: Sequence[BalanceSettings] = (),
         *,
         curve: CurveSettings | None = None,
+        rebalance: RebalanceSettings | None = None,
         by: Author,
     ) -> Job:
         """Take in a job; it starts at once where a core is free and its line is idle."""
-        request = job_request(address, draft, line, *balances, curve=curve, by=by)
+        request = job_request(
+            address, draft, line, *balances, curve=curve, rebalance=rebalance, by=by
+        )
         with self._lock:
             job = Job(next(self._numbers), request)
             self._jobs.append(job)

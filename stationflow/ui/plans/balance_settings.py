@@ -27,7 +27,10 @@ PACE, LIMIT, STATIONS, POSSIBLE, EFFICIENT = (
 )
 SHORTEST, LONGEST = 0.001, 1e9  # limits of a station that can be asked for, in any unit
 NO_BREAK = "\N{NO-BREAK SPACE}"
-DEFAULT_METHOD = "ranked-positional-weight"
+PROVEN, TEXTBOOK = "Best plan, proven", "Textbook rule"
+USUAL_WAY = PROVEN
+BEST_METHOD = "exact"
+TEXTBOOK_METHODS = [name for name in METHODS if name != BEST_METHOD]
 OPTIONS: tuple[tuple[str, int, tuple[Any, ...], dict[str, Any]], ...] = (
     ("trials", 0, ("Trials", 1, 1_000_000, 1000), {}),
     ("seconds", 0, ("Time limit (s)", 1.0, 3600.0, 60.0), {}),
@@ -77,15 +80,28 @@ def ask_settings(
         )
     if goal == EFFICIENT:
         asked |= _range(place)
-    name = st.selectbox(
-        "Method",
-        list(METHODS),
-        format_func=lambda n: METHODS[n].title,
-        **session.kept("balance.method", DEFAULT_METHOD),
+    st.segmented_control(
+        "Method", [PROVEN, TEXTBOOK], width="stretch", **session.kept("balance.way", USUAL_WAY)
     )
-    st.caption(plain(METHODS[name].source))
+    name = chosen_method()
+    if name != BEST_METHOD:
+        name = st.selectbox(
+            "Rule",
+            TEXTBOOK_METHODS,
+            format_func=lambda n: METHODS[n].title,
+            **session.kept("balance.method", TEXTBOOK_METHODS[0]),
+        )
+        st.caption(plain(METHODS[name].source))
     asked |= _options(METHODS[name])
     return None if None in asked.values() else BalanceSettings(method=name, **asked)
+
+
+def chosen_method() -> str:
+    """Return the method that is chosen in the form."""
+    if st.session_state.get("balance.way") != TEXTBOOK:
+        return BEST_METHOD
+    chosen: str = st.session_state.get("balance.method", TEXTBOOK_METHODS[0])
+    return chosen
 
 
 def ask_for(product: Product, line: str, way: WayOut) -> None:

@@ -16,7 +16,7 @@ from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.components.station_board import Heard, station_board
 from stationflow.ui.jobs import job_views
-from stationflow.ui.plans import balance_run, shown_plan
+from stationflow.ui.plans import balance_run, balance_settings, shown_plan
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
@@ -80,7 +80,7 @@ def _buttons(draft: Draft, state: PlanState, now: HandState) -> None:
                 )
                 shown_plan.choose(plan)
                 session.rerun(f"Plan {plan.number} is stored: {plan.name}.")
-        name = st.session_state.get("balance.method", "exact")
+        name = balance_settings.chosen_method()
         method = METHODS[name].title
         if st.button(
             "Balance around the pins",

@@ -8,7 +8,7 @@ import streamlit as st
 from stationflow.actions.opening.plan_states import PlanState
 from stationflow.actions.plans import plan_upkeep
 from stationflow.balancing.balance_check import settings_problems
-from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods import METHODS, method_title
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -120,7 +120,7 @@ def _row(each: PlanState, unit: TimeUnit) -> dict[str, Any]:
         "State": "in force" if plan.in_force else kept,
         "Stations": len(plan.result.stations),
         "Cycle time": show_seconds(plan.result.cycle_time, unit),
-        "Method": METHODS[method].title if method in METHODS else method,
+        "Method": method_title(method),
         "From version": plan.product_version,
         "Out of date": "yes" if each.is_out_of_date else "no",
         "Made by": plan.by,

@@ -18,7 +18,7 @@ from stationflow.model import by_severity
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
-from stationflow.ui.plans import hand_board_view
+from stationflow.ui.plans import hand_board_view, rebalance_views
 from stationflow.ui.tasks import diagrams
 from stationflow.ui.text import plain
 from stationflow.units import show_seconds
@@ -41,6 +41,7 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = CHART
             "Precedence diagram": lambda: diagrams.precedence(
                 draft, plan.line, height=620, stations=state.result.stations, key="balance.diagram"
             ),
+            "Rebalance": lambda: rebalance_views.rebalance_tab(draft, plan),
             "All numbers": lambda: show.opened(
                 [*numbers.of_plan(), *numbers.bounds(), *numbers.order()]
             ),

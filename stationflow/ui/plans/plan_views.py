@@ -6,17 +6,18 @@ from typing import Any
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from stationflow.actions.opening.plan_states import PlanState, plan_state
+from stationflow.actions.opening.plan_states import PlanState, broken_rules, plan_state
 from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import stop_words
-from stationflow.balancing.methods import METHODS
+from stationflow.balancing.methods import METHODS, method_title
 from stationflow.balancing.metrics import gap
+from stationflow.balancing.rebalance.rebalance_words import moves_words
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.plans import confirmation, plan_tabs, refused_views
-from stationflow.ui.plans.shown_plan import shown_key
+from stationflow.ui.plans.shown_plan import shown_key, take_chosen
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
 
@@ -26,6 +27,7 @@ ENDINGS = {
     Ending.IMPOSSIBLE: "impossible, proven",
     Ending.NOTHING_FOUND: "nothing found",
 }
+MOST_BROKEN = 3  # broken rules that the plan names; the others are under Findings
 
 
 def show_plans(draft: Draft, line: str) -> None:
@@ -40,11 +42,13 @@ def show_plans(draft: Draft, line: str) -> None:
             )
         show.to_do_first(draft, "balance")
         return
+    take_chosen(draft.product.code, line)
     plan, beside = _chosen(stored, shown_key(draft.product.code, line))
     state = plan_state(session.opened(draft), plan)
     with beside:
         downloads.menu("balance.download", downloads.plan_offers(state))
     _show_age(state)
+    _show_broken(state)
     numbers = Numbers(state.judged_by, line, state.judged)
     _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
@@ -91,12 +95,21 @@ def _label(plan: Plan) -> str:
 def _show_age(state: PlanState) -> None:
     """Say when a plan is out of date, and what differs."""
     if state.is_out_of_date:
-        broken = f"breaks {count(len(state.verdict), 'rule')} (Findings)"
-        said = f"the plan {broken if state.verdict else 'still holds'}."
+        said = f"the plan {'does not hold' if state.verdict else 'still holds'}."
         differs, judged = plain(" ".join(state.differences[:12])), plain(state.judged_words)
         st.warning(
             f"**This plan is out of date.** {differs} As the product is now, {said}  \n{judged}"
         )
+
+
+def _show_broken(state: PlanState) -> None:
+    """Say in red, on the plan itself, what it breaks."""
+    broken = broken_rules(state)
+    if broken:
+        said = " ".join(f"{f.where}: {f.message}" for f in broken[:MOST_BROKEN])
+        more = len(broken) - MOST_BROKEN
+        rest = f" And {more} more under Findings." if more > 0 else ""
+        st.error(f"**This plan does not hold.** {plain(said)}{rest}")
 
 
 def _drawn(
@@ -137,18 +150,25 @@ def _drawn(
     if why := numbers.why_not_less():
         st.markdown(f"**Why it cannot be less.** {plain(why)}")
     way = f", {result.effort.direction.value}" if result.effort.direction else ""
-    missing = "does not hold today" if state.verdict else "given"
+    missing = "does not hold" if broken_rules(state) else "given"
     ending = ENDINGS[result.ending] if result.ending else missing
-    known = METHODS.get(result.method)
     st.markdown(
-        f"{plain(known.title if known else 'Given by hand')}{way}: **{ending}**{_gap(result)}. "
-        f"{plain(_effort(result))}"
+        f"{plain(_way_made(result))}{way}: **{ending}**{_gap(result)}. {plain(_effort(result))}"
     )
+
+
+def _way_made(result: BalanceResult) -> str:
+    """Return the method of a plan, or how else it came about."""
+    if result.rebalanced is not None:
+        return f"Rebalanced from an old plan. {moves_words(result.rebalanced)} The plan"
+    return method_title(result.method)
 
 
 def _effort(result: BalanceResult) -> str:
     """Return how much was done for a plan, and what stopped it."""
     effort = result.effort
+    if result.method not in METHODS and not effort.runtime_s:
+        return ""
     said = [f"Time taken {effort.runtime_s:.2f} s"]
     if effort.trials:
         said.append(count(effort.trials, "trial"))
@@ -175,6 +195,8 @@ def _gap(result: BalanceResult) -> str:
     """Return how far a plan is from its lower bound, in words."""
     over = gap(result)
     if result.ending != Ending.FOUND or over is None:
+        return ""
+    if not over and result.rebalanced is not None:
         return ""
     if not over:
         return ": at the lower bound, but not all that is entered is kept (see the findings)"

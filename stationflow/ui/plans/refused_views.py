@@ -1,11 +1,12 @@
 """An answer without a plan: why there is none, and ways out at a press."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import streamlit as st
 
 from stationflow.actions.plans.way_out_taken import product_with
-from stationflow.model import BalanceResult, Ending, Product
+from stationflow.balancing.impossible.explained_result import WAYS
+from stationflow.model import BalanceResult, Ending, Finding, Product
 from stationflow.model.way_out import WayOut
 from stationflow.storage import Draft
 from stationflow.ui import session, show, undo
@@ -54,7 +55,9 @@ def show_refused(draft: Draft, line: str) -> bool:
         )
     else:
         st.error(REFUSED.get(refused.result.ending, "There is no plan."))
-        show.findings(refused.result.findings)
+        show.findings([_without_ways(finding) for finding in refused.result.findings])
+        if has_ways:
+            st.markdown("**Ways out**, each tried on the whole line; the cheapest first:")
         for turn, way in enumerate(refused.result.ways_out):
             st.button(
                 plain(way.said),
@@ -66,6 +69,11 @@ def show_refused(draft: Draft, line: str) -> bool:
     if has_ways:
         undo.undo_buttons(draft)
     return True
+
+
+def _without_ways(finding: Finding) -> Finding:
+    """Return a finding without the ways out, which stand below it as buttons."""
+    return replace(finding, hint=finding.hint.partition(WAYS)[0].strip())
 
 
 def _take(draft: Draft, key: str, way: WayOut) -> None:
