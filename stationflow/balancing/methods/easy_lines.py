@@ -10,6 +10,7 @@ References
 """
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import inf
 
 from stationflow.balancing.arrows import SMALL
@@ -49,7 +50,7 @@ class EasyLines:
         self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
     ) -> Answer:
         """Return a plan at the bound itself."""
-        return self.fewest(problem, low, 1, watch, most)
+        return replace(self.fewest(problem, low, 1, watch, most), lower_bound=low)
 
 
 def _plans(problem: BalanceProblem, limit: int, most: int) -> Iterator[Stations]:
