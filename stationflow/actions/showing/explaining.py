@@ -27,7 +27,7 @@ from stationflow.balancing.explained.order_explained import (
 )
 from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
-from stationflow.balancing.work import LineWork, line_work
+from stationflow.balancing.work import LineWork, in_time_unit, line_work, time_at, turns_at
 from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, error, note
 from stationflow.model.explanation import key_word
@@ -152,7 +152,13 @@ class Numbers:
         """Return load, idle time and loaded share of a station, and the sum on its card."""
         if self.plan is None:
             return ()
-        found = station_numbers(self.plan.result, number, self.times, self.words)
+        times, turns = self.times, 0.0
+        if (work := self.work) is not None:
+            there = [s.tasks for s in self.plan.result.stations if s.number == number]
+            tasks = there[0] if there else ()
+            times = {task: in_time_unit(work, time_at(work, task, number)) for task in tasks}
+            turns = in_time_unit(work, turns_at(work, tasks))
+        found = station_numbers(self.plan.result, number, times, self.words, turns)
         if self.product is None:
             return found
         return (*found, *card_numbers(self.product, self.plan.result, number))

@@ -62,12 +62,16 @@ def bases(result: BalanceResult) -> list[tuple[str, float]]:
 
 
 def station_numbers(
-    result: BalanceResult, number: int, times: Mapping[str, float], words: TimeWords | None = None
+    result: BalanceResult,
+    number: int,
+    times: Mapping[str, float],
+    words: TimeWords | None = None,
+    turns: float = 0.0,
 ) -> tuple[Explained, ...]:
     """Return load, idle time and loaded share of one station, opened.
 
-    Empty where the plan has no such station. `times` of the tasks by number are in the result's
-    unit; `words` None: the same.
+    Empty where the plan has no such station. `times` of the tasks by number, at this station,
+    and `turns`, what turning the unit over takes, are in the result's unit; `words` None: the same.
     """
     station = next((s for s in result.stations if s.number == number), None)
     if station is None:
@@ -75,7 +79,8 @@ def station_numbers(
     words = words or time_words(result.time_unit)
     where, key = f"station {number}", f"station-{number}"
     load = result.in_time_unit(station.work_ticks)
-    listed = words.sum([(f"task {t}", times.get(t, 0.0)) for t in station.tasks], "tasks")
+    terms = [(f"task {t}", times.get(t, 0.0)) for t in station.tasks]
+    terms += [("turning the unit over", turns)] if turns else []
     row = Formula(
         name="load",
         right="sum of the times of the station's tasks",
@@ -85,8 +90,8 @@ def station_numbers(
         key=f"{key}-load",
         how="the sum of the task times",
     )
-    again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
-    told = row.told(words.number(load), listed if station.tasks else "no task")
+    again = words.number(fsum(time for _, time in terms))
+    told = row.told(words.number(load), words.sum(terms, "tasks") if terms else "no task")
     opened = [cross_checked(told, again, row.how)]
     for base_name, base in bases(result):
         opened += _against(load, base, base_name, key, words)
