@@ -113,7 +113,7 @@ def fully_limited(draw: st.DrawFn, most: int = 4) -> LineWork:
             lifted_kg_per_min=draw(rarely(60)),
         ),
         equipment=tuple(
-            Equipment(name=name, quantity=draw(st.integers(1, 2)), is_shared=draw(st.booleans()))
+            Equipment(name=name, quantity=draw(st.integers(1, 2)), shared=draw(st.booleans()))
             for name in draw(some(st.just(("press",)), ()))
         ),
         lags=tuple(draw(st.lists(lag, max_size=1))),

@@ -345,3 +345,17 @@ def test_every_way_out_of_another_kind_leads_to_a_plan(case: Case):
 def test_what_is_so_is_never_offered_to_be_given_up():
     case = OTHER_KINDS[1]
     assert not any("width" in way.said for way in answer(case, case.product).ways_out)
+
+
+def test_so_many_stations_are_offered_as_the_work_needs():
+    # 10 x 50 s, one in each station of 60 s
+    case = Case("ten", product(*[50] * 10), (), "", stations=2)
+    ways = answer(case, case.product).ways_out
+    assert [way.stations for way in ways if way.stations] == [10]
+
+
+def test_out_of_time_nothing_is_said_that_was_not_proven():
+    work, _ = line_work(CASES[0].product, "main")
+    assert work is not None
+    result = sf.balance_line(CASES[0].product, limit_s=60, method=RULE)
+    assert with_ways_out(work, result, seconds=0) is result

@@ -141,12 +141,14 @@ def _shifted(question: LineQuestion, place: CellPlace, was: Any, asking: Asking)
 
 
 def _more_stations(question: LineQuestion, asking: Asking) -> Iterator[Try]:
-    for more in range(1, FURTHEST + 1):
-        stations = (question.stations or 0) + more
+    problem, least = question.problem(), (question.stations or 0) + 1
+    if problem.limit:
+        least = max(least, -(-sum(problem.least_times) // problem.limit))
+    for stations in range(least, least + FURTHEST):
         changed = replace(question, stations=stations)
         if asking.is_possible(changed):
             said = f"Allow {count(stations, 'station')} instead of {question.stations}"
-            yield Try(changed, WayOut(said=said, stations=stations), MORE_STATIONS + more)
+            yield Try(changed, WayOut(said=said, stations=stations), MORE_STATIONS)
             return
 
 
