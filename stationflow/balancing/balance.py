@@ -13,6 +13,7 @@ from stationflow.balancing.balance_check import (
     work_findings,
 )
 from stationflow.balancing.bounds import lb1
+from stationflow.balancing.finer_goals import with_finer_goals
 from stationflow.balancing.goals import Outcome, reach_goal
 from stationflow.balancing.limits.not_kept import kept_limits
 from stationflow.balancing.limits_findings import (
@@ -95,7 +96,9 @@ def balance(
             effort=Effort(runtime_s=monotonic() - started),
             findings=long,
         )
-    return _Run(work, empty, problem, started).result(progress or Progress())
+    progress = progress or Progress()
+    result = _Run(work, empty, problem, started).result(progress)
+    return with_finer_goals(work, result, problem, progress.should_stop)
 
 
 def balance_line(

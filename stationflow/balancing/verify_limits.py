@@ -102,7 +102,7 @@ def _numbers_of_equipment(
         needed, served = 0, 0
         for station in at:
             if station > served:
-                needed, served = needed + 1, station + piece.is_shared
+                needed, served = needed + 1, station + piece.shared
         if needed > piece.quantity:
             named = ", ".join(map(str, at))
             message = f"Stations {named} need {needed} of {piece.name}; there are {piece.quantity}."

@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from functools import partial
 
-from stationflow.balancing.limits_findings import limits_not_kept
+from stationflow.balancing.verify import LIMIT_CODES
 from stationflow.balancing.work import mean_time_ms
 from stationflow.cards.card import (
     BarSegment,
@@ -21,6 +21,7 @@ from stationflow.cards.card import (
 )
 from stationflow.cards.code import card_code, kind_and_version
 from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
+from stationflow.cards.limit_words import limit_words
 from stationflow.cards.selfcheck import has_step_times
 from stationflow.cards.settable import settable_card
 from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
@@ -31,6 +32,7 @@ from stationflow.model import (
     Check,
     Finding,
     Goal,
+    Line,
     Plan,
     Product,
     Severity,
@@ -41,7 +43,10 @@ from stationflow.model import (
 )
 from stationflow.units import rounded_to_sum
 
-OF_THE_WHOLE_LINE = "limits-not-kept"
+OF_THE_PLANNER = frozenset(
+    {"limits-not-kept", "limits-broken", "lift-too-heavy", *(code for code in LIMIT_CODES)}
+)
+"""Findings that tell the planner what to cure, and an operator nothing to do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,7 +188,7 @@ def _disagreements(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Ite
             yield error(
                 "unknown-task-in-plan", where, f"the plan has a task {number} the product has not."
             )
-    total = sum(balanced_time_ms(sheet.product, task) for task in tasks)
+    total = sum(_time_ms(sheet, task, load) for task in tasks) + _turning_ms(sheet, tasks)
     # Weighted times may be rounded once more on the way into the plan: 1 ms for each task.
     if len(known) == len(load.tasks) and abs(total - load.work_ticks) > len(tasks):
         yield warning(
@@ -200,11 +205,13 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
     line = product.line(plan.line)
     settings = line.stations if line else ()
     own = next((s for s in settings if s.number == load.number), None)
-    times = _printed(unit, [balanced_time_ms(product, task) for task in tasks])
-    work = sum(times, Decimal(0))
+    *times, turning = _printed(
+        unit, [*(_time_ms(sheet, task, load) for task in tasks), _turning_ms(sheet, tasks)]
+    )
+    work = sum(times, turning)
     model_times = _model_times(product, unit, tasks)
     kind, version = kind_and_version(sheet.version_label)
-    bar = _time_bar(sheet, times)
+    bar = _time_bar(sheet, times, turning)
     language = sheet.language
     number = partial(number_words, language)
     day = sheet.dated.isoformat() if sheet.dated else ""
@@ -255,6 +262,19 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
         to_left=sheet.to_left,
         remarks=_remarks(sheet, load, tasks, bar),
     )
+
+
+def _time_ms(sheet: _Sheet, task: Task, load: Station) -> int:
+    """Return the time of a task at a station in ms."""
+    own = (at.time_ms for at in task.station_times if at.station == load.number)
+    return next(own, balanced_time_ms(sheet.product, task))
+
+
+def _turning_ms(sheet: _Sheet, tasks: tuple[Task, ...]) -> int:
+    """Return the time in ms in which a station with these tasks turns the unit over."""
+    line = sheet.product.line(sheet.plan.line) or Line()
+    ways = {task.limits.attitude for task in tasks} - {""}
+    return line.turn_ms * max(0, len(ways) - 1)
 
 
 def _printed(unit: PrintedUnit, times_ms: list[int]) -> list[Decimal]:
@@ -337,7 +357,7 @@ def _card_check(check: Check, language: str) -> CardCheck:
     )
 
 
-def _time_bar(sheet: _Sheet, times: list[Decimal]) -> TimeBar:
+def _time_bar(sheet: _Sheet, times: list[Decimal], turning: Decimal) -> TimeBar:
     """Return the tasks one after the other against the limit, in the printed numbers.
 
     The limit is that of one operator at one station, which is what balancing keeps;
@@ -349,6 +369,7 @@ def _time_bar(sheet: _Sheet, times: list[Decimal]) -> TimeBar:
         end = start + time
         segments.append(BarSegment(number=place, time=number(time), start=start, end=end))
         start = end
+    start += turning  # of the unit, after all tasks
     limit = unit.rounded(sheet.limit)
     label = f"{say(sheet.language, sheet.limit_name)} {number(limit)} {unit.label}"
     over = start - limit
@@ -362,29 +383,15 @@ def _time_bar(sheet: _Sheet, times: list[Decimal]) -> TimeBar:
 def _remarks(
     sheet: _Sheet, load: Station, tasks: tuple[Task, ...], bar: TimeBar
 ) -> tuple[str, ...]:
-    """Return what the plan's findings say about this station or one of its tasks."""
+    """Return what must be known of the limits here, and of the plan's findings about it."""
     places = "|".join([f"station {load.number}", *(f"task {re.escape(t)}" for t in load.tasks)])
     here = re.compile(rf"(?:{places})(?![\w.-])", re.IGNORECASE)
-    said: list[str] = []
+    line = sheet.product.line(sheet.plan.line) or Line()
+    said = list(limit_words(sheet.product, line, tasks, sheet.language, sheet.unit))
     for finding in sheet.plan.result.findings:
-        if finding.code == OF_THE_WHOLE_LINE:
-            said += _not_kept(sheet, load, tasks, finding)
-        elif finding.severity != Severity.NOTE and here.match(finding.where):
+        is_told = finding.severity != Severity.NOTE and finding.code not in OF_THE_PLANNER
+        if is_told and here.match(finding.where):
             said.append(f"{finding.where}: {finding.message}")
     if bar.is_over:
         said.append(say(sheet.language, "The work of this station is {rest}.", rest=bar.rest))
     return tuple(dict.fromkeys(said))
-
-
-def _not_kept(
-    sheet: _Sheet, load: Station, tasks: tuple[Task, ...], finding: Finding
-) -> Iterable[str]:
-    """Yield the limits not kept that concern this station; the finding names the whole line's."""
-    line, method = sheet.product.line(sheet.plan.line), sheet.plan.result.method
-    if line is None or limits_not_kept(sheet.product, line, method) is None:
-        yield f"{finding.where}: {finding.message}"
-        return
-    own = tuple(setting for setting in line.stations if setting.number == load.number)
-    part = limits_not_kept(replace(sheet.product, tasks=tasks), replace(line, stations=own), method)
-    if part is not None:
-        yield part.message

@@ -43,6 +43,10 @@ Nodes = Annotated[
         "--nodes", help="Most partial plans looked at, for exact; without it no limit but time."
     ),
 ]
+Then = Annotated[
+    list[model.FinerGoal] | None,
+    typer.Option("--then", help="A second goal among the best plans; may be given twice."),
+]
 Progress = Annotated[
     bool, typer.Option("--progress", help="Write JSON lines on the way to stderr.")
 ]

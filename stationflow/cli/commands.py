@@ -69,6 +69,7 @@ def balance(
     cores: given.Cores = None,
     memory: given.Memory = None,
     nodes: given.Nodes = None,
+    then: given.Then = None,
     confirm: Annotated[
         bool, typer.Option("--confirm", help="Ask a second, independent solver about the answer.")
     ] = False,
@@ -92,6 +93,7 @@ def balance(
         cores=cores,
         memory_mb=memory,
         nodes=nodes,
+        then=tuple(then or ()),
     )
     try:
         opened = _opened(source)

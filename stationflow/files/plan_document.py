@@ -87,6 +87,10 @@ def plan_document(
         "nodes": result.effort.nodes,
         "memory_mb": result.effort.memory_mb,
         "stopped": result.proof.stopped.value if result.proof.stopped else None,
+        "then": [
+            {"goal": r.goal.value, "value": r.value, "least": r.least, "proved": r.is_proven}
+            for r in result.proof.reached
+        ],
         "runtime_s": result.effort.runtime_s,
         "confirmation": asdict(confirmation) if confirmation else None,
         **_moves_document(result),

@@ -57,6 +57,23 @@ class Pins:
 NO_PINS = Pins()
 
 
+class FinerGoal(StrEnum):
+    """What is best among plans that are equally good for the first goal."""
+
+    SMOOTHEST = "smoothest"  # the least smoothness index
+    LEAST_EQUIPMENT = "least-equipment"  # the least cost of equipment
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reached:
+    """What came of a second goal."""
+
+    goal: FinerGoal
+    value: float  # smoothness index in the time unit, or money
+    least: float = 0.0  # no plan as good for the goals before has less
+    is_proven: bool = False  # whether the plan has no more than that
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceSettings:
     """What a balance is asked for. An option left at None takes the method's default."""
@@ -80,6 +97,7 @@ class BalanceSettings:
     # the same limit give the same answer.
     nodes: int | None = None
     pins: Pins = NO_PINS  # what stays where it is
+    then: tuple[FinerGoal, ...] = ()  # what is asked of the best plans, one after the other
 
     @property
     def goal(self) -> Goal:
@@ -157,6 +175,7 @@ class Proof:
     limits_kept: tuple[str, ...] = ()
     # why the search ended before its proof; None: it did not, or the method proves nothing
     stopped: Stopped | None = None
+    reached: tuple[Reached, ...] = ()  # of the second goals, in the order they were asked for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -39,7 +39,7 @@ class Equipment:
     mtbf_min: float | None = None
     mttr_min: float | None = None
     cost: float | None = None
-    is_shared: bool = False  # whether one does for two stations next to each other
+    shared: bool = False  # whether one does for two stations next to each other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

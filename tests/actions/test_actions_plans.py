@@ -65,6 +65,15 @@ def printed(store, plan) -> list[str]:
     return text_of(cards.file(FileKind.PDF, PrintForm(), date(2026, 3, 2)))
 
 
+def test_a_card_names_the_version_its_words_are_from(store, plan):
+    draft = store.draft("L-100")
+    tasks = (replace(draft.product.tasks[0], name="Place the heavy base"), *draft.product.tasks[1:])
+    saved = store.save(replace(draft.product, tasks=tasks), base=draft.checksum, **LATER)
+    card = cards_of(store, plan).cards[0]
+    assert (card.tasks[0].name, card.version_label) == ("Place the heavy base", "version 2")
+    assert saved.version == 2
+
+
 def test_the_first_plan_of_a_line_is_put_in_force(store, plan):
     assert plan.in_force
 

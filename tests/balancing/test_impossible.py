@@ -1,7 +1,7 @@
 """Why a line cannot be done: the smallest clash and ways out, held against trying every plan."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product as every
 from time import monotonic
 
@@ -27,11 +27,13 @@ from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Ending,
+    Equipment,
     Line,
     Product,
     StationSetting,
     Task,
     TaskLimits,
+    TimeLag,
 )
 from stationflow.model.way_out import WayOut
 
@@ -283,3 +285,77 @@ def test_an_order_of_several_tasks_is_said_as_one_row():
     message = answer(CASES[0], CASES[0].product).findings[0].message
     fixed = "task 1 is fixed at station 3; task 3 is fixed at station 2"
     assert message == f"These cannot all hold: {fixed}; the order 1, 2, 3."
+
+
+def on(product: Product, **of_line: float) -> Product:
+    """Return a product with limits that hold for its whole line."""
+    return replace(product, lines=(replace(product.lines[0], **of_line),))
+
+
+OTHER_KINDS = (
+    # 20 lifts in 60 s, where 6 are allowed
+    Case("lifts a minute", on(product(9, 9, t1=TaskLimits(lift_kg=10, lifts=20)), lifts_per_min=6),
+        ("at most 6 lifts a minute at a station",), "Line main: give up 'lifts a minute 6'"),
+    # 2 m and 1.5 m on 3 m
+    Case("width at the line", on(product(
+        9, 9, t1=TaskLimits(space_mm=2000, together="a"),
+        t2=TaskLimits(space_mm=1500, together="a")), pitch_m=3),
+        ("tasks 1, 2 are kept together (a)", "the parts of a station have the width they need"),
+        "Task 1: give up 'kept together a'"),
+    # 300 s of waiting are five stations of 60 s further
+    Case("curing", replace(product(50, 50, arrows="1>2", t2=TaskLimits(latest_station=3)),
+        lags=(TimeLag(before="1", after="2", shortest_ms=300_000),)),
+        ("task 2 is at station 3 or earlier", "between tasks 1 and 2 lie at least 300 s"),
+        "Task 2: latest station 7 instead of 3"),
+    Case("target load", product(50, 9, t1=TaskLimits(station=2),
+        settings=(StationSetting(number=2, target_share=0.5),)),
+        ("task 1 is fixed at station 2", "station 2 is loaded up to 50 % only"),
+        "Task 1: fixed station 3 instead of 2"),
+    # 50 s and 30 s need two presses where a station has 60 s
+    Case("equipment", replace(product(
+        50, 30, t1=TaskLimits(equipment=("press",)), t2=TaskLimits(equipment=("press",))),
+        equipment=(Equipment(name="press"),)),
+        ("of press there is 1", "the limit of 60 s"), "Equipment press: 2 instead of 1"),
+    Case("another operator", product(9, 9, arrows="1>2", t2=TaskLimits(independent_of=("1",))),
+        ("task 2 has another operator than task 1", "at most 1 station"),
+        "Task 2: give up 'other operator than 1'", stations=1),
+    # 20 s + 20 s + 30 s are more than 60 s
+    Case("turning over", on(product(
+        20, 20, t1=TaskLimits(attitude="up", together="a"),
+        t2=TaskLimits(attitude="down", together="a")), turn_ms=30_000),
+        ("tasks 1, 2 are kept together (a)",
+         "turning the unit over between up, down takes time", "the limit of 60 s"),
+        "Task 1: give up 'kept together a'"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", OTHER_KINDS, ids=of_name)
+def test_a_clash_of_another_kind_is_said_in_the_words_of_the_trade(case: Case):
+    said = [member.said for member in clash_of(question_of(case))]
+    assert tuple(dict.fromkeys(said)) == case.said
+
+
+@pytest.mark.parametrize("case", OTHER_KINDS, ids=of_name)
+def test_every_way_out_of_another_kind_leads_to_a_plan(case: Case):
+    ways = answer(case, case.product).ways_out
+    ends = [answer(case, product_with(case.product, way), way).has_plan for way in ways]
+    assert (ways[0].said, ends) == (case.cheapest, [True] * len(ways))
+
+
+def test_what_is_so_is_never_offered_to_be_given_up():
+    case = OTHER_KINDS[1]
+    assert not any("width" in way.said for way in answer(case, case.product).ways_out)
+
+
+def test_so_many_stations_are_offered_as_the_work_needs():
+    # 10 x 50 s, one in each station of 60 s
+    case = Case("ten", product(*[50] * 10), (), "", stations=2)
+    ways = answer(case, case.product).ways_out
+    assert [way.stations for way in ways if way.stations] == [10]
+
+
+def test_out_of_time_nothing_is_said_that_was_not_proven():
+    work, _ = line_work(CASES[0].product, "main")
+    assert work is not None
+    result = sf.balance_line(CASES[0].product, limit_s=60, method=RULE)
+    assert with_ways_out(work, result, seconds=0) is result

@@ -1,6 +1,5 @@
 """The content of station cards, compared as data. Expected values are worked out by hand."""
 
-import re
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -9,7 +8,6 @@ import pytest
 from sample_station import TASKS, fan, fan_plan, plan_of, with_operators
 from small_products import BOARD_LAMP
 
-from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.cards import check_cards, station_cards
 from stationflow.cards.code import card_code
 from stationflow.cards.gathering import protection_symbol
@@ -25,9 +23,11 @@ from stationflow.model import (
     ModelTime,
     PartUse,
     StationSetting,
+    StationTime,
     Step,
     Task,
     TaskLimits,
+    TimeLag,
     warning,
 )
 from stationflow.units import TimeUnit
@@ -170,12 +170,15 @@ def test_operators_of_the_line_are_known():
     assert first_card(replace(fan(), lines=lines)).operators == 2
 
 
-def test_limits_not_kept_are_said_on_every_card():
-    said = warning("limits-not-kept", "line main", "not kept by the method: zones.")
+def test_what_only_the_planner_has_to_know_stands_on_no_card():
+    said = (
+        warning("limits-not-kept", "line main", "not kept by the method: zones."),
+        warning("lift-too-heavy", "Task 010", "30 kg are lifted by hand."),
+        warning("station-not-allowed", "Task 010", "It is at station 1."),
+    )
     plan = fan_plan()
-    plan = replace(plan, result=replace(plan.result, findings=(said,)))
-    cards, _ = station_cards(fan(), plan, version_label="version 7")
-    assert all(card.remarks == ("line main: not kept by the method: zones.",) for card in cards)
+    plan = replace(plan, result=replace(plan.result, findings=said))
+    assert first_card(plan=plan).remarks == ()
 
 
 def test_a_finding_about_task_10_is_not_printed_for_task_100():
@@ -272,16 +275,46 @@ def test_characters_no_font_has_are_named_with_their_task(monkeypatch):
     assert [(f.code, f.where) for f in found] == [("glyph-missing", "Task 010")]
 
 
-def test_limits_not_kept_name_only_the_tasks_of_the_station():
-    # Balancing names all tasks of the line; the card of station 2 is about task 070 only.
-    limits = TaskLimits(lift_kg=12)
-    tasks = tuple(replace(t, limits=limits) if t.number in ("010", "070") else t for t in TASKS)
-    product = fan(tasks=tasks)
-    said = limits_not_kept(product, "main")
-    plan = fan_plan(product)
-    plan = replace(plan, result=replace(plan.result, findings=(said,)))
-    cards, _ = station_cards(product, plan, version_label="version 7")
-    assert [re.findall(r"\d{3}", " ".join(card.remarks)) for card in cards] == [["010"], ["070"]]
+KNOWN = {
+    "Task 010: 30 kg. Lift with two persons or with the lifting aid.": {"lift_kg": 30.0},
+    "Task 010: work with the guard closed only.": {"guarded": True},
+    "Task 010: wear the tested wrist strap.": {"static_safe": True},
+    "Task 010: only with solder certificate.": {"skill": "solder certificate"},
+    "Task 010: whoever did task 070 does not do this.": {"independent_of": ("070",)},
+}
+
+
+@pytest.mark.parametrize("words", KNOWN)
+def test_the_operator_reads_of_a_limit_at_the_station_of_its_task_only(words: str):
+    limits = TaskLimits(**KNOWN[words])
+    tasks = (replace(TASKS[0], limits=limits), *TASKS[1:])
+    product = replace(fan(tasks=tasks), lines=(Line(lift_kg=25.0),))
+    cards, _ = station_cards(product, fan_plan(product), version_label="version 7")
+    assert [card.remarks for card in cards] == [(words,), ()]
+
+
+def test_the_operator_reads_how_long_adhesive_cures():
+    first, *_, last = TASKS
+    lag = TimeLag(before=first.number, after=last.number, shortest_ms=90_000, longest_ms=300_000)
+    product = replace(fan(), lags=(lag,))
+    cards, _ = station_cards(product, fan_plan(product), version_label="version 7")
+    assert cards[-1].remarks == (
+        f"Task {last.number}: begin 90.0 s after the end of task {first.number} or later.",
+        f"Task {last.number}: begin within 300.0 s after the end of task {first.number}.",
+    )
+
+
+def test_a_mass_that_one_person_may_lift_is_no_remark():
+    limits = TaskLimits(lift_kg=20.0)
+    tasks = (replace(TASKS[0], limits=limits), *TASKS[1:])
+    product = replace(fan(tasks=tasks), lines=(Line(lift_kg=25.0),))
+    assert first_card(product).remarks == ()
+
+
+def test_a_task_has_its_time_at_the_station_on_the_card():
+    own = (StationTime(station=1, time_ms=(TASKS[0].time_ms or 0) + 5_000),)
+    product = fan(tasks=(replace(TASKS[0], station_times=own), *TASKS[1:]))
+    assert float(first_card(product).tasks[0].time) == (TASKS[0].time_ms or 0) / 1000 + 5
 
 
 def test_a_check_without_limit_and_reaction_is_named_for_both():

@@ -184,6 +184,14 @@ def test_the_last_page_of_a_large_print_has_a_task(name):
     assert [text for text in last if "Important step" not in text] == []
 
 
+@pytest.mark.parametrize("name", PRODUCTS)
+def test_the_name_of_the_product_stands_whole_beside_the_mark_of_a_large_print(name):
+    card = replace(cards_of(name, Language.ENGLISH)[0], mark="DRAFT")
+    pictures = dict(read(name)[0].pictures)
+    first = texts(cards_pdf((card,), pictures, portrait=True, large_print=True))[0]
+    assert read(name)[0].product.name in " ".join(first.split())
+
+
 def test_a_check_below_the_pictures_of_a_large_print_has_the_width_of_the_page():
     # A4 upright less both edges is 192 mm, less the column of times at least 150 mm; frames of
     # checks are the only ones wider than 70 mm and between 12 and 60 mm tall, but for the bar's.

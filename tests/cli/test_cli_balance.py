@@ -12,7 +12,7 @@ KEYS = [
     "ending", "limits_kept", "stations", "station_count", "limit", "stations_asked",
     "stations_asked_from", "takt_time", "operating_takt",
     "cycle_time", "lower_bound", "balance_efficiency", "balance_delay", "smoothness_index",
-    "time_unit", "seed", "trials", "cores", "nodes", "memory_mb", "stopped", "runtime_s",
+    "time_unit", "seed", "trials", "cores", "nodes", "memory_mb", "stopped", "then", "runtime_s",
     "confirmation", "findings",
 ]  # fmt: skip
 STATION = [
@@ -464,3 +464,17 @@ def test_a_source_that_cannot_be_read_still_gives_the_whole_document(run, tmp_pa
     assert read.document["stations"] == []
     assert read.document["station_count"] is None
     assert [finding["code"] for finding in read.document["findings"]] == ["file-broken"]
+
+
+def test_a_second_goal_stands_in_the_document(run, lamp):
+    document = run("balance", lamp, "--then", "smoothest", "--json").document
+    (then,) = document["then"]
+    assert (then["goal"], then["value"]) == ("smoothest", document["smoothness_index"])
+
+
+def test_without_a_second_goal_there_is_nothing_of_it(run, lamp):
+    assert run("balance", lamp, "--json").document["then"] == []
+
+
+def test_a_second_goal_stands_in_the_text(run, lamp):
+    assert "cheapest equipment: 0, no plan" in run("balance", lamp, "--then", "least-equipment").out

@@ -41,7 +41,8 @@ FIELDS = [
     "operating_takt", "cycle_time",
     "lower_bound",
     "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
-    "cores", "nodes", "memory_mb", "stopped", "runtime_s", "confirmation", "findings",
+    "cores", "nodes", "memory_mb", "stopped", "then", "runtime_s",
+    "confirmation", "findings",
 ]  # fmt: skip
 
 

@@ -9,7 +9,15 @@ from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG, put_in
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.showing.card_printing import FileKind
 from stationflow.balancing.balance import balance_product
-from stationflow.model import BalanceSettings, Confirmation, Demand, Direction, Ending, Stopped
+from stationflow.model import (
+    BalanceSettings,
+    Confirmation,
+    Demand,
+    Direction,
+    Ending,
+    FinerGoal,
+    Stopped,
+)
 from stationflow.ui import session
 from stationflow.ui.jobs import job_views
 from stationflow.ui.plans import balance_settings
@@ -475,3 +483,12 @@ def test_a_way_out_that_asks_otherwise_stands_in_the_form(balance):
     balance.press("balance.way.0")
     asked = balance.test.text_input(key="balance.stations.L-100.main").value
     assert said == f"Allow {asked} stations instead of 1"
+
+
+def test_a_second_goal_is_asked_for_on_the_page(store, balance):
+    balance.test.multiselect(key="balance.then").set_value([FinerGoal.SMOOTHEST])
+    balance.run()
+    balance.press("balance.run")
+    (plan,) = store.plans("L-100")
+    assert [reached.goal for reached in plan.result.proof.reached] == [FinerGoal.SMOOTHEST]
+    assert "Then smoothest: smoothness index" in balance.said

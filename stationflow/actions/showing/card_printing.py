@@ -178,10 +178,13 @@ def cards_of_plan(
     """
     plan = state.plan
     product = state.made_from
+    # A plan that still holds is printed with the words of today, which are of today's version.
+    of_today = opened.version if product is opened.product else 0
+    version = of_today or plan.product_version
     made = partial(
         station_cards,
         plan=plan,
-        version_label=f"version {plan.product_version}" if plan.product_version else "file",
+        version_label=f"version {version}" if version else "file",
         address=os.environ.get(ADDRESS, ""),
         mark=DRAFT_MARK,
         dated=plan.at.date() if plan.at else on,

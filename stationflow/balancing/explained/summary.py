@@ -8,7 +8,15 @@ from stationflow.balancing.metrics import (
     smoothness_index,
 )
 from stationflow.balancing.time_words import count
-from stationflow.model import BalanceResult, Confirmation, Ending, Goal, Stopped
+from stationflow.model import (
+    BalanceResult,
+    Confirmation,
+    Ending,
+    FinerGoal,
+    Goal,
+    Reached,
+    Stopped,
+)
 
 ENDINGS = {
     Ending.OPTIMAL: "optimal: proven best",
@@ -58,8 +66,17 @@ def _asked(result: BalanceResult) -> list[tuple[str, str]]:
     rows.append(("ending", ending))
     if result.ending is not None:
         rows.append(("lower bound", _bound(result)))
+        rows += [("then", reached_words(each, result.time_unit)) for each in result.proof.reached]
         rows.append(("time taken", f"{result.effort.runtime_s:.2f} s"))
     return rows
+
+
+def reached_words(reached: Reached, unit: str) -> str:
+    """Return what came of a second goal in words."""
+    proven = "no plan as good has less" if reached.is_proven else "not proven the least"
+    if reached.goal == FinerGoal.SMOOTHEST:
+        return f"smoothest: smoothness index {reached.value:.4g} {unit}, {proven}"
+    return f"cheapest equipment: {reached.value:.10g}, {proven}"
 
 
 def stop_words(result: BalanceResult) -> str:

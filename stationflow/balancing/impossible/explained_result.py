@@ -15,6 +15,9 @@ from stationflow.model.way_out import WayOut
 EXPLAINED_S = 10.0
 """So long, in seconds, the smallest clash and the ways out of it are looked for."""
 
+MOST_SAID = 12
+"""Members of a clash that are said; a smallest one has hardly more."""
+
 WAYS = "Ways out, each tried: "
 """How the ways out begin in a hint."""
 
@@ -38,22 +41,28 @@ def with_ways_out(
     clash = smallest_clash(question, asking)
     if not clash:
         return result
+    is_smallest = asking.is_all_known
     ways = ways_out(question, clash, asking)
     others = [f for f in result.findings if f.code not in ("limits-clash", "nothing-found")]
     first = next((f for f in others if f.code in CODES), None)
     if first is not None:  # it says by numbers why; how to get out is added
         others[others.index(first)] = replace(first, hint=f"{first.hint} {_hint(ways)}".strip())
     else:
-        others.append(_finding(work, clash, ways))
+        others.append(_finding(work, clash, ways, is_smallest=is_smallest))
     proof = replace(result.proof, ending=Ending.IMPOSSIBLE)
     return replace(result, findings=by_severity(others), ways_out=ways, proof=proof)
 
 
-def _finding(work: LineWork, clash: Sequence[Member], ways: Sequence[WayOut]) -> Finding:
+def _finding(
+    work: LineWork, clash: Sequence[Member], ways: Sequence[WayOut], *, is_smallest: bool
+) -> Finding:
     said = dict.fromkeys(member.said for member in clash if member.part != Part.ARROW)
     chains = _chains([member.arrow for member in clash if member.part == Part.ARROW])
     order = [f"the order {', '.join(work.numbers[task] for task in chain)}" for chain in chains]
-    message = f"These cannot all hold: {'; '.join([*said, *order])}."
+    named = [*said, *order]
+    more = [f"and {len(named) - MOST_SAID} more"] if len(named) > MOST_SAID else []
+    what = "These cannot all hold" if is_smallest else "Some of these cannot all hold"
+    message = f"{what}: {'; '.join([*named[:MOST_SAID], *more])}."
     return error("limits-clash", f"Line {work.line}", message, _hint(ways))
 
 

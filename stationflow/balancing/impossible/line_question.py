@@ -49,6 +49,11 @@ class Asking:
             self.known[key] = self._asked(problem, stations)
         return self.known[key]
 
+    @property
+    def is_all_known(self) -> bool:
+        """Whether every question had an answer."""
+        return None not in self.known.values()
+
     def is_over(self) -> bool:
         """Return whether the time is up."""
         return monotonic() >= self.deadline

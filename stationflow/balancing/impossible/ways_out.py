@@ -15,16 +15,25 @@ from stationflow.balancing.limits.forms import AnyForm, forms_of
 from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.time_words import count
 from stationflow.balancing.work import in_time_unit
-from stationflow.model import StationSetting, TaskLimits
+from stationflow.model import Line, StationSetting, TaskLimits
 from stationflow.model.cell_place import CellPlace
+from stationflow.model.changes.cell_places import cell_path
+from stationflow.model.changes.change_words import value_words
+from stationflow.model.schema.columns import Column
 from stationflow.model.schema.tables import TABLE
 from stationflow.model.way_out import NewEntry, WayOut
 
+LINE_LIMITS = ("lift_kg", "lifts_per_min", "lifted_kg_per_min", "height_range_mm", "turn_ms")
+# What is so, and is not changed by entering it otherwise; the rest are wishes and rules.
+FACTS = frozenset(
+    {"attitude", "working_height_mm", "space_mm", "lift_kg", "lifts", "static_safe of a station",
+     "guarded of a station", "equipment of a station", "skills of a station"}
+)  # fmt: skip
 NUMBERED = ("station", "earliest_station", "latest_station")
 MOST_OFFERED = 6
 FURTHEST = 8  # stations by which a limit is loosened, or that are added
 DEEPEST = 3  # clashes one behind the other that one way leads out of
-SHIFTED, GIVEN_UP, MORE_STATIONS, SLOWER, NO_ORDER = 1.0, 3.0, 6.0, 8.0, 10.0
+SHIFTED, GIVEN_UP, BOUGHT, MORE_STATIONS, SLOWER, NO_ORDER = 1.0, 3.0, 4.0, 6.0, 8.0, 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +89,36 @@ def _tries(question: LineQuestion, clash: Sequence[Member], asking: Asking) -> I
 
 def _other_entries(question: LineQuestion, form: AnyForm, asking: Asking) -> Iterator[Try]:
     """Yield what may be entered otherwise, so that a form of a limit is gone or looser."""
+    yield from _more_equipment(question, form, asking)
     for place, was, value, entered in _entries(question):
         if form.said in {other.said for other in forms_of(entered, LIMITS)}:
             continue
         changed = _with(question, entered)
-        said = f"{_whose(place)}: give up {f'{_called(place)} {_shown(was, value)}'.strip()!r}"
+        shown = _shown(question, place, was, value)
+        said = f"{_whose(place)}: give up {f'{_column(place).in_words} {shown}'.strip()!r}"
         entry = NewEntry(place=place, was=was, value=value)
         yield Try(changed, WayOut(said=said, entries=(entry,)), GIVEN_UP)
         if place.table == "limits" and place.field in NUMBERED:
             yield from _shifted(question, place, was, asking)
+
+
+def _more_equipment(question: LineQuestion, form: AnyForm, asking: Asking) -> Iterator[Try]:
+    """Yield how many more of an equipment are enough, where a limit counts it."""
+    limits = question.work.limits
+    for at, own in enumerate(limits.equipment):
+        for more in range(1, FURTHEST + 1):
+            equipment = list(limits.equipment)
+            equipment[at] = replace(own, quantity=own.quantity + more)
+            changed = _with(question, replace(limits, equipment=tuple(equipment)))
+            if form.said in {f.said for f in forms_of(changed.work.limits, LIMITS)}:
+                break  # it is about something else
+            if asking.is_possible(changed):
+                quantity = own.quantity + more
+                place = CellPlace(table="equipment", field="quantity", key=(own.name,))
+                said = f"Equipment {own.name}: {quantity} instead of {own.quantity}"
+                entry = NewEntry(place=place, was=own.quantity, value=quantity)
+                yield Try(changed, WayOut(said=said, entries=(entry,)), BOUGHT + more)
+                break
 
 
 def _shifted(question: LineQuestion, place: CellPlace, was: Any, asking: Asking) -> Iterator[Try]:
@@ -104,19 +134,21 @@ def _shifted(question: LineQuestion, place: CellPlace, was: Any, asking: Asking)
             entered = _with_task(limits, task, {place.field: value})
             changed = _with(question, entered)
             if asking.is_possible(changed):
-                said = f"{_whose(place)}: {_called(place)} {value} instead of {was}"
+                said = f"{_whose(place)}: {_column(place).in_words} {value} instead of {was}"
                 entry = NewEntry(place=place, was=was, value=value)
                 yield Try(changed, WayOut(said=said, entries=(entry,)), SHIFTED + way / 10)
                 return
 
 
 def _more_stations(question: LineQuestion, asking: Asking) -> Iterator[Try]:
-    for more in range(1, FURTHEST + 1):
-        stations = (question.stations or 0) + more
+    problem, least = question.problem(), (question.stations or 0) + 1
+    if problem.limit:
+        least = max(least, -(-sum(problem.least_times) // problem.limit))
+    for stations in range(least, least + FURTHEST):
         changed = replace(question, stations=stations)
         if asking.is_possible(changed):
             said = f"Allow {count(stations, 'station')} instead of {question.stations}"
-            yield Try(changed, WayOut(said=said, stations=stations), MORE_STATIONS + more)
+            yield Try(changed, WayOut(said=said, stations=stations), MORE_STATIONS)
             return
 
 
@@ -168,22 +200,32 @@ def _entries(
     for task, own in enumerate(limits.tasks):
         place = CellPlace(table="limits", field="", owner=limits.numbers[task])
         for name, was, value in _less(own, TaskLimits()):
+            if name in FACTS:
+                continue
             entered = _with_task(limits, task, {name: value})
             yield replace(place, field=name), was, value, entered
     for at, setting in enumerate(limits.stations):
         key = (str(setting.number),)
         place = CellPlace(table="stations", field="", owner=question.work.line, key=key)
         for name, was, value in _less(setting, StationSetting(number=setting.number)):
+            if f"{name} of a station" in FACTS:
+                continue
             stations = list(limits.stations)
             stations[at] = replace(setting, **{name: value})
             entered = replace(limits, line=replace(limits.line, stations=tuple(stations)))
             yield replace(place, field=name), was, value, entered
+    usual = Line()
+    for name in LINE_LIMITS:
+        if (was := getattr(limits.line, name)) != (value := getattr(usual, name)):
+            entered = replace(limits, line=_with_value(limits.line, name, value))
+            place = CellPlace(table="lines", field=name, key=(limits.line.name,))
+            yield place, was, value, entered
     for at, lag in enumerate(limits.lags):
         place = CellPlace(table="lags", field="", key=(lag.before, lag.after))
         for name in ("shortest_ms", "longest_ms", "least_stations", "most_stations"):
             if (was := getattr(lag, name)) is not None:
                 lags = list(limits.lags)
-                lags[at] = _with_none(lag, name)
+                lags[at] = _with_value(lag, name, None)
                 entered = replace(limits, lags=tuple(lags))
                 yield replace(place, field=name), was, None, entered
 
@@ -199,8 +241,8 @@ def _less(own: Any, usual: Any) -> Iterator[tuple[str, Any, Any]]:
             yield field.name, was, without
 
 
-def _with_none(record: Any, name: str) -> Any:
-    return replace(record, **{name: None})
+def _with_value(record: Any, name: str, value: Any) -> Any:
+    return replace(record, **{name: value})
 
 
 def _with(question: LineQuestion, entered: EnteredLimits) -> LineQuestion:
@@ -216,17 +258,21 @@ def _with_task(limits: EnteredLimits, task: int, values: dict[str, Any]) -> Ente
 def _whose(place: CellPlace) -> str:
     if place.table == "lags":
         return f"Between tasks {place.key[0]} and {place.key[1]}"
-    return f"Station {place.key[0]}" if place.table == "stations" else f"Task {place.owner}"
+    of_record = {"stations": "Station", "lines": "Line", "equipment": "Equipment"}
+    kind = of_record.get(place.table)
+    return f"{kind} {place.key[0]}" if kind else f"Task {place.owner}"
 
 
-def _called(place: CellPlace) -> str:
-    """Return what a value is called in sentences."""
-    column = next(c for c in TABLE[place.table].columns if c.field == place.field)
-    return column.in_words
+def _column(place: CellPlace) -> Column:
+    return next(c for c in TABLE[place.table].columns if c.field == place.field)
 
 
-def _shown(was: Any, value: Any) -> str:
+def _shown(question: LineQuestion, place: CellPlace, was: Any, value: Any) -> str:
     """Return what is taken away of a value, in words."""
     if isinstance(was, tuple):
         return ", ".join(each for each in was if each not in value)
-    return "" if was is True else f"{was}"
+    if was is True:
+        return ""
+    unit = _column(place).unit if isinstance(was, float | int) else ""
+    words = value_words(was, cell_path(place), question.work.shown)
+    return words if not unit or words.endswith(unit) else f"{words} {unit}"

@@ -45,7 +45,8 @@ class EnteredLimits:
     def own_lags(self) -> tuple[TimeLag, ...]:
         """The lags between two tasks of the line."""
         known = set(self.numbers)
-        return tuple(lag for lag in self.lags if {lag.before, lag.after} <= known)
+        pairs = ((lag, {lag.before, lag.after}) for lag in self.lags)
+        return tuple(lag for lag, ends in pairs if len(ends) == 2 and ends <= known)
 
 
 NOTHING = EnteredLimits()

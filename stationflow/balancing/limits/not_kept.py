@@ -53,7 +53,8 @@ def _named(entered: EnteredLimits, names: Iterable[str]) -> Iterator[str]:
 
 def _lags(entered: EnteredLimits) -> Iterator[str]:
     """Yield the times between tasks of two lines: no plan of one line can keep them."""
-    if foreign := [lag for lag in entered.lags if lag not in entered.own_lags]:
+    here = set(entered.numbers)
+    if foreign := [lag for lag in entered.lags if not {lag.before, lag.after} <= here]:
         pairs = shortened([f"{lag.before} to {lag.after}" for lag in foreign])
         yield f"time between tasks of two lines ({pairs})"
 

@@ -249,7 +249,7 @@ EQUIPMENT = Table(
                uses=(), grid=Shown("To repair", 150)),
         Column("cost", Kind.NUMBER, "Price of one more.", uses=(),
                grid=Shown("Price of one more", 160)),
-        Column("is_shared", Kind.YES_NO, "Whether one does for two stations next to each other.",
+        Column("shared", Kind.YES_NO, "Whether one does for two stations next to each other.",
                said="shared by two stations", grid=Shown("For two stations", 140,
                "One does for two stations next to each other.")),
     ),

@@ -8,7 +8,7 @@ import streamlit as st
 from stationflow.balancing.balance_check import LEAST_MEMORY_MB
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import MethodInfo
-from stationflow.model import BalanceSettings, Direction, Product
+from stationflow.model import BalanceSettings, Direction, FinerGoal, Product
 from stationflow.model.schema.cells import plain_number
 from stationflow.model.size_limits import MOST_STATIONS
 from stationflow.model.terms import meaning
@@ -31,6 +31,10 @@ PROVEN, TEXTBOOK = "Best plan, proven", "Textbook rule"
 USUAL_WAY = PROVEN
 BEST_METHOD = "exact"
 TEXTBOOK_METHODS = [name for name in METHODS if name != BEST_METHOD]
+THEN = {
+    FinerGoal.SMOOTHEST: "the smoothest",
+    FinerGoal.LEAST_EQUIPMENT: "the cheapest equipment",
+}
 OPTIONS: tuple[tuple[str, int, tuple[Any, ...], dict[str, Any]], ...] = (
     ("trials", 0, ("Trials", 1, 1_000_000, 1000), {}),
     ("seconds", 0, ("Time limit (s)", 1.0, 3600.0, 60.0), {}),
@@ -93,6 +97,15 @@ def ask_settings(
         )
         st.caption(plain(METHODS[name].source))
     asked |= _options(METHODS[name])
+    asked["then"] = tuple(
+        st.multiselect(
+            "Then, among the best plans",
+            list(FinerGoal),
+            format_func=THEN.__getitem__,
+            help="One after the other, in this order; a constraint solver looks for it.",
+            **session.kept("balance.then", []),
+        )
+    )
     return None if None in asked.values() else BalanceSettings(method=name, **asked)
 
 

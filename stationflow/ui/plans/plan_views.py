@@ -8,7 +8,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, broken_rules, plan_state
 from stationflow.actions.showing.explaining import Numbers, pick
-from stationflow.balancing.explained.summary import stop_words
+from stationflow.balancing.explained.summary import reached_words, stop_words
 from stationflow.balancing.methods import METHODS, method_title
 from stationflow.balancing.metrics import gap
 from stationflow.balancing.rebalance.rebalance_words import moves_words
@@ -155,6 +155,8 @@ def _drawn(
     st.markdown(
         f"{plain(_way_made(result))}{way}: **{ending}**{_gap(result)}. {plain(_effort(result))}"
     )
+    for reached in result.proof.reached:
+        st.markdown(f"Then {plain(reached_words(reached, result.time_unit))}.")
 
 
 def _way_made(result: BalanceResult) -> str:

@@ -125,7 +125,7 @@ class Limit:
 
     def kept_by(self, entered: EnteredLimits, kept: frozenset[Form]) -> bool:
         """Return whether a method that keeps these forms keeps all that is entered of it."""
-        return all(form.form in kept for form in self.forms(entered))
+        return all(form.form in kept or form.is_free for form in self.forms(entered))
 
 
 def forms_of(entered: EnteredLimits, limits: Iterable[Limit]) -> Forms:

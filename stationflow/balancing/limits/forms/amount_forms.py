@@ -220,6 +220,11 @@ class SetUp(BaseForm):
     cost: int  # of one, in hundredths
     said: str
 
+    @property
+    def is_free(self) -> bool:
+        """Whether there are as many as anybody wants."""
+        return self.most is None
+
     def needed(self, stations: Collection[int]) -> int:
         """Return how many these stations need.
 

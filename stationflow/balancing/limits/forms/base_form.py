@@ -110,6 +110,11 @@ class BaseForm:
     form: ClassVar[Form]
 
     @property
+    def is_free(self) -> bool:
+        """Whether it forbids nothing, and only tells a cost."""
+        return False
+
+    @property
     def concerned(self) -> tuple[int, ...]:
         """The tasks it can refuse, for more than their work."""
         return ()

@@ -43,15 +43,16 @@ def _forms(entered: EnteredLimits) -> Iterator[AnyForm]:
         if not tasks:
             continue
         said = f"of {piece.name} there {'is' if piece.quantity == 1 else 'are'} {piece.quantity}"
-        most: int | None = piece.quantity
-        if piece.quantity == 1 and len(tasks) > 1:
+        # Enough for every task alone: no limit.
+        most = piece.quantity if piece.quantity < len(tasks) else None
+        if most == 1:
             most = None  # said in simpler forms
-            if piece.is_shared:
+            if piece.shared:
                 yield from (Distance(a, b, -1, 1, said) for a, b in combinations(tasks, 2))
             else:
                 yield Group(tasks, said)
         if most is not None or cost:
-            yield SetUp(tasks, most, piece.is_shared, cost, said)
+            yield SetUp(tasks, most, piece.shared, cost, said)
 
 
 LIMIT = Limit(

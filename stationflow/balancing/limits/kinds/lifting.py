@@ -17,7 +17,7 @@ MINUTE_MS = 60_000
 
 def lifts_of(limits: TaskLimits) -> int:
     """Return how often something is lifted for a task in one unit."""
-    return (limits.lift_kg is not None) if limits.lifts is None else limits.lifts
+    return int(limits.lift_kg is not None) if limits.lifts is None else limits.lifts
 
 
 def _rates(entered: EnteredLimits) -> Iterator[Rate]:
