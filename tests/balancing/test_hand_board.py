@@ -125,7 +125,7 @@ def boards_of_every_limit(draw: st.DrawFn) -> HandBoard:
             lifted_kg_per_min=draw(one((None, 60.0))),
             turn_ms=1000,
         ),
-        equipment=(Equipment(name="press", quantity=draw(st.integers(1, 2)), is_shared=True),),
+        equipment=(Equipment(name="press", quantity=draw(st.integers(1, 2)), shared=True),),
         lags=tuple(lag for lag in draw(st.lists(lags, max_size=1)) if lag.before != lag.after),
     )
     work = replace(work, limits=entered)
