@@ -6,6 +6,7 @@ A constraint solver looks for the plan and proves that none has less, as far as 
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from importlib.metadata import version
 from math import sqrt
 from time import monotonic
 from typing import Any
@@ -17,7 +18,7 @@ from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.second.constraint_model import Stations, Verdict, ask_solver
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, Ending
+from stationflow.model import BalanceResult
 from stationflow.model.plan import FinerGoal, Reached
 
 FINER_S = 20.0
@@ -41,7 +42,9 @@ def with_finer_goals(
     limit = problem.limit
     if limit is None or (result.asked.limit is None and result.pace.station_time is None):
         limit = max(loads(problem, best), default=0)
-    seconds = (result.asked.seconds or FINER_S) / len(result.asked.then)
+    asked = result.asked.seconds
+    whole = FINER_S if asked is None else max(0.0, asked - result.effort.runtime_s)
+    seconds = whole / len(result.asked.then)
     reached: list[Reached] = []
     kept: list[tuple[FinerGoal, int]] = []
     for goal in result.asked.then:
@@ -61,8 +64,11 @@ def with_finer_goals(
             best = reply.stations
         amount = _amount(problem, goal, best)
         kept.append((goal, amount))
-        is_first_proven = result.ending == Ending.OPTIMAL and all(r.is_proven for r in reached)
-        is_proven = is_first_proven and reply.verdict == Verdict.POSSIBLE and reply.least >= amount
+        is_proven = (
+            all(r.is_proven for r in reached)
+            and reply.verdict == Verdict.POSSIBLE
+            and reply.least >= amount
+        )
         reached.append(
             Reached(goal=goal, value=_shown(work, problem, goal, amount),
                     least=_shown(work, problem, goal, min(reply.least, amount)),
@@ -71,7 +77,7 @@ def with_finer_goals(
     named = [[work.numbers[task] for task in station] for station in best]
     effort = replace(
         result.effort,
-        engine=f"{result.effort.engine or engine_name()}, then a constraint solver",
+        engine=f"{result.effort.engine or engine_name()}, cp-sat {version('ortools')}",
         runtime_s=result.effort.runtime_s + monotonic() - started,
     )
     return replace(

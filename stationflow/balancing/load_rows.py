@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from stationflow.model import BalanceResult, Station
+from stationflow.model import BalanceResult
 from stationflow.model.schema.cells import one_line
 from stationflow.units import TimeUnit, exact, half_up
 
@@ -17,25 +17,32 @@ def load_chart_rows(
     times: Mapping[str, float | None],
     names: Mapping[str, str] | None = None,
     limit: float | None = None,
+    turns: Mapping[int, float] | None = None,
 ) -> list[Row]:
     """Return one row per task, stacked in the order of work at its station.
 
     `times` are in the unit of the result (a task without one counts as 0), and so is `limit`
     (None: the one of the result). Rows have `station`, `order` (from 1), `task`, `name`, `time`,
     `start`, `end`, `over` (the task ends after the limit); a station without tasks has order 0.
+    `turns`, by station, is the time in which it turns the unit over: a last row without a task.
     """
     ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
-        start, own = Decimal(0), _own_times(result, station, times)
-        for order, number in enumerate(station.tasks or [""], 1 if station.tasks else 0):
-            time = own.get(number, exact(times.get(number) or 0))
+        start = Decimal(0)
+        done = [
+            (number, times.get(number), (names or {}).get(number, "")) for number in station.tasks
+        ]
+        if turned := (turns or {}).get(station.number):
+            done.append(("", turned, "turn the unit over"))
+        for order, (number, known, name) in enumerate(done or [("", 0, "")], 1 if done else 0):
+            time = exact(known or 0)
             rows.append(
                 {
                     "station": station.number,
                     "order": order,
                     "task": one_line(number),
-                    "name": one_line((names or {}).get(number, "")),
+                    "name": one_line(name),
                     "time": float(time),
                     "start": float(start),
                     "end": float(start + time),
@@ -44,29 +51,6 @@ def load_chart_rows(
             )
             start += time
     return rows
-
-
-def _own_times(
-    result: BalanceResult, station: Station, times: Mapping[str, float | None]
-) -> dict[str, Decimal]:
-    """Return the times of tasks that differ at a station; turning the unit over is in the last.
-
-    Several operators work side by side: what they take is not one after the other.
-    """
-    if any(times.get(task) is None for task in station.tasks):
-        return {}
-    usual = sum((exact(times.get(task) or 0) for task in station.tasks), Decimal(0))
-    (begun,) = [o.tasks for o in station.operators] if len(station.operators) == 1 else [()]
-    work = Decimal(station.work_ticks) / result.ticks
-    if not begun or work == usual or not station.work_ticks:
-        return {}
-    ends = [*(start for _, start in begun[1:]), station.work_ticks]
-    if any(end < start for (_, start), end in zip(begun, ends, strict=True)):
-        return {}
-    return {
-        task: Decimal(end - start) / result.ticks
-        for (task, start), end in zip(begun, ends, strict=True)
-    }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

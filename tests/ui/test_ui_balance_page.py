@@ -485,10 +485,18 @@ def test_a_way_out_that_asks_otherwise_stands_in_the_form(balance):
     assert said == f"Allow {asked} stations instead of 1"
 
 
-def test_a_second_goal_is_asked_for_on_the_page(store, balance):
+def test_a_second_goal_runs_in_a_process_of_its_own(store, balance):
     balance.test.multiselect(key="balance.then").set_value([FinerGoal.SMOOTHEST])
     balance.run()
     balance.press("balance.run")
+    (job,) = job_views.registry().known("L-100")
+    assert job.wait(60)
     (plan,) = store.plans("L-100")
     assert [reached.goal for reached in plan.result.proof.reached] == [FinerGoal.SMOOTHEST]
+
+
+def test_what_came_of_a_second_goal_stands_below_the_plan(store, balance):
+    asked = BalanceSettings(method=QUICK[0], then=(FinerGoal.SMOOTHEST,))
+    plan_keeping.balance_and_keep(store, store.draft("L-100"), "main", asked, by=ANA["by"])
+    balance.run()
     assert "Then smoothest: smoothness index" in balance.said

@@ -26,7 +26,11 @@ LONG_TRIALS = 20_000
 def is_long(settings: BalanceSettings) -> bool:
     """Return whether a balance may take longer than a page should wait."""
     uses = METHODS[settings.method].uses
-    return ("seconds" in uses and "trials" not in uses) or (settings.trials or 0) > LONG_TRIALS
+    return (
+        bool(settings.then)
+        or ("seconds" in uses and "trials" not in uses)
+        or (settings.trials or 0) > LONG_TRIALS
+    )
 
 
 def registry() -> long_runs.JobRegistry:
