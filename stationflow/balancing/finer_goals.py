@@ -18,7 +18,7 @@ from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.second.constraint_model import Stations, Verdict, ask_solver
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, Ending
+from stationflow.model import BalanceResult
 from stationflow.model.plan import FinerGoal, Reached
 
 FINER_S = 20.0
@@ -64,8 +64,11 @@ def with_finer_goals(
             best = reply.stations
         amount = _amount(problem, goal, best)
         kept.append((goal, amount))
-        is_first_proven = result.ending == Ending.OPTIMAL and all(r.is_proven for r in reached)
-        is_proven = is_first_proven and reply.verdict == Verdict.POSSIBLE and reply.least >= amount
+        is_proven = (
+            all(r.is_proven for r in reached)
+            and reply.verdict == Verdict.POSSIBLE
+            and reply.least >= amount
+        )
         reached.append(
             Reached(goal=goal, value=_shown(work, problem, goal, amount),
                     least=_shown(work, problem, goal, min(reply.least, amount)),

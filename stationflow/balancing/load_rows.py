@@ -17,25 +17,32 @@ def load_chart_rows(
     times: Mapping[str, float | None],
     names: Mapping[str, str] | None = None,
     limit: float | None = None,
+    turns: Mapping[int, float] | None = None,
 ) -> list[Row]:
     """Return one row per task, stacked in the order of work at its station.
 
     `times` are in the unit of the result (a task without one counts as 0), and so is `limit`
     (None: the one of the result). Rows have `station`, `order` (from 1), `task`, `name`, `time`,
     `start`, `end`, `over` (the task ends after the limit); a station without tasks has order 0.
+    `turns`, by station, is the time in which it turns the unit over: a last row without a task.
     """
     ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
         start = Decimal(0)
-        for order, number in enumerate(station.tasks or [""], 1 if station.tasks else 0):
-            time = exact(times.get(number) or 0)
+        done = [
+            (number, times.get(number), (names or {}).get(number, "")) for number in station.tasks
+        ]
+        if turned := (turns or {}).get(station.number):
+            done.append(("", turned, "turn the unit over"))
+        for order, (number, known, name) in enumerate(done or [("", 0, "")], 1 if done else 0):
+            time = exact(known or 0)
             rows.append(
                 {
                     "station": station.number,
                     "order": order,
                     "task": one_line(number),
-                    "name": one_line((names or {}).get(number, "")),
+                    "name": one_line(name),
                     "time": float(time),
                     "start": float(start),
                     "end": float(start + time),

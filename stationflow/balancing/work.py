@@ -1,6 +1,6 @@
 """The work of one line as people see it: task numbers, whole times, arrows."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -9,7 +9,7 @@ from stationflow.balancing.arrows import circles
 from stationflow.balancing.limits.entered import NOTHING, EnteredLimits, entered_limits
 from stationflow.balancing.task_check import circle_finding, line_findings
 from stationflow.balancing.time_words import TimeWords, time_words
-from stationflow.model import Finding, Pins, Product, Task, TaskLimits, error, has_errors
+from stationflow.model import Finding, Pins, Product, Station, Task, TaskLimits, error, has_errors
 from stationflow.model.plan import NO_PINS
 from stationflow.model.unread import Use
 from stationflow.network.joins import check_lines
@@ -94,6 +94,26 @@ def turns_at(work: LineWork, tasks: Iterable[str]) -> int:
     entered = zip(work.limits.numbers, work.limits.tasks, strict=True)
     lying = {limits.attitude for number, limits in entered if number in there and limits.attitude}
     return work.limits.line.turn_ms * max(0, len(lying) - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class TimesThere:
+    """What the tasks of a plan take where they are, and turning the unit over, in time units."""
+
+    of_task: Mapping[str, float]
+    turns: Mapping[int, float]  # by station number, where there are any
+
+
+def times_there(work: LineWork, stations: Iterable[Station]) -> TimesThere:
+    """Return the times of the tasks of some stations, those of their station in their place."""
+    of_task, turns = dict(work.times_by_number), dict[int, float]()
+    for station in stations:
+        if any(work.limits.station_times):
+            there = {t: in_time_unit(work, time_at(work, t, station.number)) for t in station.tasks}
+            of_task |= there
+        if turned := turns_at(work, station.tasks):
+            turns[station.number] = in_time_unit(work, turned)
+    return TimesThere(of_task, turns)
 
 
 def in_time_unit(work: LineWork, ticks: int) -> float:

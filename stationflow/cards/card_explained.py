@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from stationflow.balancing.work import mean_time_ms
+from stationflow.balancing.work import line_work, times_there
 from stationflow.cards.times import printed_unit
 from stationflow.model import BalanceResult, Explained, Product, cross_checked
 from stationflow.units import rounded_to_sum
@@ -21,14 +21,16 @@ def card_numbers(product: Product, result: BalanceResult, station: int) -> tuple
     tasks = {task.number: task for task in product.tasks}
     if load is None or any(number not in tasks for number in load.tasks):
         return ()
-    try:
-        times = [mean_time_ms(product, tasks[number]) / 1000 for number in load.tasks]
-    except ValueError:  # a task is not timed for a model any more
+    work, _ = line_work(product, result.line)
+    if work is None:
         return ()
+    there = times_there(work, [load])
+    terms = [(f"task {number}", there.of_task.get(number, 0.0)) for number in load.tasks]
+    terms += [("turning the unit over", turned) for turned in there.turns.values()]
     unit = printed_unit(product.time_unit, result.time_unit)
-    printed = rounded_to_sum([unit.exactly(time) for time in times], unit.decimals)
+    printed = rounded_to_sum([unit.exactly(time) for _, time in terms], unit.decimals)
     total = sum(printed, Decimal(0))
-    listed = " + ".join(f"{time} (task {n})" for time, n in zip(printed, load.tasks, strict=True))
+    listed = " + ".join(f"{time} ({of})" for time, (of, _) in zip(printed, terms, strict=True))
     return (
         cross_checked(
             Explained(

@@ -71,7 +71,7 @@ class Reached:
     goal: FinerGoal
     value: float  # smoothness index in the time unit, or money
     least: float = 0.0  # no plan as good for the goals before has less
-    is_proven: bool = False  # whether the plan has no more than that
+    is_proven: bool = False  # whether the plan has no more, of those with as many stations
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

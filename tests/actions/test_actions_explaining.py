@@ -9,7 +9,16 @@ from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
 from stationflow.actions.opening.opened import open_source
 from stationflow.actions.showing.explaining import Numbers, nearest, pick
 from stationflow.balancing.balance import balance_product
-from stationflow.model import BalanceSettings, Explained, Plan, Product
+from stationflow.model import (
+    BalanceSettings,
+    Explained,
+    Line,
+    Plan,
+    Product,
+    StationTime,
+    Task,
+    TaskLimits,
+)
 from stationflow.units import TimeUnit
 
 DEMO = sorted(
@@ -52,6 +61,24 @@ def test_no_cross_check_differs_in_any_unit(unit: TimeUnit):
     product = replace(MIXED, time_unit=unit)
     found = explain(product, planned(product))
     assert [n.key for n in found if n.check.startswith("Differs")] == []
+
+
+def test_the_load_of_a_station_counts_turning_over_and_times_of_its_own():
+    """By hand: 30 s, 12 s there instead of 20 s, and 5 s to turn the unit over are 47 s."""
+    turned = Task(
+        number="20",
+        time_ms=20_000,
+        predecessors=("10",),
+        limits=TaskLimits(attitude="face down"),
+        station_times=(StationTime(station=1, time_ms=12_000),),
+    )
+    first = Task(number="10", time_ms=30_000, limits=TaskLimits(attitude="upright"))
+    product = Product(code="TURNED", lines=(Line(turn_ms=5_000),), tasks=(first, turned))
+    made = balance_product(product, "main", BalanceSettings(method="exact", limit=60, seconds=20))
+    found = explain(product, Plan(product="TURNED", result=made))
+    load = next(n for n in found if n.key == "station-1-load")
+    assert (load.value, [n.key for n in found if n.check.startswith("Differs")]) == (47, [])
+    assert "5 (turning the unit over)" in load.worked
 
 
 def test_every_number_has_formula_values_and_source():

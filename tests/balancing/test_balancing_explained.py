@@ -16,7 +16,7 @@ from stationflow.balancing.explained.order_explained import (
 )
 from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
-from stationflow.balancing.work import LineWork
+from stationflow.balancing.work import LineWork, times_there
 from stationflow.model import BalanceSettings, Explained, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 
@@ -24,19 +24,16 @@ SECONDS = TimeWords()
 RULE = "ranked-positional-weight"
 
 
-def times_of(work: LineWork) -> dict[str, float]:
-    return {n: t / work.ticks for n, t in zip(work.numbers, work.times, strict=True)}
-
-
 def opened(work: LineWork, **asked: float) -> dict[str, Explained]:
     """Return all numbers of a balanced line by key."""
     settings = BalanceSettings(**asked)  # type: ignore[arg-type]
     result = balance(work, settings)
     words = time_words(work.time_unit)
-    found = [*plan_numbers(result, words, times_of(work)), order_number(work)]
+    there = times_there(work, result.stations)
+    found = [*plan_numbers(result, words, there), order_number(work)]
     found += bound_numbers(work, result, words)
     for station in result.stations:
-        found += station_numbers(result, station.number, times_of(work), words)
+        found += station_numbers(result, station.number, there, words)
     facts = order_facts(work, result.limit)
     at = {n: s.number for s in result.stations for n in s.tasks}
     for number in work.numbers:
@@ -108,7 +105,7 @@ def test_no_cross_check_of_a_shortest_cycle_differs(asked: dict[str, float]):
     settings = BalanceSettings(**asked)  # type: ignore[arg-type]
     result = balance(WAGON, settings)
     found = (
-        *plan_numbers(result, SECONDS, times_of(WAGON)),
+        *plan_numbers(result, SECONDS, times_there(WAGON, result.stations)),
         *bound_numbers(WAGON, result),
     )
     assert [n.key for n in found if n.check.startswith("Differs")] == []
@@ -118,7 +115,9 @@ def test_a_plan_that_says_more_work_than_its_tasks_have_is_caught():
     result = balance(WAGON, BalanceSettings(limit=50.4, method=RULE))
     first = replace(result.stations[0], work_ticks=result.stations[0].work_ticks + 1000)
     wrong = changed(result, stations=(first, *result.stations[1:]))
-    assert station_numbers(wrong, 1, times_of(WAGON))[0].check.startswith("Differs")
+    assert station_numbers(wrong, 1, times_there(WAGON, wrong.stations))[0].check.startswith(
+        "Differs"
+    )
 
 
 def test_work_that_steps_of_the_times_cannot_fill_is_explained():
@@ -163,7 +162,7 @@ def test_a_mean_time_over_the_mix_is_weighted():
 
 def test_a_station_that_is_not_there_has_no_numbers():
     result = balance(WAGON, BalanceSettings(limit=50.4))
-    assert station_numbers(result, 99, times_of(WAGON)) == ()
+    assert station_numbers(result, 99, times_there(WAGON, result.stations)) == ()
 
 
 def test_a_limit_shorter_than_a_task_has_no_bounds():

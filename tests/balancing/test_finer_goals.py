@@ -72,7 +72,7 @@ def test_without_a_second_goal_nothing_more_is_asked():
     assert (result.proof.reached, result.effort.engine.count(",")) == ((), 0)
 
 
-def test_a_second_goal_is_proven_where_the_first_is():
+def test_a_second_goal_is_proven_among_plans_of_as_many_stations():
     result = balanced(UNEVEN, 9, SMOOTH)
     (reached,) = result.proof.reached
     assert (result.ending, reached.is_proven, reached.value) == (Ending.OPTIMAL, True, 0.0)

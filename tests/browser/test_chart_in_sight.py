@@ -55,10 +55,6 @@ def test_the_load_chart_is_in_sight_while_a_plan_of_the_rules_stands(
         served(tmp_path / "store.db") as address,
         balance_page(browser, address, "M-310") as page,
     ):
-        method = page.get_by_test_id("stSelectbox").filter(has_text="Method")
-        method.locator("input").click()
-        page.get_by_role("option", name="Exact", exact=True).click()
-        settled(page)
         balance(page)
         expect(page.get_by_text("Meanwhile")).to_be_visible()
         page.wait_for_timeout(1000)  # the page is drawn anew each second, and never rests

@@ -68,6 +68,8 @@ def printed(
 
     go(page, "Balance")
     page.get_by_role("button", name="Balance the line").click()
+    # The search is compiled on a new machine; until then a plan of the rules stands, not stored.
+    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=90_000)
     settled(page)
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
 

@@ -27,7 +27,7 @@ from stationflow.balancing.explained.order_explained import (
 )
 from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
-from stationflow.balancing.work import LineWork, line_work
+from stationflow.balancing.work import LineWork, TimesThere, line_work, times_there
 from stationflow.cards.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, error, note
 from stationflow.model.explanation import key_word
@@ -92,6 +92,13 @@ class Numbers:
         """Time of each task as it is balanced, in the unit of the work."""
         return self.work.times_by_number if self.work else {}
 
+    @cached_property
+    def there(self) -> TimesThere | None:
+        """What the tasks take where the plan has them; None: the tasks have errors."""
+        if self.work is None or self.plan is None:
+            return None
+        return times_there(self.work, self.plan.result.stations)
+
     @property
     def total_work(self) -> float:
         """The work content of the plan, in the unit of the work."""
@@ -122,7 +129,7 @@ class Numbers:
         """Return stations, cycle time, work content, gap, and the measures on both bases."""
         if self.plan is None:
             return ()
-        return plan_numbers(self.plan.result, self.words, self.times or None)
+        return plan_numbers(self.plan.result, self.words, self.there)
 
     def lower_bound(self) -> tuple[Explained, ...]:
         """Return the lower bound alone, from the single bounds stored with the plan."""
@@ -152,7 +159,7 @@ class Numbers:
         """Return load, idle time and loaded share of a station, and the sum on its card."""
         if self.plan is None:
             return ()
-        found = station_numbers(self.plan.result, number, self.times, self.words)
+        found = station_numbers(self.plan.result, number, self.there, self.words)
         if self.product is None:
             return found
         return (*found, *card_numbers(self.product, self.plan.result, number))

@@ -13,7 +13,7 @@ from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.pacing import paces
 from stationflow.balancing.explained.plan_explained import plan_numbers
 from stationflow.balancing.load_rows import Row, load_chart_rows
-from stationflow.balancing.work import LineWork, balanced_times
+from stationflow.balancing.work import LineWork, balanced_times, line_work, times_there
 from stationflow.drawing.charts.chart_file import chart_file
 from stationflow.drawing.charts.load_chart import load_chart
 from stationflow.drawing.render import Kind
@@ -178,13 +178,18 @@ def _rows(chosen: ChosenPlan, plan: Plan) -> list[Row]:
     if chosen.product is not None:
         return _plan_rows(plan, chosen.product)
     assert chosen.work is not None
-    return load_chart_rows(plan.result, chosen.work.times_by_number)
+    there = times_there(chosen.work, plan.result.stations)
+    return load_chart_rows(plan.result, there.of_task, turns=there.turns)
 
 
 def _plan_rows(plan: Plan, product: Product) -> list[Row]:
     """Return the load chart's rows of a plan."""
     names = {task.number: task.name for task in product.tasks}
-    return load_chart_rows(plan.result, balanced_times(product, plan.line), names)
+    work, _ = line_work(product, plan.line)
+    if work is None:
+        return load_chart_rows(plan.result, balanced_times(product, plan.line), names)
+    there = times_there(work, plan.result.stations)
+    return load_chart_rows(plan.result, there.of_task, names, turns=there.turns)
 
 
 def _about_plan(plan: Plan) -> str:

@@ -18,9 +18,13 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import HandAct, HandMove, HandStep
+from stationflow.units import exact
 
 BY_NUMBER = {Form.DISTANCES, Form.LAGS, Form.SETUPS}
 """Forms that name no station, and yet ask what lies between stations."""
+
+OVERRUN = frozenset({"station-over-limit", "target-load-exceeded"})
+"""The findings about work that may be too much for a while."""
 
 Stepped = HandStep | str
 """A step, or why it cannot be done."""
@@ -89,6 +93,18 @@ class HandBoard:
     def loads(self) -> tuple[int, ...]:
         """The work of each station in ticks, with what limits add to it."""
         return tuple(self._load(station.number, station.tasks) for station in self.plan.stations)
+
+    @property
+    def rooms(self) -> tuple[int | None, ...]:
+        """How much work each station may have, in ticks: the limit, or its own target load."""
+        problem, limit = self.rules.problem, self.limit
+        if limit is None:
+            return (None,) * len(self.plan.stations)
+        most = exact(limit) * self.work.ticks
+        return tuple(
+            min((int(most), *(t.most(s.number, int(most)) for t in problem.forms.targets)))
+            for s in self.plan.stations
+        )
 
     def _load(self, station: int, tasks: Iterable[str]) -> int:
         problem = self.rules.problem
@@ -203,21 +219,20 @@ class HandBoard:
 
     def _new_limits(self, task: str, station: int) -> str:
         moved = self.company(task)
-        for other, said in self._shifting(station, 1):
-            if other not in moved:
-                return said
+        if said := next(self._shifting(station, 1, moved), ""):
+            return said
         shift = {n: n + (n >= station) for n in range(1, len(self.plan.stations) + 1)}
         return self._refusal(moved, station, self._others(moved, shift))
 
-    def _shifting(self, station: int, by: int) -> Iterator[tuple[str, str]]:
-        """Yield the tasks that may not move on with their station when one is put in or taken out.
+    def _shifting(self, station: int, by: int, moved: Sequence[str] = ()) -> Iterator[str]:
+        """Yield why tasks may not move on with their station when one is put in or taken out.
 
-        What a limit refuses already is no reason against it.
+        What a limit refuses already is no reason against it, nor are tasks that are `moved`.
         """
         rules = self.rules
         if not rules.forms:
             return
-        here = self._others(())
+        here = self._others(moved)
         then = {task: n + by * (n >= station) for task, n in here.station_of.items()}
         there = _placed(rules.problem, then)
         for task, forms in rules.forms.items():
@@ -228,13 +243,12 @@ class HandBoard:
                 if not (form.last_named or form.form in BY_NUMBER):
                     continue
                 if form.refuses(task, now, there) and not form.refuses(task, was, here):
-                    said = f"Station numbers would change: {form.said}."
-                    yield self.work.numbers[task], said
+                    yield f"Station numbers would change: {form.said}."
                     break
 
     def insert_refused(self, station: int) -> str:
         """Return why no station may be inserted with this number; empty: it may."""
-        return next((said for _, said in self._shifting(station, 1)), "")
+        return next(self._shifting(station, 1), "")
 
     def remove_refused(self, station: int) -> str:
         """Return why a station may not be taken out; empty: it may."""
@@ -242,8 +256,7 @@ class HandBoard:
             return f"Station {station} has work; empty it first."
         if len(self.plan.stations) == 1:
             return "A line has at least one station."
-        moved = (said for _, said in self._shifting(station + 1, -1))
-        return self._locked(station) or next(moved, "")
+        return self._locked(station) or next(self._shifting(station + 1, -1), "")
 
     # What the browser is told, so that it knows before a task is let go.
 
@@ -269,13 +282,12 @@ class HandBoard:
         found: dict[str, Reasons] = defaultdict(dict)
         limited = self._limited()
         for n in numbers if limited else ():
-            shifting = dict(self._shifting(n, 1))
-            if shifting:
-                for_all[n] = next(iter(shifting.values()))
+            if shifting := next(self._shifting(n, 1), ""):
+                for_all[n] = shifting
             shift = {at: at + (at >= n) for at in numbers}
             all_placed = self._others((), shift)
             for moved in limited:
-                kept = next((said for task, said in shifting.items() if task not in moved), "")
+                kept = next(self._shifting(n, 1, moved), "") if shifting else ""
                 others = self._others(moved, shift) if len(moved) > 1 else all_placed
                 said = kept or self._refusal(moved, n, others)
                 for task in moved if said or n in for_all else ():
@@ -326,8 +338,10 @@ class HandBoard:
         return next((said for key, said in after.items() if key not in before), "") or step
 
     def _wrong(self, board: "HandBoard") -> dict[tuple[str, str], str]:
-        found = verify(self.work, [station.tasks for station in board.plan.stations])
-        return {(f.code, f.where): f"{f.where}: {f.message}" for f in found}
+        stations = [station.tasks for station in board.plan.stations]
+        found = verify(self.work, stations, limit=self.limit)
+        said = {(f.code, f.where): f"{f.where}: {f.message}" for f in found}
+        return {key: words for key, words in said.items() if key[0] not in OVERRUN}
 
     def move(self, task: str, station: int, place: int, *, is_new: bool = False) -> HandStep:
         """Return the step that brings a task, with its company, to a place."""

@@ -1,6 +1,5 @@
 """The numbers of a balanced line, opened: formula, values put in, source, cross-check."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from math import fsum, sqrt
 
@@ -10,6 +9,7 @@ from stationflow.balancing.metrics import (
     smoothness_index,
 )
 from stationflow.balancing.time_words import TimeWords, count, time_words
+from stationflow.balancing.work import TimesThere
 from stationflow.model import BalanceResult, Explained, Goal, cross_checked
 from stationflow.model.explanation import key_word
 from stationflow.model.terms import TERMS
@@ -37,18 +37,17 @@ IDLE_SHARE = "sum of the idle times of the stations / all time there is"
 
 
 def plan_numbers(
-    result: BalanceResult, words: TimeWords | None = None, times: Mapping[str, float] | None = None
+    result: BalanceResult, words: TimeWords | None = None, there: TimesThere | None = None
 ) -> tuple[Explained, ...]:
     """Return the numbers of a balanced line, each opened; empty without a plan.
 
-    `words` None: the result's own unit. `times` of the tasks by number, in the result's unit, are
-    for the cross-check.
+    `words` None: the result's own unit. `there`, the times of the tasks, is for the cross-check.
     """
     if not result.has_plan:
         return ()
     words = words or time_words(result.time_unit)
-    numbers = [_stations(result), *_limit(result, words), _cycle(result, words, times)]
-    numbers.append(_content(result, words, times))
+    numbers = [_stations(result), *_limit(result, words), _cycle(result, words, there)]
+    numbers.append(_content(result, words, there))
     numbers += _gap(result, words)
     for name, base in bases(result):
         numbers += _on_base(result, name, base, words)
@@ -62,12 +61,15 @@ def bases(result: BalanceResult) -> list[tuple[str, float]]:
 
 
 def station_numbers(
-    result: BalanceResult, number: int, times: Mapping[str, float], words: TimeWords | None = None
+    result: BalanceResult,
+    number: int,
+    there: TimesThere | None,
+    words: TimeWords | None = None,
 ) -> tuple[Explained, ...]:
     """Return load, idle time and loaded share of one station, opened.
 
-    Empty where the plan has no such station. `times` of the tasks by number are in the result's
-    unit; `words` None: the same.
+    Empty where the plan has no such station. `there`: the times of the tasks (None: not known);
+    `words` None: the result's own unit.
     """
     station = next((s for s in result.stations if s.number == number), None)
     if station is None:
@@ -75,7 +77,9 @@ def station_numbers(
     words = words or time_words(result.time_unit)
     where, key = f"station {number}", f"station-{number}"
     load = result.in_time_unit(station.work_ticks)
-    listed = words.sum([(f"task {t}", times.get(t, 0.0)) for t in station.tasks], "tasks")
+    times, turns = (there.of_task, there.turns) if there else ({}, {})
+    terms = [(f"task {t}", times.get(t, 0.0)) for t in station.tasks]
+    terms += [("turning the unit over", turns[number])] if number in turns else []
     row = Formula(
         name="load",
         right="sum of the times of the station's tasks",
@@ -85,8 +89,8 @@ def station_numbers(
         key=f"{key}-load",
         how="the sum of the task times",
     )
-    again = words.number(fsum(times.get(t, 0.0) for t in station.tasks))
-    told = row.told(words.number(load), listed if station.tasks else "no task")
+    again = words.number(fsum(time for _, time in terms))
+    told = row.told(words.number(load), words.sum(terms, "tasks") if terms else "no task")
     opened = [cross_checked(told, again, row.how)]
     for base_name, base in bases(result):
         opened += _against(load, base, base_name, key, words)
@@ -162,31 +166,48 @@ def _limit(result: BalanceResult, words: TimeWords) -> list[Explained]:
     return [row.opened(values, written=words.written)[1]]
 
 
-def _content(
-    result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None
-) -> Explained:
+def _content(result: BalanceResult, words: TimeWords, there: TimesThere | None) -> Explained:
     """Open the work content."""
     total = fsum(result.loads)
     row = _of_term("work content", "sum of all task times of one unit", words.label)
     worked = f"loads of the stations: {words.sum([('', load) for load in result.loads])}"
-    again = None if times is None else words.number(fsum(times.values()))
-    how = "the sum of the times of all tasks of the line"
+    again = None
+    if there is not None:
+        again = words.number(fsum([*there.of_task.values(), *there.turns.values()]))
+    how = "the sum of the times of all tasks of the line, and of turning the unit over,"
+    if there is None or not there.turns:
+        how = "the sum of the times of all tasks of the line"
     return cross_checked(row.told(words.number(total), worked), again, how)
 
 
-def _cycle(result: BalanceResult, words: TimeWords, times: Mapping[str, float] | None) -> Explained:
-    """Open the cycle time."""
+def _cycle(result: BalanceResult, words: TimeWords, there: TimesThere | None) -> Explained:
+    """Open the cycle time: the largest load, unless a target load or lifting needs a longer one."""
     longest, by_station = result.cycle_time, zip(result.stations, result.loads, strict=True)
     slowest = [str(station.number) for station, load in by_station if load == longest]
     named = f"station{'' if len(slowest) == 1 else 's'} {', '.join(slowest[:6])}"
     more = "" if len(slowest) <= 6 else f" and {len(slowest) - 6} more"
+    if not slowest:
+        ticks = max(station.cycle_ticks for station in result.stations)
+        by = next(station.number for station in result.stations if station.cycle_ticks == ticks)
+        needs = (
+            "shortest cycle that the loads of all stations, their target loads and lifting allow"
+        )
+        row = _of_term("cycle time", needs, words.label)
+        return row.told(words.number(longest), f"station {by} needs {words.show(longest)}")
     row = _of_term("cycle time", "largest load of a station", words.label)
     stations = count(len(result.stations), "station")
     worked = f"the slowest of {stations}: {named}{more} with {words.show(longest)}"
     again = None
-    if times is not None:  # the loads again, from the times of the tasks
-        sums = (sum(exact(times.get(n, 0.0)) for n in s.tasks) for s in result.stations)
-        again = words.number(float(max(sums)))
+    if there is not None:  # the loads again, from the times of the tasks
+        again = words.number(
+            float(
+                max(
+                    sum(exact(there.of_task.get(n, 0.0)) for n in s.tasks)
+                    + exact(there.turns.get(s.number, 0.0))
+                    for s in result.stations
+                )
+            )
+        )
     how = "adding the task times of each station again, the largest,"
     return cross_checked(row.told(words.number(longest), worked), again, how)
 

@@ -74,7 +74,7 @@ export default function ({ parentElement, data, setStateValue }) {
     made.style.width = own.width + "px";
     const plot = element("div", "plot");
     plot.style.height = own.plot + "px";
-    const limit = own.data.limit;
+    const limit = station.room ?? own.data.limit;
     let end = 0;
     station.tasks.forEach((task, turn) => {
       const time = own.data.times[task], height = Math.max(LEAST, time * own.scale);
@@ -104,6 +104,12 @@ export default function ({ parentElement, data, setStateValue }) {
     if (over) head.append(element("span", "more", `+${time_of(over)}`));
     head.title = number ? `Station ${number}${over ? `, ${time_of(over)} over the limit` : ""}` : "";
     made.classList.toggle("locked", Boolean(station.isLocked));
+    if (limit && limit < own.data.limit) { // a target load of its own
+      const target = element("div", "target");
+      target.style.bottom = limit * own.scale + "px";
+      target.title = `at most ${time_of(limit)} here`;
+      plot.append(target);
+    }
     made.append(plot, head);
     return made;
   };
@@ -200,7 +206,8 @@ export default function ({ parentElement, data, setStateValue }) {
     const { to } = carry, more = sum(carry.company);
     const load = to.isNew ? more : to.station === carry.from ? own.loads()[to.station - 1]
       : own.loads()[to.station - 1] + more - sum(board().stations[to.station - 1].tasks.filter((t) => carry.company.includes(t)));
-    const limit = own.data.limit, over = limit && load > limit ? `, ${time_of(load - limit)} over the limit` : "";
+    const limit = (to.isNew ? null : board().stations[to.station - 1].room) ?? own.data.limit;
+    const over = limit && load > limit ? `, ${time_of(load - limit)} over the limit` : "";
     const name = to.isNew ? `to a new station ${to.station}` : `to station ${to.station}`;
     return `${name}: ${time_of(load)}${over}.`;
   };
@@ -518,6 +525,7 @@ export default function ({ parentElement, data, setStateValue }) {
   const heard = (event) => {
     const way = wayOf(event);
     if (!way || isText(event.composedPath()[0]) || !frame.isConnected) return;
+    if (!frame.matches(":focus-within") && document.querySelector(".st-key-undo-keys")) return; // meant for the product
     event.preventDefault();
     event.stopImmediatePropagation();
     if (own.carry) return give();

@@ -93,6 +93,8 @@ _STYLE = f"""
 .limit span {{position: sticky; left: 4px; display: inline-block; transform: translateY(-17px);
   color: var(--limit); font-weight: 600; font-size: 11px; background: var(--ground); padding: 0 3px;
   border-radius: 2px; white-space: nowrap}}
+.target {{position: absolute; left: 0; right: 0; border-top: 2px dashed var(--limit); z-index: 3;
+  pointer-events: none}}
 .ghost {{position: absolute; left: 0; top: 0; z-index: 9; pointer-events: none; opacity: .9;
   outline: 2px solid var(--accent); box-shadow: 0 3px 10px #0004}}
 .line {{flex: none; min-height: 26px; box-sizing: border-box; padding: 5px 10px;
@@ -104,7 +106,7 @@ _STYLE = f"""
 
 _board = st.components.v2.component(
     "station_board",
-    html='<div class="board" tabindex="0" role="application">'
+    html='<div class="board has-own-undo" tabindex="0" role="application">'
     '<div class="tools"></div><div class="figures"></div><div class="lanes"></div>'
     '<div class="line"></div><div class="said" aria-live="polite"></div></div>',
     css=_STYLE,

@@ -11,6 +11,7 @@ export default function ({ parentElement, setStateValue }) {
   };
   const hear = (event) => {
     const way = wayOf(event);
+    if (event.composedPath().some((each) => each.classList?.contains("has-own-undo"))) return;
     if (!way || isText(event.composedPath()[0]) || document.querySelector("[data-testid=stDialog]")) return;
     event.preventDefault();
     event.stopImmediatePropagation();

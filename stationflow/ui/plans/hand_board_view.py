@@ -21,7 +21,7 @@ from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
 BOARD_PX = 342  # with the buttons below it in sight in a window of 800 pixels
-OVERRUN = "station-over-limit"
+OVER_LIMIT = "station-over-limit"
 SHOWN_WRONG = 2  # sentences of what is wrong that find room above the stations
 Figure = tuple[str, str, str, bool]
 """A title, a value, what it was before the steps, and whether it is bad."""
@@ -147,9 +147,10 @@ def board_data(now: HandState, draft: Draft) -> dict[str, Any]:
                 "place": station.place,
                 "isLocked": station.number in plan.locked,
                 "load": load,
+                "room": room,
                 "extra": load - sum(times[task] for task in station.tasks),
             }
-            for station, load in zip(plan.stations, board.loads, strict=True)
+            for station, load, room in zip(plan.stations, board.loads, board.rooms, strict=True)
         ],
         "loose": list(plan.loose),
         "pinned": sorted(plan.pinned),
@@ -185,7 +186,7 @@ def step_words(step: HandStep) -> str:
 
 def _wrong(result: BalanceResult) -> list[str]:
     """Return what is wrong beside work over the limit, which stands among the figures."""
-    found = [f for f in result.findings if f.severity == Severity.ERROR and f.code != OVERRUN]
+    found = [f for f in result.findings if f.severity == Severity.ERROR and f.code != OVER_LIMIT]
     said = [f"{f.where}: {f.message}" for f in found[:SHOWN_WRONG]]
     more = len(found) - SHOWN_WRONG
     return [*said, f"And {more} more."] if more > 0 else said

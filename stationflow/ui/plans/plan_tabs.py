@@ -56,8 +56,9 @@ def tabs(draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = CHART
 def _chart(state: PlanState, numbers: Numbers, height: int) -> None:
     result, product = state.result, state.judged_by
     names = {task.number: task.name for task in product.tasks_of(result.line)}
-    times = numbers.times or balanced_times(product, result.line)
-    rows = load_chart_rows(result, times, names)
+    there = numbers.there
+    times = there.of_task if there else balanced_times(product, result.line)
+    rows = load_chart_rows(result, times, names, turns=there.turns if there else None)
     chart = load_chart(
         rows, result.limit, product.time_unit, height=height, inks=theme.chart_inks()
     )
