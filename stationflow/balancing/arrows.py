@@ -9,11 +9,17 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator, Sequence
+from itertools import compress
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
+
+SMALL = 300
+"""Up to so many positions sums over sets are made without numpy."""
+
+_TO_FLAGS = bytes.maketrans(b"01", bytes((0, 1)))
 
 Arrows = Sequence[Sequence[int]]
 """For each position the positions at the other end of its arrows."""
@@ -133,7 +139,32 @@ def members(bits: int) -> Iterator[int]:
         bits ^= lowest
 
 
-def closure_matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
+class Sums:
+    """Sets of positions, ready for the sum over each of them of any whole values."""
+
+    def __init__(self, sets: Sequence[int]) -> None:
+        # Where numpy would take longer to load than it saves, C loops of the language do.
+        self._rows, self._matrix = list[bytes](), None
+        if len(sets) > SMALL:
+            self._matrix = _matrix(sets)
+        else:
+            self._rows = [
+                f"{bits:0{len(sets)}b}".encode().translate(_TO_FLAGS)[::-1] for bits in sets
+            ]
+
+    def of(self, values: Sequence[int]) -> list[int]:
+        """Return the sum of the values, by position, over each set."""
+        if self._matrix is None:
+            return [sum(compress(values, row)) for row in self._rows]
+        import numpy as np
+
+        # Not a matrix product: its threads wait for each other longer than the sum takes.
+        sums = np.einsum("ij,j->i", self._matrix, np.array(values, dtype=np.float64))
+        found: list[int] = np.rint(sums).astype(np.int64).tolist()
+        return found
+
+
+def _matrix(sets: Sequence[int]) -> npt.NDArray[np.float64]:
     """Return sets as rows of 0 and 1: floats, whose products are faster and exact below 2**53."""
     import numpy as np
 

@@ -22,7 +22,13 @@ from stationflow.balancing.limits_findings import (
     limits_not_kept,
 )
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch, engine_name
+from stationflow.balancing.methods.method import (
+    MethodInfo,
+    Options,
+    Watch,
+    engine_name,
+    least_limit,
+)
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
@@ -198,14 +204,15 @@ class _Run:
         info = METHODS[settings.method]
         options = Options(**{name: getattr(settings, name) for name in info.uses})
         progress.on_start(info.name, self.problem.size)
-        begun = self.started
-        if info.prepare is not None:
-            info.prepare(progress.on_prepare)
-            begun = monotonic()
-        deadline = None if options.seconds is None else begun + options.seconds
-        solver = info.make(options)
-        watch = Watch(progress, work.ticks / self.problem.scale, deadline)
-        outcome = reach_goal(self.problem, settings, solver, watch, info.keeps)
+        watch = Watch(progress, work.ticks / self.problem.scale)
+        outcome = self._easily(settings, info, watch)
+        if outcome is None:
+            begun = self.started
+            if info.prepare is not None:
+                info.prepare(progress.on_prepare)
+                begun = monotonic()
+            watch.deadline = None if options.seconds is None else begun + options.seconds
+            outcome = reach_goal(self.problem, settings, info.make(options), watch, info.keeps)
         answer, ending = outcome.answer, outcome.ending
         all_kept = are_all_kept(work.limits, info.keeps)
         if ending == Ending.OPTIMAL and not all_kept:
@@ -223,7 +230,7 @@ class _Run:
                 stopped=answer.stopped,
             ),
             effort=Effort(
-                engine=engine_name(),
+                engine=answer.engine or engine_name(),
                 direction=answer.direction,
                 trials=answer.trials,
                 nodes=answer.nodes,
@@ -232,6 +239,22 @@ class _Run:
             ),
             findings=(*broken, *self._why_none(outcome)),
         )
+
+    def _easily(self, settings: BalanceSettings, info: MethodInfo, watch: Watch) -> Outcome | None:
+        """Return what is proven before the method has to be made ready; None: nothing is."""
+        if info.first is None or settings.goal == Goal.BEST_EFFICIENCY:
+            return None
+        found = reach_goal(self.problem, settings, info.first, Watch(), info.keeps)
+        if found.ending not in (Ending.OPTIMAL, Ending.IMPOSSIBLE):
+            return None
+        stations, bound = found.answer.stations, found.answer.lower_bound
+        limit = self.problem.limit
+        if stations:
+            watch.better(
+                len(stations), least_limit(self.problem, stations) if limit is None else limit
+            )
+        (watch.cycle_bound if limit is None else watch.station_bound)(bound)
+        return found
 
     def _shown(self, bound: int) -> float:
         """Return a bound as people see it: stations as they are, times in the time unit."""

@@ -12,17 +12,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from stationflow.balancing.arrows import closure, closure_matrix, topological_order
+from stationflow.balancing.arrows import Sums, closure, topological_order
 from stationflow.balancing.limits.clashes import stations_needed
 from stationflow.balancing.limits.contraction import contracted
 from stationflow.balancing.limits.forms import NO_FORMS
 from stationflow.balancing.problem import BalanceProblem
-
-if TYPE_CHECKING:
-    import numpy as np
-    import numpy.typing as npt
 
 HEADS_AND_TAILS = "heads and tails"
 LIMITS = "limits"
@@ -51,8 +46,8 @@ class Reach:
     """A problem with the sets of tasks before and after each task, each with itself."""
 
     problem: BalanceProblem
-    before: npt.NDArray[np.float64]
-    after: npt.NDArray[np.float64]
+    before: Sums
+    after: Sums
 
     def windows(self, limit: int) -> Windows:
         """Return the windows at a limit, in whole units.
@@ -70,14 +65,11 @@ class Reach:
 
 def reach(problem: BalanceProblem) -> Reach:
     """Return a problem with its closures, ready for windows at any limit."""
-    import numpy as np
-
-    itself = np.eye(problem.size)
-    return Reach(
-        at_best(problem),
-        closure_matrix(closure(problem.predecessors)) + itself,
-        closure_matrix(closure(problem.successors)) + itself,
+    before, after = (
+        Sums([bits | 1 << task for task, bits in enumerate(closure(arrows))])
+        for arrows in (problem.predecessors, problem.successors)
     )
+    return Reach(at_best(problem), before, after)
 
 
 def lb1(times: Iterable[int], limit: int) -> int:
@@ -213,16 +205,18 @@ def _shortest_limit(ready: Reach, stations: int, low: int) -> int:
 def _heads(
     times: tuple[int, ...],
     limit: int,
-    sets: npt.NDArray[np.float64],
+    sets: Sums,
     order: tuple[int, ...],
     neighbours: tuple[tuple[int, ...], ...],
 ) -> tuple[int, ...]:
     """Return the stations each task needs together with its set."""
-    import numpy as np
-
-    rows = [(t, _halves(t, limit), _sixths(t, limit)) for t in times]
-    sums = np.rint(sets @ np.array(rows, dtype=np.float64)).astype(np.int64).tolist()
-    needed = [max(1, _up(work, limit), _up(h, 2), _up(s, 6)) for work, h, s in sums]
+    work = sets.of(times)
+    halves = sets.of([_halves(time, limit) for time in times])
+    sixths = sets.of([_sixths(time, limit) for time in times])
+    needed = [
+        max(1, _up(w, limit), _up(h, 2), _up(s, 6))
+        for w, h, s in zip(work, halves, sixths, strict=True)
+    ]
     for position in order:
         for other in neighbours[position]:
             apart = times[other] + times[position] > limit

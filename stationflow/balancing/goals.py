@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
 from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
-from stationflow.balancing.limits.contraction import Contraction, contracted
+from stationflow.balancing.limits.contraction import Contraction, as_it_is, contracted
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.methods.method import (
     Answer,
@@ -54,6 +54,8 @@ def reach_goal(
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
         return _ruled_out(problem, settings.stations or 1, clash)
+    if problem.forms.lags and getattr(solver, "takes_groups", False):
+        line = as_it_is(problem)  # the order inside a group is open too
     told, seen = (replace(p, forms=p.forms.only(keeps)) for p in (problem, line.problem))
     asked = _Asked(line, told, seen, solver, watch)
     if settings.goal == Goal.SHORTEST_CYCLE:

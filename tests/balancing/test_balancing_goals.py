@@ -216,7 +216,7 @@ def test_a_plan_that_fails_its_check_never_leaves(monkeypatch: pytest.MonkeyPatc
         def fewest(self, *_: object) -> Answer:
             return Answer(stations=((1,), (0, 2)))
 
-    info = replace(METHODS["exact"], make=lambda _: Broken())
+    info = replace(METHODS["exact"], make=lambda _: Broken(), first=None)
     monkeypatch.setattr(balance_module, "METHODS", {"exact": info})
     chain = replace(SPREADER, numbers=("a", "b", "c"), times=(1, 1, 1), predecessors=((), (0,), ()))
     with pytest.raises(RuntimeError, match="fails"):
@@ -257,7 +257,7 @@ def searching(*answers: Answer) -> MethodInfo:
         def shortest(self, *_: object) -> Answer:
             return waiting.pop(0)
 
-    return replace(METHODS["exact"], make=lambda _: Searching())
+    return replace(METHODS["exact"], make=lambda _: Searching(), first=None)
 
 
 CHAIN = LineWork(
@@ -318,7 +318,8 @@ def test_bounds_on_a_search_reach_the_method(monkeypatch: pytest.MonkeyPatch):
         given.append(options)
         return METHODS["exact"].make(options)
 
-    monkeypatch.setattr(balance_module, "METHODS", {"exact": replace(METHODS["exact"], make=make)})
+    info = replace(METHODS["exact"], make=make, first=None)
+    monkeypatch.setattr(balance_module, "METHODS", {"exact": info})
     balance(CHAIN, BalanceSettings(limit=8, memory_mb=99, nodes=7))
     balance(CHAIN, BalanceSettings(limit=8))
     assert [(o.memory_mb, o.nodes) for o in given] == [(99, 7), (2048, None)]

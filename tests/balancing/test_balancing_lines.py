@@ -6,6 +6,8 @@ import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, LIMITED, MIXED
 
 from stationflow.balancing.balance import balance_product
+from stationflow.balancing.limits.forms import Form
+from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Demand, Ending, Task
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -63,11 +65,19 @@ def test_yield_of_a_feeder_makes_its_pace_faster():
     assert balance_product(product, "board", RULE).limit == pytest.approx(27.0)
 
 
+@pytest.fixture
+def keeps_little(monkeypatch: pytest.MonkeyPatch):
+    info = replace(METHODS["exact"], keeps=frozenset({Form.GROUPS}))
+    monkeypatch.setitem(METHODS, "exact", info)
+
+
+@pytest.mark.usefixtures("keeps_little")
 def test_what_the_method_does_not_keep_is_warned_of_once():
     found = codes(balance_product(LIMITED, "main", EXACT).findings)
     assert found.count("limits-not-kept") == 1
 
 
+@pytest.mark.usefixtures("keeps_little")
 def test_the_warning_names_the_task_and_what_is_asked():
     finding = next(
         f for f in balance_product(LIMITED, "main", EXACT).findings if f.code == "limits-not-kept"
@@ -76,8 +86,9 @@ def test_the_warning_names_the_task_and_what_is_asked():
     assert "50" in finding.message
 
 
-def test_a_method_that_keeps_the_limit_warns_of_nothing():
-    assert balance_product(LIMITED, "main", RULE).findings == ()
+@pytest.mark.parametrize("asked", [RULE, EXACT])
+def test_a_method_that_keeps_the_limit_warns_of_nothing(asked: BalanceSettings):
+    assert balance_product(LIMITED, "main", asked).findings == ()
 
 
 def test_nothing_is_warned_of_when_no_limit_is_entered():

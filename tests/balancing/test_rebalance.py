@@ -6,7 +6,10 @@ from hypothesis import strategies as st
 from limited_lines import fewest, limited_lines, shortest
 
 from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.problem import balance_problem
+from stationflow.balancing.rebalance.old_plan import old_plan
 from stationflow.balancing.rebalance.rebalancing import rebalance
+from stationflow.balancing.rebalance.stretches import moves_bound
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import BalanceResult, BalanceSettings, Ending
@@ -59,6 +62,16 @@ def checked(work: LineWork, old: Old, result: BalanceResult, limit: int, most: i
     kept = [number for number in made.was if number is not None]
     assert kept == sorted(set(kept))
     assert set(kept) <= set(old)
+
+
+@settings(max_examples=60)
+@given(problems(), st.integers(9, 20), st.integers(1, 4))
+def test_no_plan_has_fewer_moves_than_counting_says(problem, limit, most):
+    work, old = problem
+    stations = [GivenStation(number, tasks) for number, tasks in old.items()]
+    counted = moves_bound(balance_problem(work, limit), old_plan(work, stations), most, limit)
+    least = least_moves(work, limit, most, tuple(old), before(old))
+    assert least is None or counted <= least
 
 
 @settings(max_examples=60)

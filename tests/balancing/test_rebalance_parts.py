@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from itertools import product as every
+from math import inf
 
 import pytest
 from hypothesis import given
@@ -20,6 +21,7 @@ from stationflow.balancing.rebalance.rebalancing import (
     rebalance,
     rebalance_product,
 )
+from stationflow.balancing.rebalance.stretches import improved
 from stationflow.balancing.rebalance.upheaval import Turnover, belongings
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
@@ -103,6 +105,21 @@ def test_no_way_to_tell_the_stations_saves_more(old_at, new_at):
     ]
     least = min(turnover.counted(new, was).moves for was in rising)
     assert turnover.counted(new, turnover.was(new)).moves == least
+
+
+def test_a_walk_by_stretches_opens_a_few_stations_and_leaves_the_rest():
+    plan = tuple((task,) for task in range(6))
+    asked = []
+
+    def ask(now, places, seconds):
+        asked.append([place for place in places if place[0] < place[1]])
+        return ((0, 1), *now[1:]) if len(asked) == 1 else ()
+
+    best = improved(plan, 6, inf, ask, lambda each: 9 - len(each[0]), lambda: False)
+    # By hand: six stations are walked in stretches of four that begin two apart, until a walk
+    # brings nothing.
+    assert best[0] == (0, 1)
+    assert [row[0] for row in asked] == [(1, 4), (3, 6)] * 2
 
 
 TOOLS = tuple(

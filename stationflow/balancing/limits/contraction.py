@@ -34,10 +34,15 @@ class Contraction:
         )
 
 
+def as_it_is(whole: BalanceProblem) -> Contraction:
+    """Return a problem in which each task is one of the whole line."""
+    return Contraction(whole, whole, tuple((task,) for task in range(whole.size)))
+
+
 def contracted(whole: BalanceProblem) -> Contraction:
     """Return a problem with its groups made into single tasks."""
     if not whole.forms.groups:
-        return Contraction(whole, whole, tuple((task,) for task in range(whole.size)))
+        return as_it_is(whole)
     label = _labels(whole)
     order = topological_order(whole.predecessors)
     kept = sorted(set(label))

@@ -22,6 +22,7 @@ class Bars:
     def __init__(self, problem: BalanceProblem) -> None:
         forms = problem.forms
         self.problem = problem
+        self._cap = problem.most_stations + 1
         self.allowed = [ALL_STATIONS] * problem.size
         for form in station_sets(problem, None):
             self.allowed[form.task] &= form.stations
@@ -60,7 +61,7 @@ class Bars:
     def narrow(self, first: list[int], last: list[int], changed: Iterable[int]) -> bool:
         """Narrow the stations of tasks by those of some that changed; no: one has none left."""
         open_tasks = list(changed)
-        cap = self.problem.most_stations + 1
+        cap = self._cap
         while open_tasks:
             task = open_tasks.pop()
             for other, least, most in self.apart[task]:

@@ -1,7 +1,7 @@
 """The methods by name."""
 
-from stationflow.balancing.limits.forms import Form
 from stationflow.balancing.methods.comsoal import make_comsoal
+from stationflow.balancing.methods.easy_lines import EasyLines
 from stationflow.balancing.methods.exact import Exact, prepare_exact
 from stationflow.balancing.methods.method import MethodInfo
 from stationflow.balancing.methods.priority import Priority, PriorityRule
@@ -11,9 +11,6 @@ from stationflow.balancing.methods.rules import (
     by_positional_weight,
     by_time,
 )
-
-NATIVE = frozenset(Form) - {Form.RATES, Form.SETUPS, Form.LAGS}
-"""The forms that the exact search keeps."""
 
 
 def _rule(name: str, title: str, source: str, priority: Priority) -> MethodInfo:
@@ -66,9 +63,9 @@ METHODS: dict[str, MethodInfo] = {
             uses=frozenset({"seconds", "seed", "cores", "memory_mb", "nodes"}),
             source="Sewell and Jacobson (2012), INFORMS Journal on Computing 24(3), 433-442",
             make=Exact,
+            first=EasyLines(),
             seconds=60.0,
             prepare=prepare_exact,
-            keeps=NATIVE,
         ),
     )
 }

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.methods.method import Answer, Options, Stations, Watch
@@ -36,6 +36,7 @@ class Exact:
     """The exact method for all goals. The search is imported when it is first asked."""
 
     options: Options
+    takes_groups: ClassVar[bool] = True  # it can be given a line with its groups as they are
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
@@ -45,9 +46,7 @@ class Exact:
         With `most`: a plan of at most so many stations, or the proof that there is none.
         """
         if problem.forms:
-            from stationflow.balancing.exact.limited.limited_search import few_stations
-
-            return few_stations(problem, limit, low, self._effort(watch), most)
+            return self._few_stations(problem, limit, low, watch, most)
         if most is None:
             return self._searched(problem, limit, low, problem.size + 1, watch)
         found = self._searched(problem, limit, most, most + 1, watch)
@@ -60,9 +59,7 @@ class Exact:
     ) -> Answer:
         """Return the best plan found and the cycle time proven."""
         if problem.forms:
-            from stationflow.balancing.exact.limited.limited_search import short_cycle
-
-            return short_cycle(problem, most, low, high, self._effort(watch))
+            return self._short_cycle(problem, most, low, high, watch)
         if not problem.total:
             return Answer(stations=_no_work(problem))
         from stationflow.balancing.exact.shortest import ShortestCycle
@@ -116,6 +113,39 @@ class Exact:
             stopped=stopped,
             bounds=((PACKING, hunt.packing_bound),) if hunt.packing_bound else (),
         )
+
+    def _few_stations(
+        self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None
+    ) -> Answer:
+        """Return an answer that keeps limits: of our own search, or of a solver what is left."""
+        from stationflow.balancing.exact.limited.limited_search import few_stations
+        from stationflow.balancing.solver.solver_answers import fewest_by_solver, is_for_solver
+
+        def native(line: BalanceProblem, part: Watch) -> Answer:
+            if not line.forms:
+                return self.fewest(line, limit, low, part, most)
+            return few_stations(line, limit, low, self._effort(part), most)
+
+        if is_for_solver(problem):
+            return fewest_by_solver(problem, limit, low, most, watch, self.options, native)
+        return native(problem, watch)
+
+    def _short_cycle(
+        self, problem: BalanceProblem, most: int, low: int, high: int | None, watch: Watch
+    ) -> Answer:
+        from stationflow.balancing.exact.limited.limited_search import short_cycle
+        from stationflow.balancing.solver.solver_answers import is_for_solver, shortest_by_solver
+
+        def native(line: BalanceProblem, part: Watch) -> Answer:
+            if not line.forms:
+                return self.shortest(line, most, low, high, part)
+            return short_cycle(line, most, low, high, self._effort(part))
+
+        if is_for_solver(problem):
+            last = problem.ample_limit if high is None else high
+            answer = shortest_by_solver(problem, most, low, last, watch, self.options, native)
+            return answer if high is None else replace(answer, is_ruled_out=False)
+        return native(problem, watch)
 
     def _effort(self, watch: Watch) -> Effort:
         from stationflow.balancing.exact.limited.limited_search import Effort

@@ -85,6 +85,7 @@ class Answer:
     nodes: int = 0  # partial plans looked at
     memory_mb: float = 0.0  # memory of the search in MiB; 0: not measured
     stopped: Stopped | None = None  # why the search ended before its proof; None: it did not
+    engine: str = ""  # what did the work, where it was not our own search
     bounds: tuple[tuple[str, int], ...] = ()  # single bounds the method found on its way, by name
 
 
@@ -119,6 +120,8 @@ class MethodInfo:
     uses: frozenset[str]
     source: str  # where it was published
     make: Callable[[Options], Solver]  # makes the method with its options
+    # asked before the method is made ready: where its plan is proven best, that is the answer
+    first: Solver | None = None
     seconds: float | None = None  # default time limit; None: none
     # makes the method ready before its time begins; calls back if that takes a while
     prepare: Callable[[Callable[[], None]], None] | None = None

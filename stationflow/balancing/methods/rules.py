@@ -1,6 +1,6 @@
 """The rules of priority: which task comes first; ties go by the listed order in the end."""
 
-from stationflow.balancing.arrows import closure, closure_matrix, columns
+from stationflow.balancing.arrows import Sums, closure, columns
 from stationflow.balancing.problem import BalanceProblem
 
 
@@ -28,13 +28,8 @@ def positional_weights(problem: BalanceProblem) -> tuple[int, ...]:
     many paths lead to it (Helgeson and Birnie 1961, Journal of Industrial Engineering 12(6),
     394-398).
     """
-    import numpy as np
-
-    after = closure_matrix(closure(problem.successors))
-    # Not a matrix product: its threads wait for each other longer than the sum takes.
-    times = np.array(problem.times, dtype=np.float64)
-    behind = np.rint(np.einsum("ij,j->i", after, times)).astype(np.int64)
-    return tuple(time + work for time, work in zip(problem.times, behind.tolist(), strict=True))
+    behind = Sums(closure(problem.successors)).of(problem.times)
+    return tuple(time + work for time, work in zip(problem.times, behind, strict=True))
 
 
 def by_positional_weight(problem: BalanceProblem) -> list[int]:

@@ -24,6 +24,7 @@ from stationflow.balancing.progress import Progress
 from stationflow.balancing.rebalance.cut_over import CutOverStep, cut_over
 from stationflow.balancing.rebalance.first_goal import Reached, first_goal
 from stationflow.balancing.rebalance.old_plan import old_plan, old_plan_findings
+from stationflow.balancing.rebalance.stretches import Places, improved, moves_bound
 from stationflow.balancing.rebalance.upheaval import Belongings, Turnover, belongings
 from stationflow.balancing.rebalance.upheaval_model import LeastUpheaval
 from stationflow.balancing.second.constraint_model import Reply, Stations, Verdict, ask_solver
@@ -49,6 +50,9 @@ from stationflow.model.plan import MOVES_ALONE, REBALANCE
 
 SECONDS = 60.0
 """Time limit in seconds, unless told otherwise."""
+
+WHOLE_SHARE = 0.3
+"""Share of the time left in which the solver is asked for the whole line at once."""
 
 FIRST_SHARE = 0.5
 """Most of the time that the first goal may take."""
@@ -167,9 +171,8 @@ class _Search:
             best = kept
         else:
             best = min((plan for plan in (kept, best) if plan), key=self._upheaval)
-            reply, engine = self._asked(best), f"cp-sat {metadata.version('ortools')}"
-            if reply.stations:
-                best = min(best, self._tidy(reply.stations), key=self._upheaval)
+            reply, best = self._found(best)
+            engine = f"cp-sat {metadata.version('ortools')}"
         is_least = reply.is_least and self.first.is_proven
         made = self._rebalanced(best, reply.least, is_least=is_least)
         all_kept = are_all_kept(self.work.limits, ALL_FORMS)
@@ -206,19 +209,49 @@ class _Search:
         kept = tuple(tasks for tasks in self.turnover.old.held if tasks)
         return kept if self._holds(kept) else ()
 
-    def _asked(self, best: Stations) -> Reply:
+    def _found(self, best: Stations) -> tuple[Reply, Stations]:
+        """Return what is known of the least upheaval, and the best plan.
+
+        The line is asked for as a whole, where that takes long by stretches, and then once more.
+        """
+        by_counting = self.turnover.weights.moves * moves_bound(
+            self.problem, self.turnover.old, self.first.most, self.first.limit
+        )
+        reply = Reply(Verdict.OUT_OF_TIME, least=by_counting)
+        for share in (WHOLE_SHARE, 1.0):
+            whole = self._asked(best, share * (self.deadline - monotonic()))
+            if whole.stations:
+                best = min(best, self._tidy(whole.stations), key=self._upheaval)
+            least = max(reply.least, whole.least)
+            reply = replace(whole, least=least, is_least=least >= self._upheaval(best))
+            if reply.is_least or self.progress.should_stop():
+                break
+            if share < 1:
+                best = self._by_stretches(best)
+        return reply, best
+
+    def _asked(self, best: Stations, seconds: float, places: Places | None = None) -> Reply:
         """Ask the solver for a plan with less upheaval than the best so far."""
         reply = ask_solver(
             self.problem,
             self.first.most,
             self.first.limit,
-            seconds=max(0.0, self.deadline - monotonic()),
+            seconds=max(0.0, seconds),
             should_stop=self.progress.should_stop,
             wish=LeastUpheaval(self.turnover, best),
+            open_places=places,
         )
-        if reply.verdict == Verdict.IMPOSSIBLE:
+        if reply.verdict == Verdict.IMPOSSIBLE and places is None:
             raise RuntimeError("the solver rules out a plan that holds")
         return reply
+
+    def _by_stretches(self, best: Stations) -> Stations:
+        def ask(plan: Stations, places: Places, seconds: float) -> Stations:
+            found = self._asked(plan, seconds, places).stations
+            return self._tidy(found) if found else ()
+
+        most, is_over = self.first.most, self.progress.should_stop
+        return improved(best, most, self.deadline, ask, self._upheaval, is_over)
 
     def _tidy(self, stations: Stations) -> Stations:
         """Return a plan in the order of the old one, without empty stations, where that holds.

@@ -81,10 +81,12 @@ def ask_solver(
     cores: int = 1,
     should_stop: Callable[[], bool] = lambda: False,
     wish: Wish | None = None,
+    open_places: Sequence[tuple[int, int]] | None = None,
 ) -> Reply:
     """Ask whether at most so many stations can do the work of a line at a limit, in whole units.
 
-    `wish` asks further for the plan that has least of something.
+    `wish` asks further for the plan that has least of something; `open_places` leaves each task
+    no stations but those from its first to its last one, of a plan that is known to hold.
 
     A task is at one station of its window. For each station k a further yes-or-no variable says
     "at k or earlier"; along an arrow, that of the task before must be yes wherever that of the
@@ -109,6 +111,8 @@ def ask_solver(
         deadline = min(deadline, monotonic() + COUNTED_S)
     if has_no_window:
         first, last = [1] * problem.size, [stations] * problem.size
+    if open_places is not None:
+        first, last = [a for a, _ in open_places], [b for _, b in open_places]
     choices = sum(b - a + 1 for a, b in zip(first, last, strict=True))
     if choices > MOST_CHOICES:
         reply = Reply(Verdict.TOO_LARGE)

@@ -117,8 +117,8 @@ def _better(line: SearchLine, limits: Restrictions) -> list[list[int]]:
                 and other not in fixed
                 and not limits.stations[other] & ~limits.stations[task]
                 and not limits.foes[task] & ~limits.foes[other]
-                and limits.kinds_of(task) == limits.kinds_of(other)
-                and all(a[task] <= a[other] for a, _, _ in limits.measures)
+                and limits.kinds[task] == limits.kinds[other]
+                and all(a[task] <= a[other] for a in limits.amounts)
             ):
                 row.append(place)
         rows.append(row)
@@ -139,17 +139,18 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     for (task, station), time in limits.times.items():
         if station <= most:
             time_at[station, place[task]] = time
-    room = np.zeros((1 + len(limits.measures), most + 1), np.int64)
+    room = np.zeros((1 + len(limits.amounts), most + 1), np.int64)
     for station in range(1, most + 1):
         room[0, station] = limit * limits.shares.get(station, WHOLE) // WHOLE
         for row, (of_tasks, usual, at_stations) in enumerate(limits.measures, 1):
             own, all_of_them = at_stations.get(station, usual), sum(of_tasks)
             room[row, station] = all_of_them if own is None else min(own, all_of_them)
-    amounts = np.array(
-        [[a[task] for task in order] for a, _, _ in limits.measures], dtype=np.int64
-    ).reshape(len(limits.measures), size)
+        for row, (of_tasks, lost) in enumerate(limits.rates, 1 + len(limits.measures)):
+            room[row, station] = min(limit + lost, sum(of_tasks))
+    amounts = np.array([[a[task] for task in order] for a in limits.amounts], dtype=np.int64)
+    amounts = amounts.reshape(len(limits.amounts), size)
     allowed[: most + 1] &= time_at <= room[0][:, None]
-    for row in range(len(limits.measures)):
+    for row in range(len(limits.amounts)):
         allowed[: most + 1] &= amounts[row][None, :] <= room[row + 1][:, None]
     if size and not allowed.any(axis=0).all():
         return None
@@ -188,7 +189,7 @@ def limited_arrays(ready: LimitedLine, limit: int) -> LimitedArrays | None:
     near_starts, near = packed_rows(ready.near)
     better_starts, better = packed_rows(ready.better)
     slot_starts, slot_from = packed_rows([[t for t, _ in row] for _, _, row in ready.slots])
-    kind_starts, kinds = packed_rows([limits.kinds_of(task) for task in order])
+    kind_starts, kinds = packed_rows([limits.kinds[task] for task in order])
     worth = POSITIONAL * line.positional / max(1, int(line.times.sum()))
     return LimitedArrays(
         times=times,

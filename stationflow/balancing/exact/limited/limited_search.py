@@ -6,16 +6,12 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
-from stationflow.balancing.exact.limited.restrictions import (
-    holds,
-    in_use,
-    joined,
-    longest_limit,
-)
+from stationflow.balancing.exact.limited.restrictions import in_use, joined
 from stationflow.balancing.limits.contraction import Contraction
+from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Answer, least_limit
-from stationflow.balancing.methods.priority import PriorityRule
-from stationflow.balancing.methods.rules import by_positional_weight, by_time
+from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
+from stationflow.balancing.methods.rules import by_positional_weight
 from stationflow.model import Stopped
 
 if TYPE_CHECKING:
@@ -25,6 +21,8 @@ if TYPE_CHECKING:
     from stationflow.balancing.methods.method import Stations, Watch
     from stationflow.balancing.problem import BalanceProblem
 
+RULE_STEPS = 8
+"""Limits at which a rule is tried for a first plan before the rest is halved."""
 STEPS = 6
 """Steps of a question for each cycle time, while they are halved."""
 
@@ -165,7 +163,10 @@ def few_stations(
     if line is None:
         return Answer(lower_bound=above_all if most is None else most + 1, is_ruled_out=True)
     watch = effort.watch
-    best = _by_rules(line.problem, limit, low, watch, most)
+    order = by_positional_weight(line.problem)
+    best = list_first_fit(line.problem, order, limit, most).stations or ()
+    if best and not keeps_all(line.problem, best, limit):
+        best = ()
     if most is not None:
         if best:
             return Answer(stations=line.expanded(best), lower_bound=low)
@@ -196,16 +197,12 @@ def short_cycle(
     if line is None:
         return Answer(lower_bound=low, is_ruled_out=True)
     watch = effort.watch
-    upper = longest_limit(line.problem) + 1 if high is None else high + 1
+    upper = line.problem.ample_limit + 1 if high is None else high + 1
     search = ShortestLimit(line.problem, most, max(low, 1), upper, effort)
-    first = max(low, line.problem.longest)
-    for rule in (by_positional_weight, by_time):
-        if first >= search.upper:
-            break
-        found = PriorityRule(rule).shortest(line.problem, most, first, search.upper - 1, watch)
-        least = least_limit(line.problem, found.stations)
-        if least < search.upper and found.stations and holds(line.problem, least, found.stations):
-            search.best, search.upper = found.stations, least
+    order = by_positional_weight(line.problem)
+    found = smallest_limit(line.problem, order, most, low, upper - 1, watch, RULE_STEPS).stations
+    if found and keeps_all(line.problem, found):
+        search.best, search.upper = found, least_limit(line.problem, found)
     told = [upper, low]
 
     def tell() -> None:
@@ -218,7 +215,7 @@ def short_cycle(
 
     tell()
     stopped = search.to_the_end(tell)
-    answer = _answer(line, effort, search.best, search.lower, stopped)
+    answer = _answer(line, effort, search.best, min(search.lower, search.upper), stopped)
     return answer if high is None else replace(answer, is_ruled_out=False)
 
 
@@ -233,18 +230,3 @@ def _answer(
         memory_mb=effort.peak_bytes / 2**20,
         stopped=stopped,
     )
-
-
-def _by_rules(
-    problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None
-) -> Stations:
-    """Return the best plan of some rules; empty: none of them found any."""
-    best: Stations = ()
-    for rule in (by_positional_weight, by_time):
-        if problem.longest > limit or (best and len(best) <= low):
-            break
-        found = PriorityRule(rule).fewest(problem, limit, low, watch, most).stations
-        is_better = found and (not best or len(found) < len(best))
-        if is_better and holds(problem, limit, found):
-            best = found
-    return best

@@ -10,7 +10,6 @@ from stationflow.balancing.arrows import knots
 from stationflow.balancing.limits.contraction import Contraction, contracted
 from stationflow.balancing.limits.forms import ALL_STATIONS, WHOLE_LIMIT, Group, forms_in
 from stationflow.balancing.limits.joining import foes_of, own_stations
-from stationflow.balancing.methods.method import least_limit
 
 if TYPE_CHECKING:
     from stationflow.balancing.methods.method import Stations
@@ -22,7 +21,7 @@ Arc = tuple[int, int, int]
 """Tasks x and y and w: y is at least w stations after x; of a negative w, not so many before it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Restrictions:
     """The limits of a problem without groups; tasks are positions, stations counted from 1."""
 
@@ -33,12 +32,22 @@ class Restrictions:
     times: dict[tuple[int, int], int]  # time by task and station, where it is another than usual
     arcs: list[Arc]
     # tasks of several kinds, and what every kind after the first costs a station
+    rates: list[tuple[tuple[int, ...], int]] = field(default_factory=list)  # and what is lost
     turns: list[tuple[tuple[tuple[int, ...], ...], int]] = field(default_factory=list)
+    kinds: list[list[int]] = field(init=False)  # the kinds of each task, counted through all turns
 
-    def kinds_of(self, task: int) -> list[int]:
-        """Return the kinds of a task, those of all turns counted through."""
-        kinds = [kind for rows, _ in self.turns for kind in rows]
-        return [at for at, kind in enumerate(kinds) if task in kind]
+    def __post_init__(self) -> None:
+        """List the kinds of each task."""
+        all_kinds = [kind for rows, _ in self.turns for kind in rows]
+        self.kinds = [
+            [at for at, kind in enumerate(all_kinds) if task in kind]
+            for task in range(len(self.foes))
+        ]
+
+    @property
+    def amounts(self) -> list[tuple[int, ...]]:
+        """The amounts of tasks, by measure and then by rate."""
+        return [*(amounts for amounts, _, _ in self.measures), *(row for row, _ in self.rates)]
 
     @property
     def are_stations_alike(self) -> bool:
@@ -65,20 +74,27 @@ def restrictions(problem: BalanceProblem) -> Restrictions:
         stations[task] = 0
     return Restrictions(
         stations=stations,
-        foes=foes,
+        foes=foes_of(problem.size, forms),
         measures=[(m.amounts, m.usual, dict(m.at)) for m in forms.measures],
         shares=_least(pair for target in forms.targets for pair in target.at),
         times={(form.task, form.station): form.time for form in forms.times},
         arcs=[(x, y, w) for x, y, w in arcs if x != y],
+        rates=[(form.amounts, form.lost) for form in forms.rates],
         turns=[(form.kinds, form.time) for form in forms.turns],
     )
 
 
 def joined(problem: BalanceProblem) -> Contraction | None:
-    """Return a problem with tasks that distances keep at one station made into one task.
+    """Return a problem with tasks that groups or distances keep at one station made into one task.
 
-    None: tasks would have to be at stations after each other all the way round.
+    None: some of them would have to be at two stations.
     """
+    if problem.forms.groups:
+        first = contracted(problem)
+        then = joined(first.problem)
+        if then is None:
+            return None
+        return Contraction(problem, then.problem, first.expanded(then.members))
     arcs = [arc for arc in _arcs(problem) if arc[2] >= 0]
     rows = [list(row) for row in problem.predecessors]
     for x, y, _ in arcs:
@@ -88,7 +104,12 @@ def joined(problem: BalanceProblem) -> Contraction | None:
     if any(w and x in knot and y in knot for knot in found for x, y, w in arcs):
         return None
     groups = [Group(tuple(sorted(knot)), "") for knot in found]
-    return contracted(replace(problem, forms=forms_in((*problem.forms, *groups))))
+    line = contracted(replace(problem, forms=forms_in((*problem.forms, *groups))))
+    foes = foes_of(line.problem.size, line.problem.forms)
+    is_torn = any(bits >> task & 1 for task, bits in enumerate(foes)) or any(
+        x == y and w > 0 for x, y, w in _arcs(line.problem)
+    )
+    return None if is_torn else line
 
 
 def in_use(problem: BalanceProblem, stations: Stations) -> Stations:
@@ -101,31 +122,6 @@ def in_use(problem: BalanceProblem, stations: Stations) -> Stations:
         first = next((at for at, station in enumerate(stations) if station), 0)
     last = max((at for at, station in enumerate(stations, 1) if station), default=0)
     return stations[first:last]
-
-
-def holds(problem: BalanceProblem, limit: int, stations: Stations) -> bool:
-    """Return whether a plan of a method that may not keep all forms keeps them at a limit."""
-    limits = restrictions(problem)
-    place = {task: at for at, tasks in enumerate(stations, 1) for task in tasks}
-    for at, tasks in enumerate(stations, 1):
-        here = sum(1 << task for task in tasks)
-        for task in tasks:
-            if not limits.stations[task] >> at & 1 or limits.foes[task] & here:
-                return False
-        for amounts, usual, rooms in limits.measures:
-            room = rooms.get(at, usual)
-            if room is not None and sum(amounts[task] for task in tasks) > room:
-                return False
-    is_apart = all(place[y] - place[x] >= w for x, y, w in limits.arcs)
-    return is_apart and least_limit(problem, stations) <= limit
-
-
-def longest_limit(problem: BalanceProblem) -> int:
-    """Return a limit from which on time keeps no task out of any station."""
-    limits = restrictions(problem)
-    most = sum(problem.times) + sum(limits.times.values())
-    most += sum(len(kinds) * time for kinds, time in limits.turns)
-    return -(-most * WHOLE // max(1, min(limits.shares.values(), default=WHOLE)))
 
 
 def _least(pairs: Iterator[tuple[int, int]]) -> dict[int, int]:
