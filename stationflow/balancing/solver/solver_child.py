@@ -6,10 +6,14 @@ It ends when standard input is closed, which the end of its parent does.
 import pickle
 import sys
 from math import ceil
+from time import time
 from typing import Any
 
 from stationflow.balancing.solver.engine_model import EngineModel
 from stationflow.balancing.solver.solver_process import Question, Told
+
+LEAST_S = 0.1
+"""So long the solver is asked even where time is up when its model is written."""
 
 
 def main() -> None:
@@ -38,7 +42,8 @@ def main() -> None:
         solver.parameters.num_workers = question.cores
         solver.parameters.random_seed = question.seed
         if question.seconds is not None:
-            solver.parameters.max_time_in_seconds = question.seconds
+            left = question.asked_at + question.seconds - time()
+            solver.parameters.max_time_in_seconds = max(LEAST_S, left)
         status = solver.solve(asked.model, Teller(asked))
         if status == cp_model.INFEASIBLE:
             _tell(Told(is_impossible=True, is_last=True))

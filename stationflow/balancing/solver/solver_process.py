@@ -8,11 +8,11 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import metadata
 from pathlib import Path
-from time import monotonic
+from time import monotonic, time
 from typing import TYPE_CHECKING, Self
 
 if TYPE_CHECKING:
@@ -34,7 +34,8 @@ class Question:
     limit: int | None  # whole units; None: it is to be small, and the stations may be `most`
     low: int  # no plan has fewer stations, or a smaller limit
     high: int = 0  # the largest limit that is wanted
-    seconds: float | None = None
+    seconds: float | None = None  # from being asked: starting up and writing the model are within
+    asked_at: float = field(default_factory=time)  # by the clock that both processes have
     cores: int = 1
     seed: int = 1
 
