@@ -13,7 +13,16 @@ from dataclasses import MISSING, fields, is_dataclass, replace
 from functools import cache, lru_cache
 from typing import Any
 
-from stationflow.model import Calendar, Demand, Product, Task, TaskLimits
+from stationflow.model import (
+    MAIN_LINE,
+    Calendar,
+    Demand,
+    Equipment,
+    Line,
+    Product,
+    Task,
+    TaskLimits,
+)
 from stationflow.model.changes.change_words import change_words
 from stationflow.model.changes.differences import differences
 from stationflow.network.line_tree import line_tree
@@ -56,21 +65,36 @@ def _of_curve(product: Product, line: str) -> Product:
             time_ms=task.time_ms,
             predecessors=_in_order(tuple(set(task.predecessors))),
             model_times=_in_order(task.model_times),
+            station_times=_in_order(task.station_times),
             limits=_limits_in_order(task.limits),
         )
         for task in product.tasks_of(line)
     )
     numbers = {task.number for task in tasks}
+    needed = {name for task in tasks for name in task.limits.equipment}
+    equipment = tuple(
+        Equipment(name=piece.name, quantity=piece.quantity, shared=piece.shared, cost=piece.cost)
+        for piece in product.equipment
+        if piece.name in needed
+    )
     lags = (lag for lag in product.lags if lag.before in numbers or lag.after in numbers)
     return Product(
         code="",
         tasks=tasks,
         models=_in_order(tuple(replace(model, title="") for model in product.models)),
         lags=_in_order(tuple(lags)),
+        equipment=_in_order(equipment),
         calendar=Calendar(),
         demand=Demand(),
-        lines=(),
+        lines=(_limits_of(product.line(line) or Line(name=line)),),
     )
+
+
+def _limits_of(line: Line) -> Line:
+    """Return a line with nothing but what its own limits are."""
+    names = ("stations", "turn_ms", "height_range_mm", "lifts_per_min", "lifted_kg_per_min")
+    told = {name: getattr(line, name) for name in names}
+    return _in_order(Line(name=line.name, **told))  # type: ignore[no-any-return]
 
 
 def plan_inputs(product: Product, line: str) -> dict[str, Any]:
@@ -95,8 +119,10 @@ def _curve_facts(curve: Product) -> dict[str, Any]:
             "predecessors": _facts(task.predecessors),
             "model_times": _facts(task.model_times),
             "limits": _facts(task.limits),
+            **({"station_times": _facts(task.station_times)} if task.station_times else {}),
         }
     return {
+        **({"equipment": _facts(curve.equipment)} if curve.equipment else {}),
         "tasks": tasks,
         "models": sorted(([model.name, _facts(model.share)] for model in curve.models), key=_text),
         "lags": _facts(curve.lags),
@@ -112,7 +138,10 @@ def plan_inputs_checksum(product: Product, line: str) -> str:
 @lru_cache(maxsize=64)
 def curve_inputs_checksum(product: Product, line: str) -> str:
     """Return the SHA-256 of what a curve of a line rests on, in hexadecimal."""
-    return hashlib.sha256(_text(_curve_facts(_of_curve(product, line))).encode()).hexdigest()
+    curve = _of_curve(product, line)
+    own = _facts(replace(curve.lines[0], name=MAIN_LINE))
+    facts = {**_curve_facts(curve), **({"limits": own} if own else {})}
+    return hashlib.sha256(_text(facts).encode()).hexdigest()
 
 
 def _in_order(thing: Any) -> Any:

@@ -16,10 +16,12 @@ from stationflow.balancing.plan_inputs import (
 from stationflow.model import (
     Caution,
     Demand,
+    Equipment,
     Hazard,
     Line,
     Picture,
     Product,
+    StationTime,
     Step,
     Task,
     TaskLimits,
@@ -126,3 +128,20 @@ def test_a_lag_between_tasks_of_another_line_does_not_count():
 def test_demand_does_not_count_for_a_curve():
     now = replace(FAN, demand=Demand(quantity=7))
     assert curve_differences(FAN, now, "main") == ()
+
+
+def test_a_time_at_a_station_and_the_number_of_needed_equipment_make_a_plan_old():
+    own = replace(FAN.tasks[0], station_times=(StationTime(station=2, time_ms=9_000),))
+    assert plan_differences(FAN, replace(FAN, tasks=(own, *FAN.tasks[1:])), "main")
+    needing = replace(FAN.tasks[0], limits=TaskLimits(equipment=("press",)))
+    before = replace(
+        FAN, tasks=(needing, *FAN.tasks[1:]), equipment=(Equipment(name="press", quantity=2),)
+    )
+    after = replace(before, equipment=(Equipment(name="press"), Equipment(name="oven")))
+    assert plan_differences(before, after, "main")
+    assert not plan_differences(before, after, "motor")
+
+
+def test_the_limits_of_a_line_make_its_curve_old():
+    line = replace(FAN.lines[0], turn_ms=2_000)
+    assert curve_differences(FAN, replace(FAN, lines=(line, *FAN.lines[1:])), "main")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stationflow.drawing.diagram.diagram_work import DiagramWork, DrawnArrows, shown_time
+from stationflow.drawing.diagram.limit_tips import limit_tip
 from stationflow.drawing.palette import ARROW, INK, OVER, UNASSIGNED, station_fill
 from stationflow.drawing.text_size import FONT_FAMILY, shortened, text_width, wrapped
 from stationflow.model import Station
@@ -74,6 +75,7 @@ def task_nodes(
 ) -> list[Node]:
     """Return the nodes of the tasks: number and time, short name, station."""
     nodes = []
+    limits_of = dict(zip(work.limits.numbers, work.limits.tasks, strict=True))
     for number, ticks, words in zip(work.numbers, work.times, names, strict=True):
         station = stations.get(number, 0)
         time, name = shown_time(work, ticks, unit), one_line(words)
@@ -87,7 +89,8 @@ def task_nodes(
         else:
             rows = [dot.join([shown, *head[2:]]), time]
         where = f", station {station}" if station else ""
-        tip = f"{one_line(number)} {name}, {time}{where}"
+        limits = limit_tip(limits_of[number]) if number in limits_of else ""
+        tip = f"{one_line(number)} {name}, {time}{where}{f'. {one_line(limits)}' if limits else ''}"
         nodes.append(Node(number=number, rows=tuple(rows), tip=tip, station=station))
     return nodes
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from stationflow.balancing.arrows import knots, longest_path, redundant_arrows
+from stationflow.balancing.limits.entered import NOTHING, EnteredLimits
 from stationflow.balancing.work import LineWork, mean_time_ms
 from stationflow.model import Product, Task
 from stationflow.units import TimeUnit, show_seconds
@@ -20,6 +21,7 @@ class DraftWork:
     predecessors: tuple[tuple[int, ...], ...]
     ticks: int = 1000
     time_unit: str = "s"
+    limits: EnteredLimits = NOTHING
 
 
 DiagramWork = DraftWork | LineWork  # a line that cannot be balanced yet, or one that can
@@ -42,6 +44,10 @@ def draft_work(product: Product, line_name: str) -> DraftWork:
         predecessors=tuple(
             tuple(dict.fromkeys(position[p] for p in task.predecessors if p in position))
             for task in tasks
+        ),
+        limits=EnteredLimits(
+            numbers=tuple(task.number for task in tasks),
+            tasks=tuple(task.limits for task in tasks),
         ),
     )
 

@@ -96,7 +96,10 @@ def _choosing(product: Product, lines: Sequence[str], prefix: str, chosen: int) 
 
 def _drawn_state(product: Product, tasks: Sequence[Task]) -> int:
     """Return a number that changes when the drawing would."""
-    drawn = [(t.number, t.name, t.line, t.time_ms, t.model_times, t.predecessors) for t in tasks]
+    drawn = [
+        (t.number, t.name, t.line, t.time_ms, t.model_times, t.predecessors, t.limits)
+        for t in tasks
+    ]
     return hash((product.time_unit, product.models, product.lines, *drawn))
 
 
