@@ -127,7 +127,7 @@ LIMITED = replace(
     code="L-300",
     tasks=(*LAMP.tasks[:4], replace(LAMP.tasks[4], limits=TaskLimits(apart=("40",)))),
 )
-"""Task 50 must be kept apart from task 40, which no method keeps yet."""
+"""Task 50 must be kept apart from task 40."""
 
 MIXED = replace(
     LAMP,

@@ -38,6 +38,7 @@ from stationflow.model import (
     ReachOptions,
     Severity,
     StationSetting,
+    StationTime,
     TaskLimits,
     has_errors,
 )
@@ -64,6 +65,7 @@ FULL = replace(
         replace(
             BOARD_LAMP.tasks[0],
             model_times=MIXED.tasks[0].model_times,
+            station_times=(StationTime(station=2, time_ms=9000),),
             limits=TaskLimits(lift_kg=2),
             quality=QualityStep(kind=QualityKind.INSPECTION),
         ),

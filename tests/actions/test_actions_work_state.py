@@ -113,4 +113,5 @@ def test_a_line_without_a_plan_is_named(store):
     balance_and_keep(store, draft, "main", RULE, **ANA)
     told = said(store, draft)
     assert told["balance"] == "No plan in force: Board feeder."
-    assert told["cards"] == "3 cards can be printed; none yet: Board feeder."
+    # 60 s have to pass from the end of task 30 to the start of 50: a fourth station.
+    assert told["cards"] == "4 cards can be printed; none yet: Board feeder."

@@ -14,6 +14,15 @@ def settled(page: Page) -> None:
     page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
 
 
+def balanced(page: Page) -> None:
+    """Wait until the line has a plan in force.
+
+    The search is compiled on a new machine; until then a plan of the rules stands, not stored.
+    """
+    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=90_000)
+    settled(page)
+
+
 def press_until(shown: Locator, press: Callable[[], None]) -> None:
     """Press until something shows: a page still being drawn may move from under a hand."""
     for _ in range(5):

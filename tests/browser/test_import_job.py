@@ -12,7 +12,7 @@ from stationflow.model import Product
 from stationflow.storage import open_store
 from tests.browser.conftest import served
 from tests.browser.grid_driving import choose_cell, grid_ready, type_here
-from tests.browser.hands import go, settled, wait_until
+from tests.browser.hands import balanced, go, settled, wait_until
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from dirty_sheets import DirtySheet, dirty_workbook
@@ -157,6 +157,7 @@ def cards(hands: Engineer, folder: Path) -> str:
     hands.click(page.get_by_text("Fewest stations for a limit I give"))
     hands.enter(page.get_by_role("textbox", name="Limit of a station"), LIMIT_S)
     hands.click(page.get_by_role("button", name="Balance the line", exact=True))
+    balanced(page)
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
     hands.go("Cards")
     with page.expect_download() as download:

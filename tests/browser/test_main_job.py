@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, expect
 
 from stationflow import read_product
 from tests.browser.conftest import served
-from tests.browser.hands import cell_text, click_row, go, settled, type_into
+from tests.browser.hands import balanced, cell_text, click_row, go, settled, type_into
 
 pytestmark = pytest.mark.browser
 
@@ -68,9 +68,7 @@ def printed(
 
     go(page, "Balance")
     page.get_by_role("button", name="Balance the line").click()
-    # The search is compiled on a new machine; until then a plan of the rules stands, not stored.
-    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=90_000)
-    settled(page)
+    balanced(page)
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
 
     go(page, "Cards")

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hands import press_until, settled
+from tests.browser.hands import balanced, press_until, settled
 
 pytestmark = pytest.mark.browser
 
@@ -26,6 +26,7 @@ def test_a_station_is_opened_by_its_row(page, app_address):
     page.goto(f"{app_address}/balance?product=F-100")
     settled(page)
     page.get_by_role("button", name="Balance the line", exact=True).click()
+    balanced(page)
     page.get_by_role("tab", name="Stations").click()
     expect(page.get_by_text("Open the numbers of station")).to_be_visible()
     settled(page)

@@ -1,0 +1,102 @@
+"""What an engineer does with the station board of the Balance page, one sentence a test."""
+
+from dataclasses import replace
+
+import pytest
+from small_products import ANA, LAMP
+
+from stationflow.model import HandAct, HandMove, HandStep, HandWork
+from stationflow.ui.plans.hand_board_view import step_words
+
+CODE, LINE = "L-100", "main"
+
+
+@pytest.fixture
+def board(show, store):
+    """Return the Balance page with a plan of the lamp, its board open."""
+    page = show(LAMP, "balance")
+    page.press("balance.run")
+    page.test.session_state["balance.tab"] = "Board"
+    page.run()
+    return page
+
+
+def step(store, *steps: HandStep) -> None:
+    """Do steps on the plan, as the browser asks for them."""
+    plan_id = store.plans(CODE, LINE)[-1].plan_id
+
+    def change(done: HandWork) -> HandWork:
+        return replace(done, steps=steps, done=len(steps))
+
+    store.change_hand_work(CODE, plan_id, change, **ANA)
+
+
+def last_alone(store) -> HandStep:
+    """Return the step that brings the last task to a station of its own."""
+    stations = store.plans(CODE, LINE)[-1].result.stations
+    task, to = stations[-1].tasks[-1], len(stations) + 1
+    move = HandMove(task=task, station=to, place=0)
+    return HandStep(act=HandAct.MOVE, task=task, station=to, is_new=True, moves=(move,))
+
+
+def test_a_plan_that_is_not_moved_says_so_and_cannot_be_kept(board):
+    assert "nothing is moved yet" in board.said
+    assert board.test.button(key="board.keep").disabled
+
+
+def test_what_was_moved_by_hand_is_kept_as_a_plan_and_shown(board, store):
+    step(store, last_alone(store))
+    board.run()
+    assert "1 step from plan 1" in board.said
+    board.press("board.keep")
+    kept = store.plans(CODE, LINE)[0]
+    assert (kept.number, kept.result.method, len(kept.result.stations)) == (2, "by-hand", 4)
+    assert "Plan 2 is stored: 4 stations, limit 60.0 s, by hand." in board.said
+    assert "By hand: **valid, not proven best**" in board.said
+
+
+def test_a_method_shares_out_the_rest_around_a_pinned_task(board, store):
+    last = last_alone(store)
+    step(store, last, HandStep(act=HandAct.PIN, task=last.task))
+    board.run()
+    board.press("board.rest")
+    made = store.plans(CODE, LINE)[0]
+    assert made.asked.pins.tasks == ((last.task, 4),)
+    assert made.asked.method == "ranked-positional-weight"
+    assert last.task in made.result.stations[3].tasks
+
+
+def test_without_a_pin_there_is_nothing_to_balance_around(board):
+    assert board.test.button(key="board.rest").disabled
+
+
+def test_a_plan_by_hand_over_the_limit_stands_in_red(board, store):
+    first, second = store.plans(CODE, LINE)[-1].result.stations[:2]
+    move = HandMove(task=second.tasks[0], station=1, place=len(first.tasks))
+    step(store, HandStep(act=HandAct.MOVE, task=second.tasks[0], station=1, moves=(move,)))
+    board.run()
+    board.press("board.keep")
+    assert "This plan does not hold." in board.errors
+    assert "By hand: **does not hold**" in board.said
+
+
+def test_a_line_with_errors_cannot_be_moved(board, store):
+    draft = store.draft(CODE)
+    untimed = replace(draft.product.tasks[0], time_ms=None)
+    broken = replace(draft.product, tasks=(untimed, *draft.product.tasks[1:]))
+    store.save(broken, base=draft.checksum, **ANA)
+    board.run()
+    assert "the findings say what to cure" in board.said
+
+
+@pytest.mark.parametrize(
+    ("done", "said"),
+    [
+        (HandStep(act=HandAct.MOVE, task="20", station=3), "task 20 to station 3"),
+        (HandStep(act=HandAct.MOVE, task="20", station=3, is_new=True), "task 20 to new station 3"),
+        (HandStep(act=HandAct.EMPTY, station=3), "station 3 emptied"),
+        (HandStep(act=HandAct.LOCK, station=3), "lock of station 3"),
+    ],
+)
+def test_undo_says_what_it_takes_back(done, said):
+    assert step_words(done) == said
