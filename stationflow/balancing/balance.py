@@ -209,7 +209,7 @@ class _Run:
         if outcome is None:
             begun = self.started
             if info.prepare is not None:
-                info.prepare(progress.on_prepare)
+                info.prepare(progress.on_prepare, limited=bool(self.problem.forms))
                 begun = monotonic()
             watch.deadline = None if options.seconds is None else begun + options.seconds
             outcome = reach_goal(self.problem, settings, info.make(options), watch, info.keeps)

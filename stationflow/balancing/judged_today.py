@@ -53,6 +53,7 @@ def judged_today(product: Product, made: BalanceResult) -> BalanceResult | None:
         result,
         asked=made.asked,
         pace=pace.in_plan if by_demand else DemandPace(),
+        rebalanced=made.rebalanced,
         proof=replace(proof, ending=None if has_errors(verdict) else proof.ending),
     )
     said = (*verdict, *findings, *model_overloads(judged, product.time_unit))

@@ -1,7 +1,6 @@
 """What an operator must know of the limits of the tasks at a station, as the card says it."""
 
 from collections.abc import Iterator, Sequence
-from functools import partial
 
 from stationflow.cards.times import PrintedUnit
 from stationflow.cards.words import say
@@ -11,36 +10,37 @@ from stationflow.model import Line, Product, Task, TimeLag
 def limit_words(
     product: Product, line: Line, tasks: Sequence[Task], language: str, unit: PrintedUnit
 ) -> Iterator[str]:
-    """Yield the sentences, task by task; nothing of what only the planner has to know."""
-    words = partial(say, language)
-    ways = {task.limits.attitude for task in tasks} - {""}
-    for task in tasks:
-        limits, number = task.limits, task.number
-        if None not in (limits.lift_kg, line.lift_kg) and limits.lift_kg > line.lift_kg:  # type: ignore[operator]
-            mass = f"{limits.lift_kg:g}"
-            yield words(
-                "Task {task}: {mass} kg. Lift with two persons or with the lifting aid.",
-                task=number,
-                mass=mass,
-            )
-        if limits.guarded:
-            yield words("Task {task}: work with the guard closed only.", task=number)
-        if limits.static_safe:
-            yield words("Task {task}: wear the tested wrist strap.", task=number)
-        if limits.skill:
-            yield words("Task {task}: only with {skill}.", task=number, skill=limits.skill)
-        for other in limits.independent_of:
-            yield words(
-                "Task {task}: whoever did task {other} does not do this.", task=number, other=other
-            )
-        if limits.attitude and len(ways) > 1:
-            yield words(
-                "Task {task}: turn the unit: {attitude}.", task=number, attitude=limits.attitude
-            )
+    """Yield the sentences, one for tasks alike; nothing of what only the planner must know."""
+    alike: dict[tuple[str, tuple[tuple[str, str], ...]], list[str]] = {}
+    for task, phrase, values in _of_tasks(line, tasks):
+        alike.setdefault((phrase, tuple(values.items())), []).append(task.number)
+    for (phrase, items), named in alike.items():
+        yield say(language, phrase, task=", ".join(named), **dict(items))
     numbers = {task.number for task in tasks}
     for lag in product.lags:
         if lag.after in numbers:
             yield from _waiting(lag, language, unit)
+
+
+def _of_tasks(line: Line, tasks: Sequence[Task]) -> Iterator[tuple[Task, str, dict[str, str]]]:
+    """Yield the phrase of each limit of a task, with the values put into it."""
+    ways = {task.limits.attitude for task in tasks} - {""}
+    for task in tasks:
+        limits, most = task.limits, line.lift_kg
+        if limits.lift_kg is not None and most is not None and limits.lift_kg > most:
+            phrase = "Task {task}: {mass} kg. Lift with two persons or with the lifting aid."
+            yield task, phrase, {"mass": f"{limits.lift_kg:g}"}
+        if limits.guarded:
+            yield task, "Task {task}: work with the guard closed only.", {}
+        if limits.static_safe:
+            yield task, "Task {task}: wear the tested wrist strap.", {}
+        if limits.skill:
+            yield task, "Task {task}: only with {skill}.", {"skill": limits.skill}
+        if limits.independent_of:
+            others = {"other": ", ".join(limits.independent_of)}
+            yield task, "Task {task}: whoever did task {other} does not do this.", others
+        if limits.attitude and len(ways) > 1:
+            yield task, "Task {task}: turn the unit: {attitude}.", {"attitude": limits.attitude}
 
 
 def _waiting(lag: TimeLag, language: str, unit: PrintedUnit) -> Iterator[str]:

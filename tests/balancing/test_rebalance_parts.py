@@ -265,8 +265,8 @@ def test_the_front_of_an_impossible_question_says_why():
             "2 tasks move. Not proven: at least 1 task must.",
         ),
         (
-            Rebalanced(weights=Upheaval(tools=1), least=3),
-            "No task moves. Least upheaval by the weights: not proven; at least 3 is.",
+            Rebalanced(weights=Upheaval(tools=1), upheaval=Upheaval(tools=5), least=3),
+            "No task moves. Least upheaval by the weights: not proven; between 3 and 5.",
         ),
     ],
 )

@@ -360,3 +360,11 @@ def test_a_unit_that_is_listed_as_a_part_stands_once():
     product = replace(BOARD_LAMP, tasks=tasks)
     card = first_card(product, plan_of(product, ("30",)))
     assert [p.number for p in card.parts] == ["board"]
+
+
+def test_what_holds_for_several_tasks_is_one_sentence():
+    tasks = tuple(replace(task, limits=TaskLimits(static_safe=True)) for task in TASKS[:2])
+    product = fan(tasks=(*tasks, *TASKS[2:]))
+    here = first_card(product)
+    named = ", ".join(t.task for t in here.tasks if t.task in {task.number for task in tasks})
+    assert here.remarks == (f"Task {named}: wear the tested wrist strap.",)

@@ -71,7 +71,7 @@ def cycle_curve(
     asked, told = settings or CurveSettings(), progress or Progress()
     info = METHODS[asked.method]
     if info.prepare is not None:
-        info.prepare(told.on_prepare)
+        info.prepare(told.on_prepare, limited=False)
     started = monotonic()
     usual = Options()
     solver = info.make(

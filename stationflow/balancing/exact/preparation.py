@@ -8,12 +8,16 @@ from functools import cache
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.exact import tree
 from stationflow.balancing.exact.hunt import Hunt, Means
+from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
 from stationflow.balancing.exact.one_at_a_time import alone
+from stationflow.balancing.limits.forms import NO_FORMS, Forms, Pairs, Turns, forms_in
 from stationflow.balancing.problem import BalanceProblem
 
 
-def prepare(announce: Callable[[], None]) -> None:
+def prepare(announce: Callable[[], None], *, limited: bool) -> None:
     """Make the search ready; `announce` is called once if something is compiled for it.
+
+    `limited`: that of lines with limits too.
 
     Another process that compiles it just now is waited for, and announced too.
     """
@@ -38,21 +42,36 @@ def prepare(announce: Callable[[], None]) -> None:
     told = Compiling()
     with install_listener("numba:compile", told), alone(told.tell):
         _search_once()
+        if limited:
+            _search_limited_once()
+
+
+@cache
+def _search_limited_once() -> None:
+    """Search a small line with limits through all parts of its search."""
+    forms = forms_in((Pairs((0,), (1,), ""), Turns(((2,), (3,)), 1, "")))
+    question = Question(Seen(_small_line(forms), 3), 10, Means(memory_bytes=1 << 20))
+    while not question.is_closed:
+        question.step()
 
 
 @cache
 def _search_once() -> None:
     """Search a small line through all parts of the search."""
-    predecessors = ((), (), (0,), (0, 1), (2,), (3,))
-    problem = BalanceProblem(
-        times=(6, 5, 4, 5, 6, 4),
-        predecessors=predecessors,
-        successors=turned(predecessors),
-        limit=10,
-    )
-    hunt = Hunt(problem, 10, 1, 4, Means(memory_bytes=1 << 20))
+    hunt = Hunt(_small_line(NO_FORMS), 10, 1, 4, Means(memory_bytes=1 << 20))
     hunt.start(lambda: False)  # there is no hurry
     hunt.pack(lambda: False)
     first = tree.Tree(hunt.line_from_start(), 4, 2 * tree.FIRST_NODES)
     first.search(tree.FIRST_NODES, 10, 1)
     first.grow()
+
+
+def _small_line(forms: Forms) -> BalanceProblem:
+    predecessors = ((), (), (0,), (0, 1), (2,), (3,))
+    return BalanceProblem(
+        times=(6, 5, 4, 5, 6, 4),
+        predecessors=predecessors,
+        successors=turned(predecessors),
+        limit=10,
+        forms=forms,
+    )

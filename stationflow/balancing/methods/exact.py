@@ -164,8 +164,11 @@ def _no_work(problem: BalanceProblem) -> Stations:
     return (topological_order(problem.predecessors),)
 
 
-def prepare_exact(announce: Callable[[], None]) -> None:
-    """Make the search ready; `announce` is called if that takes more than a moment."""
+def prepare_exact(announce: Callable[[], None], *, limited: bool = True) -> None:
+    """Make the search ready; `announce` is called if that takes more than a moment.
+
+    `limited`: that of lines with limits too.
+    """
     from stationflow.balancing.exact.preparation import prepare
 
-    prepare(announce)
+    prepare(announce, limited=limited)

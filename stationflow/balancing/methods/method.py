@@ -109,6 +109,13 @@ class Solver(Protocol):
         """
 
 
+class Prepare(Protocol):
+    """Makes a method ready."""
+
+    def __call__(self, announce: Callable[[], None], *, limited: bool = True) -> None:
+        """Make it ready, for lines with limits too or not."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MethodInfo:
     """A method by name."""
@@ -124,7 +131,7 @@ class MethodInfo:
     first: Solver | None = None
     seconds: float | None = None  # default time limit; None: none
     # makes the method ready before its time begins; calls back if that takes a while
-    prepare: Callable[[Callable[[], None]], None] | None = None
+    prepare: Prepare | None = None
     # the forms of limits it keeps. Groups every method keeps: it sees each as one task.
     keeps: frozenset[Form] = ALL_FORMS
 

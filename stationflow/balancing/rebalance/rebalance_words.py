@@ -14,7 +14,8 @@ def moves_words(made: Rebalanced) -> str:
     moves = len(made.moves)
     said = f"{count(moves, 'task')} move{'s' if moves == 1 else ''}." if moves else "No task moves."
     if made.weights != MOVES_ALONE:
-        proven = "proven" if made.is_least else f"not proven; at least {made.least} is"
+        reached = made.upheaval.weighed(made.weights)
+        proven = "proven" if made.is_least else f"not proven; between {made.least} and {reached}"
         return f"{said} Least upheaval by the weights: {proven}."
     if made.is_least:
         return f"{said} Proven: no such plan moves fewer." if moves else said

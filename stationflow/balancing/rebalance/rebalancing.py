@@ -51,8 +51,9 @@ from stationflow.model.plan import MOVES_ALONE, REBALANCE
 SECONDS = 60.0
 """Time limit in seconds, unless told otherwise."""
 
-WHOLE_SHARE = 0.3
-"""Share of the time left in which the solver is asked for the whole line at once."""
+WHOLE_SHARE, LARGE_SHARE, LARGE = 0.3, 0.05, 4000
+"""Share of the time left in which the whole line is asked for first, and that of a line with so
+many tasks x stations, where it seldom helps."""
 
 FIRST_SHARE = 0.5
 """Most of the time that the first goal may take."""
@@ -218,7 +219,8 @@ class _Search:
             self.problem, self.turnover.old, self.first.most, self.first.limit
         )
         reply = Reply(Verdict.OUT_OF_TIME, least=by_counting)
-        for share in (WHOLE_SHARE, 1.0):
+        is_large = self.problem.size * self.first.most > LARGE
+        for share in (LARGE_SHARE if is_large else WHOLE_SHARE, 1.0):
             whole = self._asked(best, share * (self.deadline - monotonic()))
             if whole.stations:
                 best = min(best, self._tidy(whole.stations), key=self._upheaval)

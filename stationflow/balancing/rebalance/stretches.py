@@ -14,7 +14,7 @@ from stationflow.balancing.second.constraint_model import Stations
 WIDTH = 4
 """Stations of a stretch, each beginning in the middle of the one before."""
 
-STRETCH_S = 4.0
+STRETCH_S = 2.0
 """Most seconds for one stretch."""
 
 Places = list[tuple[int, int]]

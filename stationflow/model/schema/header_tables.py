@@ -121,10 +121,10 @@ LINES = Table(
     said="line", heading="Lines",
     about="The main line and the feeders that join it.",
     help="The main line feeds no other. A feeder's unit is consumed by one task of the line it "
-    "feeds.",
+    "feeds. Further to the right: pitch, turning the unit over, working heights, lifting.",
     columns=(
         Column("name", Kind.KEY, "Short name.", is_required=True, empty="", uses=WORK_AND_PACE,
-               grid=Shown("Line", 110)),
+               grid=Shown("Line", 110, is_pinned=True)),
         Column("title", Kind.TEXT, "The line in full words.", uses=(Use.CARDS,),
                grid=Shown("In full words", 170)),
         Column("feeds", Kind.KEY, "Name of the line it feeds; empty for the main line.",
@@ -204,11 +204,12 @@ STATIONS = Table(
     keys=("number",), uses=(Use.WORK,), said="station", heading="Stations",
     about="What is special about single stations.",
     help="Only stations where something is special: several operators, parallel copies, a load "
-    "below the station time, a zone, equipment standing there (names parted by semicolons).",
+    "below the station time, a zone, equipment that stands there, may or may not (names parted by "
+    "semicolons). Further to the right: skills, width at the line, protection.",
     columns=(
         Column("line", Kind.KEY, is_required=True),
         Column("number", Kind.WHOLE, "From 1.", is_required=True, lowest=1, highest=MOST_STATIONS,
-               grid=Shown("Station", 90)),
+               grid=Shown("Station", 90, is_pinned=True)),
         Column("operators", Kind.WHOLE, highest=MOST_ALIKE, grid=Shown("Operators", 100)),
         Column("copies", Kind.WHOLE, lowest=1, highest=MOST_ALIKE, grid=Shown("Copies", 90)),
         Column("target_share", Kind.SHARE, "Share of the station time that may be loaded.",

@@ -191,7 +191,9 @@ def _table(known: Sequence[Choice], unit: TimeUnit) -> None:
                 "Skills": made.upheaval.skills,
                 "Cards": made.upheaval.cards,
                 "Weighed": made.upheaval.weighed(made.weights),
-                "Least": "proven" if made.is_least else f"or {made.least}",
+                "Least": "proven"
+                if made.is_least
+                else f"{made.least} to {made.upheaval.weighed(made.weights)}",
                 "Stations": len(choice.result.stations),
                 "People": len(choice.rounds) if choice.rounds else None,
                 "Cycle time": show_seconds(choice.result.cycle_time, unit),

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 RULE_STEPS = 8
 """Limits at which a rule is tried for a first plan before the rest is halved."""
+PATIENCE = 12
+"""Steps until the question from above is asked for more stations."""
 STEPS = 6
 """Steps of a question for each cycle time, while they are halved."""
 
@@ -61,7 +63,8 @@ class FewestStations:
     """The search for a plan of few stations at a limit of time.
 
     From below it is asked whether as many stations as the bound will do, from above whether
-    fewer than the best will; the two meet.
+    some more will, fewer than the best; the two meet. If that finds nothing for a while, more
+    stations are allowed: a line of few is searched faster.
     """
 
     problem: BalanceProblem  # without groups
@@ -75,15 +78,20 @@ class FewestStations:
         """Search until bound and best meet; return what stopped it before, if anything."""
         below: Question | None = None
         above: Question | None = None
-        turn = 0
+        turn, patience, reach = 0, PATIENCE, max(2, self.lower // 8)
         while self.lower < self.upper:
             if below is None or below.seen.stations < self.lower:
                 self.effort.count(below)
                 below = self._asked(self.lower)
             is_apart = self.upper - 1 > self.lower
-            if is_apart and (above is None or above.seen.stations >= self.upper):
-                self.effort.count(above)
-                above = self._asked(self.upper - 1)
+            is_late = above is not None and turn >= patience
+            if is_apart and (above is None or is_late or not self._is_above(above)):
+                reach *= 1 + is_late
+                most = min(self.upper - 1, self.lower + reach)
+                if above is None or above.seen.stations != most:
+                    self.effort.count(above)
+                    above = self._asked(most)
+                patience = turn + PATIENCE
             asked = above if is_apart and above is not None and turn % 2 else below
             if asked.is_full:
                 asked = below if asked is above else above or below
@@ -103,6 +111,9 @@ class FewestStations:
         self.effort.count(below)
         self.effort.count(above)
         return None
+
+    def _is_above(self, question: Question) -> bool:
+        return self.lower < question.seen.stations < self.upper
 
     def _asked(self, stations: int) -> Question:
         return Question(Seen(self.problem, stations), self.limit, self.effort.means)
