@@ -100,3 +100,13 @@ def test_a_line_with_errors_cannot_be_moved(board, store):
 )
 def test_undo_says_what_it_takes_back(done, said):
     assert step_words(done) == said
+
+
+def test_the_pace_page_counts_by_todays_times_and_says_what_the_plan_was_made_for(show, store):
+    page = show(LAMP, "balance")
+    page.press("balance.run")
+    page.go("tasks")
+    page.edit("tasks.L-100.main", edited_rows={1: {"Time": "28"}})  # station 1 had 55 s
+    page.go("pace")
+    assert "At the cycle time of the plan in force, 58.0 s" in page.said
+    assert "It was made for limit 60.0 s, cycle time 55.0 s." in page.said

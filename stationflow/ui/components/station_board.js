@@ -90,7 +90,10 @@ export default function ({ parentElement, data, setStateValue }) {
         words.dir = "auto";
         tile.append(words);
         const middle = (end - time / 2 - limit) * own.scale; // words keep clear of the limit line
-        if (limit && height > 30 && Math.abs(middle) < 9) tile.style.alignItems = middle < 0 ? "flex-end" : "flex-start";
+        if (limit && height > 30 && Math.abs(middle) < 9) {
+          tile.style.alignItems = middle < 0 ? "flex-end" : "flex-start";
+          tile.style.paddingBlock = "3px";
+        }
       }
       if (shownPins().has(task)) tile.append(icon("pin"));
       plot.append(tile);
