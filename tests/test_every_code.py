@@ -12,6 +12,7 @@ from small_products import ANA, BOARD_LAMP, LAMP, MIXED, TOO_LONG, put_in, write
 
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import open_source, opened_draft, unreadable_findings
+from stationflow.actions.plans.curves import curve_and_keep, plan_of_point
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.checking import check_opened, check_product
@@ -28,6 +29,7 @@ from stationflow.model import (
     BalanceSettings,
     Break,
     Check,
+    CurveSettings,
     Equipment,
     Finding,
     Line,
@@ -173,6 +175,16 @@ def again(path: Path) -> Made:
     return balance_opened(opened_draft(store, store.draft(LAMP.code)), "main", RULE).findings
 
 
+def of_a_curve(path: Path) -> Made:
+    """Return what is said of a plan from the curve, which knows times and order only."""
+    first, *others = LAMP.tasks
+    apart = replace(first, limits=TaskLimits(apart=tuple(each.number for each in others)))
+    with closing(open_store(f"sqlite:///{path}/store.db")) as store:
+        draft = put_in(store, replace(LAMP, tasks=(apart, *others)))
+        curve_and_keep(store, draft, "main", CurveSettings(method="comsoal", seconds=None), **ANA)
+        return plan_of_point(store, draft, "main", 1, **ANA).result.findings
+
+
 def changed(path: Path) -> Made:
     store = stored(path)
     base = store.draft(LAMP.code)
@@ -276,14 +288,7 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "limits-not-kept": lambda: balanced(
         replace(LAMP, tasks=(task(limits=TaskLimits(crossing=True)),))
     ),
-    "limits-broken": lambda: balanced(
-        replace(
-            LAMP,
-            tasks=(task("1"), task("2", "1")),
-            lags=(TimeLag(before="1", after="2", shortest_ms=6_000),),
-        ),
-        method="exact",
-    ),
+    "limits-broken": of_a_curve,
     "limits-clash": lambda: balanced(
         replace(
             LAMP,

@@ -165,7 +165,7 @@ class EngineModel:
             self.start[task] = start = model.new_int_var(0, longest, "")
             for at in range(1, self.most + 1):
                 is_here = self.is_at[task][at]
-                if is_here is not 0:  # noqa: F632
+                if not isinstance(is_here, int):
                     time = own.get((task, at), problem.times[task])
                     interval = model.new_optional_fixed_size_interval_var(start, time, is_here, "")
                     rows[at].append(interval)
@@ -176,7 +176,7 @@ class EngineModel:
             for other in members(before):
                 for at in range(1, self.most + 1):
                     both = [self.is_at[after][at], self.is_at[other][at]]
-                    if 0 not in [0 if each is 0 else 1 for each in both]:  # noqa: F632
+                    if not any(isinstance(each, int) for each in both):
                         time = own.get((other, at), problem.times[other])
                         end = self.start[other] + time
                         model.add(self.start[after] >= end).only_enforce_if(both)
