@@ -8,6 +8,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import metadata
@@ -68,7 +69,8 @@ class SolverProcess:
             cwd=ROOT,
         )
         self._heard: queue.Queue[Told] = queue.Queue()
-        threading.Thread(target=self._listen, daemon=True).start()
+        self._listener = threading.Thread(target=self._listen, daemon=True)
+        self._listener.start()
 
     def __enter__(self) -> Self:
         """Use it."""
@@ -77,7 +79,9 @@ class SolverProcess:
     def __exit__(self, *_: object) -> None:
         """End the process, whatever it does."""
         self._process.kill()
-        self._process.wait()
+        self._listener.join()  # it hears the end
+        with suppress(BrokenPipeError), self._process:
+            pass
 
     def ask(self, question: Question, watch: Watch, better: Callable[[Stations], None]) -> Told:
         """Return the last word about a question; `better` hears of every plan on the way.
