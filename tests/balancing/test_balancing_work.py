@@ -18,10 +18,10 @@ from stationflow.model import (
     Model,
     ModelTime,
     Product,
+    Side,
     StationSetting,
     Task,
     TaskLimits,
-    TimeLag,
 )
 from stationflow.units import TimeUnit
 
@@ -212,14 +212,18 @@ def test_a_line_that_is_not_there_is_a_finding():
 def test_one_warning_names_all_that_is_not_kept():
     found = limits_not_kept(
         product(
-            task("10", limits=TaskLimits(skill="solder", lift_kg=4)), task("20"),
+            task("10", limits=TaskLimits(crossing=True, side=Side.LEFT)), task("20"),
             lines=(Line(form=LineForm.U_LINE, stations=(StationSetting(number=2, operators=2),)),),
-            lags=(TimeLag(before="10", after="20", shortest_ms=60_000),),
         ),
         "main",
     )  # fmt: skip
     assert found is not None
-    for said in ("skill (task 10)", "mass lifted (task 10)", "10 to 20", "station 2", "u-line"):
+    for said in (
+        "crossing the limit of a station (task 10)",
+        "side of the line (task 10)",
+        "station 2",
+        "u-line",
+    ):
         assert said in found.message
 
 

@@ -141,10 +141,10 @@ def sizes_of_cards(name, portrait):
 @pytest.mark.parametrize("portrait", [True, False])
 @pytest.mark.parametrize("name", ["air_purifier", "desk_fan", "stand_mixer"])
 def test_the_cards_of_a_line_have_one_size_of_text(name, portrait):
-    # A card that cannot hold the size of the line has a smaller one: at most one in four here.
+    # A card that cannot hold the size of the line has a smaller one: at most one in three here.
     for sizes in sizes_of_cards(name, portrait):
         common = max(sizes, key=sizes.count)
-        assert (max(sizes), sizes.count(common) >= 0.75 * len(sizes)) == (common, True)
+        assert (max(sizes), 3 * sizes.count(common) >= 2 * len(sizes)) == (common, True)
 
 
 @pytest.mark.parametrize("name", ["desk_fan", "stand_mixer"])
@@ -178,10 +178,11 @@ def test_a_task_that_goes_on_is_named_again():
 
 @pytest.mark.parametrize("name", PRODUCTS)
 def test_the_last_page_of_a_large_print_has_a_task(name):
-    # "Important step" stands above the tasks of a page.
+    # "Important step" stands above the tasks of a page; a place where units wait has no work.
     pdf = demo(name, portrait=True, large_print=True)
     last = [t for t in texts(pdf) if re.search(r"Page (\d+) of \1\b", t)]
-    assert [text for text in last if "Important step" not in text] == []
+    worked = [text for text in last if not re.search(r"Work\s+0\.0 s", text)]
+    assert [text for text in worked if "Important step" not in text] == []
 
 
 @pytest.mark.parametrize("name", PRODUCTS)

@@ -74,7 +74,7 @@ def test_a_chosen_point_becomes_a_plan(computed, store):
 
 def test_the_plan_made_is_compared_and_shown_on_balance(computed):
     computed.press("compare.curve.make")
-    assert computed.test.session_state["balance.plan.L-100.main"] == 1
+    assert computed.test.session_state["balance.plan.L-100.main.next"] == 1
     assert computed.test.multiselect(key="compare.plans.L-100.main").value == [1]
 
 

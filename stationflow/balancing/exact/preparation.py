@@ -14,7 +14,7 @@ from stationflow.balancing.limits.forms import NO_FORMS, Forms, Pairs, Turns, fo
 from stationflow.balancing.problem import BalanceProblem
 
 
-def prepare(announce: Callable[[], None], *, limited: bool) -> None:
+def prepare(announce: Callable[[], None], *, limited: bool = False) -> None:
     """Make the search ready; `announce` is called once if something is compiled for it.
 
     `limited`: that of lines with limits too.

@@ -34,6 +34,7 @@ MOST_OFFERED = 6
 FURTHEST = 8  # stations by which a limit is loosened, or that are added
 DEEPEST = 3  # clashes one behind the other that one way leads out of
 SHIFTED, GIVEN_UP, BOUGHT, MORE_STATIONS, SLOWER, NO_ORDER = 1.0, 3.0, 4.0, 6.0, 8.0, 10.0
+DONE_WITHOUT = 9.0  # a task's equipment: rather one is bought
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,8 @@ def _other_entries(question: LineQuestion, form: AnyForm, asking: Asking) -> Ite
         shown = _shown(question, place, was, value)
         said = f"{_whose(place)}: give up {f'{_column(place).in_words} {shown}'.strip()!r}"
         entry = NewEntry(place=place, was=was, value=value)
-        yield Try(changed, WayOut(said=said, entries=(entry,)), GIVEN_UP)
+        cost = DONE_WITHOUT if place.field == "equipment" else GIVEN_UP
+        yield Try(changed, WayOut(said=said, entries=(entry,)), cost)
         if place.table == "limits" and place.field in NUMBERED:
             yield from _shifted(question, place, was, asking)
 

@@ -57,7 +57,7 @@ class EngineModel:
             for at in stations:
                 if allowed[task] >> at & 1 and own.get((task, at), problem.times[task]) <= longest:
                     row[at] = model.new_bool_var("")
-            model.add_exactly_one([each for each in row if each is not 0])  # noqa: F632
+            model.add_exactly_one([each for each in row if not isinstance(each, int)])
             where = model.new_int_var(1, self.most, "")
             model.add(where == sum(at * row[at] for at in stations))
             self.is_at.append(row)
