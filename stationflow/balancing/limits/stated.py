@@ -1,10 +1,10 @@
-"""What stations state: a task that asks for it goes to one that has it, where any has."""
+"""What stations state, and what tasks name: kinds of limits are read alike by it."""
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 
 from stationflow.balancing.limits.entered import EnteredLimits
-from stationflow.balancing.limits.forms import StationSet, station_set
+from stationflow.balancing.limits.forms import Pairs, StationSet, station_set
 from stationflow.balancing.task_check import shortened
 from stationflow.model import StationSetting, TaskLimits
 
@@ -36,3 +36,15 @@ def where_stated(
                 named = shortened([str(number) for number in stated[thing]])
                 said = f"task {entered.numbers[task]} needs {thing} (station {named})"
                 yield StationSet(task, station_set(stated[thing]), said)
+
+
+def pairs_named(
+    entered: EnteredLimits, others: Callable[[TaskLimits], Iterable[str]], said: str
+) -> Iterator[Pairs]:
+    """Yield a task and each other that it names, which never share a station."""
+    position = {number: task for task, number in enumerate(entered.numbers)}
+    for task, limits in enumerate(entered.tasks):
+        for other in others(limits):
+            if position.get(other, task) != task:
+                words = said.format(task=entered.numbers[task], other=other)
+                yield Pairs((task,), (position[other],), words)

@@ -8,6 +8,10 @@ from typing import Any, ClassVar, Self
 from stationflow.balancing.limits.forms.base_form import BaseForm, Form, Placed, SolverModel
 
 
+def _is_between(number: int, least: int | None, most: int | None) -> bool:
+    return (least is None or number >= least) and (most is None or number <= most)
+
+
 @dataclass(frozen=True, slots=True)
 class Distance(BaseForm):
     """How many stations a task is after another, at least and at most; negative: before it."""
@@ -21,10 +25,7 @@ class Distance(BaseForm):
 
     def holds(self, stations: int) -> bool:
         """Return whether it may be so many stations."""
-        return not (
-            (self.least is not None and stations < self.least)
-            or (self.most is not None and stations > self.most)
-        )
+        return _is_between(stations, self.least, self.most)
 
     @property
     def concerned(self) -> tuple[int, ...]:
@@ -73,10 +74,7 @@ class Lag(BaseForm):
 
     def holds(self, time: int) -> bool:
         """Return whether it may be so much time."""
-        return not (
-            (self.least is not None and time < self.least)
-            or (self.most is not None and time > self.most)
-        )
+        return _is_between(time, self.least, self.most)
 
     @property
     def concerned(self) -> tuple[int, ...]:
