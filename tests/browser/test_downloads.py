@@ -84,6 +84,7 @@ def begun_by(page: Page, presses: int) -> list[Path]:
     page.on("download", lambda file: begun.append(file))
     large = page.get_by_text("Large print", exact=True)
     for press in range(1, presses + 1):
+        settled(page)  # a button that is just drawn anew may take no press
         page.get_by_role("button", name="Print the cards (PDF)").click()
         large.click()  # the whole page is drawn anew while the file is made
         settled(page)
