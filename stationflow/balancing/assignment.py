@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate
 
 from stationflow.balancing.cycle_needed import shortest_cycle
-from stationflow.balancing.work import LineWork, time_at, turns_at
+from stationflow.balancing.work import LineWork, own_times, turns_at
 from stationflow.model import Assignment, OperatorWork, Station
 
 
@@ -16,13 +16,12 @@ def assignment(work: LineWork, stations: Iterable[tuple[int, Sequence[str]]]) ->
     mean = dict(zip(work.numbers, work.times, strict=True))
     models = [(m, dict(zip(work.numbers, times, strict=True))) for m, times in work.model_times]
 
-    has_own = any(work.limits.station_times) or bool(work.limits.line.turn_ms)
+    own = own_times(work)
 
     def station(number: int, tasks: Sequence[str]) -> Station:
         times = [mean.get(task, 0) for task in tasks]
-        there, turns = times, 0
-        if has_own:  # times of its own, and turning the unit over after all of them
-            there, turns = [time_at(work, t, number) for t in tasks], turns_at(work, tasks)
+        there = [own.get((task, number), time) for task, time in zip(tasks, times, strict=True)]
+        turns = turns_at(work, tasks)  # after all of them
         *starts, end = accumulate(there, initial=0)
         more = turns + sum(there) - sum(times)  # of each model as of the mean
         return Station(

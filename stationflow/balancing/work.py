@@ -76,20 +76,16 @@ class LineWork:
         return {n: t / self.ticks for n, t in zip(self.numbers, self.times, strict=True)}
 
 
-def time_at(work: LineWork, number: str, station: int) -> int:
-    """Return the time of a task at a station in ticks; 0: it is not on the line."""
-    if number not in work.numbers:
-        return 0
-    place = work.numbers.index(number)
-    if place < len(work.limits.station_times):
-        for own in work.limits.station_times[place]:
-            if own.station == station:
-                return own.time_ms
-    return work.times[place]
+def own_times(work: LineWork) -> dict[tuple[str, int], int]:
+    """Return the ticks of tasks at the stations where they take another time than elsewhere."""
+    rows = zip(work.numbers, work.limits.station_times, strict=False)  # none where none is entered
+    return {(number, own.station): own.time_ms for number, row in rows for own in reversed(row)}
 
 
 def turns_at(work: LineWork, tasks: Iterable[str]) -> int:
     """Return the ticks that a station with these tasks needs to turn the unit over."""
+    if not work.limits.line.turn_ms:
+        return 0
     there = set(tasks)
     entered = zip(work.limits.numbers, work.limits.tasks, strict=True)
     lying = {limits.attitude for number, limits in entered if number in there and limits.attitude}
@@ -106,11 +102,12 @@ class TimesThere:
 
 def times_there(work: LineWork, stations: Iterable[Station]) -> TimesThere:
     """Return the times of the tasks of some stations, those of their station in their place."""
-    of_task, turns = dict(work.times_by_number), dict[int, float]()
+    of_task, turns = work.times_by_number, dict[int, float]()
+    own = own_times(work)
     for station in stations:
-        if any(work.limits.station_times):
-            there = {t: in_time_unit(work, time_at(work, t, station.number)) for t in station.tasks}
-            of_task |= there
+        for task in station.tasks if own else ():
+            if (time := own.get((task, station.number))) is not None:
+                of_task[task] = in_time_unit(work, time)
         if turned := turns_at(work, station.tasks):
             turns[station.number] = in_time_unit(work, turned)
     return TimesThere(of_task, turns)

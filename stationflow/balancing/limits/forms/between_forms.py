@@ -8,29 +8,41 @@ from typing import Any, ClassVar, Self
 from stationflow.balancing.limits.forms.base_form import BaseForm, Form, Placed, SolverModel
 
 
-def _is_between(number: int, least: int | None, most: int | None) -> bool:
-    return (least is None or number >= least) and (most is None or number <= most)
-
-
 @dataclass(frozen=True, slots=True)
-class Distance(BaseForm):
-    """How many stations a task is after another, at least and at most; negative: before it."""
+class _Between(BaseForm):
+    """Two tasks, and what may lie between them."""
 
-    form: ClassVar[Form] = Form.DISTANCES
     before: int
     after: int
     least: int | None  # None: any
     most: int | None  # None: any
-    said: str
 
-    def holds(self, stations: int) -> bool:
-        """Return whether it may be so many stations."""
-        return _is_between(stations, self.least, self.most)
+    def holds(self, number: int) -> bool:
+        """Return whether it may be so much."""
+        return (self.least is None or number >= self.least) and (
+            self.most is None or number <= self.most
+        )
 
     @property
     def concerned(self) -> tuple[int, ...]:
         """The tasks it can refuse."""
         return (self.before, self.after)
+
+    def mirrored(self, count: int) -> Self:
+        """Swap the tasks; idle time, which counts between two times, then lies at the other end."""
+        return replace(self, before=self.after, after=self.before)
+
+    def grouped(self, at: Sequence[int]) -> Self:
+        """Name the tasks anew."""
+        return replace(self, before=at[self.before], after=at[self.after])
+
+
+@dataclass(frozen=True, slots=True)
+class Distance(_Between):
+    """How many stations a task is after another, at least and at most; negative: before it."""
+
+    form: ClassVar[Form] = Form.DISTANCES
+    said: str
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the task would be too near to the other, or too far."""
@@ -47,17 +59,9 @@ class Distance(BaseForm):
         if self.most is not None:
             into.model.add(between <= self.most)
 
-    def mirrored(self, count: int) -> Self:
-        """Swap the tasks."""
-        return replace(self, before=self.after, after=self.before)
-
-    def grouped(self, at: Sequence[int]) -> Self:
-        """Name the tasks anew."""
-        return replace(self, before=at[self.before], after=at[self.after])
-
 
 @dataclass(frozen=True, slots=True)
-class Lag(BaseForm):
+class Lag(_Between):
     """How much time passes between the end of a task and the start of another.
 
     A unit moves on every `lost` after the limit of a station; tasks of a station are done one
@@ -65,21 +69,8 @@ class Lag(BaseForm):
     """
 
     form: ClassVar[Form] = Form.LAGS
-    before: int
-    after: int
-    least: int | None  # None: any
-    most: int | None  # None: any
     lost: int  # what each cycle has beyond the limit of a station: repositioning
     said: str
-
-    def holds(self, time: int) -> bool:
-        """Return whether it may be so much time."""
-        return _is_between(time, self.least, self.most)
-
-    @property
-    def concerned(self) -> tuple[int, ...]:
-        """The tasks it can refuse."""
-        return (self.before, self.after)
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the time cannot be right in whatever order stations do their tasks."""
@@ -117,18 +108,10 @@ class Lag(BaseForm):
         if self.most is not None:
             into.model.add(between <= self.most)
 
-    def mirrored(self, count: int) -> Self:
-        """Swap the tasks; idle time then lies at the other end, so a plan has to be checked."""
-        return replace(self, before=self.after, after=self.before)
-
     def divided(self, unit: int) -> Self:
         """Divide the times."""
         least, most = (t if t is None else t // unit for t in (self.least, self.most))
         return replace(self, least=least, most=most, lost=self.lost // unit)
-
-    def grouped(self, at: Sequence[int]) -> Self:
-        """Name the tasks anew."""
-        return replace(self, before=at[self.before], after=at[self.after])
 
 
 _FAR = 10**15
