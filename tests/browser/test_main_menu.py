@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.hands import press_until, settled
+from tests.browser.hands import press_until, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -14,10 +14,17 @@ def test_the_menu_offers_light_dark_and_print_alone(page: Page, app_address: str
     settled(page)
     menu = page.get_by_test_id("stMainMenuPopover")
     press_until(menu, page.get_by_test_id("stMainMenu").get_by_role("button").click)
-    shown = [e.inner_text() for e in menu.get_by_role("menuitemradio").all() if e.is_visible()]
-    shown += [e.inner_text() for e in menu.get_by_role("menuitem").all() if e.is_visible()]
-    words = [text.split("\n")[-1] for text in shown]  # an icon's name stands before its word
-    assert (words, menu.get_by_text("Made with").is_visible()) == (
-        ["System", "Light", "Dark", "Print"],
-        False,
-    )
+
+    def offered() -> tuple[list[str], bool]:
+        entries = [
+            entry.inner_text()
+            for role in ("menuitemradio", "menuitem")
+            for entry in menu.get_by_role(role).all()
+            if entry.is_visible()
+        ]
+        words = [text.split("\n")[-1] for text in entries]  # an icon's name stands before its word
+        return words, menu.get_by_text("Made with").is_visible()
+
+    only_ours = (["System", "Light", "Dark", "Print"], False)
+    wait_until(page, lambda: offered() == only_ours)  # the style sheet comes after the page
+    assert offered() == only_ours
