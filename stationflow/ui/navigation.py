@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from stationflow.ui import session, show, theme
-from stationflow.ui.components.held_links import hold_links
+from stationflow.ui.components.presses import keep_presses
 from stationflow.ui.jobs import exact_ready, job_views
 
 PAGES = Path(__file__).parent / "pages"
@@ -26,7 +26,7 @@ def run() -> None:
     """Show the page that is chosen."""
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     theme.apply()
-    hold_links()
+    keep_presses()
     exact_ready.begin()
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
