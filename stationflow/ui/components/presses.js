@@ -1,9 +1,12 @@
-// Keeps presses whole, once for a window, whatever page is shown. A link waits until what was
-// typed just before it is stored: a table tells an edit 150 ms late, more on a busy machine, and a
-// page left before its run begins loses the edit. And what is drawn anew between the down and the
-// up of a press gets the press all the same, which a browser would give to nobody.
+// Keeps presses whole, once for a window, whatever page is shown.
+// A press is given to what is drawn anew between its down and its up, where a browser would give
+// it to nobody. A press after that of a button waits until the page has taken the button: a run
+// that is cut short by the next forgets which button began it. A link waits until what was typed
+// just before it is stored: a table tells an edit 150 ms late, more on a busy machine, and a page
+// left before its run begins loses the edit.
 const LATE = 800; // ms after a key until its edit is told for certain
 const RECENT = 5000; // ms after a key in which a run of the page may be the one that stores it
+const SOON = 100; // ms after the press of a button until a run is asked for
 const LONGEST = 3000; // ms a press is held at most
 const LOOK = 50;
 const STILL = 6; // px a hand may move within a press
@@ -11,40 +14,64 @@ const STILL = 6; // px a hand may move within a press
 export default function () {
   if (window.stationflowPresses) return;
   window.stationflowPresses = true;
-  giveToDrawnAnew();
-  holdLinks();
-}
+  const now = () => performance.now();
+  const held = []; // presses not given yet, the oldest first
+  let down = null; // the press of which the browser has not told a click
+  let edited = -RECENT, button = -LONGEST; // when a key and when a button was pressed last
+  let isOurs = false;
 
-const hear = (name, heard) => window.addEventListener(name, heard, true);
-
-function giveToDrawnAnew() {
-  let press = null;
-  const give = (mine) => {
-    if (press !== mine || location.pathname !== mine.page) return;
-    const meant = meantBy(mine);
-    if (!meant && performance.now() - mine.since < LONGEST) {
-      setTimeout(give, LOOK, mine);
-      return;
-    }
-    press = null;
-    meant?.click();
+  const hear = (name, heard) => window.addEventListener(name, heard, true);
+  const isEarly = (pressed) => {
+    const sinceKey = now() - edited, sinceButton = now() - button;
+    if (sinceButton < SOON || (sinceButton < LONGEST && isRunning())) return true;
+    return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isRunning()));
   };
+  const pass = (pressed) => {
+    if (pressed.matches("[data-testid^=stBaseButton]")) button = now();
+  };
+  const hold = (press) => {
+    held.push({ ...press, since: now(), page: location.pathname });
+    if (held.length === 1) setTimeout(give, LOOK);
+  };
+  const give = () => {
+    const press = held[0], meant = meantBy(press);
+    const isOld = now() - press.since > LONGEST || location.pathname !== press.page;
+    if (!isOld && (!meant || isEarly(meant))) return setTimeout(give, LOOK);
+    held.shift();
+    if (held.length) setTimeout(give, LOOK);
+    if (!meant || location.pathname !== press.page) return;
+    pass(meant);
+    isOurs = true;
+    meant.click();
+    isOurs = false;
+  };
+
   hear("pointerdown", (event) => {
     const pressed = pressableAt(event.target);
-    const isMouse = event.button === 0 && event.pointerType !== "touch"; // a finger's click comes late
-    press = pressed && isMouse ? begun(pressed, event) : null;
+    const isMouse = event.button === 0 && event.pointerType !== "touch"; // a finger's click is late
+    down = pressed && isMouse ? begun(pressed, event) : null;
   });
   hear("pointerup", (event) => {
-    if (!press) return;
-    const way = Math.hypot(event.clientX - press.x, event.clientY - press.y);
-    press.since = performance.now();
-    if (way > STILL) press = null;
-    else setTimeout(give, 0, press); // the browser's own click comes before
+    const press = down;
+    if (press && Math.hypot(event.clientX - press.x, event.clientY - press.y) <= STILL)
+      setTimeout(() => down === press && hold(press), 0); // the browser's own click comes before
   });
   hear("click", (event) => {
-    if (pressableAt(event.target)) press = null; // it has arrived
+    const pressed = pressableAt(event.target);
+    if (!pressed || isOurs) return;
+    down = null;
+    if (event.ctrlKey || event.metaKey || event.shiftKey) return;
+    if (!held.length && !isEarly(pressed)) return pass(pressed);
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    hold(begun(pressed, event));
   });
-  hear("keydown", () => (press = null));
+  for (const name of ["keydown", "input", "paste"]) hear(name, () => (edited = now()));
+}
+
+function isRunning() {
+  const app = document.querySelector("[data-testid=stApp]");
+  return app?.dataset.testScriptState !== "notRunning";
 }
 
 function pressableAt(element) {
@@ -52,7 +79,7 @@ function pressableAt(element) {
 }
 
 function begun(pressed, { clientX: x, clientY: y }) {
-  return { pressed, mark: markOf(pressed), x, y, page: location.pathname };
+  return { pressed, mark: markOf(pressed), x, y };
 }
 
 function markOf(pressed) {
@@ -64,37 +91,4 @@ function markOf(pressed) {
 function meantBy({ pressed, mark, x, y }) {
   const there = pressed.isConnected ? pressed : pressableAt(document.elementFromPoint(x, y));
   return there && !there.disabled && markOf(there) === mark ? there : null;
-}
-
-function holdLinks() {
-  let edited = -RECENT;
-  let held = 0;
-  let isOurs = false;
-  const used = () => (edited = performance.now());
-  for (const name of ["keydown", "input", "paste"]) hear(name, used);
-  hear("click", (event) => {
-    const link = event.target.closest?.("a[href]");
-    if (!link || isOurs || event.ctrlKey || event.metaKey || event.shiftKey) return;
-    clearTimeout(held);
-    if (!isUnsent(edited)) return;
-    event.preventDefault();
-    event.stopImmediatePropagation();
-    const since = performance.now();
-    const follow = () => {
-      if (isUnsent(edited) && performance.now() - since < LONGEST) {
-        held = setTimeout(follow, LOOK);
-        return;
-      }
-      isOurs = true;
-      link.click();
-      isOurs = false;
-    };
-    held = setTimeout(follow, LOOK);
-  });
-}
-
-function isUnsent(edited) {
-  const ago = performance.now() - edited;
-  const app = document.querySelector("[data-testid=stApp]");
-  return ago < LATE || (ago < RECENT && app?.dataset.testScriptState === "running");
 }
