@@ -6,7 +6,7 @@
 // left before its run begins loses the edit.
 const LATE = 800; // ms after a key until its edit is told for certain
 const RECENT = 5000; // ms after a key in which a run of the page may be the one that stores it
-const SOON = 100; // ms after the press of a button until a run is asked for
+const QUIET = 400; // ms without a run after the press of a button: it has begun none
 const LONGEST = 3000; // ms a press is held at most
 const LOOK = 50;
 const STILL = 6; // px a hand may move within a press
@@ -18,16 +18,18 @@ export default function () {
   const held = []; // presses not given yet, the oldest first
   let down = null; // the press of which the browser has not told a click
   let edited = -RECENT, button = -LONGEST; // when a key and when a button was pressed last
+  let started = 0, ended = 0; // when the last run of the page was
   let isOurs = false;
 
   const hear = (name, heard) => window.addEventListener(name, heard, true);
   const isEarly = (pressed) => {
-    const sinceKey = now() - edited, sinceButton = now() - button;
-    if (sinceButton < SOON || (sinceButton < LONGEST && isRunning())) return true;
+    const isTaken = !isRunning() && (started > button || now() - Math.max(ended, button) > QUIET);
+    if (now() - button < LONGEST && !isTaken) return true;
+    const sinceKey = now() - edited;
     return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isRunning()));
   };
   const pass = (pressed) => {
-    if (pressed.matches("[data-testid^=stBaseButton]")) button = now();
+    if (pressed.closest("[data-testid=stButton], [data-testid=stFormSubmitButton]")) button = now();
   };
   const hold = (press) => {
     held.push({ ...press, since: now(), page: location.pathname });
@@ -64,8 +66,14 @@ export default function () {
     if (!held.length && !isEarly(pressed)) return pass(pressed);
     event.preventDefault();
     event.stopImmediatePropagation();
-    hold(begun(pressed, event));
+    const press = begun(pressed, event);
+    // A switch presses itself when it has seen no click after 80 ms.
+    if (event.isTrusted || !held.some((one) => one.mark === press.mark)) hold(press);
   });
+  new MutationObserver(() => {
+    if (isRunning()) started = now();
+    else ended = now();
+  }).observe(document.body, { subtree: true, attributeFilter: ["data-test-script-state"] });
   for (const name of ["keydown", "input", "paste"]) hear(name, () => (edited = now()));
 }
 
