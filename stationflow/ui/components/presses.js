@@ -10,6 +10,7 @@ const QUIET = 400; // ms without a run after the press of a button: it has begun
 const LONGEST = 3000; // ms a press is held at most
 const LOOK = 50;
 const STILL = 6; // px a hand may move within a press
+const PRESSABLE = "button:not(:disabled), a[href], label";
 
 export default function () {
   if (window.stationflowPresses) return;
@@ -83,11 +84,12 @@ function isRunning() {
 }
 
 function pressableAt(element) {
-  return element?.closest?.("button:enabled, a[href], label");
+  return element?.closest?.(PRESSABLE);
 }
 
 function begun(pressed, { clientX: x, clientY: y }) {
-  return { pressed, mark: markOf(pressed), x, y };
+  const mark = markOf(pressed);
+  return { pressed, mark, isOnly: allOf(mark).length === 1, x, y };
 }
 
 function markOf(pressed) {
@@ -95,8 +97,15 @@ function markOf(pressed) {
   return [key, pressed.dataset.testid, pressed.href, pressed.ariaLabel, pressed.textContent].join("|");
 }
 
-// The same one where the page has moved it, or one like it at its place.
-function meantBy({ pressed, mark, x, y }) {
-  const there = pressed.isConnected ? pressed : pressableAt(document.elementFromPoint(x, y));
-  return there && !there.disabled && markOf(there) === mark ? there : null;
+function allOf(mark) {
+  return [...document.querySelectorAll(PRESSABLE)].filter((each) => markOf(each) === mark);
+}
+
+// The same one where the page has moved it; else the one like it, of several that at its place.
+function meantBy({ pressed, mark, isOnly, x, y }) {
+  const all = allOf(mark);
+  const there = pressed.isConnected ? pressed
+    : isOnly ? all.length === 1 && all[0]
+    : pressableAt(document.elementFromPoint(x, y));
+  return all.includes(there) ? there : null;
 }
