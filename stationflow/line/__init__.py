@@ -1,0 +1,1 @@
+"""The whole line: feeders, machines, tests and repair, stops, flow."""
