@@ -1,1 +1,1 @@
-"""The whole line: feeders, machines, tests and repair, stops, flow."""
+"""The whole line at one pace: geometry, machines, quality, throughput, simulation."""
