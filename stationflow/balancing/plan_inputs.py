@@ -20,6 +20,7 @@ from stationflow.model import (
     Equipment,
     Line,
     Product,
+    StationSetting,
     Task,
     TaskLimits,
 )
@@ -27,6 +28,13 @@ from stationflow.model.changes.change_words import change_words
 from stationflow.model.changes.differences import differences
 from stationflow.network.line_tree import line_tree
 from stationflow.units import TimeUnit
+
+FLOW = (
+    *("conveyor", "between_places", "hall_m", "speed_limit_m_per_min", "carriers"),
+    *("carrier_return_ms", "transport_ms"),
+)
+STATION_FLOW: dict[str, Any] = dict.fromkeys(("length_m", "places_after", "mtbf_min", "mttr_min"))
+"""What lines and stations have that no balance asks for."""
 
 
 @lru_cache(maxsize=256)  # a page asks for all plans of a line each time it is drawn
@@ -48,9 +56,11 @@ def _said(before: Product, after: Product, unit: TimeUnit) -> tuple[str, ...]:
 def _of_plan(product: Product, line: str) -> Product:
     """Return what a plan of a line rests on: its work, the lines it feeds, and the pace."""
     way = line_tree(product).ways.get(line, ())
+    names = {each.name for each in way}
     return replace(
         _of_curve(product, line),
-        lines=tuple(_in_order(replace(each, title="")) for each in way),
+        lines=tuple(_in_order(_without_flow(each)) for each in way),
+        joins=_in_order(tuple(join for join in product.joins if join.line in names)),
         calendar=_in_order(product.calendar),
         demand=product.demand,
     )
@@ -90,8 +100,18 @@ def _of_curve(product: Product, line: str) -> Product:
     )
 
 
+def _without_flow(line: Line) -> Line:
+    """Return a line without its name for people and without what no balance asks for."""
+    usual = Line(name=line.name)
+    kept = {name: getattr(usual, name) for name in FLOW}
+    settings = (replace(each, **STATION_FLOW) for each in line.stations)
+    stations = tuple(each for each in settings if each != StationSetting(number=each.number))
+    return replace(line, title="", stations=stations, **kept)
+
+
 def _limits_of(line: Line) -> Line:
     """Return a line with nothing but what its own limits are."""
+    line = _without_flow(line)
     names = ("stations", "turn_ms", "height_range_mm", "lifts_per_min", "lifted_kg_per_min")
     told = {name: getattr(line, name) for name in names}
     return _in_order(Line(name=line.name, **told))  # type: ignore[no-any-return]
@@ -103,6 +123,7 @@ def plan_inputs(product: Product, line: str) -> dict[str, Any]:
     return {
         **_curve_facts(plan),
         "lines": {each.name: _facts(each) for each in plan.lines},
+        **({"joins": _facts(plan.joins)} if plan.joins else {}),
         "calendar": _facts(plan.calendar),
         "demand": _facts(plan.demand),
     }

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from stationflow.line.machines.machine_time import machine_findings
 from stationflow.model import Fault, FaultCount, Finding, Machine, Product
 from stationflow.model.references import Thing, unknown_names
 
@@ -10,7 +11,10 @@ NAMED = (Thing.LINE, Thing.TASK, Thing.FAULT)
 
 def check_flow(product: Product) -> tuple[Finding, ...]:
     """Return what is wrong with machines, faults and their tally."""
-    return tuple(_unknown(product))
+    return (
+        *_unknown(product),
+        *(finding for machine in product.machines for finding in machine_findings(machine)),
+    )
 
 
 def _unknown(product: Product) -> Iterator[Finding]:
