@@ -7,13 +7,16 @@ References
    service times - a numerical approach". Operations Research 15, 286-303.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stationflow.line.throughput.stages import Stage
-from stationflow.line.throughput.steady_state import Move, steady_state
+from stationflow.line.throughput.steady_state import steady_state
 
 MOST_STATES = 60_000
+
+State = tuple[tuple[int, ...], tuple[bool, ...]]
+"""The level behind each stage but the last, and whether each stage is up."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,9 +39,9 @@ class _Moves:
     room: tuple[int, ...]  # the largest level behind each stage but the last
     at_any_time: bool
 
-    def __call__(self, state: Hashable) -> list[Move]:
-        levels, up = state  # type: ignore[misc]
-        moves: list[Move] = []
+    def __call__(self, state: State) -> list[tuple[float, State]]:
+        levels, up = state
+        moves: list[tuple[float, State]] = []
         for at, stage in enumerate(self.stages):
             has_unit = at == 0 or levels[at - 1] > 0
             is_held = at < len(self.room) and levels[at] == self.room[at]
@@ -80,12 +83,12 @@ def exact_line(stages: Sequence[Stage], *, stops_at_any_time: bool = False) -> E
     8
     """
     room = tuple(int(stage.places) + 2 for stage in stages[:-1])
-    start = ((0,) * len(room), (True,) * len(stages))
+    start: State = ((0,) * len(room), (True,) * len(stages))
     moves = _Moves(stages, room, stops_at_any_time)
     found = steady_state(start, moves, MOST_STATES)
     last = len(stages) - 1
     gives = 0.0
-    for (levels, up), share in zip(found.states, found.shares, strict=True):  # type: ignore[misc]
+    for (levels, up), share in zip(found.states, found.shares, strict=True):
         if up[last] and (last == 0 or levels[-1] > 0):
             gives += float(share)
     return ExactLine(rate=gives / stages[-1].time, states=len(found.states))

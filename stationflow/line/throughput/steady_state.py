@@ -2,13 +2,14 @@
 
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 
 from stationflow.errors import StationflowError
 
-Move = tuple[float, Hashable]
-"""How often in one unit of time, and to which state."""
+S = TypeVar("S", bound=Hashable)
+Vector = np.ndarray[tuple[int], np.dtype[np.float64]]
 
 SPAN = 40
 """Vectors of one round: more converge in fewer rounds and take more memory."""
@@ -27,18 +28,19 @@ class TooManyStatesError(StationflowError):
 
 
 @dataclass(frozen=True, slots=True)
-class SteadyState:
+class SteadyState(Generic[S]):
     """The states that are reached and the share of time in each."""
 
-    states: tuple[Hashable, ...]
-    shares: np.ndarray
+    states: tuple[S, ...]
+    shares: Vector
 
 
 def steady_state(
-    start: Hashable, moves: Callable[[Hashable], list[Move]], most: int
-) -> SteadyState:
+    start: S, moves: Callable[[S], list[tuple[float, S]]], most: int
+) -> SteadyState[S]:
     """Return the shares of time of all states that are reached from `start`.
 
+    `moves` says how often in one unit of time a state is left, and for which other one.
     TooManyStatesError if they are more than `most`. The shares are those of the chain that is
     looked at so often that every state may stay (uniformisation): the vector that its steps leave
     as it is, by Arnoldi's method with the smallest singular vector in place of a root [1]_.
@@ -48,7 +50,7 @@ def steady_state(
     .. [1] Golub, G. H. and Greif, C. (2006). "An Arnoldi-type algorithm for computing PageRank".
        BIT Numerical Mathematics 46, 759-771.
     """
-    index: dict[Hashable, int] = {start: 0}
+    index: dict[S, int] = {start: 0}
     states, source, target, rate = [start], list[int](), list[int](), list[float]()
     for state in states:  # grows meanwhile
         for often, other in moves(state):
@@ -63,29 +65,28 @@ def steady_state(
     return SteadyState(tuple(states), _kept_by(len(states), source, target, rate))
 
 
-def _kept_by(size: int, source: list[int], target: list[int], rate: list[float]) -> np.ndarray:
+def _kept_by(size: int, source: list[int], target: list[int], rate: list[float]) -> Vector:
     rows, columns = np.array(source, dtype=int), np.array(target, dtype=int)
     out = np.bincount(rows, rate, size)
     fastest = float(out.max(initial=0)) * 1.05 or 1.0
     chance, stay = np.array(rate) / fastest, 1 - out / fastest
 
-    def step(shares: np.ndarray) -> np.ndarray:
-        moved: np.ndarray = np.bincount(columns, chance * shares[rows], size)
-        return moved + stay * shares
+    def step(shares: Vector) -> Vector:
+        moved: Any = np.bincount(columns, chance * shares[rows], size)
+        moved += stay * shares
+        return moved  # type: ignore[no-any-return]
 
-    shares = np.full(size, 1 / size)
+    shares: Any = np.full(size, 1 / size)
     for _ in range(ROUNDS):
         shares, left = _refined(step, shares, min(SPAN, size))
         shares /= shares.sum()
         if left < EXACT:
             break
-    shares = np.maximum(shares, 0)
-    return shares / shares.sum()
+    positive: Any = np.maximum(shares, 0)
+    return positive / positive.sum()  # type: ignore[no-any-return]
 
 
-def _refined(
-    step: Callable[[np.ndarray], np.ndarray], shares: np.ndarray, span: int
-) -> tuple[np.ndarray, float]:
+def _refined(step: Callable[[Vector], Vector], shares: Vector, span: int) -> tuple[Vector, float]:
     """Return a better vector out of a few steps from this one, and how far a step moves it."""
     base = [shares / np.linalg.norm(shares)]
     found = np.zeros((span + 1, span))

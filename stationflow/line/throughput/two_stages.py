@@ -35,7 +35,7 @@ def queue_rate(first_time: float, second_time: float, room: float) -> float:
     ratio = fast / slow  # the formula is the same from either end: never a power above 1
     if 1 - ratio < 1e-9:
         return room / (room + 1) / slow
-    return (1 - ratio**room) / (1 - ratio ** (room + 1)) / slow
+    return float((1 - ratio**room) / (1 - ratio ** (room + 1)) / slow)
 
 
 def scattering_pair(
