@@ -105,7 +105,7 @@ def _without_flow(line: Line) -> Line:
 
 
 def _usual_of(thing: Any, names: set[str]) -> dict[str, Any]:
-    return {name: usual for name, usual in _usual(type(thing)) if name in names}
+    return {name: usual for name, usual in _usual(thing.__class__) if name in names}
 
 
 def _limits_of(line: Line) -> Line:

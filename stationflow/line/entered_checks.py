@@ -93,7 +93,7 @@ def _records(product: Product) -> Iterator[Finding]:
 def _numbers(table: Table, record: Any, where: str) -> Iterator[Finding]:
     """Name the numbers of a record that cannot be."""
     for column in table.columns:
-        value = getattr(record, column.field, None)
+        value: Any = getattr(record, column.field, None)
         if value == 0 and column.field in ABOVE_ZERO.get(table.name, ()):
             message = f"{_said(column)} is 0; it is above 0 where it is entered."
             yield error("number-zero", where, message)
