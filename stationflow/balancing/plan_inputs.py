@@ -29,13 +29,6 @@ from stationflow.model.changes.differences import differences
 from stationflow.network.line_tree import line_tree
 from stationflow.units import TimeUnit
 
-FLOW = (
-    *("conveyor", "between_places", "hall_m", "speed_limit_m_per_min", "carriers"),
-    *("carrier_return_ms", "transport_ms"),
-)
-STATION_FLOW: dict[str, Any] = dict.fromkeys(("length_m", "places_after", "mtbf_min", "mttr_min"))
-"""What lines and stations have that no balance asks for."""
-
 
 @lru_cache(maxsize=256)  # a page asks for all plans of a line each time it is drawn
 def plan_differences(made_from: Product, now: Product, line: str) -> tuple[str, ...]:
@@ -59,7 +52,7 @@ def _of_plan(product: Product, line: str) -> Product:
     names = {each.name for each in way}
     return replace(
         _of_curve(product, line),
-        lines=tuple(_in_order(_without_flow(each)) for each in way),
+        lines=tuple(_in_order(replace(_without_flow(each), title="")) for each in way),
         joins=_in_order(tuple(join for join in product.joins if join.line in names)),
         calendar=_in_order(product.calendar),
         demand=product.demand,
@@ -100,19 +93,29 @@ def _of_curve(product: Product, line: str) -> Product:
     )
 
 
+FLOW_OF_LINE = {
+    "conveyor", "between_places", "hall_m", "speed_limit_m_per_min", "carriers",
+    "carrier_return_ms", "transport_ms", "bought_in",
+}  # fmt: skip
+FLOW_OF_STATION = {"length_m", "places_after", "mtbf_min", "mttr_min"}
+"""What is entered of lines and stations for their flow, on which no balance rests."""
+
+
 def _without_flow(line: Line) -> Line:
-    """Return a line without its name for people and without what no balance asks for."""
-    usual = Line(name=line.name)
-    kept = {name: getattr(usual, name) for name in FLOW}
-    settings = (replace(each, **STATION_FLOW) for each in line.stations)
+    """Return a line without what is only entered for its flow."""
+    settings = (replace(each, **_usual_of(each, FLOW_OF_STATION)) for each in line.stations)
     stations = tuple(each for each in settings if each != StationSetting(number=each.number))
-    return replace(line, title="", stations=stations, **kept)
+    return replace(line, **_usual_of(line, FLOW_OF_LINE), stations=stations)
+
+
+def _usual_of(thing: Any, names: set[str]) -> dict[str, Any]:
+    return {name: usual for name, usual in _usual(thing.__class__) if name in names}
 
 
 def _limits_of(line: Line) -> Line:
     """Return a line with nothing but what its own limits are."""
-    line = _without_flow(line)
     names = ("stations", "turn_ms", "height_range_mm", "lifts_per_min", "lifted_kg_per_min")
+    line = _without_flow(line)
     told = {name: getattr(line, name) for name in names}
     return _in_order(Line(name=line.name, **told))  # type: ignore[no-any-return]
 

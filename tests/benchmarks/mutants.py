@@ -416,7 +416,7 @@ MUTANTS = (
     ),
     Mutant(
         "model/references.py",
-        'fine = known if thing in MUST_BE_NAMED else {*known, ""}',
+        'fine = known if reference.is_needed else {*known, ""}',
         'fine = {*known, ""}',
         "a task on no line is not named",
         NAMES,

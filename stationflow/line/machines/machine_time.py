@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from stationflow.model import Finding, Machine, MachineKind, error, note, warning
+from stationflow.line.stop_times import stop_findings
+from stationflow.model import Finding, Machine, MachineKind, error, warning
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Value, Written, entered_time, plain
 
@@ -30,13 +31,11 @@ WORDS = {
     "magazines": "number of magazines",
     "change_ms": "time to change a magazine",
     "count": "number of machines",
-    "mtbf_min": "running time between failures",
-    "mttr_min": "time to repair",
     "power_w": "power",
 }
 ABOVE_NOTHING = (
     *("pieces", "batch", "length_m", "speed_m_per_min", "spacing_m", "magazine", "magazines"),
-    *("count", "mtbf_min"),
+    "count",
 )
 
 
@@ -117,12 +116,7 @@ def machine_findings(machine: Machine) -> Iterator[Finding]:
         named = " and ".join(WORDS[name] for name in missing)
         message = f"It is of the kind {machine.kind}, and its {named} is not entered."
         yield warning("machine-not-counted", where, message)
-    if machine.mttr_min == 0 and machine.mtbf_min:
-        message = "Its time to repair is 0 min, so that its stops cost nothing."
-        yield note("stop-of-no-length", where, message)
-    if (machine.mtbf_min is None) != (machine.mttr_min is None):
-        message = "Of its stops only one of the two times is entered; it counts as always running."
-        yield note("stops-half-entered", where, message)
+    yield from stop_findings(where, machine.mtbf_min, machine.mttr_min)
 
 
 def _time(ms: int | None) -> Value:

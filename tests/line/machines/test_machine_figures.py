@@ -154,7 +154,7 @@ def test_power_is_that_of_all_machines():
         (INSERTER, {"magazine": 0}, "machine-number-impossible"),
         (INSERTER, {"pieces": 0}, "machine-number-impossible"),
         (INSERTER, {"count": 0}, "machine-number-impossible"),
-        (INSERTER, {"mtbf_min": 0}, "machine-number-impossible"),
+        (INSERTER, {"mtbf_min": 0}, "stop-without-run"),
         (INSERTER, {"piece_ms": None}, "machine-not-counted"),
         (INSERTER, {"mttr_min": 0}, "stop-of-no-length"),
         (INSERTER, {"mttr_min": None}, "stops-half-entered"),
