@@ -1,0 +1,3 @@
+"""Line."""
+import streamlit as st
+st.title("Line")
