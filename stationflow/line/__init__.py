@@ -1,0 +1,1 @@
+"""The whole line at one pace: geometry, machines, quality, throughput, simulation."""

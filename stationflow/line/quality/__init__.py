@@ -1,0 +1,1 @@
+"""Quality flow: yields, test and repair, soak, sampling, packing, faults."""
