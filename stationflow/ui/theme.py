@@ -74,10 +74,9 @@ def group_links(groups: Mapping[str, int]) -> None:
         item = f"{LINKS}:nth-child({first})"
         rules.append(f'{item}::before {{content: "{name}"; left: .6rem}}')
         if first > 1:
-            rules.append(
-                f"{item} {{padding-left: .7rem; margin-left: .7rem; border-left: 1px solid #8496a055}}"
-                f"{item}::before {{left: 1.3rem}}"
-            )
+            apart = "padding-left: .7rem; margin-left: .7rem; border-left: 1px solid #8496a055"
+            rules.append(f"{item} {{{apart}}}")
+            rules.append(f"{item}::before {{left: 1.3rem}}")
         first += pages
     st.html(f"<style>{''.join(rules)}</style>")
 

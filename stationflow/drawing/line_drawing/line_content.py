@@ -117,15 +117,15 @@ def drawn_lines(
     """Return the main line with its feeders, then lines that lead nowhere."""
     tree = line_tree(product)
     content = _Content(product, plan, notes)
-    roots = [name for name in tree.lines if not tree.way_to_main(name)[1:]]
     seen: set[str] = set()
-    drawn = [content.drawn(tree.lines[name], seen) for name in _main_first(product, roots)]
+    # The main line, other lines that feed none we know, then what is left of a circle of lines.
+    order = sorted(
+        tree.lines.values(), key=lambda line: (line != product.main_line, line.feeds in tree.lines)
+    )
+    ends = [line for line in order if line.feeds not in tree.lines]
+    drawn = [content.drawn(line, seen) for line in ends]
+    drawn += [content.drawn(line, seen) for line in order if line.name not in seen]
     return tuple(drawn)
-
-
-def _main_first(product: Product, names: list[str]) -> list[str]:
-    main = product.main_line
-    return sorted(names, key=lambda name: main is None or name != main.name)
 
 
 class _Content:
@@ -153,7 +153,9 @@ class _Content:
         is_end = line == self.product.main_line and self.product.packing.gross_kg is not None
         end = (self.packing(),) if is_end else ()
         place = {
-            number: at for at, s in enumerate(result.stations if result else ()) for number in s.tasks
+            number: at
+            for at, s in enumerate(result.stations if result else ())
+            for number in s.tasks
         }
         feeders = tuple(
             self.drawn(other, seen, place.get(other.join, 0))
@@ -263,7 +265,10 @@ class _Content:
 
     def packing(self) -> Mark:
         packing = self.product.packing
-        said = [packing.form.value if packing.form else "", f"{figure(packing.gross_kg or 0, 2)} kg"]
+        said = [
+            packing.form.value if packing.form else "",
+            f"{figure(packing.gross_kg or 0, 2)} kg",
+        ]
         said.append(f"{packing.per_pallet} on a pallet" if packing.per_pallet else "")
         return self.mark(Symbol.PACKING, "Packed unit", ", ".join(part for part in said if part))
 

@@ -58,9 +58,7 @@ class Row:
         join = (self.join[0] + dx, self.join[1] + dy) if self.join else None
         boxes = tuple(replace(box, x=box.x + dx) for box in self.boxes)
         feeders = tuple(feeder.moved(dx, dy) for feeder in self.feeders)
-        return replace(
-            self, x=self.x + dx, y=self.y + dy, join=join, boxes=boxes, feeders=feeders
-        )
+        return replace(self, x=self.x + dx, y=self.y + dy, join=join, boxes=boxes, feeders=feeders)
 
     @property
     def bottom(self) -> float:
@@ -177,9 +175,7 @@ def _feeders(row: Row, starts: Sequence[int], scale: float | None) -> list[Row]:
             wait = PLACES + 6.0 if feeder.line.buffer_places else 0.0
             part = part.moved(arrow - END - wait - part.width, 0.0)
             left, _, _, _ = part.edges
-            blocking = [
-                level for level, other in placed[side] if other.edges[2] + BESIDE > left
-            ]
+            blocking = [level for level, other in placed[side] if other.edges[2] + BESIDE > left]
             tried.append((max(blocking, default=0) + 1, not side, part, side))
         level, _, part, side = min(tried, key=lambda each: each[:2])
         placed[side].append((level, replace(part, join=(arrow, 0.0))))

@@ -55,6 +55,7 @@ def line_picture(
     notes: Notes = NO_NOTES,
     *,
     said: str = "",
+    with_list: bool = True,
     inks: Inks = ON_PAPER,
 ) -> str:
     """Return the drawing of all lines of a product as SVG.
@@ -65,10 +66,12 @@ def line_picture(
         What the figures of the whole line say of lines, machines, tests and soaks.
     said
         What stands below the title: version, date.
+    with_list
+        Whether title and list of positions are drawn too: a page shows them itself.
     """
     lines = drawn_lines(product, plan, notes)
-    rows = [row.moved(0.0, 0.0) for row in laid_out(lines)]
-    return _Picture(product, rows, lines, inks).drawn(said)
+    picture = _Picture(product, laid_out(lines), lines, inks, TITLE_HEIGHT if with_list else 30.0)
+    return picture.drawn(said, with_list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,30 +86,38 @@ class _Picture:
     """Draws the rows, the title, and the list of positions below them."""
 
     def __init__(
-        self, product: Product, rows: Sequence[Row], lines: Sequence[DrawnLine], inks: Inks
+        self,
+        product: Product,
+        rows: Sequence[Row],
+        lines: Sequence[DrawnLine],
+        inks: Inks,
+        top: float,
     ) -> None:
         self.product, self.inks = product, inks
         self.svg = Svg()
         self.lines = lines
-        self.rows = [row.moved(EDGE, EDGE + TITLE_HEIGHT) for row in rows]
+        self.top = EDGE + top
+        self.rows = [row.moved(EDGE, self.top) for row in rows]
         self.marks = [mark for line in lines for mark in line.marks()]
 
-    def drawn(self, said: str) -> str:
+    def drawn(self, said: str, with_list: bool) -> str:
         """Return the SVG."""
         edges = [row.edges for row in self.rows]
         width = max([LEAST, *(right + 2 * EDGE for _, _, right, _ in edges)])
-        bottom = max([EDGE + TITLE_HEIGHT, *(low for _, _, _, low in edges)]) + HALL_GAP
+        bottom = max([self.top, *(low for _, _, _, low in edges)]) + HALL_GAP
         columns = max(1, int((width - 2 * EDGE) // LIST_COLUMN))
-        each = -(-len(self.marks) // columns) if self.marks else 0
-        height = bottom + 60.0 + each * 2.2 * LINE_HEIGHT + EDGE
+        listed = self.marks if with_list else []
+        each = -(-len(listed) // columns)
+        height = bottom + 60.0 + each * 2.2 * LINE_HEIGHT + (EDGE if with_list else -20.0)
         ink = self.inks
         self.svg.rect(0, 0, width, height, fill=ink.ground)
-        self.svg.rect(8, 8, width - 16, height - 16, fill="none", stroke=ink.idle_edge)
-        self.title(said, width)
+        if with_list:
+            self.svg.rect(8, 8, width - 16, height - 16, fill="none", stroke=ink.idle_edge)
+        self.title(said, width, with_list)
         for row in self.rows:
             self.row(row)
         self.legend(bottom, width)
-        for at, mark in enumerate(self.marks):
+        for at, mark in enumerate(listed):
             column, line = divmod(at, each)
             x = EDGE + column * (width - 2 * EDGE) / columns
             self.listed(mark, Place(x, bottom + 60.0 + line * 2.2 * LINE_HEIGHT))
@@ -124,17 +135,19 @@ class _Picture:
             f'stroke="{self.inks.over}" stroke-width="2.4"/></pattern>'
         )
 
-    def title(self, said: str, width: float) -> None:
+    def title(self, said: str, width: float, with_name: bool) -> None:
         """Write the title block."""
-        name = one_line(f"{self.product.code}  {self.product.name}")
         room = width - 2 * EDGE - 260
-        self.svg.text(EDGE, EDGE + 18, shortened(name, room, LARGE), LARGE, font_weight="bold")
-        words = f"Drawing of the line. {self.scale_words()} {said}".strip()
-        self.svg.text(EDGE, EDGE + 37, shortened(words, room, USUAL), USUAL)
+        words, y = self.scale_words(), EDGE + 6
+        if with_name:
+            name = shortened(one_line(f"{self.product.code}  {self.product.name}"), room, LARGE)
+            self.svg.text(EDGE, EDGE + 18, name, LARGE, font_weight="bold")
+            words, y = f"Drawing of the line. {words} {said}".strip(), EDGE + 37
+        self.svg.text(EDGE, y, shortened(words, room, USUAL), USUAL)
         scale = self.scale
         if scale:
             bar = max((m for m in SCALE_BARS_M if m * scale <= 200), default=SCALE_BARS_M[0])
-            right, y = width - EDGE - 8, EDGE + 16
+            right, y = width - EDGE - 8, EDGE + (16 if with_name else 0)
             left = right - bar * scale
             self.svg.line(left, y, right, y, stroke=self.inks.ink, stroke_width=2)
             for x in (left, right):
@@ -207,8 +220,9 @@ class _Picture:
         elif box.mark is not None:
             with self.svg.group(f"{box.mark.name}: {box.mark.words}"):
                 look = {"fill": ink.ground, "stroke": ink.ink}
+                inner = {"rx": 5, "fill": "none", "stroke": ink.ink}
                 self.svg.rect(box.x, row.y, box.width, BOX_HEIGHT, rx=8, stroke_width=2, **look)
-                self.svg.rect(box.x + 4, row.y + 4, box.width - 8, BOX_HEIGHT - 8, rx=5, **look)
+                self.svg.rect(box.x + 4, row.y + 4, box.width - 8, BOX_HEIGHT - 8, **inner)
                 self.sign(box.mark, Place(box.x + box.width / 2, row.y + 20))
                 self.names(box, row.y + BOX_HEIGHT - 12, box.mark.name, BOX_HEIGHT - 56)
         else:
@@ -227,9 +241,12 @@ class _Picture:
         middle = box.x + box.width / 2
         if station.copies > 1:
             svg.rect(box.x + 3, row.y - 4, box.width - 1, BOX_HEIGHT, fill="none", stroke=ink.ink)
-        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground, stroke=ink.ink)
+        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground)
         if station.is_soak:
             svg.rect(box.x + 1, row.y + 46, box.width - 2, BOX_HEIGHT - 47, fill="url(#soak)")
+        right, low = box.x + box.width, row.y + BOX_HEIGHT
+        corners = ((box.x, row.y), (right, row.y), (right, low), (box.x, low))
+        svg.path(*corners, closed=True, stroke=ink.ink)  # a path: what is found is outlined
         number = f"{station.number}" + (f" x{station.copies}" if station.copies > 1 else "")
         svg.text(middle, row.y + 16, number, 13, text_anchor="middle", font_weight="bold")
         self.load(Place(box.x + 4, row.y + 22), box.width - 8, station.share)
@@ -237,7 +254,7 @@ class _Picture:
         svg.text(middle, row.y + 42, load, SMALL, text_anchor="middle")
         svg.line(box.x, row.y + 47, box.x + box.width, row.y + 47, stroke=ink.ink, stroke_width=0.6)
         self.names(box, row.y + BOX_HEIGHT - 7, station.name, BOX_HEIGHT - 60, station.is_soak)
-        for at, mark in enumerate(station.marks):
+        for at in range(len(station.marks)):
             y = row.y + BOX_HEIGHT + MARK_HEIGHT * (at + 0.5) + 2
             svg.line(middle, y - MARK_HEIGHT / 2 - 2, middle, y, stroke=ink.ink)
         for at, mark in enumerate(station.marks):
@@ -278,7 +295,7 @@ class _Picture:
         else:
             self.arrow(start, end)
 
-    def waiting(self, at: Place, places: int) -> None:
+    def waiting(self, at: Place, places: int | str) -> None:
         """Draw the sign for places where units wait: a triangle with their number."""
         half = PLACES / 2 - 1
         self.svg.path(
@@ -376,7 +393,7 @@ class _Picture:
         if any(row.drawn.line.buffer_places for row in _all(self.rows)) or any(
             s.places_after for line in self.lines for part in line.all() for s in part.stations
         ):
-            self.waiting(Place(x + 10, y + 22), 3)
+            self.waiting(Place(x + 10, y + 22), "n")
             svg.text(x + 28, y + 26, "places where units wait", SMALL)
             x += 28 + text_width("places where units wait", SMALL) + 22
         for symbol in dict.fromkeys(mark.symbol for mark in self.marks):

@@ -18,6 +18,7 @@ class Svg:
 
     def __init__(self) -> None:
         self._parts: list[str] = []
+        self._groups = 0
 
     def rect(self, x: float, y: float, width: float, height: float, **look: object) -> None:
         """Draw a rectangle."""
@@ -35,8 +36,7 @@ class Svg:
     def text(self, x: float, y: float, words: str, size: float, **look: object) -> None:
         """Write words with their base line at y."""
         self._parts.append(
-            f"<text{_look({'x': x, 'y': y, 'font-size': size, **look})}>"
-            f"{escape(one_line(words))}</text>"
+            f"<text{_look({'x': x, 'y': y, 'font-size': size, **look})}>{_said(words)}</text>"
         )
 
     def upwards(self, x: float, y: float, words: str, size: float, **look: object) -> None:
@@ -46,8 +46,9 @@ class Svg:
 
     @contextmanager
     def group(self, tip: str) -> Iterator[None]:
-        """Put what is drawn meanwhile together; the tip shows on pointing."""
-        self._parts.append(f"<g><title>{escape(one_line(tip))}</title>")
+        """Put what is drawn meanwhile together; the tip shows on pointing, and can be searched."""
+        self._groups += 1
+        self._parts.append(f'<g class="node" id="s{self._groups}"><title>{_said(tip)}</title>')
         yield
         self._parts.append("</g>")
 
@@ -58,12 +59,16 @@ class Svg:
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{number_text(width)}" '
             f'height="{number_text(height)}" viewBox="0 0 {size}" '
             f'font-family="{FONT_FAMILY},Arial,Helvetica,sans-serif" fill="{ink}">'
-            f"<title>{escape(one_line(title))}</title><defs>{defs}</defs>"
+            f"<title>{_said(title)}</title><defs>{defs}</defs>"
             f"{''.join(self._parts)}</svg>"
         )
 
     def _add(self, tag: str, **look: object) -> None:
         self._parts.append(f"<{tag}{_look(look)}/>")
+
+
+def _said(words: str) -> str:
+    return escape(one_line(words))
 
 
 def _look(look: dict[str, object]) -> str:
