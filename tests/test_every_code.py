@@ -31,6 +31,7 @@ from stationflow.model import (
     Check,
     CurveSettings,
     Equipment,
+    Fault,
     FaultCount,
     Finding,
     Line,
@@ -41,6 +42,8 @@ from stationflow.model import (
     PartUse,
     Plan,
     Product,
+    QualityKind,
+    QualityStep,
     Shift,
     StationSetting,
     Step,
@@ -122,6 +125,12 @@ def ordered(*stations: tuple[str, ...]) -> Made:
     work, _ = line_work(replace(LAMP, tasks=(task("t1"), task("t2", "t1"))), "main")
     assert work is not None
     return verify(work, stations)
+
+
+def tested(**said: object) -> Made:
+    """Return the findings about a product with one test."""
+    step = QualityStep(**{"kind": QualityKind.FUNCTION_TEST, **said})  # type: ignore[arg-type]
+    return of(task(quality=step))
 
 
 def cards(**more: object) -> Made:
@@ -383,6 +392,20 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "unknown-part": lambda: of(task(parts=(PartUse(part="P-9"),))),
     "duplicate-part": lambda: lamp(parts=(*LAMP.parts, *LAMP.parts)),
     "part-quantity-differs": lambda: lamp(parts=(replace(LAMP.parts[0], quantity=3),)),
+    "duplicate-machine": lambda: lamp(machines=2 * (Machine(name="M1", kind=MachineKind.PRESS),)),
+    "duplicate-fault": lambda: lamp(faults=(Fault(code="F1"), Fault(code="F1"))),
+    "number-zero": lambda: lamp(lines=(Line(hall_m=0),)),
+    "none-there": lambda: lamp(lines=(Line(carriers=0),)),
+    "stops-half-entered": lambda: lamp(equipment=(Equipment(name="press", mtbf_min=600),)),
+    "stop-without-run": lambda: lamp(lines=(at_station_2(mtbf_min=0, mttr_min=5),)),
+    "stop-of-no-length": lambda: lamp(lines=(at_station_2(mtbf_min=600, mttr_min=0),)),
+    "repair-without-exit": lambda: tested(repeat_pass_share=0, scrap_share=0),
+    "nothing-passes": lambda: tested(first_pass_share=0, repeat_pass_share=0),
+    "soak-without-time": lambda: tested(kind=QualityKind.SOAK, process_ms=0),
+    "no-place-left": lambda: tested(empty_share=1),
+    "sampling-half-entered": lambda: tested(lot=500),
+    "shortage-half-entered": lambda: lamp(parts=(replace(LAMP.parts[0], present_share=0.9),)),
+    "fault-without-test": lambda: lamp(faults=(Fault(code="F1", gate="10"),)),
     "file-missing": without_tasks,
     "file-too-large": folder("product.toml", b"#" * 2_000_001),
     "file-broken": folder("product.toml", b"= no TOML"),
