@@ -24,12 +24,14 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.quality.product_quality import quality_figures
 from stationflow.model import (
     CODES,
     BalanceSettings,
     Break,
     Check,
     CurveSettings,
+    DropProcedure,
     Equipment,
     FaultCount,
     Finding,
@@ -38,9 +40,13 @@ from stationflow.model import (
     MachineKind,
     Model,
     ModelTime,
+    Packing,
     PartUse,
     Plan,
     Product,
+    QualityKind,
+    QualityStep,
+    Reentry,
     Shift,
     StationSetting,
     Step,
@@ -96,6 +102,21 @@ def shift(name: str, start: str, end: str, **breaks: float) -> Shift:
 
 def balanced(product: Product, **asked: object) -> Made:
     return balance_product(product, "main", replace(RULE, **asked)).findings
+
+
+def quality_findings(product: Product) -> Made:
+    return quality_figures(product).findings
+
+
+def quality(kind: QualityKind = QualityKind.FUNCTION_TEST, **step: object) -> Made:
+    """Return what the quality flow of the lamp says of one more task with this test or soak."""
+    test = QualityStep(kind=kind, **step)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, tasks=(*LAMP.tasks, task("90", quality=test))))
+
+
+def packed(**packing: object) -> Made:
+    said = Packing(drop_procedure=DropProcedure.ISTA_1A, **packing)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, packing=said))
 
 
 def at_station_2(**said: object) -> Line:
@@ -383,6 +404,21 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "unknown-part": lambda: of(task(parts=(PartUse(part="P-9"),))),
     "duplicate-part": lambda: lamp(parts=(*LAMP.parts, *LAMP.parts)),
     "part-quantity-differs": lambda: lamp(parts=(replace(LAMP.parts[0], quantity=3),)),
+    "load-too-high": lambda: quality(first_pass_share=0.5, repair_ms=90_000, repairers=1),
+    "repair-without-exit": lambda: quality(first_pass_share=0.9, repeat_pass_share=0),
+    "quality-incomplete": lambda: quality(kind=QualityKind.SOAK),
+    "yield-above-gates": lambda: quality(first_pass_share=0.9, scrap_share=1),
+    "empty-places-too-few": lambda: quality(first_pass_share=0.9, repair_ms=60_000),
+    "float-never-drains": lambda: quality(
+        first_pass_share=0.9, repair_ms=60_000, reentry=Reentry.AFTER_TEST
+    ),
+    "positions-too-few": lambda: quality(kind=QualityKind.SOAK, process_ms=3_600_000, positions=10),
+    "no-sampling-plan": lambda: quality(lot=1),
+    "no-drop-plan": lambda: packed(),
+    "near-drop-class": lambda: packed(gross_kg=18.8),
+    "fault-without-station": lambda: quality_findings(
+        replace(LAMP, tally=(FaultCount(date="2026-09-14", fault="F1"),))
+    ),
     "file-missing": without_tasks,
     "file-too-large": folder("product.toml", b"#" * 2_000_001),
     "file-broken": folder("product.toml", b"= no TOML"),

@@ -7,8 +7,8 @@ from stationflow.model import (
     DropProcedure,
     Explained,
     Finding,
-    Packing,
     PackForm,
+    Packing,
     note,
     warning,
 )
@@ -198,7 +198,9 @@ def _near_edge(table: Heights, mass: float, height: float) -> Finding:
     place = table.other_place(mass)
     pounds = figure(mass / POUND_KG, 1)
     other = (
-        f"{table.heights_mm[place]:g} mm" if place < len(table.heights_mm) else "none of its heights"
+        f"{table.heights_mm[place]:g} mm"
+        if place < len(table.heights_mm)
+        else "none of its heights"
     )
     return note(
         "near-drop-class",

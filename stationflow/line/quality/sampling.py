@@ -132,7 +132,8 @@ def inspection_after(accepted: Iterable[bool]) -> Inspection:
     From normal to tightened when two of five lots in a row, or of fewer, are not accepted; back
     after five accepted in a row; stopped when five were not accepted while tightened.
     """
-    state, recent, refused = Inspection.NORMAL, [], 0
+    state, refused = Inspection.NORMAL, 0
+    recent: list[bool] = []
     for is_accepted in accepted:
         recent = [*recent, is_accepted][-5:]
         refused += not is_accepted

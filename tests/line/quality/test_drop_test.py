@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from stationflow.line.quality.drop_test import drop_plan
-from stationflow.model import DropProcedure, Packing, PackForm
+from stationflow.model import DropProcedure, PackForm, Packing
 
 BOX = Packing(
     gross_kg=12.5,

@@ -35,7 +35,7 @@ LETTERS = """
 # ISO 2859-1, table 2-A: letter and size, a lot that has it at level II, then the limits
 # .65 1.0 1.5 2.5 4.0 6.5: an acceptance number, or the plan an arrow leads to as "size:number"
 NORMAL = """
-F 100 0 13:0 50:1 1 2 3
+F 100 0 13:0 32:1 1 2 3
 G 200 20:0 50:1 1 2 3 5
 H 400 80:1 1 2 3 5 7
 J 900 1 2 3 5 7 10
