@@ -33,6 +33,7 @@ from stationflow.model import (
     CurveSettings,
     DropProcedure,
     Equipment,
+    Fault,
     FaultCount,
     Finding,
     Line,
@@ -47,6 +48,7 @@ from stationflow.model import (
     QualityKind,
     QualityStep,
     Reentry,
+    SampleLevel,
     Shift,
     StationSetting,
     Step,
@@ -143,6 +145,12 @@ def ordered(*stations: tuple[str, ...]) -> Made:
     work, _ = line_work(replace(LAMP, tasks=(task("t1"), task("t2", "t1"))), "main")
     assert work is not None
     return verify(work, stations)
+
+
+def a_test(**said: object) -> Made:
+    """Return the findings about a product with one test."""
+    step = QualityStep(**{"kind": QualityKind.FUNCTION_TEST, **said})  # type: ignore[arg-type]
+    return of(task(quality=step))
 
 
 def cards(**more: object) -> Made:
@@ -404,16 +412,29 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "unknown-part": lambda: of(task(parts=(PartUse(part="P-9"),))),
     "duplicate-part": lambda: lamp(parts=(*LAMP.parts, *LAMP.parts)),
     "part-quantity-differs": lambda: lamp(parts=(replace(LAMP.parts[0], quantity=3),)),
+    "duplicate-machine": lambda: lamp(machines=2 * (Machine(name="M1", kind=MachineKind.PRESS),)),
+    "duplicate-fault": lambda: lamp(faults=(Fault(code="F1"), Fault(code="F1"))),
+    "number-zero": lambda: lamp(lines=(Line(hall_m=0),)),
+    "none-there": lambda: lamp(lines=(Line(carriers=0),)),
+    "stops-half-entered": lambda: lamp(equipment=(Equipment(name="press", mtbf_min=600),)),
+    "stop-without-run": lambda: lamp(lines=(at_station_2(mtbf_min=0, mttr_min=5),)),
+    "stop-of-no-length": lambda: lamp(lines=(at_station_2(mtbf_min=600, mttr_min=0),)),
+    "repair-without-exit": lambda: a_test(repeat_pass_share=0, scrap_share=0),
+    "nothing-passes": lambda: a_test(first_pass_share=0, repeat_pass_share=0),
+    "soak-without-time": lambda: a_test(kind=QualityKind.SOAK, process_ms=0),
+    "no-place-left": lambda: a_test(empty_share=1),
+    "sampling-half-entered": lambda: a_test(lot=500),
+    "shortage-half-entered": lambda: lamp(parts=(replace(LAMP.parts[0], present_share=0.9),)),
+    "fault-without-test": lambda: lamp(faults=(Fault(code="F1", gate="10"),)),
     "load-too-high": lambda: quality(first_pass_share=0.5, repair_ms=90_000, repairers=1),
-    "repair-without-exit": lambda: quality(first_pass_share=0.9, repeat_pass_share=0),
-    "quality-incomplete": lambda: quality(kind=QualityKind.SOAK),
+    "quality-incomplete": lambda: quality(first_pass_share=0.9),
     "yield-above-gates": lambda: quality(first_pass_share=0.9, scrap_share=1),
     "empty-places-too-few": lambda: quality(first_pass_share=0.9, repair_ms=60_000),
     "float-never-drains": lambda: quality(
         first_pass_share=0.9, repair_ms=60_000, reentry=Reentry.AFTER_TEST
     ),
     "positions-too-few": lambda: quality(kind=QualityKind.SOAK, process_ms=3_600_000, positions=10),
-    "no-sampling-plan": lambda: quality(lot=1),
+    "no-sampling-plan": lambda: quality(lot=1, sample_level=SampleLevel.II, aql_percent=1),
     "no-drop-plan": lambda: packed(),
     "near-drop-class": lambda: packed(gross_kg=18.8),
     "fault-without-station": lambda: quality_findings(

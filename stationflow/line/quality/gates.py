@@ -1,6 +1,5 @@
 """Gates of a line: the tests and inspections, with what comes to each of them."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,7 +14,6 @@ from stationflow.model import (
     QualityStep,
     Reentry,
     Task,
-    error,
 )
 from stationflow.pace.figures import fraction
 from stationflow.pace.takt import line_pace
@@ -132,20 +130,18 @@ class Gate:
         return self.step.kind != QualityKind.SOAK
 
 
-def gates_of(
-    product: Product, product_plan: ProductPlan | None, line: Line
-) -> tuple[tuple[Gate, ...], tuple[Finding, ...]]:
-    """Return the gates of a line in the order units come to them, and what is wrong with them.
+def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> tuple[Gate, ...]:
+    """Return the gates of a line in the order units come to them.
 
     With a plan that is the order of its stations, else the listed order. A repair task is the
-    bench of the gate before it.
+    bench of the gate before it. A gate with a share that cannot be is left out: the check of what
+    is entered names it.
     """
     takt = line_pace(product, line.name).operating_takt_s
     day_h = exact_time_per_day(product.calendar) / 3600
     stations = stations_of(product_plan, line.name)
     tasks = product.tasks_of(line.name)
     ordered = sorted(tasks, key=lambda t: stations.get(t.number, (0, 0)) if stations else (0, 0))
-    found: list[Finding] = []
     gates: list[Gate] = []
     for task in ordered:
         step = task.quality
@@ -155,8 +151,7 @@ def gates_of(
             if gates:
                 gates[-1] = replace(gates[-1], step=_with_bench(gates[-1].step, step))
             continue
-        if wrong := tuple(_impossible(task, step)):
-            found += wrong
+        if not _is_possible(step):
             continue
         gates.append(
             Gate(
@@ -175,7 +170,7 @@ def gates_of(
         gates[at] = replace(gate, reach=reach)
         loop = repair_loop(gate.first, gate.repeat, gate.scrap)
         reach *= gate.first if loop is None else loop.good
-    return tuple(gates), tuple(found)
+    return tuple(gates)
 
 
 def stations_of(product_plan: ProductPlan | None, line: str) -> dict[str, tuple[int, int]]:
@@ -199,17 +194,9 @@ def _with_bench(gate: QualityStep, bench: QualityStep) -> QualityStep:
     )
 
 
-def _impossible(task: Task, step: QualityStep) -> Iterator[Finding]:
-    shares = {
-        "first-pass share": step.first_pass_share,
-        "share that passes after repair": step.repeat_pass_share,
-        "share of scrap": step.scrap_share,
-        "share of empty places": step.empty_share,
-    }
-    for name, share in shares.items():
-        if share is not None and not 0 <= share <= 1:
-            said = f"The {name} is {share:g}; a share lies from 0 to 1."
-            yield error("share-out-of-range", f"Task {task.number}", said)
+def _is_possible(step: QualityStep) -> bool:
+    shares = (step.first_pass_share, step.repeat_pass_share, step.scrap_share, step.empty_share)
+    return all(share is None or 0 <= share <= 1 for share in shares)
 
 
 def _availability(product: Product, task: Task) -> Fraction:

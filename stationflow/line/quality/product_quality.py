@@ -55,8 +55,7 @@ def quality_figures(product: Product, product_plan: ProductPlan | None = None) -
     soaks: list[SoakFigures] = []
     found: list[Finding] = []
     for line in product.lines:
-        on_line, wrong = gates_of(product, product_plan, line)
-        found += wrong
+        on_line = gates_of(product, product_plan, line)
         if of_line := line_yield(product, line.name, on_line):
             yields.append(of_line)
         of_gates = [

@@ -26,7 +26,7 @@ class SampleFigures:
     name: str
     line: str
     lot: int
-    level: SampleLevel
+    level: SampleLevel | None
     aql_percent: float | None
     plan: SamplingPlan | None = None
     tests_per_unit: float | None = None  # sample / lot
@@ -42,8 +42,7 @@ def sample_figures(task: Task) -> SampleFigures | None:
     step = task.quality
     if step is None or step.lot is None:
         return None
-    level = step.sample_level or SampleLevel.II  # the usual one
-    limit = step.aql_percent
+    level, limit = step.sample_level, step.aql_percent
     figures = SampleFigures(
         task=task.number,
         name=task.name,
@@ -52,11 +51,12 @@ def sample_figures(task: Task) -> SampleFigures | None:
         level=level,
         aql_percent=limit,
     )
+    if level is None or limit is None:
+        return figures
     if step.lot < 2 or limit not in LIMITS:
         known = ", ".join(f"{each:g}" for each in LIMITS)
-        entered = "none" if limit is None else f"{limit:g} %"
         said = (
-            f"The lot is {step.lot} and the quality limit {entered}; there are plans for lots of "
+            f"The lot is {step.lot} and the quality limit {limit:g} %; there are plans for lots of "
             f"two units or more and limits of {known} %."
         )
         return replace(
@@ -73,16 +73,20 @@ def sample_figures(task: Task) -> SampleFigures | None:
         outgoing_limit=worst,
         numbers=tuple(
             replace(number, key=f"sample-{task.number}-{number.key}", where=f"sample {task.number}")
-            for number in _numbers(figures, plan, worst, at)
+            for number in _numbers(figures, level, limit, plan, worst, at)
         ),
     )
 
 
 def _numbers(
-    figures: SampleFigures, plan: SamplingPlan, worst: float, at: float
+    figures: SampleFigures,
+    level: SampleLevel,
+    limit: float,
+    plan: SamplingPlan,
+    worst: float,
+    at: float,
 ) -> tuple[Explained, ...]:
-    letter = code_letter(figures.lot, figures.level)
-    limit = figures.aql_percent or 0
+    letter = code_letter(figures.lot, level)
     led = "" if plan.letter == letter else f", an arrow leads to {plan.letter}"
     whole = "; the sample is the whole lot" if plan.is_whole_lot else ""
     accepted = acceptance_share(plan, limit / 100)
@@ -92,8 +96,7 @@ def _numbers(
             value=plan.size,
             unit="units",
             formula="sample size = that of the code letter of the lot and the inspection level",
-            worked=f"lot {figures.lot}, level {figures.level}: {letter}{led}: {plan.size} units"
-            f"{whole}",
+            worked=f"lot {figures.lot}, level {level}: {letter}{led}: {plan.size} units{whole}",
             source=SOURCE,
             other="The size says little of the lot: 10 % of each lot is no plan of the standard.",
             key="size",

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.line.quality.gates import Gate
-from stationflow.model import Explained, Finding, error, warning
+from stationflow.model import Explained, Finding, warning
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Formula, Written, computed_time, entered_time, plain
 
@@ -95,10 +95,7 @@ def soak_figures(gate: Gate) -> SoakFigures:
         spares=step.spare_positions,
         positions=step.positions,
     )
-    if not step.process_ms:
-        said = "No soak time is entered, or 0 s; positions and power are not computed."
-        return replace(figures, findings=(error("quality-incomplete", where, said),))
-    if gate.takt is None:
+    if not step.process_ms or gate.takt is None:
         return figures
     values = {
         "soak time": entered_time(Fraction(step.process_ms, 1000)),

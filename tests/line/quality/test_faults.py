@@ -119,22 +119,28 @@ def sampled(**step: object) -> Task:
     return Task(number="50", name="Open a pack", quality=quality)
 
 
+SAMPLE = {"lot": 3000, "sample_level": SampleLevel.II, "aql_percent": 1.0}
+
+
 def test_a_task_with_a_lot_tests_the_sample_of_the_standard():
     # ISO 2859-1: 3000, level II, 1.0 %: K, 125 units, 3 of 3000 / 125 = 24; Pa at 1 % .9626
-    got = sample_figures(sampled(lot=3000, sample_level=SampleLevel.II, aql_percent=1.0))
+    got = sample_figures(sampled(**SAMPLE))
     assert (got.plan.size, got.plan.accept, got.plan.reject) == (125, 3, 4)
     assert got.tests_per_unit == pytest.approx(1 / 24)
     assert dict(got.curve)[0.01] == pytest.approx(0.9626, abs=5e-5)
     assert all("from memory" in number.source for number in got.numbers[:2])
 
 
-def test_without_a_level_the_usual_one_is_taken():
-    assert sample_figures(sampled(lot=3000, aql_percent=1.0)).level == SampleLevel.II
+@pytest.mark.parametrize("half", [{"aql_percent": 1.0}, {"sample_level": SampleLevel.II}])
+def test_a_sample_that_is_half_entered_has_no_plan(half):
+    # what is missing is named by the check of what is entered
+    got = sample_figures(sampled(lot=3000, **half))
+    assert (got.plan, got.findings) == (None, ())
 
 
-@pytest.mark.parametrize("wrong", [{"aql_percent": 1.2}, {"aql_percent": None}, {"lot": 1}])
+@pytest.mark.parametrize("wrong", [{"aql_percent": 1.2}, {"lot": 1}])
 def test_a_limit_or_lot_without_a_plan_is_named(wrong):
-    got = sample_figures(sampled(**{"lot": 3000, "aql_percent": 1.0, **wrong}))
+    got = sample_figures(sampled(**{**SAMPLE, **wrong}))
     assert got.plan is None
     assert [finding.code for finding in got.findings] == ["no-sampling-plan"]
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import ONE_SHIFT
 
+from stationflow.line.entered_checks import check_flow
 from stationflow.line.quality.gates import GateFigures
 from stationflow.line.quality.product_quality import QualityFigures, quality_figures
 from stationflow.line.quality.repair_loop import units_to_reach
@@ -187,8 +188,9 @@ def test_a_line_passed_on_by_hand_has_no_places():
 
 
 def test_what_fails_once_and_never_passes_goes_round_without_end():
-    got = figures(replace(TEST, repeat_pass_share=0, scrap_share=0))
-    assert codes(got) == ["repair-without-exit"]
+    whole = product(replace(TEST, repeat_pass_share=0, scrap_share=None))
+    got = quality_figures(whole)
+    assert [f.code for f in check_flow(whole)] == ["repair-without-exit"]
     assert (got.gates[0].tests_per_unit, got.yields[0].final_yield) == (None, None)
 
 
@@ -197,9 +199,9 @@ def test_what_fails_once_and_never_passes_goes_round_without_end():
     [{"first_pass_share": 95}, {"repeat_pass_share": -1}, {"scrap_share": 5}, {"empty_share": 2}],
 )
 def test_a_share_of_95_is_named_and_the_gate_left_out(wrong):
-    got = figures(replace(TEST, **wrong))
-    assert codes(got) == ["share-out-of-range"]
-    assert got.gates == ()
+    whole = product(replace(TEST, **wrong))
+    assert [f.code for f in check_flow(whole)] == ["share-out-of-range"]
+    assert quality_figures(whole).gates == ()
 
 
 @pytest.mark.parametrize("first", [0.0, 1.0])
@@ -284,8 +286,9 @@ def test_too_few_soak_positions_are_named():
 
 @pytest.mark.parametrize("time", [None, 0])
 def test_a_soak_without_time_is_named(time):
-    got = figures(replace(SOAK, process_ms=time))
-    assert codes(got) == ["quality-incomplete"]
+    whole = product(replace(SOAK, process_ms=time))
+    got = quality_figures(whole)
+    assert [f.code for f in check_flow(whole)] == ["soak-without-time"]
     assert got.soaks[0].positions_needed is None
 
 
