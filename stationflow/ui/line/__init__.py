@@ -1,1 +1,1 @@
-"""The whole line on a page: what is entered about it, its figures, its flow."""
+"""What the Line page shows and takes in."""
