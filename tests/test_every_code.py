@@ -26,12 +26,14 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
 from stationflow.line.machines.machine_figures import machine_figures
+from stationflow.line.quality.product_quality import quality_figures
 from stationflow.model import (
     CODES,
     BalanceSettings,
     Break,
     Check,
     CurveSettings,
+    DropProcedure,
     Equipment,
     Fault,
     FaultCount,
@@ -42,11 +44,14 @@ from stationflow.model import (
     MachineKind,
     Model,
     ModelTime,
+    Packing,
     PartUse,
     Plan,
     Product,
     QualityKind,
     QualityStep,
+    Reentry,
+    SampleLevel,
     Shift,
     StationSetting,
     Step,
@@ -121,6 +126,21 @@ def balanced(product: Product, **asked: object) -> Made:
     return balance_product(product, "main", replace(RULE, **asked)).findings
 
 
+def quality_findings(product: Product) -> Made:
+    return quality_figures(product).findings
+
+
+def quality(kind: QualityKind = QualityKind.FUNCTION_TEST, **step: object) -> Made:
+    """Return what the quality flow of the lamp says of one more task with this test or soak."""
+    test = QualityStep(kind=kind, **step)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, tasks=(*LAMP.tasks, task("90", quality=test))))
+
+
+def packed(**packing: object) -> Made:
+    said = Packing(drop_procedure=DropProcedure.ISTA_1A, **packing)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, packing=said))
+
+
 def at_station_2(**said: object) -> Line:
     return Line(stations=(StationSetting(number=2, **said),))  # type: ignore[arg-type]
 
@@ -147,7 +167,7 @@ def ordered(*stations: tuple[str, ...]) -> Made:
     return verify(work, stations)
 
 
-def tested(**said: object) -> Made:
+def a_test(**said: object) -> Made:
     """Return the findings about a product with one test."""
     step = QualityStep(**{"kind": QualityKind.FUNCTION_TEST, **said})  # type: ignore[arg-type]
     return of(task(quality=step))
@@ -428,13 +448,27 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "stops-half-entered": lambda: lamp(equipment=(Equipment(name="press", mtbf_min=600),)),
     "stop-without-run": lambda: lamp(lines=(at_station_2(mtbf_min=0, mttr_min=5),)),
     "stop-of-no-length": lambda: lamp(lines=(at_station_2(mtbf_min=600, mttr_min=0),)),
-    "repair-without-exit": lambda: tested(repeat_pass_share=0, scrap_share=0),
-    "nothing-passes": lambda: tested(first_pass_share=0, repeat_pass_share=0),
-    "soak-without-time": lambda: tested(kind=QualityKind.SOAK, process_ms=0),
-    "no-place-left": lambda: tested(empty_share=1),
-    "sampling-half-entered": lambda: tested(lot=500),
+    "repair-without-exit": lambda: a_test(repeat_pass_share=0, scrap_share=0),
+    "nothing-passes": lambda: a_test(first_pass_share=0, repeat_pass_share=0),
+    "soak-without-time": lambda: a_test(kind=QualityKind.SOAK, process_ms=0),
+    "no-place-left": lambda: a_test(empty_share=1),
+    "sampling-half-entered": lambda: a_test(lot=500),
     "shortage-half-entered": lambda: lamp(parts=(replace(LAMP.parts[0], present_share=0.9),)),
     "fault-without-test": lambda: lamp(faults=(Fault(code="F1", gate="10"),)),
+    "load-too-high": lambda: quality(first_pass_share=0.5, repair_ms=90_000, repairers=1),
+    "quality-incomplete": lambda: quality(first_pass_share=0.9),
+    "yield-above-gates": lambda: quality(first_pass_share=0.9, scrap_share=1),
+    "empty-places-too-few": lambda: quality(first_pass_share=0.9, repair_ms=60_000),
+    "float-never-drains": lambda: quality(
+        first_pass_share=0.9, repair_ms=60_000, reentry=Reentry.AFTER_TEST
+    ),
+    "positions-too-few": lambda: quality(kind=QualityKind.SOAK, process_ms=3_600_000, positions=10),
+    "no-sampling-plan": lambda: quality(lot=1, sample_level=SampleLevel.II, aql_percent=1),
+    "no-drop-plan": lambda: packed(),
+    "near-drop-class": lambda: packed(gross_kg=18.8),
+    "fault-without-station": lambda: quality_findings(
+        replace(LAMP, tally=(FaultCount(date="2026-09-14", fault="F1"),))
+    ),
     "file-missing": without_tasks,
     "file-too-large": folder("product.toml", b"#" * 2_000_001),
     "file-broken": folder("product.toml", b"= no TOML"),

@@ -117,7 +117,7 @@ def _said(column: Column) -> str:
 def _quality(task: Task, step: QualityStep) -> Iterator[Finding]:
     """Check what the fields of a test, repair or soak say together."""
     where = f"Task {task.number}"
-    if step.repeat_pass_share == 0 and step.scrap_share == 0:
+    if step.repeat_pass_share == 0 and not step.scrap_share and step.first_pass_share != 1:
         message = "None of its repaired units passes and none is scrapped: a reject never leaves."
         yield error("repair-without-exit", where, message)
     if step.first_pass_share == 0 and not step.repeat_pass_share:

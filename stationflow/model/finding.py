@@ -135,6 +135,17 @@ CODES: dict[str, str] = {
     "sampling-half-entered": "Enter lot, inspection level and quality limit, or none of them.",
     "shortage-half-entered": "Enter how long the line waits for it, or take the share back to 1.",
     "fault-without-test": "Name the test that finds it, or enter test data for the task.",
+    # test, repair, soak, packing
+    "load-too-high": "Plan more of what is named, or give it less to do: the queue never ends.",
+    "quality-incomplete": "Enter what is missing; the numbers that need it are left out.",
+    "yield-above-gates": "Enter the yield that the gates leave, or correct the gates.",
+    "empty-places-too-few": "Leave more places empty, or bring repaired units back after the test.",
+    "float-never-drains": "Leave some places empty, or clear the shelf while the line stands.",
+    "positions-too-few": "Plan as many soak positions as are needed, or soak for less time.",
+    "no-sampling-plan": "Enter lot, inspection level and a limit that the standard has plans for.",
+    "no-drop-plan": "Correct what is named of the packing, or take another procedure.",
+    "near-drop-class": "Agree with the customer which unit decides, or take the greater height.",
+    "fault-without-station": "Name the task that causes it, or balance the line of that task.",
     # files
     "file-missing": "Add the file, or start from an exported product.",
     "file-too-large": "Split the file or shrink the picture.",
