@@ -25,6 +25,7 @@ TABLES: tuple[Table, ...] = (
     tasks.STATION_TIMES,
     tasks.LIMITS,
     tasks.QUALITY,
+    tasks.LIFTS,
     header.EQUIPMENT,
     header.LAGS,
     header.PICTURES,

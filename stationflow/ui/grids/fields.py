@@ -53,7 +53,8 @@ class Fields:
             names = known_names(table, column, product, used=True)
             self._several(name, label, names, accept_new_options=True, help=help)
         elif column.kind == Kind.CHOICE:
-            self._choice(name, label, {None: "not stated"} | {w: w for w in column.words or ()})
+            words = {None: "not stated"} | {word: word.value for word in column.words or ()}
+            self._choice(name, label, {**words, **(column.titles or {})})
         elif column.kind == Kind.YES_NO and table.usual(column) is None:
             self._choice(name, label, {None: "not stated", True: "yes", False: "no"})
         elif column.kind == Kind.YES_NO:
