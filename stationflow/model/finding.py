@@ -28,6 +28,8 @@ CODES: dict[str, str] = {
     "unknown-equipment": "Correct the name, or add it to the list of equipment.",
     "unknown-zone": "Correct the name of the zone, or enter it at a station.",
     "unknown-lag": "Correct the number, or take the time between tasks away.",
+    "unknown-task": "Correct the number, or clear it.",
+    "unknown-fault": "Correct the code, or add the fault to the list of faults.",
     "own-predecessor": "Take the task out of its own predecessors.",
     "precedence-circle": "Take away one of the arrows named; a circle cannot be built.",
     "redundant-arrow": "Nothing to do: the arrow is kept in the data and left out of the drawing.",

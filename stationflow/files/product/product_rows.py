@@ -75,15 +75,13 @@ def product_of(
         TABLE["lines"], rows.get("lines") or [Row(values={}, where="")], rows, found
     )
     main = next((line.name for line in lines if line.is_main), MAIN_LINE)
-    tasks = [
-        Row(values={**row.values, "line": row.values.get("line") or main}, where=row.where)
-        for row in rows.get("tasks", ())
-    ]
+    on_a_line = ("tasks", "machines")
+    rows = {**rows, **{name: _with_line(rows.get(name, ()), main) for name in on_a_line}}
     shifts = _with_children(TABLE["shifts"], rows.get("shifts", ()), rows, found)
     others: dict[str, Any] = {
         "calendar": Calendar(**_single(rows, "calendar"), shifts=shifts),
         "lines": lines,
-        "tasks": _with_children(TABLE["tasks"], tasks, rows, found),
+        "tasks": _with_children(TABLE["tasks"], rows["tasks"], rows, found),
         "pictures": _pictures(rows, pictures, found),
     }
     for table in TABLES:
@@ -101,6 +99,14 @@ def product_of(
                 found.miss(error("row-left-out", row.where, message), table)
     unread = found.unread({line.name for line in lines}, {task.number for task in others["tasks"]})
     return Product(**header, **others, unread=unread)
+
+
+def _with_line(rows: Sequence[Row], main: str) -> list[Row]:
+    """Return rows with the main line where they name none."""
+    return [
+        Row(values={**row.values, "line": row.values.get("line") or main}, where=row.where)
+        for row in rows
+    ]
 
 
 def _given(row: Row, without: str = "") -> dict[str, Any]:

@@ -34,10 +34,13 @@ class Column:
     usual: str = ""  # what a new row has in it
 
 
-def grid_columns(table: Table, product: Product) -> tuple[Column, ...]:
+def grid_columns(table: Table, product: Product, part: str = "") -> tuple[Column, ...]:
     """Return the columns of an editable table, in the order of the schema."""
-    shown = (column for column in table.columns if column.grid)
-    return tuple(grid_column(table, column, product) for column in shown)
+    return tuple(
+        grid_column(table, column, product)
+        for column in table.columns
+        if column.grid and (column.grid.is_pinned or column.grid.part == part)
+    )
 
 
 def grid_column(table: Table, column: Said, product: Product) -> Column:
