@@ -24,13 +24,16 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.quality.product_quality import quality_figures
 from stationflow.model import (
     CODES,
     BalanceSettings,
     Break,
     Check,
     CurveSettings,
+    DropProcedure,
     Equipment,
+    Fault,
     FaultCount,
     Finding,
     Line,
@@ -38,9 +41,14 @@ from stationflow.model import (
     MachineKind,
     Model,
     ModelTime,
+    Packing,
     PartUse,
     Plan,
     Product,
+    QualityKind,
+    QualityStep,
+    Reentry,
+    SampleLevel,
     Shift,
     StationSetting,
     Step,
@@ -98,6 +106,21 @@ def balanced(product: Product, **asked: object) -> Made:
     return balance_product(product, "main", replace(RULE, **asked)).findings
 
 
+def quality_findings(product: Product) -> Made:
+    return quality_figures(product).findings
+
+
+def quality(kind: QualityKind = QualityKind.FUNCTION_TEST, **step: object) -> Made:
+    """Return what the quality flow of the lamp says of one more task with this test or soak."""
+    test = QualityStep(kind=kind, **step)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, tasks=(*LAMP.tasks, task("90", quality=test))))
+
+
+def packed(**packing: object) -> Made:
+    said = Packing(drop_procedure=DropProcedure.ISTA_1A, **packing)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, packing=said))
+
+
 def at_station_2(**said: object) -> Line:
     return Line(stations=(StationSetting(number=2, **said),))  # type: ignore[arg-type]
 
@@ -122,6 +145,12 @@ def ordered(*stations: tuple[str, ...]) -> Made:
     work, _ = line_work(replace(LAMP, tasks=(task("t1"), task("t2", "t1"))), "main")
     assert work is not None
     return verify(work, stations)
+
+
+def a_test(**said: object) -> Made:
+    """Return the findings about a product with one test."""
+    step = QualityStep(**{"kind": QualityKind.FUNCTION_TEST, **said})  # type: ignore[arg-type]
+    return of(task(quality=step))
 
 
 def cards(**more: object) -> Made:
@@ -383,6 +412,34 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "unknown-part": lambda: of(task(parts=(PartUse(part="P-9"),))),
     "duplicate-part": lambda: lamp(parts=(*LAMP.parts, *LAMP.parts)),
     "part-quantity-differs": lambda: lamp(parts=(replace(LAMP.parts[0], quantity=3),)),
+    "duplicate-machine": lambda: lamp(machines=2 * (Machine(name="M1", kind=MachineKind.PRESS),)),
+    "duplicate-fault": lambda: lamp(faults=(Fault(code="F1"), Fault(code="F1"))),
+    "number-zero": lambda: lamp(lines=(Line(hall_m=0),)),
+    "none-there": lambda: lamp(lines=(Line(carriers=0),)),
+    "stops-half-entered": lambda: lamp(equipment=(Equipment(name="press", mtbf_min=600),)),
+    "stop-without-run": lambda: lamp(lines=(at_station_2(mtbf_min=0, mttr_min=5),)),
+    "stop-of-no-length": lambda: lamp(lines=(at_station_2(mtbf_min=600, mttr_min=0),)),
+    "repair-without-exit": lambda: a_test(repeat_pass_share=0, scrap_share=0),
+    "nothing-passes": lambda: a_test(first_pass_share=0, repeat_pass_share=0),
+    "soak-without-time": lambda: a_test(kind=QualityKind.SOAK, process_ms=0),
+    "no-place-left": lambda: a_test(empty_share=1),
+    "sampling-half-entered": lambda: a_test(lot=500),
+    "shortage-half-entered": lambda: lamp(parts=(replace(LAMP.parts[0], present_share=0.9),)),
+    "fault-without-test": lambda: lamp(faults=(Fault(code="F1", gate="10"),)),
+    "load-too-high": lambda: quality(first_pass_share=0.5, repair_ms=90_000, repairers=1),
+    "quality-incomplete": lambda: quality(first_pass_share=0.9),
+    "yield-above-gates": lambda: quality(first_pass_share=0.9, scrap_share=1),
+    "empty-places-too-few": lambda: quality(first_pass_share=0.9, repair_ms=60_000),
+    "float-never-drains": lambda: quality(
+        first_pass_share=0.9, repair_ms=60_000, reentry=Reentry.AFTER_TEST
+    ),
+    "positions-too-few": lambda: quality(kind=QualityKind.SOAK, process_ms=3_600_000, positions=10),
+    "no-sampling-plan": lambda: quality(lot=1, sample_level=SampleLevel.II, aql_percent=1),
+    "no-drop-plan": lambda: packed(),
+    "near-drop-class": lambda: packed(gross_kg=18.8),
+    "fault-without-station": lambda: quality_findings(
+        replace(LAMP, tally=(FaultCount(date="2026-09-14", fault="F1"),))
+    ),
     "file-missing": without_tasks,
     "file-too-large": folder("product.toml", b"#" * 2_000_001),
     "file-broken": folder("product.toml", b"= no TOML"),

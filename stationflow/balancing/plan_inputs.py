@@ -50,7 +50,7 @@ def _of_plan(product: Product, line: str) -> Product:
     way = line_tree(product).ways.get(line, ())
     return replace(
         _of_curve(product, line),
-        lines=tuple(_in_order(replace(each, title="")) for each in way),
+        lines=tuple(_in_order(replace(_without_flow(each), title="")) for each in way),
         calendar=_in_order(product.calendar),
         demand=product.demand,
     )
@@ -90,9 +90,28 @@ def _of_curve(product: Product, line: str) -> Product:
     )
 
 
+FLOW_OF_LINE = {
+    "conveyor", "between_places", "hall_m", "speed_limit_m_per_min", "carriers",
+    "carrier_return_ms", "transport_ms", "bought_in",
+}  # fmt: skip
+FLOW_OF_STATION = {"length_m", "places_after", "mtbf_min", "mttr_min"}
+"""What is entered of lines and stations for their flow, on which no balance rests."""
+
+
+def _without_flow(line: Line) -> Line:
+    """Return a line without what is only entered for its flow."""
+    stations = tuple(replace(each, **_usual_of(each, FLOW_OF_STATION)) for each in line.stations)
+    return replace(line, **_usual_of(line, FLOW_OF_LINE), stations=stations)
+
+
+def _usual_of(thing: Any, names: set[str]) -> dict[str, Any]:
+    return {name: usual for name, usual in _usual(thing.__class__) if name in names}
+
+
 def _limits_of(line: Line) -> Line:
     """Return a line with nothing but what its own limits are."""
     names = ("stations", "turn_ms", "height_range_mm", "lifts_per_min", "lifted_kg_per_min")
+    line = _without_flow(line)
     told = {name: getattr(line, name) for name in names}
     return _in_order(Line(name=line.name, **told))  # type: ignore[no-any-return]
 
