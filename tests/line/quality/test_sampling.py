@@ -5,7 +5,6 @@ import pytest
 from stationflow.line.quality.sampling import (
     LIMITS,
     Inspection,
-    acceptance_share,
     code_letter,
     inspection_after,
     outgoing_limit,
@@ -95,27 +94,6 @@ def test_every_lot_level_and_limit_has_a_plan():
 def test_a_limit_without_a_column_is_refused():
     with pytest.raises(ValueError, match=r"0.65, 1, 1.5.* got 1.2"):
         sampling_plan(3_000, SampleLevel.II, 1.2)
-
-
-def test_the_curve_of_500_units_with_three():
-    # 7 CFR 42.140 prints "26 percent" at 1.0 % and "about 99 percent" at .10 %; the binomial sums
-    # are .2636 and .9983
-    plan = sampling_plan(100_000, SampleLevel.II, 0.25)
-    assert (plan.size, plan.accept) == (500, 3)
-    assert acceptance_share(plan, 0.01) == pytest.approx(0.2636, abs=5e-5)
-    assert acceptance_share(plan, 0.001) == pytest.approx(0.9983, abs=5e-5)
-
-
-@pytest.mark.parametrize(
-    ("lot", "limit", "share"),
-    [(400, 1.0, 0.9106), (900, 1.0, 0.9534), (3_000, 1.0, 0.9626), (5_000, 1.0, 0.9840),
-     (20_000, 1.0, 0.9850), (200, 2.5, 0.9548), (400, 2.5, 0.9638), (900, 2.5, 0.9848),
-     (3_000, 2.5, 0.9864), (5_000, 2.5, 0.9874)],
-)  # fmt: skip
-def test_a_lot_at_the_limit_is_accepted_with_this_chance(lot, limit, share):
-    # binomial sums: H J K L M at 1 %, G H J K L at 2.5 %
-    plan = sampling_plan(lot, SampleLevel.II, limit)
-    assert acceptance_share(plan, limit / 100) == pytest.approx(share, abs=5e-5)
 
 
 def test_the_worst_average_that_leaves_is_between_limit_and_half_acceptance():
