@@ -28,6 +28,7 @@ SECONDS = {
 }
 WORDS = {
     "kg",
+    "W",
     "s",
     "ms",
     "min",
@@ -42,7 +43,6 @@ WORDS = {
     "a",
     "day",
 }
-WORDS |= {"kg"}
 TOKEN = re.compile(rf"\s*(?:({NUMBER})|(max|rounded up|square root of)(?= ?\()|([a-zA-Z]+)|(.))")
 RESULT = re.compile(
     rf"(-?(?:{NUMBER})) ?([a-zA-Z]*)(?:, rounded up (-?(?:{NUMBER})))?( [a-zA-Z]+)?"

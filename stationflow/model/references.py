@@ -122,7 +122,7 @@ NO_PART = Unknown("unknown-part", "It fits part {name!r}, which the parts list d
         ("unknown-equipment", "It has {name!r}, which the list of equipment does not hold."),
         ("unknown-zone", "It is to be done in zone {name!r}, and no station lies there."),
         ("unknown-line", "It may be done on line {name!r} too, which the product has not."),
-        ("unknown-task", "It does task {name!r}, which is no task."),
+        ("unknown-task", "It does {name!r}, which is no task."),
         ("unknown-task", "It is found at {name!r}, which is no task."),
         ("unknown-task", "It is caused by {name!r}, which is no task."),
         ("unknown-part", "It blames part {name!r}, which the parts list does not hold."),

@@ -100,7 +100,9 @@ def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
         return tuple(dict.fromkeys(split_list(text, r"[,]+")))
     if column.kind == Kind.CLOCK and not text:
         raise ValueError("A clock time is needed, for example 06:30.")
-    if column.kind in NUMBERS | {Kind.CLOCK}:
+    if column.kind == Kind.DATE and not text:
+        raise ValueError("A day is needed, for example 2026-09-14.")
+    if column.kind in NUMBERS | {Kind.CLOCK, Kind.DATE}:
         usual = table.usual(column)
         return read_number(text, column, unit) if text else usual
     return text
