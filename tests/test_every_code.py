@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from unittest.mock import patch
 
@@ -24,6 +25,7 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.machines.machine_figures import machine_figures
 from stationflow.line.quality.product_quality import quality_figures
 from stationflow.model import (
     CODES,
@@ -36,6 +38,7 @@ from stationflow.model import (
     Fault,
     FaultCount,
     Finding,
+    FurtherJoin,
     Line,
     Machine,
     MachineKind,
@@ -58,6 +61,7 @@ from stationflow.model import (
 )
 from stationflow.storage import Store, open_store
 
+PRESS = Machine(name="Press", kind=MachineKind.PRESS, piece_ms=7_000)
 RULE = BalanceSettings(method="largest-candidate", limit=60)
 Made = Iterable[Finding]
 
@@ -84,6 +88,22 @@ def lamp(**more: object) -> Made:
 def board(**more: object) -> Made:
     """Return the findings about the lamp with another feeder."""
     return check_product(replace(BOARD_LAMP, lines=(Line(), replace(BOARD_LAMP.lines[1], **more))))
+
+
+def joined(*tasks: str) -> Made:
+    """Return the findings about the lamp whose board is needed at further tasks."""
+    joins = tuple(FurtherJoin(line="board", feeds="main", join=task) for task in tasks)
+    return check_product(replace(BOARD_LAMP, joins=joins))
+
+
+def machine(**more: object) -> Made:
+    """Return the findings about the lamp with a press of 7 s a unit."""
+    return lamp(machines=(replace(PRESS, **more),))
+
+
+def paced(**more: object) -> Made:
+    """Return the findings about a press at a pace of 6 s."""
+    return machine_figures(replace(PRESS, **more), Fraction(6)).findings
 
 
 def demand(**more: object) -> Made:
@@ -291,8 +311,17 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         )
     ),
     "empty-line": lambda: of(),
+    "line-bought-in": lambda: board(bought_in=True),
+    "join-twice": lambda: joined("30"),
     "line-number-impossible": lambda: board(quantity=0),
     "line-number-not-used": lambda: lamp(lines=(Line(yield_share=0.9),)),
+    "machine-number-impossible": lambda: machine(magazine=0),
+    "machine-not-counted": lambda: machine(piece_ms=None),
+    "machine-overloaded": lambda: paced(count=1),
+    "machine-too-short": lambda: paced(
+        kind=MachineKind.IN_LINE, spacing_m=0.1, speed_m_per_min=1, length_m=1, process_ms=61_000
+    ),
+    "places-short": lambda: paced(magazine=9, change_ms=13_000, places_before=2),
     "duplicate-model": lambda: of(task(), models=(Model(name="A"), Model(name="A"))),
     "unknown-model": lambda: of(task(model_times=(ModelTime(model="Z", time_ms=1),))),
     "share-sum": lambda: of(task(), models=(Model(name="A", share=0.9),)),

@@ -43,9 +43,17 @@ CODES: dict[str, str] = {
     "unknown-join": "Name a task that exists on the fed line as the join.",
     "arrow-to-feeder": "Take the arrow away: a line cannot wait for the line it feeds.",
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
-    "empty-line": "Add tasks to the line, or delete it.",
+    "empty-line": "Add tasks to the line, mark it as bought in, or delete it.",
+    "line-bought-in": "Nothing is balanced there; if its units are made here, clear the mark.",
+    "join-twice": "Enter one join with the sum of both quantities.",
     "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
     "line-number-not-used": "Enter the yield of the product with the demand, and set it back here.",
+    # machines
+    "machine-number-impossible": "Correct the number named; nothing can be computed with it.",
+    "machine-not-counted": "Enter what is named: without it no machines can be counted.",
+    "machine-overloaded": "Plan one more, shorten its time, or lower the demand.",
+    "machine-too-short": "Lower its speed, or make the machine longer.",
+    "places-short": "Plan as many places as are named, or smaller loads.",
     # models and pace
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
