@@ -39,6 +39,7 @@ from stationflow.model import (
     FaultCount,
     Finding,
     FurtherJoin,
+    Lift,
     Line,
     Machine,
     MachineKind,
@@ -61,6 +62,7 @@ from stationflow.model import (
 )
 from stationflow.storage import Store, open_store
 
+A_LIFT = Lift(from_reach_mm=400, from_height_mm=900, to_height_mm=900)  # no reach at the end
 PRESS = Machine(name="Press", kind=MachineKind.PRESS, piece_ms=7_000)
 RULE = BalanceSettings(method="largest-candidate", limit=60)
 Made = Iterable[Finding]
@@ -427,6 +429,10 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "time-between": lambda: limited(
         ("t1",), ("t2",), lags=(TimeLag(before="t1", after="t2", shortest_ms=6_000),)
     ),
+    "lifting-index-high": lambda: of(
+        task(limits=TaskLimits(lift_kg=30), lift=replace(A_LIFT, to_reach_mm=400))
+    ),
+    "lift-not-covered": lambda: of(task(limits=TaskLimits(lift_kg=3), lift=A_LIFT)),
     "lift-too-heavy": lambda: of(task(limits=TaskLimits(lift_kg=30)), lines=(Line(lift_kg=25),)),
     "too-many-stations": lambda: limited(("t1",), (), ("t2",)),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),

@@ -114,6 +114,9 @@ CODES: dict[str, str] = {
     "stations-between": "Move one of the two tasks, or change the number of stations between.",
     "time-between": "Move one of the two tasks, or change the time between them.",
     "lift-too-heavy": "Plan two people or a lifting aid for it.",
+    "lifting-index-high": "Plan two people or a lifting aid, or bring the load nearer or lift it "
+    "less often.",
+    "lift-not-covered": "Enter what is missing, or judge the lift by the rules of your country.",
     "too-many-stations": "Use no more stations than were allowed.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",
