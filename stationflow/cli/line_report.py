@@ -23,15 +23,15 @@ def tell_line(view: "LineView") -> None:
         ideal = f" of {figure(told.ideal_per_h, 2)} without scatter" if told.ideal_per_h else ""
         say(f"Good units an hour by formula: {figure(told.output_per_h, 2)}{ideal}")
     for loss in told.losses:
-        say(f"  {loss.name} take {figure(loss.per_h, 2)}")
+        say(f"  less for {loss.name}: {figure(loss.per_h, 2)}")
     if told.limiter:
         say(f"Most likely limiter: {told.limiter}")
     say("")
-    where = ""
+    where: str | None = None
     for number in view.whole.chain:
         if number.where != where:
             where = number.where
-            say(f"{where}:")
+            say(f"{where or 'all lines'}:")
         say(f"  {number.name}: {value_text(number)}")
     worth = [value for value in told.values if value.gain_per_h > 0][:MOST_WORTH]
     if worth:

@@ -34,7 +34,9 @@ class LineView:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """What should be known of plans and figures, errors first."""
-        return by_severity(dict.fromkeys((*self.gathered.findings, *self.whole.findings)))
+        # That a line has no plan is said already.
+        more = (f for f in self.whole.findings if f.code != "no-plan")
+        return by_severity(dict.fromkeys((*self.gathered.findings, *more)))
 
     @property
     def notes(self) -> Notes:

@@ -45,9 +45,7 @@ def recommendation(reported: ReportedLine) -> Report:
                 table=_output_table(reported),
                 sentences=tuple(_limiters(reported)),
             ),
-            Section(
-                heading="What one more of something brings", table=_worth_table(reported, BEST)
-            ),
+            Section(heading="What pays", table=_worth_table(reported, BEST)),
             Section(heading="Assumptions", sentences=tuple(_assumptions(reported))),
         ),
         is_one_page=True,
@@ -70,7 +68,7 @@ def full_report(reported: ReportedLine) -> Report:
             heading="Output", table=_output_table(reported), sentences=tuple(_limiters(reported))
         ),
         *_simulated_sections(reported),
-        Section(heading="What one more of something brings", table=_worth_table(reported, None)),
+        Section(heading="What pays", table=_worth_table(reported, None)),
         Section(heading="When the line fills and clears", table=_schedule_table(reported)),
         Section(heading="Faults found", table=_pareto_table(reported)),
         Section(heading="Assumptions", sentences=tuple(_assumptions(reported))),
@@ -100,7 +98,8 @@ def _says_something(section: Section) -> bool:
 
 
 def _facts(reported: ReportedLine) -> tuple[tuple[str, str], ...]:
-    return (("Product", reported.product.code), ("Version", reported.said or "of a file"))
+    version = (("Version", reported.said),) if reported.said else ()
+    return (("Product", reported.product.code), *version)
 
 
 def _asked(reported: ReportedLine) -> Iterable[str]:
@@ -192,7 +191,7 @@ def _limiters(reported: ReportedLine) -> Iterable[str]:
         yield f"By simulation: {reported.simulated.limiter}"
     for loss in reported.throughput.losses:
         if loss.per_h:
-            yield f"{loss.name.capitalize()} take {figure(loss.per_h, 2)} units an hour."
+            yield f"Less for {loss.name}: {figure(loss.per_h, 2)} units an hour."
 
 
 def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
@@ -203,12 +202,13 @@ def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
             value.where,
             figure(value.gain_per_h, 3),
             _of(value.cost, 2) + (" once" if value.cost and not value.is_weekly else ""),
-            _of(value.gain_per_cost, 3),
+            _of(value.gain_per_cost if value.is_weekly else None, 3),
         )
         for value in values
     )
-    heads = ("What", "Where", "Good units an hour more", "Cost", "Units for each unit of cost")
-    return ReportTable(heads=heads, rows=rows, left=(0, 1))
+    heads = ("One more", "Where", "Good units/h more", "Cost", "Units for its cost")
+    shown = 5 if any(value.cost is not None for value in values) else 3
+    return ReportTable(heads=heads[:shown], rows=tuple(row[:shown] for row in rows), left=(0, 1))
 
 
 def _assumptions(reported: ReportedLine) -> Iterable[str]:

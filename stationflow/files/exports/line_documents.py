@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from fractions import Fraction
 from typing import Any
 
 from stationflow.line.simulation.simulated import Estimate, Simulated
@@ -83,4 +84,14 @@ def _records(records: Sequence[Any]) -> list[dict[str, Any]]:
 
 def _record(record: Any) -> dict[str, Any]:
     """Return a record without its numbers and findings."""
-    return {name: value for name, value in asdict(record).items() if name not in SAID_ONCE}
+    fields = asdict(record)
+    return {name: _plain(value) for name, value in fields.items() if name not in SAID_ONCE}
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as JSON has it: an exact number as a decimal one."""
+    if isinstance(value, Fraction):
+        return float(value)
+    if isinstance(value, dict):
+        return {name: _plain(each) for name, each in value.items()}
+    return [_plain(each) for each in value] if isinstance(value, list | tuple) else value

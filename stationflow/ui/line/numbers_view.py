@@ -48,8 +48,12 @@ def numbers(view: LineView) -> None:
 
 
 def _boxes(title: str, name: str, numbers: Sequence[Explained]) -> None:
-    boxes = [show.NumberBox(_capital(n.name), show.number(n, 2), [n]) for n in numbers]
+    boxes = [show.NumberBox(_capital(n.name), _value(n), [n]) for n in numbers]
     show.number_row(boxes, f"line.{title}.{name}", columns=COLUMNS, small=True)
+
+
+def _value(number: Explained) -> str:
+    return "not computable" if number.value is None else _told(number.value, 2, number.unit)
 
 
 def _capital(name: str) -> str:

@@ -28,10 +28,10 @@ def worth(view: LineView) -> None:
             "Rank": f"{rank}",
             "One more": value.what,
             "Where": value.where,
-            "Good units an hour more": figure(value.gain_per_h, 3),
+            "Good units/h more": figure(value.gain_per_h, 3),
             "Cost": _cost(value.cost, is_weekly=value.is_weekly),
-            "Units for each unit of cost": "-"
-            if value.gain_per_cost is None
+            "Units for its cost": "-"
+            if value.gain_per_cost is None or not value.is_weekly
             else figure(value.gain_per_cost, 3),
         }
         for rank, value in enumerate(values, start=1)

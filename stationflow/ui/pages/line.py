@@ -2,12 +2,10 @@
 
 import streamlit as st
 
-from stationflow.cards.paper import Paper
-from stationflow.ui import downloads, session, show, undo
+from stationflow.ui import show, undo
 from stationflow.ui.line import (
     drawing_view,
     entering,
-    flow_view,
     line_downloads,
     numbers_view,
     worth_view,
@@ -30,16 +28,8 @@ if not view.gathered.plan.lines:
 else:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         undo.undo_buttons(draft)
-        paper = st.segmented_control(
-            "Paper",
-            list(Paper),
-            format_func=lambda each: each.label,
-            label_visibility="collapsed",
-            required=True,
-            **session.kept("line.paper", Paper.A4),
-        )
-        offers = line_downloads.line_offers(draft, view, paper or Paper.A4)
-        downloads.menu("line.download", offers)
+        line_downloads.download(draft, view)
+        st.markdown(show.how_many(view.findings, "See them under *Findings*."))
     drawing_view.drawing(view, state)
 
 
@@ -49,11 +39,10 @@ def tabs() -> None:
     show.tabs(
         {
             "Numbers": lambda: numbers_view.numbers(view),
-            "Flow": lambda: flow_view.flow(draft, view),
             "What pays": lambda: worth_view.worth(view),
             "Positions": lambda: drawing_view.position_table(view),
             "Enter": lambda: entering.entering(draft),
-            f"Findings ({len(view.findings)})": lambda: show.findings(
+            "Findings": lambda: show.findings(
                 view.findings, nothing="Every line has a plan in force that holds today."
             ),
         },
