@@ -7,6 +7,7 @@ from stationflow.balancing.arrows import closure
 from stationflow.balancing.work import mean_time_ms
 from stationflow.model import Finding, Product, Task, warning
 from stationflow.network.line_tree import LineTree, line_tree
+from stationflow.pace.figures import figure
 from stationflow.pace.takt import line_pace
 
 
@@ -148,7 +149,8 @@ def _why_not_there(product: Product, tree: LineTree, task: Task, name: str) -> s
     units, here = tree.units_per_product(name), tree.units_per_product(task.line)
     if units != here:
         return (
-            f"{units} of its units are in one product and {here} of line {task.line}, so that "
+            f"{figure(float(units or 0))} of its units are in one product and "
+            f"{figure(float(here or 0))} of line {task.line}, so that "
             "times and quantities of the task would be others."
         )
     limit = line_pace(product, name).station_time_s

@@ -1,4 +1,4 @@
-"""All lines balanced at once: who does what, precedence and joins kept, held against all choices."""
+"""All lines balanced at once: precedence and joins kept, held against all choices of lines."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -354,7 +354,7 @@ def test_the_check_refuses_a_task_before_the_join_its_unit_comes_at():
 def test_the_check_refuses_a_line_that_was_not_entered():
     moved = replace(FREE, tasks=(replace(FREE.tasks[0], line="board"), *FREE.tasks[1:]))
     found = check_joint(FREE, moved, {})
-    assert [f.code for f in found] == ["station-not-allowed", "predecessor-later"]
+    assert [(f.code, f.where) for f in found] == [("station-not-allowed", "Task 10")]
 
 
 def test_the_check_refuses_an_arrow_that_was_lost():
