@@ -23,7 +23,22 @@ SECONDS = {
     "cmin": Fraction(3, 5),
     "TMU": Fraction(9, 250),
 }
-WORDS = {"s", "ms", "min", "h", "cmin", "TMU", "units", "pcs", "m", "days", "shifts", "a", "day"}
+WORDS = {
+    "W",
+    "s",
+    "ms",
+    "min",
+    "h",
+    "cmin",
+    "TMU",
+    "units",
+    "pcs",
+    "m",
+    "days",
+    "shifts",
+    "a",
+    "day",
+}
 TOKEN = re.compile(rf"\s*(?:({NUMBER})|(max|rounded up|square root of)(?= ?\()|([a-zA-Z]+)|(.))")
 RESULT = re.compile(
     rf"(-?(?:{NUMBER})) ?([a-zA-Z]*)(?:, rounded up (-?(?:{NUMBER})))?( [a-zA-Z]+)?"

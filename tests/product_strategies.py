@@ -7,7 +7,7 @@ tasks of one number.
 
 import io
 from dataclasses import fields
-from datetime import UTC
+from datetime import UTC, date
 from enum import StrEnum
 from typing import Any, get_args, get_type_hints
 
@@ -23,16 +23,22 @@ from stationflow.model import (
     Caution,
     Check,
     Confirmation,
+    Costs,
     Demand,
     DemandPace,
     Effort,
     Ending,
     Equipment,
+    Fault,
+    FaultCount,
+    FurtherJoin,
     Line,
     LineForm,
+    Machine,
     Model,
     ModelTime,
     OperatorWork,
+    Packing,
     Part,
     PartUse,
     Period,
@@ -127,6 +133,8 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         scrap_share=some(shares),
         repair_ms=some(times),
         positions=some(wholes),
+        empty_share=shares,
+        aql_percent=some(st.floats(0, 100)),
     )
     return record(
         Task,
@@ -169,8 +177,14 @@ def products(draw: st.DrawFn, pictures: dict[str, bytes]) -> Product:
         models=draw(few(record(Model, name=keys, share=shares))),
         tasks=tuple(tasks),
         parts=draw(few(parts)),
-        equipment=draw(few(machines)),
+        equipment=draw(few(equipment)),
         lags=draw(few(lags)),
+        joins=draw(few(joins)),
+        machines=draw(few(machines)),
+        packing=draw(packings),
+        faults=draw(few(faults)),
+        tally=draw(few(tallies)),
+        costs=draw(costs),
         pictures=tuple(Picture(name=n, checksum=picture_checksum(pictures[n])) for n in names),
     )
 
@@ -224,8 +238,9 @@ parts = record(
     quantity=some(amounts),
     container_quantity=some(amounts),
     weight_g=some(amounts),
+    present_share=shares,
 )
-machines = record(
+equipment = record(
     Equipment,
     name=keys,
     quantity=wholes,
@@ -234,6 +249,23 @@ machines = record(
     cost=some(amounts),
 )
 lags = record(TimeLag, before=keys, after=keys, shortest_ms=some(times), longest_ms=some(times))
+joins = record(
+    FurtherJoin, line=keys, feeds=keys, join=keys, quantity=amounts, replacement_share=shares
+)
+machines = record(
+    Machine, name=keys, line=keys, task=st.just("") | keys, yield_share=shares, piece_ms=some(times)
+)
+packings = record(Packing)
+faults = record(
+    Fault,
+    code=keys,
+    gate=st.just("") | keys,
+    task=st.just("") | keys,
+    part=st.just("") | keys,
+)
+days = st.dates().map(date.isoformat)
+tallies = record(FaultCount, date=days, fault=keys, count=wholes)
+costs = record(Costs)
 
 operators = st.builds(OperatorWork, tasks=few(st.tuples(keys, wholes)))
 plans = st.builds(

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from unittest.mock import patch
 
@@ -24,20 +25,33 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.machines.machine_figures import machine_figures
+from stationflow.line.quality.product_quality import quality_figures
 from stationflow.model import (
     CODES,
     BalanceSettings,
     Break,
     Check,
     CurveSettings,
+    DropProcedure,
     Equipment,
+    Fault,
+    FaultCount,
     Finding,
+    FurtherJoin,
     Line,
+    Machine,
+    MachineKind,
     Model,
     ModelTime,
+    Packing,
     PartUse,
     Plan,
     Product,
+    QualityKind,
+    QualityStep,
+    Reentry,
+    SampleLevel,
     Shift,
     StationSetting,
     Step,
@@ -47,6 +61,7 @@ from stationflow.model import (
 )
 from stationflow.storage import Store, open_store
 
+PRESS = Machine(name="Press", kind=MachineKind.PRESS, piece_ms=7_000)
 RULE = BalanceSettings(method="largest-candidate", limit=60)
 Made = Iterable[Finding]
 
@@ -75,6 +90,22 @@ def board(**more: object) -> Made:
     return check_product(replace(BOARD_LAMP, lines=(Line(), replace(BOARD_LAMP.lines[1], **more))))
 
 
+def joined(*tasks: str) -> Made:
+    """Return the findings about the lamp whose board is needed at further tasks."""
+    joins = tuple(FurtherJoin(line="board", feeds="main", join=task) for task in tasks)
+    return check_product(replace(BOARD_LAMP, joins=joins))
+
+
+def machine(**more: object) -> Made:
+    """Return the findings about the lamp with a press of 7 s a unit."""
+    return lamp(machines=(replace(PRESS, **more),))
+
+
+def paced(**more: object) -> Made:
+    """Return the findings about a press at a pace of 6 s."""
+    return machine_figures(replace(PRESS, **more), Fraction(6)).findings
+
+
 def demand(**more: object) -> Made:
     return lamp(demand=replace(LAMP.demand, **more))
 
@@ -93,6 +124,21 @@ def shift(name: str, start: str, end: str, **breaks: float) -> Shift:
 
 def balanced(product: Product, **asked: object) -> Made:
     return balance_product(product, "main", replace(RULE, **asked)).findings
+
+
+def quality_findings(product: Product) -> Made:
+    return quality_figures(product).findings
+
+
+def quality(kind: QualityKind = QualityKind.FUNCTION_TEST, **step: object) -> Made:
+    """Return what the quality flow of the lamp says of one more task with this test or soak."""
+    test = QualityStep(kind=kind, **step)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, tasks=(*LAMP.tasks, task("90", quality=test))))
+
+
+def packed(**packing: object) -> Made:
+    said = Packing(drop_procedure=DropProcedure.ISTA_1A, **packing)  # type: ignore[arg-type]
+    return quality_findings(replace(LAMP, packing=said))
 
 
 def at_station_2(**said: object) -> Line:
@@ -119,6 +165,12 @@ def ordered(*stations: tuple[str, ...]) -> Made:
     work, _ = line_work(replace(LAMP, tasks=(task("t1"), task("t2", "t1"))), "main")
     assert work is not None
     return verify(work, stations)
+
+
+def a_test(**said: object) -> Made:
+    """Return the findings about a product with one test."""
+    step = QualityStep(**{"kind": QualityKind.FUNCTION_TEST, **said})  # type: ignore[arg-type]
+    return of(task(quality=step))
 
 
 def cards(**more: object) -> Made:
@@ -229,6 +281,8 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         lines=(Line(stations=(StationSetting(number=1, zone="dry"),)),),
     ),
     "unknown-lag": lambda: of(task(), lags=(TimeLag(before="10", after="99"),)),
+    "unknown-task": lambda: lamp(machines=(Machine(name="M1", kind=MachineKind.PRESS, task="99"),)),
+    "unknown-fault": lambda: lamp(tally=(FaultCount(date="2026-03-02", fault="F9"),)),
     "own-predecessor": lambda: of(task("10", "10")),
     "precedence-circle": lambda: of(task("10", "20"), task("20", "10")),
     "redundant-arrow": lambda: of(task("1"), task("2", "1"), task("3", "1", "2")),
@@ -257,8 +311,17 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         )
     ),
     "empty-line": lambda: of(),
+    "line-bought-in": lambda: board(bought_in=True),
+    "join-twice": lambda: joined("30"),
     "line-number-impossible": lambda: board(quantity=0),
     "line-number-not-used": lambda: lamp(lines=(Line(yield_share=0.9),)),
+    "machine-number-impossible": lambda: machine(magazine=0),
+    "machine-not-counted": lambda: machine(piece_ms=None),
+    "machine-overloaded": lambda: paced(count=1),
+    "machine-too-short": lambda: paced(
+        kind=MachineKind.IN_LINE, spacing_m=0.1, speed_m_per_min=1, length_m=1, process_ms=61_000
+    ),
+    "places-short": lambda: paced(magazine=9, change_ms=13_000, places_before=2),
     "duplicate-model": lambda: of(task(), models=(Model(name="A"), Model(name="A"))),
     "unknown-model": lambda: of(task(model_times=(ModelTime(model="Z", time_ms=1),))),
     "share-sum": lambda: of(task(), models=(Model(name="A", share=0.9),)),
@@ -378,6 +441,34 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "unknown-part": lambda: of(task(parts=(PartUse(part="P-9"),))),
     "duplicate-part": lambda: lamp(parts=(*LAMP.parts, *LAMP.parts)),
     "part-quantity-differs": lambda: lamp(parts=(replace(LAMP.parts[0], quantity=3),)),
+    "duplicate-machine": lambda: lamp(machines=2 * (Machine(name="M1", kind=MachineKind.PRESS),)),
+    "duplicate-fault": lambda: lamp(faults=(Fault(code="F1"), Fault(code="F1"))),
+    "number-zero": lambda: lamp(lines=(Line(hall_m=0),)),
+    "none-there": lambda: lamp(lines=(Line(carriers=0),)),
+    "stops-half-entered": lambda: lamp(equipment=(Equipment(name="press", mtbf_min=600),)),
+    "stop-without-run": lambda: lamp(lines=(at_station_2(mtbf_min=0, mttr_min=5),)),
+    "stop-of-no-length": lambda: lamp(lines=(at_station_2(mtbf_min=600, mttr_min=0),)),
+    "repair-without-exit": lambda: a_test(repeat_pass_share=0, scrap_share=0),
+    "nothing-passes": lambda: a_test(first_pass_share=0, repeat_pass_share=0),
+    "soak-without-time": lambda: a_test(kind=QualityKind.SOAK, process_ms=0),
+    "no-place-left": lambda: a_test(empty_share=1),
+    "sampling-half-entered": lambda: a_test(lot=500),
+    "shortage-half-entered": lambda: lamp(parts=(replace(LAMP.parts[0], present_share=0.9),)),
+    "fault-without-test": lambda: lamp(faults=(Fault(code="F1", gate="10"),)),
+    "load-too-high": lambda: quality(first_pass_share=0.5, repair_ms=90_000, repairers=1),
+    "quality-incomplete": lambda: quality(first_pass_share=0.9),
+    "yield-above-gates": lambda: quality(first_pass_share=0.9, scrap_share=1),
+    "empty-places-too-few": lambda: quality(first_pass_share=0.9, repair_ms=60_000),
+    "float-never-drains": lambda: quality(
+        first_pass_share=0.9, repair_ms=60_000, reentry=Reentry.AFTER_TEST
+    ),
+    "positions-too-few": lambda: quality(kind=QualityKind.SOAK, process_ms=3_600_000, positions=10),
+    "no-sampling-plan": lambda: quality(lot=1, sample_level=SampleLevel.II, aql_percent=1),
+    "no-drop-plan": lambda: packed(),
+    "near-drop-class": lambda: packed(gross_kg=18.8),
+    "fault-without-station": lambda: quality_findings(
+        replace(LAMP, tally=(FaultCount(date="2026-09-14", fault="F1"),))
+    ),
     "file-missing": without_tasks,
     "file-too-large": folder("product.toml", b"#" * 2_000_001),
     "file-broken": folder("product.toml", b"= no TOML"),

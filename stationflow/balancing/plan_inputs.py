@@ -20,6 +20,7 @@ from stationflow.model import (
     Equipment,
     Line,
     Product,
+    StationSetting,
     Task,
     TaskLimits,
 )
@@ -48,9 +49,11 @@ def _said(before: Product, after: Product, unit: TimeUnit) -> tuple[str, ...]:
 def _of_plan(product: Product, line: str) -> Product:
     """Return what a plan of a line rests on: its work, the lines it feeds, and the pace."""
     way = line_tree(product).ways.get(line, ())
+    names = {each.name for each in way}
     return replace(
         _of_curve(product, line),
-        lines=tuple(_in_order(replace(each, title="")) for each in way),
+        lines=tuple(_in_order(replace(_without_flow(each), title="")) for each in way),
+        joins=_in_order(tuple(join for join in product.joins if join.line in names)),
         calendar=_in_order(product.calendar),
         demand=product.demand,
     )
@@ -90,9 +93,29 @@ def _of_curve(product: Product, line: str) -> Product:
     )
 
 
+FLOW_OF_LINE = {
+    "conveyor", "between_places", "hall_m", "speed_limit_m_per_min", "carriers",
+    "carrier_return_ms", "transport_ms", "bought_in",
+}  # fmt: skip
+FLOW_OF_STATION = {"length_m", "places_after", "mtbf_min", "mttr_min"}
+"""What is entered of lines and stations for their flow, on which no balance rests."""
+
+
+def _without_flow(line: Line) -> Line:
+    """Return a line without what is only entered for its flow."""
+    settings = (replace(each, **_usual_of(each, FLOW_OF_STATION)) for each in line.stations)
+    stations = tuple(each for each in settings if each != StationSetting(number=each.number))
+    return replace(line, **_usual_of(line, FLOW_OF_LINE), stations=stations)
+
+
+def _usual_of(thing: Any, names: set[str]) -> dict[str, Any]:
+    return {name: usual for name, usual in _usual(thing.__class__) if name in names}
+
+
 def _limits_of(line: Line) -> Line:
     """Return a line with nothing but what its own limits are."""
     names = ("stations", "turn_ms", "height_range_mm", "lifts_per_min", "lifted_kg_per_min")
+    line = _without_flow(line)
     told = {name: getattr(line, name) for name in names}
     return _in_order(Line(name=line.name, **told))  # type: ignore[no-any-return]
 
@@ -103,6 +126,7 @@ def plan_inputs(product: Product, line: str) -> dict[str, Any]:
     return {
         **_curve_facts(plan),
         "lines": {each.name: _facts(each) for each in plan.lines},
+        **({"joins": _facts(plan.joins)} if plan.joins else {}),
         "calendar": _facts(plan.calendar),
         "demand": _facts(plan.demand),
     }

@@ -2,14 +2,18 @@
 
 from dataclasses import replace
 
-from stationflow.model import Part, Product
+from stationflow.model import Part, Product, Task
 from stationflow.model.references import Thing, listed, mentions
 
 
 def unlisted_parts(product: Product) -> tuple[str, ...]:
     """Return the part numbers that tasks name and the parts list does not hold."""
     known = {*listed(product, Thing.PART), ""}
-    named = (mention.name.strip() for mention in mentions(product, Thing.PART))
+    named = (
+        mention.name.strip()
+        for mention in mentions(product, Thing.PART)
+        if isinstance(mention.records[0][0], Task)
+    )
     return tuple(dict.fromkeys(number for number in named if number not in known))
 
 

@@ -163,24 +163,9 @@ def read_plan_document(
     None if a finding says why not.
     """
     where = str(source) if isinstance(source, Path) else "plan"
-    try:
-        if isinstance(source, Path):
-            with source.open("rb") as file:
-                data = file.read(LARGEST_DOCUMENT + 1)
-            if len(data) > LARGEST_DOCUMENT:
-                return None, (
-                    _broken(
-                        where, f"It is larger than {LARGEST_DOCUMENT // 1_000_000} MB; no plan is."
-                    ),
-                )
-            source = data.decode("utf-8-sig")
-        document = json.loads(source)
-    except OSError as cause:
-        return None, (_broken(where, f"It cannot be read ({cause.strerror})."),)
-    except (ValueError, RecursionError) as cause:
-        return None, (_broken(where, _why_not_json(cause)),)
-    if not isinstance(document, dict):
-        document = {}
+    document = _read_json(source, where)
+    if isinstance(document, Finding):
+        return None, (document,)
     if isinstance(document.get("lines"), list):
         lines = [each for each in document["lines"] if isinstance(each, dict)]
         of_line = [each for each in lines if each.get("line") == (line or main)]
@@ -190,6 +175,35 @@ def read_plan_document(
             said = f"It has no plan for line {line or main}; its lines are: {names}."
             return None, (_broken(where, said, "Give the plan of the line asked for."),)
     return _line_plan(document, where, line)
+
+
+def lines_of_document(source: Path) -> tuple[str, ...]:
+    """Return the names of the lines that a document has plans of; none where it cannot be read."""
+    document = _read_json(source, str(source))
+    if isinstance(document, Finding):
+        return ()
+    several = document.get("lines")
+    each = several if isinstance(several, list) else [document]
+    names = (one.get("line") for one in each if isinstance(one, dict))
+    return tuple(dict.fromkeys(name for name in names if isinstance(name, str)))
+
+
+def _read_json(source: str | Path, where: str) -> dict[str, Any] | Finding:
+    """Return the document of a file or a text; what is no object is an empty one."""
+    try:
+        if isinstance(source, Path):
+            with source.open("rb") as file:
+                data = file.read(LARGEST_DOCUMENT + 1)
+            if len(data) > LARGEST_DOCUMENT:
+                most = LARGEST_DOCUMENT // 1_000_000
+                return _broken(where, f"It is larger than {most} MB; no plan is.")
+            source = data.decode("utf-8-sig")
+        document = json.loads(source)
+    except OSError as cause:
+        return _broken(where, f"It cannot be read ({cause.strerror}).")
+    except (ValueError, RecursionError) as cause:
+        return _broken(where, _why_not_json(cause))
+    return document if isinstance(document, dict) else {}
 
 
 def _line_plan(

@@ -14,6 +14,7 @@ from stationflow.model.demand import (
     Weekday,
 )
 from stationflow.model.explanation import Explained, cross_checked
+from stationflow.model.fault import Fault, FaultCount
 from stationflow.model.finding import (
     CODES,
     Finding,
@@ -25,7 +26,9 @@ from stationflow.model.finding import (
     warning,
 )
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard, HazardAdvice
-from stationflow.model.line import Line, LineForm, StationSetting
+from stationflow.model.line import Conveyor, FurtherJoin, Line, LineForm, StationSetting
+from stationflow.model.machine import Machine, MachineKind
+from stationflow.model.packed_unit import DropProcedure, PackForm, Packing
 from stationflow.model.plan import (
     Assignment,
     BalanceResult,
@@ -49,15 +52,15 @@ from stationflow.model.plan import (
     Stopped,
     Upheaval,
 )
-from stationflow.model.product import Equipment, Part, Picture, Product, TimeLag
+from stationflow.model.product import Costs, Equipment, Part, Picture, Product, TimeLag
+from stationflow.model.product_plan import LinePlan, ProductPlan
+from stationflow.model.quality_step import QualityKind, QualityStep, Reentry, SampleLevel
 from stationflow.model.task import (
     MAIN_LINE,
     Caution,
     Check,
     ModelTime,
     PartUse,
-    QualityKind,
-    QualityStep,
     Side,
     StationTime,
     Step,
@@ -80,18 +83,24 @@ __all__ = [
     "Caution",
     "Check",
     "Confirmation",
+    "Conveyor",
+    "Costs",
     "CurvePoint",
     "CurveSettings",
     "CycleCurve",
     "Demand",
     "DemandPace",
     "Direction",
+    "DropProcedure",
     "Effort",
     "Ending",
     "Equipment",
     "Explained",
+    "Fault",
+    "FaultCount",
     "Finding",
     "FinerGoal",
+    "FurtherJoin",
     "Goal",
     "HandAct",
     "HandMove",
@@ -101,10 +110,15 @@ __all__ = [
     "HazardAdvice",
     "Line",
     "LineForm",
+    "LinePlan",
+    "Machine",
+    "MachineKind",
     "Model",
     "ModelTime",
     "Move",
     "OperatorWork",
+    "PackForm",
+    "Packing",
     "Part",
     "PartUse",
     "Period",
@@ -112,6 +126,7 @@ __all__ = [
     "Pins",
     "Plan",
     "Product",
+    "ProductPlan",
     "Proof",
     "QualityKind",
     "QualityStep",
@@ -119,7 +134,9 @@ __all__ = [
     "Reached",
     "RebalanceSettings",
     "Rebalanced",
+    "Reentry",
     "Right",
+    "SampleLevel",
     "Severity",
     "Shift",
     "Side",

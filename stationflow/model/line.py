@@ -14,6 +14,15 @@ class LineForm(StrEnum):
     TWO_SIDED = "two-sided"
 
 
+class Conveyor(StrEnum):
+    """How units move along a line."""
+
+    INDEXED = "indexed"  # all step together
+    CONTINUOUS = "continuous"  # fixed on a line that moves all the time
+    REMOVABLE = "removable"  # taken off a line that moves all the time
+    HAND = "hand-pushed"  # passed on by hand: no common pace
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationSetting:
     """What is special about one station of a line."""
@@ -32,6 +41,12 @@ class StationSetting:
     width_mm: float | None = None  # room for parts at the line; None: the pitch of the line
     static_safe: bool = False  # a static-protected area
     guarded: bool = False  # has a high-voltage guard
+    length_m: float | None = None  # along the line; None: the pitch of the line
+    places_after: int | None = None  # for units waiting behind it; None: as the line says
+    # its own stops, in running minutes between and in minutes to end one; those of its equipment
+    # and machines come on top
+    mtbf_min: float | None = None
+    mttr_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +73,14 @@ class Line:
     lifts_per_min: float | None = None
     lifted_kg_per_min: float | None = None
     stations: tuple[StationSetting, ...] = ()
+    conveyor: Conveyor = Conveyor.INDEXED
+    between_places: int = 0  # for units waiting between neighbouring stations, where none is paced
+    hall_m: float | None = None  # room there is for the line, along it
+    speed_limit_m_per_min: float | None = None  # of the conveyor
+    carriers: int | None = None  # travelling jigs there are; None: not counted
+    carrier_return_ms: int = 0  # way of an empty carrier back to the start
+    transport_ms: int = 0  # from the end of the line to the join
+    bought_in: bool = False  # a feeder without stations or tasks: its units are bought
 
     @property
     def is_main(self) -> bool:
@@ -68,3 +91,14 @@ class Line:
     def label(self) -> str:
         """The line as it is written on pages and cards."""
         return self.title or self.name
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherJoin:
+    """A further place where the units of a feeder are consumed, beside its own join."""
+
+    line: str  # the feeder
+    feeds: str  # the line that takes them
+    join: str  # the task of that line that consumes the unit
+    quantity: float = 1.0  # in one unit of that line
+    replacement_share: float = 0.0  # extra units to replace damaged ones (0.02: 2 %)

@@ -4,8 +4,11 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from stationflow.model.demand import Calendar, Demand, Model, ReachOptions
+from stationflow.model.fault import Fault, FaultCount
 from stationflow.model.finding import Finding
-from stationflow.model.line import Line
+from stationflow.model.line import FurtherJoin, Line
+from stationflow.model.machine import Machine
+from stationflow.model.packed_unit import Packing
 from stationflow.model.task import Task
 from stationflow.model.unread import Unread, Use
 from stationflow.units import TimeUnit
@@ -22,6 +25,8 @@ class Part:
     container: str = ""  # its code (code and words; never a colour alone)
     container_quantity: float | None = None  # in a full container
     weight_g: float | None = None  # of one
+    present_share: float = 1.0  # share of the units for which it is there in time (0 to 1)
+    shortage_min: float | None = None  # mean time the line waits for it when it is not
 
     @property
     def unit_label(self) -> str:
@@ -59,6 +64,16 @@ class TimeLag:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Costs:
+    """What a line costs to run, in the currency of the plant; None: not entered."""
+
+    operator_cost_h: float | None = None  # of one operator
+    station_cost_week: float | None = None  # of one equipped station
+    space_cost_m2_week: float | None = None  # of one square metre
+    line_width_m: float | None = None  # across a line, aisles and parts included
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
     """A picture of the product; its bytes are kept beside it under the checksum."""
 
@@ -85,12 +100,23 @@ class Product:
     equipment: tuple[Equipment, ...] = ()
     lags: tuple[TimeLag, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    joins: tuple[FurtherJoin, ...] = ()  # of feeders whose units are consumed at several places
+    machines: tuple[Machine, ...] = ()
+    packing: Packing = field(default_factory=Packing)
+    faults: tuple[Fault, ...] = ()
+    tally: tuple[FaultCount, ...] = ()
+    costs: Costs = field(default_factory=Costs)
     unread: tuple[Unread, ...] = ()  # what its files say beside this and could not be read
 
     @property
     def main_line(self) -> Line | None:
         """The line that feeds no other; None if there is none."""
         return next((line for line in self.lines if line.is_main), None)
+
+    @property
+    def made_lines(self) -> tuple[Line, ...]:
+        """The lines with stations: all but those whose units are bought in."""
+        return tuple(line for line in self.lines if line.is_main or not line.bought_in)
 
     def line(self, name: str) -> Line | None:
         """Return the line of this name, or None."""

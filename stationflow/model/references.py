@@ -9,8 +9,10 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
+from stationflow.model.fault import Fault, FaultCount
 from stationflow.model.finding import Finding, Severity
-from stationflow.model.line import Line, StationSetting
+from stationflow.model.line import FurtherJoin, Line, StationSetting
+from stationflow.model.machine import Machine
 from stationflow.model.product import Part, Product, TimeLag
 from stationflow.model.task import Step, Task
 
@@ -28,6 +30,7 @@ class Thing(StrEnum):
     MODEL = "model"
     PICTURE = "picture"
     CONTAINER = "container"
+    FAULT = "fault"
 
 
 LISTS = {
@@ -38,15 +41,12 @@ LISTS = {
     Thing.LINE: "lines.name",
     Thing.MODEL: "models.name",
     Thing.PICTURE: "pictures.name",
+    Thing.FAULT: "faults.code",
 }
 """Where each thing is listed; tools, skills and containers are known by their name alone."""
 
 MAY_BE_UNLISTED = frozenset({Thing.EQUIPMENT, Thing.ZONE})
 """Things of which no name is unknown as long as none is listed."""
-
-
-MUST_BE_NAMED = frozenset({Thing.LINE, Thing.MODEL, Thing.PART})
-"""Things of which an empty name is unknown too; elsewhere an empty field names nothing."""
 
 
 class AtSplit(StrEnum):
@@ -85,13 +85,29 @@ class Reference:
     unknown: Unknown | None = None
     at_split: AtSplit = AtSplit.ALL
     when_gone: WhenGone = WhenGone.STAYS
+    is_needed: bool = False  # whether an empty name is unknown too; else it names nothing
 
 
 NO_LINE = Unknown("unknown-line", "It is on line {name!r}, which the product has not.")
 NO_TASK = Unknown("unknown-predecessor", "It names the predecessor {name!r}, which is no task.")
 NO_MODEL = Unknown("unknown-model", "It has a time for model {name!r}, which is not entered.")
 NO_PART = Unknown("unknown-part", "It fits part {name!r}, which the parts list does not hold.")
-NO_PICTURE, NOT_APART, NOT_INDEPENDENT, NO_END, NO_START, NEEDED, STANDING, NO_ZONE = (
+(
+    NO_PICTURE,
+    NOT_APART,
+    NOT_INDEPENDENT,
+    NO_END,
+    NO_START,
+    NEEDED,
+    STANDING,
+    NO_ZONE,
+    NOT_THERE,
+    DOES,
+    FOUND_AT,
+    CAUSED_BY,
+    BLAMED,
+    COUNTED,
+) = (
     Unknown(code, message, Severity.WARNING)
     for code, message in (
         ("picture-missing", 'the picture "{name}" is not among the pictures.'),
@@ -105,6 +121,12 @@ NO_PICTURE, NOT_APART, NOT_INDEPENDENT, NO_END, NO_START, NEEDED, STANDING, NO_Z
         ("unknown-equipment", "It needs {name!r}, which the list of equipment does not hold."),
         ("unknown-equipment", "It has {name!r}, which the list of equipment does not hold."),
         ("unknown-zone", "It is to be done in zone {name!r}, and no station lies there."),
+        ("unknown-line", "It may be done on line {name!r} too, which the product has not."),
+        ("unknown-task", "It does {name!r}, which is no task."),
+        ("unknown-task", "It is found at {name!r}, which is no task."),
+        ("unknown-task", "It is caused by {name!r}, which is no task."),
+        ("unknown-part", "It blames part {name!r}, which the parts list does not hold."),
+        ("unknown-fault", "It counts {name!r}, which the list of faults does not hold."),
     )
 )
 
@@ -112,15 +134,15 @@ FIRST, LAST, ALL = AtSplit.FIRST, AtSplit.LAST, AtSplit.ALL
 CLEARED, TAKES_RECORD = WhenGone.CLEARED, WhenGone.TAKES_RECORD
 
 REFERENCES = (
-    Reference("tasks.line", Thing.LINE, NO_LINE),
+    Reference("tasks.line", Thing.LINE, NO_LINE, is_needed=True),
     Reference("tasks.predecessors", Thing.TASK, NO_TASK, LAST, CLEARED),
-    Reference("tasks.model_times.model", Thing.MODEL, NO_MODEL),
+    Reference("tasks.model_times.model", Thing.MODEL, NO_MODEL, is_needed=True),
     Reference("tasks.limits.apart", Thing.TASK, NOT_APART, ALL, CLEARED),
     Reference("tasks.limits.independent_of", Thing.TASK, NOT_INDEPENDENT, ALL, CLEARED),
     Reference("tasks.limits.equipment", Thing.EQUIPMENT, NEEDED),
     Reference("tasks.limits.zone", Thing.ZONE, NO_ZONE),
     Reference("tasks.limits.skill", Thing.SKILL),
-    Reference("tasks.parts.part", Thing.PART, NO_PART),
+    Reference("tasks.parts.part", Thing.PART, NO_PART, is_needed=True),
     Reference("tasks.tools.tool", Thing.TOOL),
     Reference("tasks.picture", Thing.PICTURE, NO_PICTURE, ALL, CLEARED),
     Reference("tasks.steps.picture", Thing.PICTURE, NO_PICTURE, ALL, CLEARED),
@@ -135,6 +157,17 @@ REFERENCES = (
     Reference("lines.stations.skills", Thing.SKILL),
     Reference("lines.stations.zone", Thing.ZONE),
     Reference("parts.container", Thing.CONTAINER),
+    Reference("tasks.other_lines", Thing.LINE, NOT_THERE, ALL, CLEARED),
+    # Whether a further join is unknown is said with the tree of lines.
+    Reference("joins.line", Thing.LINE),
+    Reference("joins.feeds", Thing.LINE),
+    Reference("joins.join", Thing.TASK, None, FIRST),
+    Reference("machines.line", Thing.LINE, NO_LINE, is_needed=True),
+    Reference("machines.task", Thing.TASK, DOES, FIRST),
+    Reference("faults.gate", Thing.TASK, FOUND_AT, LAST),
+    Reference("faults.task", Thing.TASK, CAUSED_BY, FIRST),
+    Reference("faults.part", Thing.PART, BLAMED),
+    Reference("tally.fault", Thing.FAULT, COUNTED, is_needed=True),
 )
 """Every field that names something."""
 
@@ -148,6 +181,10 @@ SAID: dict[type, Callable[[Any, int], str]] = {
     StationSetting: lambda station, _: f"station {station.number}",
     TimeLag: lambda lag, _: f"time between tasks {lag.before} and {lag.after}",
     Part: lambda part, _: f"part {part.number}",
+    FurtherJoin: lambda join, _: f"further join of line {join.line}",
+    Machine: lambda machine, _: f"machine {machine.name}",
+    Fault: lambda fault, _: f"fault {fault.code}",
+    FaultCount: lambda count, _: f"tally of {count.date}",
 }
 """How a record is named in a place; a record of another kind is left out."""
 
@@ -198,12 +235,12 @@ def unknown_names(product: Product, things: Iterable[Thing]) -> Iterator[tuple[M
         known = frozenset(listed(product, thing))
         if not known and thing in MAY_BE_UNLISTED:
             continue
-        fine = known if thing in MUST_BE_NAMED else {*known, ""}
         said = set[Finding]()
         for reference in REFERENCES:
             unknown = reference.unknown
             if reference.thing != thing or unknown is None:
                 continue
+            fine = known if reference.is_needed else {*known, ""}
             for records, name in _names(product, reference.path.split("."), ()):
                 if name in fine:
                     continue

@@ -14,6 +14,8 @@ MOST_STATIONS = MOST_TASKS
 MOST_OPERATORS = 99  # at one station of a plan
 MOST_ALIKE = 1_000
 """Copies of a line or station, operators of a station."""
+MOST_WAITING = 100_000
+"""Places for waiting units at one spot, carriers of a line, positions of a rack."""
 MOST_ITEMS = 5_000  # task numbers in one cell
 MOST_ROWS = 20_000
 """Rows of a table where nothing smaller is said in `ROWS`."""
@@ -26,6 +28,9 @@ ROWS = {
     "pictures": 2_000,
     "equipment": 1_000,
     "lines": 200,
+    "joins": 500,
+    "machines": 1_000,
+    "faults": 2_000,
     "models": 50,
     "shifts": 50,
     "breaks": 500,

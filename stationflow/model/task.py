@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard
+from stationflow.model.quality_step import QualityStep
 
 MAIN_LINE = "main"
 """The usual name of the main line."""
@@ -127,30 +128,6 @@ class TaskLimits:
     crossing: bool | None = None  # may cross the limit of the station; None: not stated
 
 
-class QualityKind(StrEnum):
-    """What a task does for quality."""
-
-    INSPECTION = "inspection"
-    SAFETY_TEST = "safety-test"
-    FUNCTION_TEST = "function-test"
-    SOAK = "soak"
-    REPAIR = "repair"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QualityStep:
-    """Test, repair or soak data of a task; its hand time is the task's own time."""
-
-    kind: QualityKind
-    process_ms: int | None = None  # tested or soaked without an operator
-    first_pass_share: float | None = None  # of the units; the shares are 0 to 1
-    repeat_pass_share: float | None = None  # of the repaired units
-    scrap_share: float | None = None  # of the rejects
-    repair_ms: int | None = None  # mean of one reject
-    positions: int | None = None  # places for the process; None: to be computed
-    power_w: float | None = None  # of one place
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """One piece of work that is not split between stations."""
@@ -174,6 +151,7 @@ class Task:
     cautions: tuple[Caution, ...] = ()
     limits: TaskLimits = field(default_factory=TaskLimits)
     quality: QualityStep | None = None
+    other_lines: tuple[str, ...] = ()  # lines beside its own on which it may be done too
 
     def __post_init__(self) -> None:
         """Refuse a time that cannot be."""

@@ -14,6 +14,7 @@ class Use(StrEnum):
     PACE = "pace"
     REACH = "reach"  # what can be done when demand outgrows the line
     CARDS = "cards"
+    FLOW = "flow"  # the figures of the whole line: machines, tests, repair, stops
 
 
 class AsWritten(str):

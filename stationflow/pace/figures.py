@@ -7,8 +7,9 @@ from fractions import Fraction
 from stationflow.units import exact
 
 SMALLEST = 1e-9
-LARGEST = 1e15
+LARGEST = 10**15  # whole: a fraction is compared with it quickly
 MOST_PLACES = 30
+EXACT_SMALLEST = Fraction(SMALLEST)
 
 
 def fraction(number: float | int | Fraction) -> Fraction:
@@ -41,7 +42,7 @@ def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: boo
     value = fraction(number)
     if abs(value) >= LARGEST:
         return f"{float(value):.6g}"
-    if SMALLEST <= abs(value) < 1:
+    if EXACT_SMALLEST <= abs(value) < 1:
         decimals = max(decimals, 1 - math.floor(math.log10(abs(value))))
     # Rounded as whole steps, so that a third is as good as a decimal.
     steps = math.floor(value * 10**decimals + Fraction(1, 2))

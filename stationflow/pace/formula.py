@@ -165,6 +165,7 @@ class Formula:
         unit: TimeUnit = TimeUnit.SECOND,
     ) -> str:
         """Return the text with the values put in, and what they give."""
+        values = {word: value for word, value in values.items() if word in self.right}
         compute, put_in = self._parsed(values)
         result = self.number(values)
         shown = Result(result, written, unit, self.is_rounded_up)

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
-from stationflow.model import Finding, Product, error, warning
+from stationflow.model import Finding, Product, Task, error, warning
 from stationflow.model.references import Thing, mentions, unknown_names
 from stationflow.network.line_tree import line_tree
 from stationflow.units import exact
@@ -47,8 +47,9 @@ def fitting_tasks(product: Product) -> dict[str, list[str]]:
     """Return the numbers of the tasks that fit each part, in listed order."""
     tasks: dict[str, dict[int, str]] = {}
     for mention in mentions(product, Thing.PART):
-        task, place = mention.records[0]
-        tasks.setdefault(mention.name, {})[place] = task.number
+        record, place = mention.records[0]
+        if isinstance(record, Task):
+            tasks.setdefault(mention.name, {})[place] = record.number
     return {part: list(numbers.values()) for part, numbers in tasks.items()}
 
 

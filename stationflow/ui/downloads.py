@@ -113,7 +113,7 @@ def table_offer(title: str, name: Sequence[str], make: Callable[[], SheetTable])
 def task_offers(draft: Draft, line: str) -> list[Offer]:
     """Return what the Tasks page offers: tasks, parts, matrix, findings, diagram of the line."""
     product = draft.product
-    whole = _pictures(
+    whole = pictures(
         "Precedence diagram of all lines",
         (product.code, "all lines", "precedence of all"),
         partial(whole_diagram, product),
@@ -150,7 +150,7 @@ def plan_offers(state: PlanState) -> list[Offer]:
             table_offer(title, (*name, what), partial(table, what))
             for what, title in titles.items()
         ),
-        _pictures("Load chart", (*name, "load"), partial(exporting.plan_chart, plan, product)),
+        pictures("Load chart", (*name, "load"), partial(exporting.plan_chart, plan, product)),
         _diagram(product, plan.line, plan.result.stations),
     ]
 
@@ -162,7 +162,7 @@ def curve_offers(product: Product, kept: StoredCurve, limit: float | None) -> li
     drawn = (kept.curve, limit, product.time_unit, title)
     return [
         table_offer("Points of the curve", (*name, "curve"), partial(curve_table, *drawn)),
-        _pictures(
+        pictures(
             "Stations against cycle time", (*name, "curve chart"), partial(curve_file, *drawn)
         ),
     ]
@@ -174,14 +174,15 @@ def pace_offers(draft: Draft) -> list[Offer]:
 
 
 def _diagram(product: Product, line: str, stations: Sequence[Station] = ()) -> Offer:
-    return _pictures(
+    return pictures(
         "Precedence diagram",
         (product.code, line, "precedence"),
         partial(line_diagram, product, line, stations or None),
     )
 
 
-def _pictures(title: str, name: tuple[str, ...], make: Callable[[Kind], bytes]) -> Offer:
+def pictures(title: str, name: tuple[str, ...], make: Callable[[Kind], bytes]) -> Offer:
+    """Return a picture on offer, as SVG, PNG and PDF."""
     kinds: tuple[Kind, ...] = ("svg", "png", "pdf")
     return Offer(title, name, {kind: partial(make, kind) for kind in kinds})
 

@@ -1,4 +1,4 @@
-"""The pages in the order of the job, and the last door."""
+"""The pages in the order of the job, grouped by it, and the last door."""
 
 from pathlib import Path
 
@@ -10,24 +10,32 @@ from stationflow.ui.jobs import exact_ready, job_views
 
 PAGES = Path(__file__).parent / "pages"
 ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
-ORDER = (
-    ("products", "Products", ":material/inventory_2:"),
-    ("importing", "Import", ":material/upload_file:"),
-    ("tasks", "Tasks", ":material/format_list_numbered:"),
-    ("pace", "Pace", ":material/speed:"),
-    ("balance", "Balance", ":material/balance:"),
-    ("compare", "Compare", ":material/compare:"),
-    ("cards", "Cards", ":material/print:"),
-)
-"""File, title and icon of each page."""
+GROUPS = {
+    "Product": (
+        ("products", "Products", ":material/inventory_2:"),
+        ("importing", "Import", ":material/upload_file:"),
+        ("tasks", "Tasks", ":material/format_list_numbered:"),
+    ),
+    "Plan": (
+        ("pace", "Pace", ":material/speed:"),
+        ("balance", "Balance", ":material/balance:"),
+        ("compare", "Compare", ":material/compare:"),
+    ),
+    "Whole line": (("line", "Line", ":material/conveyor_belt:"),),
+    "Floor": (("cards", "Cards", ":material/print:"),),
+}
+"""The groups; of each page its file, title and icon."""
+ORDER = tuple(page for group in GROUPS.values() for page in group)
 
 
 def run() -> None:
     """Show the page that is chosen."""
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     theme.apply()
+    theme.group_links({group: len(pages) for group, pages in GROUPS.items()})
     hold_links()
     exact_ready.begin()
+    # One flat list: groups of Streamlit's own bar are drop-downs, and each page two clicks away.
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")
         for name, title, icon in ORDER

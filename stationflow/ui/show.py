@@ -279,7 +279,7 @@ def tasks_without_line(product: Product) -> None:
 
 def line_choice(draft: Draft, key: str) -> str:
     """Let the engineer choose a line; the choice holds on every page."""
-    names = [line.name for line in draft.product.lines]
+    names = [line.name for line in draft.product.made_lines]
     labels = {line.name: line.label for line in draft.product.lines}
     if not names:
         st.info("The product has no line yet. Add one on the Pace page.")

@@ -1,5 +1,7 @@
 """How the pages look, in light and in dark."""
 
+from collections.abc import Mapping
+
 import streamlit as st
 
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
@@ -51,10 +53,32 @@ h3 {{font-size: 1.2rem !important}}
   background: {PRIMARY_FILL_POINTED} !important; border-color: {PRIMARY_FILL_POINTED} !important}}
 """
 
+LINKS = '[data-testid="stTopNav"] > .rc-overflow-item'
+GROUP_STYLE = f"""
+{LINKS} {{position: relative; padding: .9rem 0 0 0}}
+{LINKS}::before {{position: absolute; top: 0; font-size: .7rem; letter-spacing: .04em;
+  opacity: .75; white-space: nowrap}}
+{LINKS} a {{padding: .1rem .55rem}}
+"""
+
 
 def apply() -> None:
     """Set what the configuration file cannot."""
     st.html(f"<style>{STYLE}</style>")
+
+
+def group_links(groups: Mapping[str, int]) -> None:
+    """Write the name of each group above the first of its links, with a line between groups."""
+    rules, first = [GROUP_STYLE], 1
+    for name, pages in groups.items():
+        item = f"{LINKS}:nth-child({first})"
+        rules.append(f'{item}::before {{content: "{name}"; left: .6rem}}')
+        if first > 1:
+            apart = "padding-left: .7rem; margin-left: .7rem; border-left: 1px solid #8496a055"
+            rules.append(f"{item} {{{apart}}}")
+            rules.append(f"{item}::before {{left: 1.3rem}}")
+        first += pages
+    st.html(f"<style>{''.join(rules)}</style>")
 
 
 def chart_inks() -> Inks:

@@ -15,12 +15,14 @@ from stationflow.balancing.plan_inputs import (
 )
 from stationflow.model import (
     Caution,
+    Conveyor,
     Demand,
     Equipment,
     Hazard,
     Line,
     Picture,
     Product,
+    StationSetting,
     StationTime,
     Step,
     Task,
@@ -123,6 +125,23 @@ def test_a_second_task_of_one_number_counts():
 def test_a_lag_between_tasks_of_another_line_does_not_count():
     lags = (TimeLag(before="M1", after="M2", shortest_ms=1),)
     assert of_plan(replace(FAN, lags=lags)) == of_plan(FAN)
+
+
+def test_what_is_entered_for_the_flow_of_lines_and_stations_does_not_count():
+    station = StationSetting(number=1, copies=2)
+    before = replace(FAN, lines=(replace(FAN.lines[0], stations=(station,)), FAN.lines[1]))
+    stopping = replace(station, length_m=2.5, places_after=3, mtbf_min=600.0, mttr_min=5.0)
+    moving = replace(
+        before.lines[0],
+        stations=(stopping,),
+        conveyor=Conveyor.CONTINUOUS,
+        hall_m=30.0,
+        carriers=20,
+        carrier_return_ms=60_000,
+    )
+    now = replace(before, lines=(moving, FAN.lines[1]))
+    assert plan_differences(before, now, "main") == ()
+    assert curve_differences(before, now, "main") == ()
 
 
 def test_demand_does_not_count_for_a_curve():

@@ -17,6 +17,7 @@ from stationflow.model import (
     HAZARD_ADVICE,
     Caution,
     Check,
+    FurtherJoin,
     Hazard,
     Line,
     Model,
@@ -342,6 +343,13 @@ def lamp_card(**line):
 def test_the_unit_of_a_feeder_stands_among_the_parts_at_its_join():
     parts = [(p.quantity, p.unit, p.name) for p in lamp_card().parts]
     assert ("2", "pcs", "unit of Board feeder") in parts
+
+
+def test_the_unit_of_a_feeder_stands_at_its_further_join_too():
+    joins = (FurtherJoin(line="board", feeds="main", join="10", quantity=3),)
+    product = replace(BOARD_LAMP, joins=joins)
+    card = first_card(product, plan_of(product, ("10",)))
+    assert ("3", "unit of Board feeder") in [(p.quantity, p.name) for p in card.parts]
 
 
 def test_the_quantity_of_a_feeder_is_that_of_the_line():

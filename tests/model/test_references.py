@@ -172,7 +172,7 @@ def _fields(record: type, path: str = "") -> list[tuple[str, str]]:
 NAMES = {
     "predecessors", "apart", "independent_of", "before", "after", "join", "feeds", "line", "part",
     "tool", "equipment", "equipment_possible", "equipment_barred", "zone", "skill", "skills",
-    "model", "picture", "container",
+    "model", "picture", "container", "other_lines", "task", "gate", "fault",
 }  # fmt: skip
 """Fields that by their word name something else; whoever adds one adds its reference."""
 

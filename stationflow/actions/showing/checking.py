@@ -6,6 +6,7 @@ from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.balancing.task_check import check_tasks
 from stationflow.cards.selfcheck import check_cards, check_stored_pictures
+from stationflow.line.entered_checks import check_flow
 from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace
@@ -20,6 +21,7 @@ def check_product(product: Product) -> tuple[Finding, ...]:
         *check_lines(product),
         *check_pace(product),
         *check_parts(product),
+        *check_flow(product),
         *check_cards(product),
     )
     return by_severity(findings)

@@ -75,15 +75,13 @@ def product_of(
         TABLE["lines"], rows.get("lines") or [Row(values={}, where="")], rows, found
     )
     main = next((line.name for line in lines if line.is_main), MAIN_LINE)
-    tasks = [
-        Row(values={**row.values, "line": row.values.get("line") or main}, where=row.where)
-        for row in rows.get("tasks", ())
-    ]
+    on_a_line = ("tasks", "machines")
+    rows = {**rows, **{name: with_line(rows.get(name, ()), main) for name in on_a_line}}
     shifts = _with_children(TABLE["shifts"], rows.get("shifts", ()), rows, found)
     others: dict[str, Any] = {
         "calendar": Calendar(**_single(rows, "calendar"), shifts=shifts),
         "lines": lines,
-        "tasks": _with_children(TABLE["tasks"], tasks, rows, found),
+        "tasks": _with_children(TABLE["tasks"], rows["tasks"], rows, found),
         "pictures": _pictures(rows, pictures, found),
     }
     for table in TABLES:
@@ -92,7 +90,7 @@ def product_of(
                 others[table.path] = table.record(**_single(rows, table.name))
             else:
                 others[table.path] = tuple(
-                    _thing(table, row, found) for row in rows.get(table.name, ())
+                    record_of(table, row, found) for row in rows.get(table.name, ())
                 )
     for table in TABLES:
         if table.is_single and not table.parent:
@@ -101,6 +99,14 @@ def product_of(
                 found.miss(error("row-left-out", row.where, message), table)
     unread = found.unread({line.name for line in lines}, {task.number for task in others["tasks"]})
     return Product(**header, **others, unread=unread)
+
+
+def with_line(rows: Sequence[Row], main: str) -> list[Row]:
+    """Return rows with the main line where they name none."""
+    return [
+        Row(values={**row.values, "line": row.values.get("line") or main}, where=row.where)
+        for row in rows
+    ]
 
 
 def _given(row: Row, without: str = "") -> dict[str, Any]:
@@ -124,7 +130,7 @@ def _children(
             message = f"There is no {table.parent} {parent!r}{_lookalike(parent, parents)}."
             found.miss(error("row-left-out", row.where, message), table)
             continue
-        children.setdefault(parent, []).append((_thing(table, row, found, parents), row))
+        children.setdefault(parent, []).append((record_of(table, row, found, parents), row))
     return children
 
 
@@ -135,7 +141,7 @@ def _lookalike(number: str, known: frozenset[str]) -> str:
     return f"; it looks like {alike[0]!r}" if alike else ""
 
 
-def _thing(table: Table, row: Row, found: Found, tasks: frozenset[str] = frozenset()) -> Any:
+def record_of(table: Table, row: Row, found: Found, tasks: frozenset[str] = frozenset()) -> Any:
     """Return the object of the model that a row stands for; `tasks` are all task numbers."""
     values = _given(row, table.parent)
     for column in table.columns:
@@ -154,7 +160,7 @@ def _with_children(table: Table, own: Sequence[Row], rows: Rows, found: Found) -
     """Return records with what belongs to them; of records named alike the first has it."""
     key = table.keys[0]
     names = frozenset(str(row.values[key]) for row in own if key in row.values)
-    things = [_thing(table, row, found, names) for row in own]
+    things = [record_of(table, row, found, names) for row in own]
     names = frozenset(getattr(thing, key) for thing in things)
     kinds = [t for t in TABLES if t.parent and t.path.rpartition(".")[0] == table.path]
     children = {kind.path: _children(rows, kind.name, names, found) for kind in kinds}

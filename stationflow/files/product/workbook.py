@@ -44,7 +44,9 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
         raise SourceError(name, problem, "Save it as .xlsx in a spreadsheet program.")
     known = {heading_key(title) for title in (PLANS_SHEET, *(table.title for table in TABLES))}
     read = read_foreign_workbook(data, name, lambda title: heading_key(title) in known)
-    sheets = {sheet.name: [tuple(map(_plain, row)) for row in sheet.rows] for sheet in read.sheets}
+    sheets = {
+        sheet.name: [tuple(map(plain_cell, row)) for row in sheet.rows] for sheet in read.sheets
+    }
     try:
         images = pictures_by_row(data, TABLE["pictures"].title)
         found = Found()
@@ -68,7 +70,7 @@ def read_workbook(source: Path | str | bytes) -> ProductFile:
     return product_file(rows, code, pictures, plans, where, found)
 
 
-def _plain(cell: object) -> object:
+def plain_cell(cell: object) -> object:
     """Return a cell as the tables take it."""
     if isinstance(cell, DateCell | ShownNumber):
         return cell.value

@@ -1,5 +1,6 @@
 """Test, repair, test again: what one unit takes of them, and what the failed units need."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
@@ -61,18 +62,16 @@ def vacancy(empty: Number, failing: Number) -> Number:
     return 1 - (1 - empty) * (1 - failing)
 
 
-def place_waiting(empty: Number, failing: Number, scrapped: Number) -> Number | None:
-    """Return how many repaired units wait, on average, for an empty place behind the test.
+def place_waiting(back: Number, empty: Number) -> Number | None:
+    """Return how many repaired units wait, on average, for an empty place.
 
-    They come back with a share a = (f - scrapped)(1 - b) of the places, and a share q of the
-    places is empty: a (1 - a) / (q - a), a single server in discrete time (Geo/Geo/1). It takes
+    They come back in a share `back` of the pitches, and a share `empty` of the places is empty
+    where they do: a (1 - a) / (q - a), a single server in discrete time (Geo/Geo/1). It takes
     returns and empty places for independent; a unit that is taken off opens a place, so that
     fewer wait in truth: an upper estimate. None: no place is left over in the long run, and the
     float never drains.
     """
-    back = (failing - scrapped) * (1 - empty)
-    left = vacancy(empty, failing) - back
-    return back * (1 - back) / left if left > 0 else None
+    return back * (1 - back) / (empty - back) if empty > back else None
 
 
 def poisson_quantile(mean: float, share: float) -> int:
@@ -99,12 +98,12 @@ def bench_quantile(offered: float, benches: int, share: float) -> int | None:
         return None
     shares = state_shares(lambda k: offered, lambda k: float(min(k, benches)), benches + 1)
     load = offered / benches
-    # all states above c together have c's weight x load / (1 - load)
-    tail = shares[-1] * load / (1 - load)
-    shares = [each / (1 + tail) for each in shares]
-    while sum(shares) < share and len(shares) < MOST_UNITS:
-        shares.append(shares[-1] * load)
-    return _quantile(shares, share)
+    # All states above c together have c's weight x load / (1 - load), above c + j that x load^j.
+    above = shares[-1] * load / (1 - load)
+    rest = above / (1 + above)
+    if 1 - rest >= share:
+        return _quantile([each / (1 + above) for each in shares], share)
+    return benches + math.ceil(math.log((1 - share) / rest) / math.log(load) - 1e-9)
 
 
 def _quantile(shares: list[float], share: float) -> int:

@@ -76,6 +76,8 @@ def read_cell(column: Column, raw: object, unit: TimeUnit = TimeUnit.SECOND) -> 
             return _read_days(column, raw)
         case Kind.CLOCK:
             return _read_clock(raw)
+        case Kind.DATE:
+            return _read_date(raw)
 
 
 def tidy(text: str) -> str:
@@ -216,6 +218,18 @@ def _read_clock(raw: object) -> Cell:
     except ValueError:
         return Cell(problem="a clock time is written 06:30, from 00:00 to 23:59")
     return Cell(value=text)
+
+
+def _read_date(raw: object) -> Cell:
+    """Read a day."""
+    if isinstance(raw, date):
+        return Cell(value=f"{raw:%Y-%m-%d}" if isinstance(raw, datetime) else raw.isoformat())
+    text = tidy(str(raw))
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return Cell(problem="a date is written 2026-09-14: year, month, day")
+    return Cell(value=day.isoformat())
 
 
 def split_list(text: str, separators: str, known: frozenset[str] = frozenset()) -> tuple[str, ...]:

@@ -23,6 +23,7 @@ class Kind(StrEnum):
     NAMES = "names"  # "press; oven"
     DAYS = "days"  # "mon; tue"
     CLOCK = "clock time"
+    DATE = "date"
     PICTURE = "picture name"
 
 
@@ -45,6 +46,9 @@ class Shown:
     is_chosen: bool = False  # whether only names that are there can be chosen
     is_pinned: bool = False  # whether the column stays when a table is moved sideways
     at: tuple[int, int] = (0, 0)  # column and row in a form
+    # which of the editable tables of its table has the column, where there are two; empty: the
+    # first. What is pinned stands in both.
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from stationflow.model import (
     Break,
     Calendar,
+    Conveyor,
     Demand,
     Equipment,
     Line,
@@ -19,11 +20,14 @@ from stationflow.model import (
     Weekday,
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
-from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS
+from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS, MOST_WAITING
 from stationflow.model.unread import Use
 from stationflow.units import TimeUnit
 
 WORK_AND_PACE = (Use.WORK, Use.PACE)
+FLOW = (Use.FLOW,)
+ON_LINE_PAGE = "flow"
+"""The part of a table that is edited where the whole line is looked at."""
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
 # fmt: off
@@ -164,7 +168,38 @@ LINES = Table(
         Column("lifted_kg_per_min", Kind.NUMBER, "Most mass lifted in a minute (kg).",
                uses=(Use.WORK,), said="kilograms lifted a minute",
                grid=Shown("kg lifted a minute", 160)),
-        Column("buffer_places", Kind.WHOLE, "Waiting places before the line it feeds."),
+        Column("buffer_places", Kind.WHOLE, "Waiting places before the line it feeds.", uses=FLOW,
+               highest=MOST_WAITING, grid=Shown("Places before the join", 170, part=ON_LINE_PAGE,
+               help="For finished units of a feeder that wait for the line it feeds.")),
+        Column("conveyor", Kind.CHOICE, "How units move along it.", words=Conveyor, uses=FLOW,
+               titles={Conveyor.INDEXED: "indexed: all step together",
+                       Conveyor.CONTINUOUS: "moving, unit fixed",
+                       Conveyor.REMOVABLE: "moving, unit taken off",
+                       Conveyor.HAND: "passed on by hand"},
+               empty=Conveyor.INDEXED, grid=Shown("Conveyor", 190, part=ON_LINE_PAGE)),
+        Column("between_places", Kind.WHOLE, "Waiting places between neighbouring stations.",
+               highest=MOST_WAITING, uses=FLOW, said="places between stations",
+               grid=Shown("Places between", 140, "For waiting units between neighbouring stations, "
+                          "where units are passed on by hand.", part=ON_LINE_PAGE)),
+        Column("hall_m", Kind.NUMBER, "Room there is for the line, along it.", "m", uses=FLOW,
+               said="room in the hall", grid=Shown("Room in the hall", 150,
+               "Length the line may have; empty: not limited.", part=ON_LINE_PAGE)),
+        Column("speed_limit_m_per_min", Kind.NUMBER, "Highest speed of the conveyor, m/min.",
+               uses=FLOW, said="highest speed (m/min)",
+               grid=Shown("Speed at most (m/min)", 170, part=ON_LINE_PAGE)),
+        Column("carriers", Kind.WHOLE, "Travelling jigs there are; empty: not counted.",
+               highest=MOST_WAITING, uses=FLOW, grid=Shown("Carriers", 100,
+               "Travelling jigs there are; empty: not counted.", part=ON_LINE_PAGE)),
+        Column("carrier_return_s", Kind.TIME, "Way of an empty carrier back to the start.", "s",
+               uses=FLOW, said="way back of a carrier",
+               grid=Shown("Carrier back", 140, "Time of an empty carrier back to the start of the "
+                          "line.", part=ON_LINE_PAGE)),
+        Column("transport_s", Kind.TIME, "From its end to the join.", "s", uses=FLOW,
+               said="way to the join", grid=Shown("Way to the join", 150, part=ON_LINE_PAGE)),
+        Column("bought_in", Kind.YES_NO, "Whether its units are bought: it has no tasks.",
+               uses=(Use.WORK, Use.FLOW), grid=Shown("Bought in", 100,
+               "A feeder whose units are bought: it has no stations and no tasks.",
+               part=ON_LINE_PAGE)),
     ),
 )
 
@@ -196,6 +231,15 @@ PARTS = Table(
         Column("container_quantity", Kind.NUMBER, "Quantity in a full container.",
                grid=Shown("In a container", "small")),
         Column("weight_g", Kind.NUMBER, "Mass of one.", "g"),
+        Column("present_share", Kind.SHARE, "Share of the units for which it is there in time.",
+               uses=FLOW, said="there in time (share)",
+               grid=Shown("There in time (share)", 170,
+                          "Share of the units for which the part is there in time: 0.999 for one "
+                          "unit in 1000 without it.")),
+        Column("shortage_min", Kind.NUMBER, "Mean time the line waits when it is not.", "min",
+               uses=FLOW, said="waiting for it (min)",
+               grid=Shown("Line waits", 130, "Mean time the line waits for the part when it is not "
+                          "there.")),
     ),
 )
 
@@ -231,6 +275,20 @@ STATIONS = Table(
                said="static-protected area", grid=Shown("Static-protected", 140)),
         Column("guarded", Kind.YES_NO, "Has a high-voltage guard.", said="high-voltage guard",
                grid=Shown("Guarded", 100)),
+        Column("length_m", Kind.NUMBER, "Along the line; empty: the pitch of the line.", "m",
+               uses=FLOW, said="length along the line", grid=Shown("Length", 110,
+               "Along the line; empty: the pitch of the line.", part=ON_LINE_PAGE)),
+        Column("places_after", Kind.WHOLE, "Waiting places behind it; empty: as the line says.",
+               highest=MOST_WAITING, uses=FLOW, said="places behind it",
+               grid=Shown("Places behind", 130, "For waiting units behind the station; empty: as "
+                          "the line says.", part=ON_LINE_PAGE)),
+        Column("mtbf_min", Kind.NUMBER, "Its own stops: mean running time between them.", "min",
+               uses=FLOW, said="running time between failures (min)",
+               grid=Shown("Between stops", 150, "Mean running time between stops of its own; those "
+                          "of its equipment and machines come on top.", part=ON_LINE_PAGE)),
+        Column("mttr_min", Kind.NUMBER, "Mean time to end a stop.", "min", uses=FLOW,
+               said="time to repair (min)",
+               grid=Shown("To end a stop", 140, part=ON_LINE_PAGE)),
     ),
 )
 
@@ -244,10 +302,10 @@ EQUIPMENT = Table(
         Column("name", Kind.KEY, is_required=True, grid=Shown("Machine, tester or fixture", 280)),
         Column("quantity", Kind.WHOLE, grid=Shown("How many", 110)),
         Column("mtbf_min", Kind.NUMBER, "Mean running time between failures.", "min",
-               said="running time between failures (min)", uses=(),
+               said="running time between failures (min)", uses=FLOW,
                grid=Shown("Between failures", 190)),
         Column("mttr_min", Kind.NUMBER, "Mean time to repair.", "min", said="time to repair (min)",
-               uses=(), grid=Shown("To repair", 150)),
+               uses=FLOW, grid=Shown("To repair", 150)),
         Column("cost", Kind.NUMBER, "Price of one more.", uses=(),
                grid=Shown("Price of one more", 160)),
         Column("shared", Kind.YES_NO, "Whether one does for two stations next to each other.",

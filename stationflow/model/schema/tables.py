@@ -1,5 +1,6 @@
 """The tables a product is kept in: one schema for product folder and product workbook."""
 
+from stationflow.model.schema import flow_tables as flow
 from stationflow.model.schema import header_tables as header
 from stationflow.model.schema import task_tables as tasks
 from stationflow.model.schema.columns import Table
@@ -19,6 +20,7 @@ TABLES: tuple[Table, ...] = (
     header.DEMAND,
     header.REACH,
     header.LINES,
+    flow.JOINS,
     header.STATIONS,
     header.MODELS,
     tasks.MODEL_TIMES,
@@ -26,7 +28,12 @@ TABLES: tuple[Table, ...] = (
     tasks.LIMITS,
     tasks.QUALITY,
     header.EQUIPMENT,
+    flow.MACHINES,
     header.LAGS,
+    flow.PACKING,
+    flow.FAULTS,
+    flow.TALLY,
+    flow.COSTS,
     header.PICTURES,
 )
 """All tables, in the order an engineer meets them."""

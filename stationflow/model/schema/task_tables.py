@@ -9,6 +9,8 @@ from stationflow.model import (
     PartUse,
     QualityKind,
     QualityStep,
+    Reentry,
+    SampleLevel,
     Side,
     StationTime,
     Step,
@@ -17,7 +19,7 @@ from stationflow.model import (
     ToolUse,
 )
 from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
-from stationflow.model.size_limits import MOST_STATIONS
+from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS, MOST_WAITING
 from stationflow.model.unread import Use
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
@@ -53,6 +55,10 @@ TASKS = Table(
         Column("picture", Kind.PICTURE,
                "A file in the pictures folder, or a name on the Pictures sheet.", uses=(),
                form=Shown("Picture of the whole task", 2, is_chosen=True, at=(2, 0))),
+        Column("other_lines", Kind.NAMES, "Lines beside its own on which it may be done too.",
+               uses=(), said="may be done on",
+               form=Shown("May be done on these lines too", 3,
+                          help="For the joint balance of all lines.", at=(1, 1))),
     ),
 )
 
@@ -217,7 +223,7 @@ LIMITS = Table(
 
 QUALITY = Table(
     name="quality", title="Quality", record=QualityStep, path="tasks.quality", parent="task",
-    is_single=True,
+    is_single=True, uses=(Use.FLOW,),
     about="Test, repair and soak data of the tasks.",
     columns=(
         TASK,
@@ -234,9 +240,47 @@ QUALITY = Table(
                form=Shown("Scrapped rejects (share)", at=(2, 1))),
         Column("repair_s", Kind.TIME, "Mean repair time of one reject.", "s",
                form=Shown("Repair time of a reject", at=(1, 0))),
-        Column("positions", Kind.WHOLE, "Places available.",
+        Column("positions", Kind.WHOLE, "Places available.", highest=MOST_WAITING,
                form=Shown("Places", help="Empty: to be computed.", at=(2, 0))),
         Column("power_w", Kind.NUMBER, "Power of one place.", "W",
                form=Shown("Power of one place", at=(3, 0))),
+        Column("repairers", Kind.WHOLE, "Who repair its rejects; empty: to be computed.",
+               highest=MOST_ALIKE, form=Shown("Repairers",
+               help="Who repair the rejects; empty: to be computed.", at=(0, 2))),
+        Column("repair_cv", Kind.NUMBER, "Standard deviation / mean of the repair time; empty: 1.",
+               said="scatter of the repair time",
+               form=Shown("Scatter of the repair time", help="Standard deviation divided by the "
+                          "mean; empty: 1, as of times that are mostly short and sometimes long.",
+                          at=(1, 2))),
+        Column("reentry", Kind.CHOICE, "Where a repaired unit comes back.", words=Reentry,
+               said="repaired units come back",
+               form=Shown("Repaired units come back", at=(2, 2))),
+        Column("empty_share", Kind.SHARE, "Places of the line left empty for repaired units.",
+               said="planned empty places (share)",
+               form=Shown("Planned empty places (share)", help="Share of the places of the line "
+                          "that are left empty for repaired units.", at=(3, 1))),
+        Column("handling_s", Kind.TIME, "To put a unit on a soak position and take it off.", "s",
+               said="handling at a soak position",
+               form=Shown("On and off a position", help="Time a soak position is taken for putting "
+                          "a unit on and taking it off.", at=(0, 3))),
+        Column("spare_positions", Kind.WHOLE, "Soak positions beyond those needed.",
+               highest=MOST_WAITING, form=Shown("Spare positions", at=(1, 3))),
+        Column("outage_min", Kind.NUMBER, "Longest outage of the test after it, bridged by soak.",
+               "min", said="outage of the test after it",
+               form=Shown("Outage to bridge", help="Longest outage of the test after the soak "
+                          "that its positions must take up.", at=(2, 3))),
+        Column("pitch_m", Kind.NUMBER, "Of a soak on a conveyor; empty: on racks.", "m",
+               said="pitch of the soak conveyor",
+               form=Shown("Pitch on the conveyor", help="Of a soak on a conveyor; empty: on racks.",
+                          at=(3, 3))),
+        Column("lot", Kind.WHOLE, "Units of a lot of which a sample is taken; empty: every unit.",
+               said="lot for sampling",
+               form=Shown("Lot for sampling", help="Units of a lot of which a sample is taken; "
+                          "empty: every unit is tested.", at=(0, 4))),
+        Column("sample_level", Kind.CHOICE, "Inspection level of ISO 2859-1.", words=SampleLevel,
+               said="inspection level", form=Shown("Inspection level", at=(1, 4))),
+        Column("aql_percent", Kind.NUMBER, "Acceptance quality limit, in percent.", highest=100,
+               said="acceptance quality limit (%)",
+               form=Shown("Acceptance quality limit (%)", at=(2, 4))),
     ),
 )

@@ -20,9 +20,10 @@ class DetailTable:
     help: str = ""
 
 
-def detail_table(table: Table, product: Product) -> DetailTable:
-    """Return a table of the schema as an editable one."""
-    return DetailTable(table.heading, grid_columns(table, product), table.blank, table.help)
+def detail_table(table: Table, product: Product, part: str = "") -> DetailTable:
+    """Return a table of the schema, or one part of its columns, as an editable one."""
+    columns = grid_columns(table, product, part)
+    return DetailTable(table.heading, columns, table.blank, "" if part else table.help)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -53,7 +53,9 @@ class Fields:
             names = known_names(table, column, product, used=True)
             self._several(name, label, names, accept_new_options=True, help=help)
         elif column.kind == Kind.CHOICE:
-            self._choice(name, label, {None: "not stated"} | {w: w for w in column.words or ()})
+            words: dict[Any, str] = {w: w.replace("-", " ") for w in column.words or ()}
+            open = {None: "not stated"} if table.usual(column) is None else {}
+            self._choice(name, label, open | words)
         elif column.kind == Kind.YES_NO and table.usual(column) is None:
             self._choice(name, label, {None: "not stated", True: "yes", False: "no"})
         elif column.kind == Kind.YES_NO:
@@ -68,7 +70,7 @@ class Fields:
                 self._note(name, typed)
                 return
             try:
-                number = read_number(typed, column, unit) if typed else None
+                number = read_number(typed, column, unit) if typed else table.usual(column)
             except ValueError as problem:  # the text stays, with the reason
                 st.error(plain(f"{label}: {problem} It was left as it was."))
             else:

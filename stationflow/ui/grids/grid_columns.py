@@ -34,10 +34,13 @@ class Column:
     usual: str = ""  # what a new row has in it
 
 
-def grid_columns(table: Table, product: Product) -> tuple[Column, ...]:
+def grid_columns(table: Table, product: Product, part: str = "") -> tuple[Column, ...]:
     """Return the columns of an editable table, in the order of the schema."""
-    shown = (column for column in table.columns if column.grid)
-    return tuple(grid_column(table, column, product) for column in shown)
+    return tuple(
+        grid_column(table, column, product)
+        for column in table.columns
+        if column.grid and (column.grid.is_pinned or column.grid.part == part)
+    )
 
 
 def grid_column(table: Table, column: Said, product: Product) -> Column:
@@ -97,7 +100,9 @@ def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
         return tuple(dict.fromkeys(split_list(text, r"[,]+")))
     if column.kind == Kind.CLOCK and not text:
         raise ValueError("A clock time is needed, for example 06:30.")
-    if column.kind in NUMBERS | {Kind.CLOCK}:
+    if column.kind == Kind.DATE and not text:
+        raise ValueError("A day is needed, for example 2026-09-14.")
+    if column.kind in NUMBERS | {Kind.CLOCK, Kind.DATE}:
         usual = table.usual(column)
         return read_number(text, column, unit) if text else usual
     return text

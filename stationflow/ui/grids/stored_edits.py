@@ -85,8 +85,12 @@ def product_table(
     name: str,
     height: grid.Height = "auto",
     choose: Callable[[int], None] | None = None,
+    part: str = "",
 ) -> None:
-    """Show a table of the schema that belongs to the product; what names its rows follows."""
+    """Show a table of the schema that belongs to the product; what names its rows follows.
+
+    `part`: which of its columns, where they stand in two tables.
+    """
     product, said = draft.product, TABLE[name]
     thing = next((t for t, path in LISTS.items() if path.rpartition(".")[0] == said.path), None)
 
@@ -96,8 +100,28 @@ def product_table(
         return with_value(product, tuple(said.path.split(".")), edit.records)
 
     records = attrgetter(said.path)(product)
-    what = detail_table(said, product)
-    table(f"{name}.{product.code}", draft, what, records, edited, height=height, choose=choose)
+    what = detail_table(said, product, part)
+    key = ".".join(filter(None, (name, part, product.code)))
+    table(key, draft, what, records, edited, height=height, choose=choose)
+
+
+def stations_table(draft: Draft, name: str, part: str = "") -> None:
+    """Show what is special about single stations of a line; `part` as for `product_table`."""
+    product, said = draft.product, TABLE["stations"]
+    line = next(line for line in product.lines if line.name == name)
+    highest = max((station.number for station in line.stations), default=0)
+
+    def edited(edit: GridEdit) -> Product:
+        new = replace(line, stations=edit.records)
+        return replace(product, lines=tuple(new if o is line else o for o in product.lines))
+
+    what = replace(
+        detail_table(said, product, part),
+        title=f"Stations of line {name}",
+        new=lambda: replace(said.blank(), number=highest + 1),
+    )
+    key = ".".join(filter(None, ("stations", part, product.code, name)))
+    table(key, draft, what, line.stations, edited)
 
 
 def _take(name: str, turn: int) -> None:

@@ -50,7 +50,7 @@ show.tabs(
         "Parts list": lambda: uses.show_parts(draft),
         "Pictures": lambda: pictures_editor.show_pictures(draft),
         "Times between tasks": lambda: stored_edits.product_table(draft, "lags"),
-        "Stations": lambda: task_details.show_stations(draft, line),
+        "Stations": lambda: stored_edits.stations_table(draft, line),
         "Equipment": lambda: uses.show_equipment(draft),
         "Findings": lambda: open_values.show_findings(draft, found),
     },

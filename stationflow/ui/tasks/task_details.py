@@ -10,7 +10,7 @@ from stationflow.actions.products.picture_edits import take_picture
 from stationflow.model import Product, Task
 from stationflow.model.references import Thing
 from stationflow.model.schema.columns import Table
-from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.model.schema.tables import TABLES
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits
@@ -97,21 +97,3 @@ def _pictures(draft: Draft, task: Task, key: str) -> None:
                     product = with_task(product, task, replace(task, picture=name))
                 if stored_edits.save(draft, product, new):
                     session.rerun(f"The picture {name} is stored.")
-
-
-def show_stations(draft: Draft, name: str) -> None:
-    """Show what is special about single stations of a line."""
-    product, table = draft.product, TABLE["stations"]
-    line = next(line for line in product.lines if line.name == name)
-    highest = max((station.number for station in line.stations), default=0)
-
-    def edited(edit: GridEdit) -> Product:
-        new = replace(line, stations=edit.records)
-        return replace(product, lines=tuple(new if o is line else o for o in product.lines))
-
-    what = replace(
-        detail_table(table, product),
-        title=f"Stations of line {name}",
-        new=lambda: replace(table.blank(), number=highest + 1),
-    )
-    stored_edits.table(f"stations.{product.code}.{name}", draft, what, line.stations, edited)

@@ -1,0 +1,1 @@
+"""What the Line page shows and takes in."""

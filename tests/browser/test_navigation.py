@@ -1,0 +1,46 @@
+"""The pages are grouped by the job, and each is one press away on a small screen."""
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from stationflow.ui.navigation import GROUPS, ORDER
+from tests.browser.hands import WAIT_MS, go, settled
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def small(browser: Browser, app_address: str):
+    """Return the first page in a window of 1280 x 800."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(WAIT_MS)
+    page = context.new_page()
+    page.goto(f"{app_address}/?product=F-100")
+    expect(page.get_by_role("heading", name="Products", level=1)).to_be_visible()
+    settled(page)
+    yield page
+    context.close()
+
+
+def test_every_page_is_one_press_away(small: Page):
+    for _, title, _ in ORDER[1:]:
+        go(small, title)
+
+
+def test_every_page_is_reached_by_the_tab_key_and_enter(small: Page):
+    links = small.get_by_test_id("stTopNavLink")
+    links.first.focus()
+    for _, title, _ in ORDER[1:]:
+        small.keyboard.press("Tab")
+        expect(links.filter(has_text=title)).to_be_focused()
+    small.keyboard.press("Enter")
+    expect(small.get_by_role("heading", name=ORDER[-1][1], level=1)).to_be_visible()
+
+
+def test_each_group_stands_above_the_first_of_its_pages(small: Page):
+    items = small.locator('[data-testid="stTopNav"] > .rc-overflow-item:has(a)')
+    above = items.evaluate_all("all => all.map(e => getComputedStyle(e, '::before').content)")
+    firsts = {group: pages[0][1] for group, pages in GROUPS.items()}
+    named = dict(zip(above, [title for _, title, _ in ORDER], strict=True))
+    del named["none"]
+    assert named == {f'"{group}"': title for group, title in firsts.items()}

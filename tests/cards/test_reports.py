@@ -1,0 +1,94 @@
+"""Reports on paper: what they hold, on how many pages."""
+
+from dataclasses import replace
+from datetime import date
+
+import pypdfium2
+import pytest
+
+from stationflow.cards.paper import Paper
+from stationflow.cards.reports.report import Report, ReportTable, Section
+from stationflow.cards.reports.report_printing import reports_pdf
+from stationflow.errors import CardError
+from stationflow.model import Explained
+
+TAKT = Explained(
+    name="Takt time",
+    value=60.0,
+    unit="s",
+    formula="takt time = working time / good units",
+    worked="28 800 s / 480 = 60.000 s",
+    source="common practice, no source",
+    other="Some count breaks as working time.",
+    where="line main",
+)
+PAGE = Report(
+    title="Recommendation for the line of P-1",
+    subtitle="Pump #1 *new* $x$",
+    facts=(("Version", "3"),),
+    sections=(
+        Section(heading="What was asked", sentences=("480 good units a day.",)),
+        Section(
+            heading="Output",
+            table=ReportTable(
+                heads=("", "By formula", "Simulated"), rows=(("Units an hour", "58.1", "57.9"),)
+            ),
+        ),
+    ),
+    is_one_page=True,
+)
+
+
+def pages(pdf: bytes) -> list[str]:
+    """Return the words of each page, line ends as blanks."""
+    document = pypdfium2.PdfDocument(pdf)
+    return [" ".join(p.get_textpage().get_text_bounded().split()) for p in document]
+
+
+def test_words_are_set_as_they_are_typed():
+    (said,) = pages(reports_pdf([PAGE]))
+    assert "Pump #1 *new* $x$" in said
+    assert "Units an hour 58.1 57.9" in said
+
+
+def test_a_number_is_opened_with_formula_values_source_and_the_other_definition():
+    opened = Report(title="Report", sections=(Section(heading="Pace", numbers=(TAKT,)),))
+    (said,) = pages(reports_pdf([opened]))
+    for part in (TAKT.formula, TAKT.worked, "Source: common practice", "Elsewhere: Some count"):
+        assert part in said
+
+
+@pytest.mark.parametrize("lines", [5, 60])
+def test_a_recommendation_takes_one_page(lines):
+    """At 10 points an A4 page holds some 55 lines, at 7 points some 80."""
+    long = Section(heading="Assumptions", sentences=("A sentence of some words.",) * lines)
+    assert len(pages(reports_pdf([replace(PAGE, sections=(long,))]))) == 1
+
+
+def test_each_report_begins_a_page():
+    assert len(pages(reports_pdf([PAGE, PAGE, PAGE]))) == 3
+
+
+def test_cautions_stand_before_the_rest():
+    section = Section(heading="Test", sentences=("Then test.",), cautions=("High voltage.",))
+    (said,) = pages(reports_pdf([Report(title="Fault card", sections=(section,), is_large=True)]))
+    assert said.index("High voltage.") < said.index("Then test.")
+
+
+@pytest.mark.parametrize(
+    ("paper", "points"),
+    [(Paper.A4, (595, 842)), (Paper.A3, (842, 1191)), (Paper.LETTER, (612, 792))],
+)
+def test_paper_has_its_size(paper, points):
+    page = pypdfium2.PdfDocument(reports_pdf([PAGE], paper=paper))[0]
+    assert tuple(map(round, page.get_size())) == points
+
+
+def test_the_same_report_and_date_give_the_same_file():
+    day = date(2026, 11, 29)
+    assert reports_pdf([PAGE], created=day) == reports_pdf([PAGE], created=day)
+
+
+def test_nothing_to_print_is_a_sentence():
+    with pytest.raises(CardError, match="nothing to print"):
+        reports_pdf([])
