@@ -8,7 +8,7 @@ from typing import Any
 from stationflow.balancing.exact.compiled import compiled
 from stationflow.line.simulation import flow_kernel
 
-CALLED = ("run_through", "present_units", "work_time")
+CALLED = ("run_through", "present_units")
 # Without counting references to the tables, which nothing in the loop makes or drops: five times as
 # fast; all in one function: three times more.
 PLAIN = {"_nrt": False}
@@ -29,4 +29,6 @@ def flow_kernels() -> Any:
     }
     for function in functions.values():
         register_jitable(forceinline=True, **PLAIN)(function)
-    return SimpleNamespace(**{name: compiled(functions[name], nogil=True, **PLAIN) for name in CALLED})
+    return SimpleNamespace(
+        **{name: compiled(functions[name], nogil=True, **PLAIN) for name in CALLED}
+    )

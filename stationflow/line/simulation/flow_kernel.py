@@ -6,9 +6,12 @@ looked at before the clock goes on. So no function calls itself, and the long on
 one place each, where they are compiled into the loop.
 """
 
+# mypy: disable-error-code="no-any-return"
+# A field of a row of a table has no type that mypy knows.
+
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -49,6 +52,7 @@ KIND = 1 << 40  # an entry of `todo` is its kind times this, and its position
 # Random numbers: Steele, Lea and Flood (2014), "Fast splittable pseudorandom number generators",
 # OOPSLA; a counter for each stream, mixed.
 def uniform(f: Tables, stream: int) -> float:
+    """Return a number between 0 and 1, both left out."""
     z = f.streams[stream] + GAMMA_STEP
     f.streams[stream] = z
     z = (z ^ (z >> U30)) * MIX_1
@@ -58,6 +62,7 @@ def uniform(f: Tables, stream: int) -> float:
 
 
 def exponential(f: Tables, stream: int, mean: float) -> float:
+    """Return an exponential time."""
     return -mean * np.log(uniform(f, stream))
 
 
@@ -85,11 +90,12 @@ def gamma(f: Tables, stream: int, shape: float) -> float:
 
 
 def work_time(f: Tables, k: int) -> float:
+    """Return the next work time of a station."""
     station = f.stations[k]
     law = station.law
     stream = STREAMS * k + WORK_STREAM
     if law == EXPONENTIAL:
-        return exponential(f, stream, station.mean)
+        return exponential(f, stream, station.mean_s)
     if law == NORMAL:
         while True:
             x = station.first + station.second * normal(f, stream)
@@ -101,11 +107,12 @@ def work_time(f: Tables, k: int) -> float:
         return station.first + station.second * uniform(f, stream)
     if law == LOGNORMAL:
         return np.exp(station.first + station.second * normal(f, stream))
-    return station.mean
+    return station.mean_s
 
 
 # The heap of events, the earliest first; of equal times the one that was entered first.
 def push(f: Tables, t: float, what: int, index: int, stamp: int) -> None:
+    """Put an event into the heap."""
     world, heap = f.world[0], f.heap
     i = world.heap
     world.heap = i + 1
@@ -117,12 +124,13 @@ def push(f: Tables, t: float, what: int, index: int, stamp: int) -> None:
         move_event(f, up, i)
         i = up
     event = heap[i]
-    event.t, event.seq, event.what, event.index, event.stamp = t, world.seq, what, index, stamp
+    event.t, event.seq, event.what, event.who, event.stamp = t, world.seq, what, index, stamp
 
 
 def move_event(f: Tables, source: int, target: int) -> None:
+    """Copy an event to another row."""
     a, b = f.heap[source], f.heap[target]
-    b.t, b.seq, b.what, b.index, b.stamp = a.t, a.seq, a.what, a.index, a.stamp
+    b.t, b.seq, b.what, b.who, b.stamp = a.t, a.seq, a.what, a.who, a.stamp
 
 
 def drop_first(f: Tables) -> None:
@@ -153,6 +161,7 @@ def drop_first(f: Tables) -> None:
 
 # What is to be looked at again.
 def look_at_station(f: Tables, k: int) -> None:
+    """Have a station looked at again."""
     station = f.stations[k]
     if not station.queued:
         station.queued = 1
@@ -161,6 +170,7 @@ def look_at_station(f: Tables, k: int) -> None:
 
 
 def look_at_buffer(f: Tables, b: int) -> None:
+    """Have a buffer looked at again."""
     buffer = f.buffers[b]
     if not buffer.queued:
         buffer.queued = 1
@@ -169,6 +179,7 @@ def look_at_buffer(f: Tables, b: int) -> None:
 
 
 def look_at_paced(f: Tables, g: int) -> None:
+    """Have a paced line looked at again."""
     line = f.paced[g]
     if not line.queued:
         line.queued = 1
@@ -177,6 +188,7 @@ def look_at_paced(f: Tables, g: int) -> None:
 
 
 def look_at_server(f: Tables, v: int) -> None:
+    """Have a server begin, or go on."""
     server = f.servers[v]
     if not server.queued:
         server.queued = 1
@@ -185,11 +197,13 @@ def look_at_server(f: Tables, v: int) -> None:
 
 
 def call_finish(f: Tables, v: int) -> None:
+    """Have a server end its work."""
     f.todo[f.world[0].todo] = TODO_FINISH * KIND + v
     f.world[0].todo += 1
 
 
 def look_at_takers(f: Tables, b: int) -> None:
+    """Have the stations looked at that take from a buffer."""
     buffer = f.buffers[b]
     for i in range(buffer.from_, buffer.to_):
         k = f.takers[i]
@@ -201,6 +215,7 @@ def look_at_takers(f: Tables, b: int) -> None:
 
 
 def tell(f: Tables, t: float, k: int, u: int, what: int) -> None:
+    """Write an event down while there is room for it."""
     world = f.world[0]
     if world.traced < len(f.trace):
         row = f.trace[world.traced]
@@ -223,6 +238,7 @@ def show(f: Tables, v: int, t: float) -> None:
 
 # Units.
 def new_unit(f: Tables, k: int, t: float) -> int:
+    """Let a unit come from outside."""
     world, station = f.world[0], f.stations[k]
     u = world.free_unit
     unit = f.units[u]
@@ -238,6 +254,7 @@ def new_unit(f: Tables, k: int, t: float) -> int:
 
 
 def count_present(f: Tables, c: int, t: float, change: int) -> None:
+    """Count the units of a line over time, and change their number."""
     line = f.lines[c]
     line.area += line.present * (t - line.since)
     line.since = t
@@ -271,6 +288,7 @@ def unit_leaves(f: Tables, k: int, u: int, t: float, to: int) -> None:
 
 
 def give_carrier(f: Tables, u: int, t: float) -> None:
+    """Take a unit off its carrier, which goes back."""
     carrier = f.units[u].carrier
     if carrier >= 0:
         f.units[u].carrier = NONE
@@ -281,35 +299,40 @@ def give_carrier(f: Tables, u: int, t: float) -> None:
 
 
 def carrier_comes(f: Tables, carrier: int) -> None:
-    f.carriers[carrier].count += 1
+    """Have a carrier ready for the next unit."""
+    f.carriers[carrier].level += 1
     for k in range(len(f.stations)):
         if f.stations[k].takes == carrier:
             look_at_station(f, k)
 
 
 def lacks_carrier(f: Tables, k: int) -> bool:
+    """Return whether a station has to wait for a carrier."""
     takes = f.stations[k].takes
-    return takes >= 0 and f.carriers[takes].count == 0
+    return takes >= 0 and f.carriers[takes].level == 0
 
 
 def put_on_carrier(f: Tables, k: int, u: int) -> None:
+    """Give a unit its carrier, where the station has one to give."""
     takes = f.stations[k].takes
     if takes >= 0 and f.units[u].carrier == NONE:
-        f.carriers[takes].count -= 1
+        f.carriers[takes].level -= 1
         f.units[u].carrier = takes
 
 
 # Buffers. A unit that finds no room stays in its server, which waits in the buffer's queue of
 # blocked servers; where there are no places at all it is taken from there.
 def count_waiting(f: Tables, b: int, t: float, change: int) -> None:
+    """Count the units of a buffer over time, and change their number."""
     buffer = f.buffers[b]
-    buffer.area += buffer.count * (t - buffer.since)
+    buffer.area += buffer.level * (t - buffer.since)
     buffer.since = t
-    buffer.count += change
-    buffer.most = max(buffer.most, buffer.count)
+    buffer.level += change
+    buffer.most = max(buffer.most, buffer.level)
 
 
 def put(f: Tables, b: int, u: int, t: float) -> None:
+    """Put a unit into a buffer that has room."""
     buffer = f.buffers[b]
     f.units[u].next = -1
     if buffer.tail >= 0:
@@ -322,12 +345,14 @@ def put(f: Tables, b: int, u: int, t: float) -> None:
 
 
 def available(f: Tables, b: int) -> int:
-    return f.buffers[b].count + f.buffers[b].blocked_units
+    """Return how many units can be taken from a buffer."""
+    return f.buffers[b].level + f.buffers[b].blocked_units
 
 
 def take(f: Tables, b: int, t: float) -> int:
+    """Take the first unit of a buffer."""
     buffer = f.buffers[b]
-    if buffer.count > 0:
+    if buffer.level > 0:
         u = buffer.head
         buffer.head = f.units[u].next
         if buffer.head < 0:
@@ -341,6 +366,7 @@ def take(f: Tables, b: int, t: float) -> int:
 
 
 def take_from_blocked(f: Tables, b: int, t: float) -> int:
+    """Take a unit out of the first server that waits for room."""
     buffer = f.buffers[b]
     v = buffer.blocked_head
     server = f.servers[v]
@@ -356,6 +382,7 @@ def take_from_blocked(f: Tables, b: int, t: float) -> int:
 
 
 def unblock_first(f: Tables, b: int) -> None:
+    """Take the first server out of the queue for room."""
     buffer = f.buffers[b]
     buffer.blocked_head = f.servers[buffer.blocked_head].next
     if buffer.blocked_head < 0:
@@ -363,6 +390,7 @@ def unblock_first(f: Tables, b: int) -> None:
 
 
 def block(f: Tables, b: int, v: int) -> None:
+    """Let a server wait for room."""
     buffer = f.buffers[b]
     f.servers[v].next = -1
     if buffer.blocked_tail >= 0:
@@ -373,8 +401,9 @@ def block(f: Tables, b: int, v: int) -> None:
 
 
 def settle_buffer(f: Tables, b: int, t: float) -> None:
+    """Let units move up into room that there is."""
     buffer = f.buffers[b]
-    while buffer.blocked_head >= 0 and buffer.count < buffer.places:
+    while buffer.blocked_head >= 0 and buffer.level < buffer.places:
         v = buffer.blocked_head
         g = f.stations[f.servers[v].station].paced
         if g >= 0:
@@ -388,6 +417,7 @@ def settle_buffer(f: Tables, b: int, t: float) -> None:
 
 # Servers.
 def vacate(f: Tables, v: int, t: float) -> None:
+    """Leave a server free for its next unit."""
     server = f.servers[v]
     server.unit = -1
     server.held = 0
@@ -428,8 +458,9 @@ def look_for_units(f: Tables, k: int, t: float) -> None:
 
 
 def can_take(f: Tables, k: int) -> bool:
+    """Return whether there is a unit for a station, and a carrier for it."""
     station = f.stations[k]
-    if station.returns >= 0 and f.buffers[station.returns].count > 0:
+    if station.returns >= 0 and f.buffers[station.returns].level > 0:
         return True
     if lacks_carrier(f, k):
         return False
@@ -441,7 +472,7 @@ def can_take(f: Tables, k: int) -> bool:
 def take_unit(f: Tables, k: int, t: float) -> int:
     """Take a repaired unit, or the next; `can_take` was asked."""
     station = f.stations[k]
-    if station.returns >= 0 and f.buffers[station.returns].count > 0:
+    if station.returns >= 0 and f.buffers[station.returns].level > 0:
         return take(f, station.returns, t)
     u = new_unit(f, k, t) if station.input == NONE else take(f, station.input, t)
     put_on_carrier(f, k, u)
@@ -449,6 +480,7 @@ def take_unit(f: Tables, k: int, t: float) -> int:
 
 
 def enter(f: Tables, v: int, t: float) -> None:
+    """Let a unit into its server, where it may wait for what goes into it."""
     server = f.servers[v]
     k = server.station
     station = f.stations[k]
@@ -517,6 +549,7 @@ def take_up(f: Tables, v: int, t: float) -> None:
 
 
 def number_in(f: Tables, v: int) -> int:
+    """Return the number of the unit in a server."""
     u = f.servers[v].unit
     return f.units[u].number if u >= 0 else 0
 
@@ -552,6 +585,7 @@ def suspend(f: Tables, v: int, t: float) -> None:
 
 
 def use_clocks(f: Tables, v: int, elapsed: float) -> None:
+    """Take time that was worked off the running times of a server."""
     server = f.servers[v]
     for i in range(server.stop0, server.stop0 + f.stations[server.station].stops):
         if f.stops[i].in_work:
@@ -559,6 +593,7 @@ def use_clocks(f: Tables, v: int, elapsed: float) -> None:
 
 
 def finish(f: Tables, v: int, t: float) -> None:
+    """End the work of a server and say where its unit goes."""
     server = f.servers[v]
     k = server.station
     station = f.stations[k]
@@ -590,6 +625,7 @@ def finish(f: Tables, v: int, t: float) -> None:
 
 
 def judge(f: Tables, v: int, t: float) -> None:
+    """Decide what a test says of a unit."""
     server = f.servers[v]
     k = server.station
     station = f.stations[k]
@@ -625,7 +661,7 @@ def deliver(f: Tables, v: int, t: float) -> None:
     if f.stations[k].lost and not has_room(f, to):
         unit_leaves(f, k, server.unit, t, TURNED_AWAY)
         vacate(f, v, t)
-    elif server.held == 1 and buffer.count < buffer.places and buffer.blocked_head < 0:
+    elif server.held == 1 and buffer.level < buffer.places and buffer.blocked_head < 0:
         tell(f, t, k, number_in(f, v), LEAVES)
         u = server.unit
         vacate(f, v, t)
@@ -639,18 +675,19 @@ def deliver(f: Tables, v: int, t: float) -> None:
 
 
 def has_room(f: Tables, b: int) -> bool:
+    """Return whether a unit that comes would find room."""
     buffer = f.buffers[b]
-    if buffer.count < buffer.places:
+    if buffer.level < buffer.places:
         return True
+    free = False
     for i in range(buffer.from_, buffer.to_):
-        if f.stations[f.takers[i]].free >= 0:
-            return True
-    return False
+        free = free or f.stations[f.takers[i]].free >= 0
+    return free
 
 
 # Stops.
 def stop_falls(f: Tables, i: int, t: float) -> None:
-    """A cause stops its server, and with it all of a line that halts."""
+    """Let a cause stop its server, and with it all of a line that halts."""
     stop = f.stops[i]
     v = stop.server
     server = f.servers[v]
@@ -672,6 +709,7 @@ def stop_falls(f: Tables, i: int, t: float) -> None:
 
 
 def stop_ends(f: Tables, i: int, t: float) -> None:
+    """Let a server run again, and its line."""
     stop = f.stops[i]
     v = stop.server
     server = f.servers[v]
@@ -713,7 +751,7 @@ def step(f: Tables, g: int, t: float) -> None:
     server = f.servers[v]
     if server.unit >= 0 and server.passed and last.to >= 0:
         buffer = f.buffers[last.to]
-        if buffer.count >= buffer.places:
+        if buffer.level >= buffer.places:
             line.blocked = 1
             block(f, last.to, v)
             tell(f, t, line.last, number_in(f, v), WAITS)
@@ -754,7 +792,7 @@ def fill_place(f: Tables, k: int, u: int, t: float) -> None:
     """Bring a unit, or else a repaired one that waits to return, to the place left at a step."""
     station = f.stations[k]
     v = station.first_server + station.slot
-    if u < 0 and station.returns >= 0 and f.buffers[station.returns].count > 0:
+    if u < 0 and station.returns >= 0 and f.buffers[station.returns].level > 0:
         u = take(f, station.returns, t)
     if u >= 0:
         f.servers[v].unit = u
@@ -784,6 +822,7 @@ def turn_places(f: Tables, g: int, t: float) -> None:
 
 
 def show_done_as(f: Tables, g: int, t: float, old: int, new: int) -> None:
+    """Change the state of what is done on a paced line."""
     line = f.paced[g]
     for v in range(line.first_server, line.last_server + 1):
         if f.servers[v].under == old:
@@ -793,6 +832,7 @@ def show_done_as(f: Tables, g: int, t: float, old: int, new: int) -> None:
 
 # The loop.
 def settle(f: Tables, t: float) -> None:
+    """Look at everything again that a change may have made possible."""
     world = f.world[0]
     while world.todo > 0:
         world.todo -= 1
@@ -827,7 +867,9 @@ def open_flow(f: Tables) -> None:
     for k in range(len(f.stations) - 1, -1, -1):
         station = f.stations[k]
         if station.paced < 0:
-            for v in range(station.first_server + station.servers - 1, station.first_server - 1, -1):
+            for v in range(
+                station.first_server + station.servers - 1, station.first_server - 1, -1
+            ):
                 f.servers[v].next = station.free
                 station.free = v
             look_at_station(f, k)
@@ -854,7 +896,7 @@ def run_to(f: Tables, until: float, events: int) -> int:
             return MANY_EVENTS
         events -= 1
         event = f.heap[0]
-        t, what, index, stamp = event.t, event.what, event.index, event.stamp
+        t, what, index, stamp = event.t, event.what, event.who, event.stamp
         drop_first(f)
         world.now = t
         world.events += 1
@@ -890,7 +932,9 @@ def count_up_to(f: Tables, t: float) -> None:
         count_waiting(f, b, t, 0)
 
 
-def run_through(f: Tables, edges: npt.NDArray[np.float64], sums: npt.NDArray[np.float64], done: int, events: int) -> int:
+def run_through(
+    f: Tables, edges: npt.NDArray[np.float64], sums: npt.NDArray[np.float64], done: int, events: int
+) -> int:
     """Run to each edge from the `done`-th on and write down the sums there.
 
     Returns how many are done; fewer than there are when room or events ran out.

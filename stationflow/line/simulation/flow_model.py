@@ -93,7 +93,9 @@ class Gate:
                 raise ValueError(f"shares lie between 0 and 1, got {self}")
 
 
-def tested(first_pass: float, repeat_pass: float | None = None, reject_to: int = SCRAP) -> Gate:
+def gate_of_test(
+    first_pass: float, repeat_pass: float | None = None, reject_to: int = SCRAP
+) -> Gate:
     """Return the gate of a test that sends what fails to a bench, or to scrap."""
     repeat = first_pass if repeat_pass is None else repeat_pass
     return Gate(
@@ -252,7 +254,9 @@ def unpaced_line(
         )
         for k, work in enumerate(works)
     )
-    buffers = tuple(FlowBuffer(places=p, name=f"after {line} {k}") for k, p in enumerate(between, 1))
+    buffers = tuple(
+        FlowBuffer(places=p, name=f"after {line} {k}") for k, p in enumerate(between, 1)
+    )
     return FlowModel(stations=stations, buffers=buffers, main=line)
 
 

@@ -26,9 +26,7 @@ class FlowRun:
         self.edges: list[float] = []
         self.rows: list[npt.NDArray[np.float64]] = []  # the sums at each edge
 
-    def run(
-        self, edges: Sequence[float], keep_going: Callable[[], bool] = lambda: True
-    ) -> bool:
+    def run(self, edges: Sequence[float], keep_going: Callable[[], bool] = lambda: True) -> bool:
         """Run to each of these times in seconds; False: it was told to stop before."""
         kernels = flow_kernels()
         columns = len(OF_LINE) * len(self.tables.lines) + OF_STATION * len(self.tables.stations)

@@ -104,7 +104,7 @@ def _runs(
     for replication in range(of):
         trace = settings.trace if replication == 0 else 0
         run = FlowRun(model, settings.seed, replication, trace)
-        if not run.run(edges, lambda: progress(len(runs), of)):  # noqa: B023 - called at once
+        if not run.run(edges, lambda: progress(len(runs), of)):
             break
         runs.append(run)
         if not progress(len(runs), of):
@@ -184,9 +184,7 @@ def _waiting(
     )
 
 
-def _limiter(
-    model: FlowModel, windows: Sequence[Window], places: Sequence[int]
-) -> tuple[int, str]:
+def _limiter(model: FlowModel, windows: Sequence[Window], places: Sequence[int]) -> tuple[int, str]:
     """Return the station that is busy (at work or stopped) longest, and a sentence about it."""
     busy = np.array([w.shares[:, WORKED] + w.shares[:, STOPPED] for w in windows])[:, places]
     fullest = places[int(np.argmax(busy.mean(0)))]
@@ -208,6 +206,8 @@ def _limiter(
     reason = max(waits, key=lambda name: waits[name])
     if worked + stopped >= 1 - waits[reason] - 1e-9 and waits[reason] > 0.1:
         return fullest, f"{station.label} is the fullest, but {reason}: {did}.{often}"
+    if 2 * most < len(windows):
+        return fullest, f"No station stands out; {station.label} was the fullest: {did}.{often}"
     return fullest, f"{station.label} limits the output: {did}.{often}"
 
 

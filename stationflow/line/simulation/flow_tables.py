@@ -41,10 +41,12 @@ def _record(numbers: str, counts: str) -> np.dtype[Any]:
     return np.dtype([(n, "f8") for n in numbers.split()] + [(n, "i8") for n in counts.split()])
 
 
-WORLD = _record("now", "heap seq events todo free_unit free_units traced margin heap_margin is_open ended")
-EVENT = _record("t", "seq what index stamp")
+WORLD = _record(
+    "now", "heap seq events todo free_unit free_units traced margin heap_margin is_open ended"
+)
+EVENT = _record("t", "seq what who stamp")
 STATION = _record(
-    "mean first second part_share part_s pass0 pass1 reject0 reject1",
+    "mean_s first second part_share part_s pass0 pass1 reject0 reject1",
     "law is_zero line servers first_server input to returns needs_from needs_to has_gate reject_to"
     " rest_to stops batch arrivals lost most takes gives paced free wait_head wait_tail queued"
     " given starts done rejects slot",
@@ -57,7 +59,7 @@ STOP = _record("mtbf mttr clock", "server in_work up_stream down_stream")
 NEED = _record("quantity credit", "buffer")
 BUFFER = _record(
     "area since",
-    "places head tail count most blocked_head blocked_tail blocked_units from_ to_ queued",
+    "places head tail level most blocked_head blocked_tail blocked_units from_ to_ queued",
 )
 UNIT = _record("start", "next line gate carrier number present")
 PACED = _record(
@@ -65,7 +67,7 @@ PACED = _record(
     "first last first_server last_server halts pending halted stamp blocked sleeping queued",
 )
 LINE = _record("area since time_good time_gone", "present created good scrapped consumed lost")
-CARRIER = _record("return_s", "count")
+CARRIER = _record("return_s", "level")
 TRACED = _record("t", "station unit what")
 
 
@@ -164,7 +166,7 @@ def grown(tables: Tables) -> Tables:
 
 def _fill_station(row: Any, station: FlowStation) -> None:
     law, first, second = _law(station.work)
-    row["law"], row["mean"], row["first"], row["second"] = law, station.work.mean_s, first, second
+    row["law"], row["mean_s"], row["first"], row["second"] = law, station.work.mean_s, first, second
     row["is_zero"] = station.work.mean_s == 0
     row["servers"], row["input"], row["to"] = station.servers, station.input, station.to
     row["returns"], row["batch"], row["stops"] = station.returns, station.batch, len(station.stops)
@@ -203,7 +205,8 @@ def _stops(
     model: FlowModel, servers: npt.NDArray[Any], keys: npt.NDArray[np.uint64]
 ) -> tuple[npt.NDArray[Any], npt.NDArray[np.uint64]]:
     """Return one row for each server and cause, and the two streams of each."""
-    rows, streams = [], []
+    rows: list[tuple[float, float, float, int, bool, int, int]] = []
+    streams: list[np.uint64] = []
     first_stream = STREAMS * len(model.stations)
     for v, server in enumerate(servers):
         server["stop0"] = len(rows)
