@@ -9,6 +9,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 import pytest
+from small_plans import answer, station
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, TOO_LONG, put_in, write_folder
 
 from stationflow.actions.opening.chosen_plan import choose_plan
@@ -26,7 +27,9 @@ from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
 from stationflow.line.machines.machine_figures import machine_figures
+from stationflow.line.plan_checks import check_plans
 from stationflow.line.quality.product_quality import quality_figures
+from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     CODES,
     BalanceSettings,
@@ -39,7 +42,9 @@ from stationflow.model import (
     FaultCount,
     Finding,
     FurtherJoin,
+    Lift,
     Line,
+    LinePlan,
     Machine,
     MachineKind,
     Model,
@@ -48,6 +53,7 @@ from stationflow.model import (
     PartUse,
     Plan,
     Product,
+    ProductPlan,
     QualityKind,
     QualityStep,
     Reentry,
@@ -61,6 +67,7 @@ from stationflow.model import (
 )
 from stationflow.storage import Store, open_store
 
+A_LIFT = Lift(from_reach_mm=400, from_height_mm=900, to_height_mm=900)  # no reach at the end
 PRESS = Machine(name="Press", kind=MachineKind.PRESS, piece_ms=7_000)
 RULE = BalanceSettings(method="largest-candidate", limit=60)
 Made = Iterable[Finding]
@@ -104,6 +111,26 @@ def machine(**more: object) -> Made:
 def paced(**more: object) -> Made:
     """Return the findings about a press at a pace of 6 s."""
     return machine_figures(replace(PRESS, **more), Fraction(6)).findings
+
+
+def joins_planned() -> Made:
+    """Return the findings about a lamp with two feeders that join at one station."""
+    loom = replace(BOARD_LAMP.lines[1], name="loom", bought_in=True)
+    product = replace(BOARD_LAMP, lines=(*BOARD_LAMP.lines, loom))
+    result = answer(station(1, [task.number for task in product.tasks_of("main")]))
+    return check_plans(product, ProductPlan(lines=(LinePlan(line="main", result=result),)))
+
+
+def planned(main: object = None, **of_board: object) -> Made:
+    """Return the findings about the lamp with its board and plans of both, one station each."""
+    lines = (main or Line(), replace(BOARD_LAMP.lines[1], **of_board))
+    product = replace(BOARD_LAMP, lines=lines)
+    plans = []
+    for line, limit in (("main", 150.0), ("board", 38.0)):
+        tasks = tuple(task.number for task in product.tasks_of(line))
+        held = station(1, [n for n in tasks if n != of_board.get("join")], limit)
+        plans.append(LinePlan(line=line, result=answer(held, line=line, limit=limit)))
+    return whole_line(product, ProductPlan(lines=tuple(plans))).findings
 
 
 def demand(**more: object) -> Made:
@@ -322,6 +349,14 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         kind=MachineKind.IN_LINE, spacing_m=0.1, speed_m_per_min=1, length_m=1, process_ms=61_000
     ),
     "places-short": lambda: paced(magazine=9, change_ms=13_000, places_before=2),
+    "line-too-slow": lambda: planned(),
+    "paces-differ": lambda: planned(),
+    "join-at-no-station": lambda: planned(join="50"),
+    "join-at-first-station": lambda: planned(),
+    "joins-share-station": joins_planned,
+    "line-too-long": lambda: planned(Line(pitch_m=2, hall_m=1)),
+    "conveyor-too-fast": lambda: planned(Line(pitch_m=2, speed_limit_m_per_min=1)),
+    "carriers-short": lambda: planned(Line(carriers=1, carrier_return_ms=99_000)),
     "duplicate-model": lambda: of(task(), models=(Model(name="A"), Model(name="A"))),
     "unknown-model": lambda: of(task(model_times=(ModelTime(model="Z", time_ms=1),))),
     "share-sum": lambda: of(task(), models=(Model(name="A", share=0.9),)),
@@ -427,6 +462,10 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "time-between": lambda: limited(
         ("t1",), ("t2",), lags=(TimeLag(before="t1", after="t2", shortest_ms=6_000),)
     ),
+    "lifting-index-high": lambda: of(
+        task(limits=TaskLimits(lift_kg=30), lift=replace(A_LIFT, to_reach_mm=400))
+    ),
+    "lift-not-covered": lambda: of(task(limits=TaskLimits(lift_kg=3), lift=A_LIFT)),
     "lift-too-heavy": lambda: of(task(limits=TaskLimits(lift_kg=30)), lines=(Line(lift_kg=25),)),
     "too-many-stations": lambda: limited(("t1",), (), ("t2",)),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),

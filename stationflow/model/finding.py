@@ -54,6 +54,15 @@ CODES: dict[str, str] = {
     "machine-overloaded": "Plan one more, shorten its time, or lower the demand.",
     "machine-too-short": "Lower its speed, or make the machine longer.",
     "places-short": "Plan as many places as are named, or smaller loads.",
+    # plans of all lines together
+    "line-too-slow": "Balance the line again at its pace, or add a copy of it.",
+    "paces-differ": "Balance all lines again at the pace of today's demand.",
+    "join-at-no-station": "Balance the fed line again, or name another task as the join.",
+    "join-at-first-station": "Nothing to do, if the feeder starts before; or join later.",
+    "joins-share-station": "See that there is room for both; or move one of the joins.",
+    "line-too-long": "Shorten stations or pitch, fold the line, or split it.",
+    "conveyor-too-fast": "Shorten the pitch, or let parallel lines share the demand.",
+    "carriers-short": "Get as many carriers, or shorten their way back.",
     # models and pace
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
@@ -105,6 +114,9 @@ CODES: dict[str, str] = {
     "stations-between": "Move one of the two tasks, or change the number of stations between.",
     "time-between": "Move one of the two tasks, or change the time between them.",
     "lift-too-heavy": "Plan two people or a lifting aid for it.",
+    "lifting-index-high": "Plan two people or a lifting aid, or bring the load nearer or lift it "
+    "less often.",
+    "lift-not-covered": "Enter what is missing, or judge the lift by the rules of your country.",
     "too-many-stations": "Use no more stations than were allowed.",
     # simulation
     "warm-up-short": "Simulate more hours, or give a longer warm-up; or units pile up without end.",

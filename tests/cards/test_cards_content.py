@@ -19,6 +19,7 @@ from stationflow.model import (
     Check,
     FurtherJoin,
     Hazard,
+    Lift,
     Line,
     Model,
     ModelTime,
@@ -303,6 +304,14 @@ def test_the_operator_reads_how_long_adhesive_cures():
         f"Task {last.number}: begin 90.0 s after the end of task {first.number} or later.",
         f"Task {last.number}: begin within 300.0 s after the end of task {first.number}.",
     )
+
+
+def test_the_operator_reads_that_a_lift_above_the_index_is_for_two():
+    # 12 kg at 500 mm: 23 x 25/50 x ... is below 11.5 kg, so the index is above 1
+    lift = Lift(from_reach_mm=500, from_height_mm=750, to_height_mm=900, let_go=True)
+    tasks = (replace(TASKS[0], lift=lift, limits=TaskLimits(lift_kg=12.0)), *TASKS[1:])
+    remarks = first_card(fan(tasks=tasks)).remarks
+    assert remarks == ("Task 010: 12 kg. Lift with two persons or with the lifting aid.",)
 
 
 def test_a_mass_that_one_person_may_lift_is_no_remark():

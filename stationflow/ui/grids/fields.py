@@ -55,7 +55,7 @@ class Fields:
         elif column.kind == Kind.CHOICE:
             words: dict[Any, str] = {w: w.replace("-", " ") for w in column.words or ()}
             open = {None: "not stated"} if table.usual(column) is None else {}
-            self._choice(name, label, open | words)
+            self._choice(name, label, {**open, **words, **(column.titles or {})})
         elif column.kind == Kind.YES_NO and table.usual(column) is None:
             self._choice(name, label, {None: "not stated", True: "yes", False: "no"})
         elif column.kind == Kind.YES_NO:

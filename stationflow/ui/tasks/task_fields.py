@@ -6,15 +6,17 @@ from typing import Any
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
+from stationflow.actions.showing.explaining import Numbers
 from stationflow.editing import task_changes as changes
-from stationflow.model import Product, QualityStep
+from stationflow.model import Lift, Product, QualityStep
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
-from stationflow.ui import session
+from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.fields import Fields
 from stationflow.ui.tasks import chosen_task
 from stationflow.ui.tasks.task_toolbar import store
+from stationflow.ui.text import plain
 
 KINDS = {None: "none", **(TABLE["quality"].columns[1].titles or {})}
 
@@ -85,6 +87,24 @@ def show_quality(draft: Draft, place: int) -> None:
         fields = Fields(key, replace(quality, kind=chosen))
         fields.form(TABLE["quality"], product)
         _store(draft, place, quality=replace(quality, **{"kind": chosen, **fields.changes}))
+
+
+def show_lift(draft: Draft, place: int) -> None:
+    """Let the engineer enter how a load is lifted, and see how much may be."""
+    product, task = draft.product, draft.product.tasks[place]
+    st.caption(
+        "With both hands, standing. The mass, and how often in one unit, stand under Limits. The "
+        "lifting index is no medical judgement, and local law goes before it."
+    )
+    lift = task.lift or Lift()
+    fields = Fields(f"lift.{_key(product, place)}", lift)
+    fields.form(TABLE["lifts"], product)
+    edited = replace(lift, **fields.changes)
+    _store(draft, place, lift=None if edited == Lift() else edited)
+    if said := Numbers(product, task.line, None).lift(task.number):
+        if said.finding:
+            st.warning(plain(said.finding.message))
+        show.opened(said.numbers)
 
 
 def _key(product: Product, place: int) -> str:
