@@ -164,7 +164,7 @@ def breakdowns() -> list[Published]:
 
 
 def queues() -> list[Published]:
-    """Return queues, times in the unit of the source; formulas of Erlang (1917) and Pollaczek and Khinchin."""
+    """Return queues, times in the unit of the source."""
     mm1, mm2 = queue(1 / 2, exponential(1 / 3)), queue(1 / 2, exponential(1 / 3), 2)
     md1 = queue(1 / 2, Duration(mean_s=1 / 3))
     heizer = "Heizer and Render, Operations Management, waiting lines"
@@ -243,7 +243,7 @@ def repair_loops() -> list[Published]:
 
 
 def factory_physics() -> list[Published]:
-    """Return the first penny line: four stations of 2 h; practical worst case with w = 1 ... 12 units."""
+    """Return the first penny line: four stations of 2 h, practical worst case with 1 to 12 units."""
     source = "Hopp and Spearman, Factory Physics: practical worst case"
     stations = (FlowStation(work=exponential(2.0)),) * 4
     return [
