@@ -19,7 +19,7 @@ import numpy.typing as npt
 from stationflow.line.simulation.flow_model import GOOD, NONE, SCRAP
 
 if TYPE_CHECKING:
-    from stationflow.line.simulation.flow_tables import Tables
+    from stationflow.line.simulation.flow_arrays import Tables
 
 WORKED, STOPPED, BLOCKED, STEP, STARVED, FEEDER, PART = range(7)
 """What a server does; `STEP`: done, waits for the common step; `FEEDER`, `PART`: lacks one."""

@@ -6,10 +6,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from stationflow.line.simulation.flow_arrays import Tables, flow_tables, grown
 from stationflow.line.simulation.flow_compiled import flow_kernels
 from stationflow.line.simulation.flow_kernel import STATES
 from stationflow.line.simulation.flow_model import FlowModel
-from stationflow.line.simulation.flow_tables import Tables, flow_tables, grown
 
 EVENTS_AT_ONCE = 5_000_000
 OF_LINE = ("area", "good", "time_good", "scrapped", "consumed", "lost")

@@ -243,7 +243,7 @@ def repair_loops() -> list[Published]:
 
 
 def factory_physics() -> list[Published]:
-    """Return the first penny line: four stations of 2 h, practical worst case with 1 to 12 units."""
+    """Return the first penny line: four stations of 2 h, 1 to 12 units."""
     source = "Hopp and Spearman, Factory Physics: practical worst case"
     stations = (FlowStation(work=exponential(2.0)),) * 4
     return [

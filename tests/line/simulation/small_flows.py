@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from stationflow.line.simulation import flow_kernel
+from stationflow.line.simulation.flow_arrays import Tables, flow_tables
 from stationflow.line.simulation.flow_model import (
     GOOD,
     Carriers,
@@ -21,7 +22,6 @@ from stationflow.line.simulation.flow_model import (
     gate_of_test,
 )
 from stationflow.line.simulation.flow_run import FlowRun, Window
-from stationflow.line.simulation.flow_tables import Tables, flow_tables
 from stationflow.line.simulation.simulated import Estimate
 from stationflow.line.simulation.student import estimate, student
 
