@@ -119,6 +119,11 @@ CODES: dict[str, str] = {
     "less often.",
     "lift-not-covered": "Enter what is missing, or judge the lift by the rules of your country.",
     "too-many-stations": "Use no more stations than were allowed.",
+    # simulation
+    "warm-up-short": "Simulate more hours, or give a longer warm-up; or units pile up without end.",
+    "one-replication": "Ask for more replications.",
+    "simulation-stopped": "Nothing to do; let it run to its end for closer limits.",
+    "no-output": "Simulate more hours, or look where units wait and what they wait for.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",
     "picture-missing": "Add the picture, or clear its name.",
