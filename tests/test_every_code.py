@@ -26,6 +26,7 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.joint.joint_balance import joint_balance
 from stationflow.line.machines.machine_figures import machine_figures
 from stationflow.line.plan_checks import check_plans
 from stationflow.line.quality.product_quality import quality_figures
@@ -304,6 +305,9 @@ def unplanned(path: Path) -> Made:
 
 
 LONG = task(time_ms=75_000)
+FREE = replace(
+    BOARD_LAMP, tasks=tuple(replace(t, other_lines=("board",)) for t in BOARD_LAMP.tasks)
+)
 EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "task-without-number": lambda: of(task("")),
     "duplicate-task": lambda: of(task(), task()),
@@ -358,6 +362,11 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     ),
     "empty-line": lambda: of(),
     "line-bought-in": lambda: board(bought_in=True),
+    "other-line-left-out": lambda: (
+        joint_balance(
+            replace(FREE, tasks=tuple(replace(t, limits=TaskLimits(station=1)) for t in FREE.tasks))
+        ).findings
+    ),
     "join-twice": lambda: joined("30"),
     "line-number-impossible": lambda: board(quantity=0),
     "line-number-not-used": lambda: lamp(lines=(Line(yield_share=0.9),)),

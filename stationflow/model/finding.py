@@ -45,6 +45,7 @@ CODES: dict[str, str] = {
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
     "empty-line": "Add tasks to the line, mark it as bought in, or delete it.",
     "line-bought-in": "Nothing is balanced there; if its units are made here, clear the mark.",
+    "other-line-left-out": "Clear what is named of the task, or take the line out of its lines.",
     "join-twice": "Enter one join with the sum of both quantities.",
     "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
     "line-number-not-used": "Enter the yield of the product with the demand, and set it back here.",
