@@ -14,7 +14,7 @@ from stationflow.model import Explained
 
 NUMBER = r"\d{1,3}(?: \d{3})+(?!\d)(?:\.\d+)?|\d+(?:\.\d+)?(?:e[+-]\d+)?"
 NOTE = re.compile(r" \((?:task [^()]*|\d+ (?:others|tasks|more tasks))\)")
-UNITS = {"1/100 min": "cmin", "units/week": "", "h/week": "", "s a day": ""}
+UNITS = {"1/100 min": "cmin", "units/week": "", "h/week": "", "s a day": "", "m/s2": ""}
 SECONDS = {
     "s": 1,
     "ms": Fraction(1, 1000),
@@ -23,7 +23,22 @@ SECONDS = {
     "cmin": Fraction(3, 5),
     "TMU": Fraction(9, 250),
 }
-WORDS = {"s", "ms", "min", "h", "cmin", "TMU", "units", "pcs", "m", "days", "shifts", "a", "day"}
+WORDS = {
+    "kg",
+    "s",
+    "ms",
+    "min",
+    "h",
+    "cmin",
+    "TMU",
+    "units",
+    "pcs",
+    "m",
+    "days",
+    "shifts",
+    "a",
+    "day",
+}
 TOKEN = re.compile(rf"\s*(?:({NUMBER})|(max|rounded up|square root of)(?= ?\()|([a-zA-Z]+)|(.))")
 RESULT = re.compile(
     rf"(-?(?:{NUMBER})) ?([a-zA-Z]*)(?:, rounded up (-?(?:{NUMBER})))?( [a-zA-Z]+)?"
