@@ -13,7 +13,10 @@ from fractions import Fraction
 from stationflow.model import Explained
 
 NUMBER = r"\d{1,3}(?: \d{3})+(?!\d)(?:\.\d+)?|\d+(?:\.\d+)?(?:e[+-]\d+)?"
-NOTE = re.compile(r" \((?:task [^()]*|\d+ (?:others|tasks|more tasks))\)")
+NOTE = re.compile(
+    r" \((?:task [^()]*|\d+ (?:others|tasks|more tasks)"
+    r"|(?:reach|height|travel|turn) [^()]*|[^()]* (?:hold|up to \d h))\)"
+)
 UNITS = {"1/100 min": "cmin", "units/week": "", "h/week": "", "s a day": "", "m/s2": ""}
 SECONDS = {
     "s": 1,
@@ -25,6 +28,7 @@ SECONDS = {
 }
 WORDS = {
     "kg",
+    "W",
     "s",
     "ms",
     "min",

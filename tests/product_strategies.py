@@ -32,6 +32,7 @@ from stationflow.model import (
     Fault,
     FaultCount,
     FurtherJoin,
+    Lift,
     Line,
     LineForm,
     Machine,
@@ -77,6 +78,7 @@ list_names = keys.filter(lambda key: key not in {"-"})
 times = st.integers(0, 10**8)
 amounts = st.floats(0, 1e12, allow_nan=False).map(lambda number: number + 0.0)
 shares = st.floats(0, 1)
+turns = st.floats(0, 180)
 wholes = st.integers(0, 10_000)
 clocks = st.builds("{:02d}:{:02d}".format, st.integers(0, 23), st.integers(0, 59))
 flags = st.sampled_from([None, True, False])
@@ -153,6 +155,7 @@ def tasks_of(number: str, numbers: list[str], lines: list[str], pictures: list[s
         cautions=few(record(Caution)),
         limits=st.just(TaskLimits()) | limits,
         quality=some(quality),
+        lift=some(record(Lift, from_turn_deg=some(turns), to_turn_deg=some(turns))),
     )
 
 

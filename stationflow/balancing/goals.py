@@ -54,7 +54,7 @@ def reach_goal(
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
         return _ruled_out(problem, settings.stations or 1, clash)
-    if problem.forms.lags and getattr(solver, "takes_groups", False):
+    if problem.forms.lags and solver.takes_groups:
         line = as_it_is(problem)  # the order inside a group is open too
     told, seen = (replace(p, forms=p.forms.only(keeps)) for p in (problem, line.problem))
     asked = _Asked(line, told, seen, solver, watch)

@@ -20,6 +20,7 @@ from stationflow.model import (
     Equipment,
     Line,
     Product,
+    StationSetting,
     Task,
     TaskLimits,
 )
@@ -48,9 +49,11 @@ def _said(before: Product, after: Product, unit: TimeUnit) -> tuple[str, ...]:
 def _of_plan(product: Product, line: str) -> Product:
     """Return what a plan of a line rests on: its work, the lines it feeds, and the pace."""
     way = line_tree(product).ways.get(line, ())
+    names = {each.name for each in way}
     return replace(
         _of_curve(product, line),
         lines=tuple(_in_order(replace(_without_flow(each), title="")) for each in way),
+        joins=_in_order(tuple(join for join in product.joins if join.line in names)),
         calendar=_in_order(product.calendar),
         demand=product.demand,
     )
@@ -100,7 +103,8 @@ FLOW_OF_STATION = {"length_m", "places_after", "mtbf_min", "mttr_min"}
 
 def _without_flow(line: Line) -> Line:
     """Return a line without what is only entered for its flow."""
-    stations = tuple(replace(each, **_usual_of(each, FLOW_OF_STATION)) for each in line.stations)
+    settings = (replace(each, **_usual_of(each, FLOW_OF_STATION)) for each in line.stations)
+    stations = tuple(each for each in settings if each != StationSetting(number=each.number))
     return replace(line, **_usual_of(line, FLOW_OF_LINE), stations=stations)
 
 
@@ -122,6 +126,7 @@ def plan_inputs(product: Product, line: str) -> dict[str, Any]:
     return {
         **_curve_facts(plan),
         "lines": {each.name: _facts(each) for each in plan.lines},
+        **({"joins": _facts(plan.joins)} if plan.joins else {}),
         "calendar": _facts(plan.calendar),
         "demand": _facts(plan.demand),
     }

@@ -187,7 +187,7 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
 def _dead_ends(product: Product, tasks: Sequence[Task]) -> Iterator[Found]:
     """Yield the tasks nothing waits for: all of a line but the last, once its order is entered."""
     waited_for = {n for task in tasks for n in task.predecessors if n != task.number}
-    joins = {line.join for line in product.lines}
+    joins = {line.join for line in product.lines} | {each.join for each in product.joins}
     for name in dict.fromkeys(task.line for task in tasks if task.predecessors):
         ends = [t.number for t in tasks if t.line == name and t.number not in waited_for]
         for number in ends[:-1]:

@@ -143,7 +143,9 @@ def _own_work(product: Product, line_name: str) -> tuple[LineWork | None, tuple[
         message = f"The product has no such line; its lines are: {names}."
         return None, (error("unknown-line", f"Line {line_name}", message),)
     if not tasks:
-        return None, (error("empty-line", f"Line {line_name}", "It has no tasks."),)
+        message = "Its units are bought in." if line.bought_in else "It has no tasks."
+        code = "line-bought-in" if line.bought_in else "empty-line"
+        return None, (error(code, f"Line {line_name}", message),)
     findings = line_findings(product, line_name)
     if has_errors(findings):
         return None, findings

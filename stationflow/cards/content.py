@@ -41,6 +41,7 @@ from stationflow.model import (
     error,
     warning,
 )
+from stationflow.people.lifts_of_line import plan_cycle_s
 from stationflow.units import rounded_to_sum
 
 OF_THE_PLANNER = frozenset(
@@ -387,7 +388,8 @@ def _remarks(
     places = "|".join([f"station {load.number}", *(f"task {re.escape(t)}" for t in load.tasks)])
     here = re.compile(rf"(?:{places})(?![\w.-])", re.IGNORECASE)
     line = sheet.product.line(sheet.plan.line) or Line()
-    said = list(limit_words(sheet.product, line, tasks, sheet.language, sheet.unit))
+    cycle_s = plan_cycle_s(sheet.plan.result, line)
+    said = list(limit_words(sheet.product, line, tasks, cycle_s, sheet.language, sheet.unit))
     for finding in sheet.plan.result.findings:
         is_told = finding.severity != Severity.NOTE and finding.code not in OF_THE_PLANNER
         if is_told and here.match(finding.where):

@@ -6,6 +6,7 @@ from decimal import Decimal
 from stationflow.cards.card import CardCaution, CardPart, CardTool, Protection
 from stationflow.cards.words import number_words, say
 from stationflow.model import DEFER, HAZARD_ADVICE, Hazard, Part, Product, Task
+from stationflow.network.line_tree import line_tree
 from stationflow.units import exact
 
 
@@ -44,10 +45,11 @@ def _parts(product: Product, task: Task) -> Iterator[tuple[Part, float]]:
 def _units(product: Product, task: Task, language: str) -> Iterator[tuple[Part, float]]:
     """Yield the units of the feeders that join at a task; one it lists as a part is left out."""
     listed = {use.part for use in task.parts}
-    for line in product.lines:
-        if line.feeds == task.line and line.join == task.number and line.name not in listed:
-            name = say(language, "unit of {line}", line=line.label)
-            yield Part(number="", name=name), line.quantity
+    tree = line_tree(product)
+    for join in tree.feeders(task.line):
+        if join.join == task.number and join.line not in listed:
+            name = say(language, "unit of {line}", line=tree.lines[join.line].label)
+            yield Part(number="", name=name), join.quantity
 
 
 def card_tools(tasks: Iterable[Task]) -> tuple[CardTool, ...]:

@@ -5,14 +5,23 @@ from collections.abc import Iterator, Sequence
 from stationflow.cards.times import PrintedUnit
 from stationflow.cards.words import say
 from stationflow.model import Line, Product, Task, TimeLag
+from stationflow.people.lifts_of_line import task_lift
 
 
 def limit_words(
-    product: Product, line: Line, tasks: Sequence[Task], language: str, unit: PrintedUnit
+    product: Product,
+    line: Line,
+    tasks: Sequence[Task],
+    cycle_s: float,
+    language: str,
+    unit: PrintedUnit,
 ) -> Iterator[str]:
-    """Yield the sentences, one for tasks alike; nothing of what only the planner must know."""
+    """Yield the sentences, one for tasks alike; nothing of what only the planner must know.
+
+    `cycle_s`: the time from unit to unit at a station, in seconds.
+    """
     alike: dict[tuple[str, tuple[tuple[str, str], ...]], list[str]] = {}
-    for task, phrase, values in _of_tasks(line, tasks):
+    for task, phrase, values in _of_tasks(product, line, tasks, cycle_s):
         alike.setdefault((phrase, tuple(values.items())), []).append(task.number)
     for (phrase, items), named in alike.items():
         yield say(language, phrase, task=", ".join(named), **dict(items))
@@ -22,14 +31,17 @@ def limit_words(
             yield from _waiting(lag, language, unit)
 
 
-def _of_tasks(line: Line, tasks: Sequence[Task]) -> Iterator[tuple[Task, str, dict[str, str]]]:
+def _of_tasks(
+    product: Product, line: Line, tasks: Sequence[Task], cycle_s: float
+) -> Iterator[tuple[Task, str, dict[str, str]]]:
     """Yield the phrase of each limit of a task, with the values put into it."""
     ways = {task.limits.attitude for task in tasks} - {""}
     for task in tasks:
         limits, most = task.limits, line.lift_kg
-        if limits.lift_kg is not None and most is not None and limits.lift_kg > most:
+        mass, lift = limits.lift_kg or 0, task_lift(product, task, cycle_s)
+        if (most is not None and mass > most) or (lift and lift.is_too_much):
             phrase = "Task {task}: {mass} kg. Lift with two persons or with the lifting aid."
-            yield task, phrase, {"mass": f"{limits.lift_kg:g}"}
+            yield task, phrase, {"mass": f"{mass:g}"}
         if limits.guarded:
             yield task, "Task {task}: work with the guard closed only.", {}
         if limits.static_safe:

@@ -169,6 +169,11 @@ def _deleted_words(
         for line in product.lines
         if line.join in gone
     ]
+    words += [
+        f"Line {join.line} joins at task {join.join} too: choose another join."
+        for join in product.joins
+        if join.join in gone
+    ]
     return " ".join(words)
 
 

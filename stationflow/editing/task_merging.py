@@ -15,6 +15,7 @@ from typing import Any
 
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import (
+    Lift,
     ModelTime,
     PartUse,
     Product,
@@ -66,6 +67,7 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         cautions=_union(task.cautions for task in tasks),
         limits=_limits(tasks),
         quality=_one_of(tasks, "test and repair data", attrgetter("quality"), None),
+        lift=_one_of(tasks, "a lift", attrgetter("lift"), None),
     )
     return _in_place(product, order, merged)
 
@@ -259,6 +261,8 @@ def _one_of(tasks: Sequence[Task], what: str, value: Callable[[Task], Any], empt
 
 def _said(value: Any) -> str:
     """Return a value as a sentence names it."""
+    if isinstance(value, Lift):
+        return f"from {value.from_height_mm} to {value.to_height_mm} mm above the floor"
     return f"“{value}”" if isinstance(value, str) else str(getattr(value, "kind", value))
 
 

@@ -188,6 +188,7 @@ def _parts(
             parts=task.parts if i == 0 else (),
             checks=task.checks if i == last else (),
             quality=task.quality if i == last else None,
+            lift=task.lift if i == 0 else None,
             station_times=tuple(
                 StationTime(station=at, time_ms=parts[i]) for at, parts in station_times
             ),

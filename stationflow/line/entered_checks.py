@@ -4,6 +4,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+from stationflow.line.machines.machine_time import machine_findings
+from stationflow.line.stop_times import stop_findings
 from stationflow.model import (
     Fault,
     FaultCount,
@@ -41,7 +43,9 @@ SHARES = ("quality", "parts")
 
 def check_flow(product: Product) -> tuple[Finding, ...]:
     """Return what is wrong with what is entered for the whole line, field by field."""
-    return (*_unknown(product), *_alike(product), *_records(product), *_faults(product))
+    machines = (finding for each in product.machines for finding in machine_findings(each))
+    checks = (_unknown, _alike, _records, _faults)
+    return (*(finding for check in checks for finding in check(product)), *machines)
 
 
 def _unknown(product: Product) -> Iterator[Finding]:
@@ -108,24 +112,6 @@ def _numbers(table: Table, record: Any, where: str) -> Iterator[Finding]:
 def _said(column: Column) -> str:
     words = column.in_words
     return words[:1].upper() + words[1:]
-
-
-def stop_findings(where: str, mtbf_min: float | None, mttr_min: float | None) -> Iterator[Finding]:
-    """Name stops of which one number is missing or zero."""
-    if mtbf_min is None and mttr_min is None:
-        return
-    if mtbf_min is None or mttr_min is None:
-        there, missing = (
-            (f"its stops last {figure(mttr_min)} min", "how long it runs between them")
-            if mttr_min is not None
-            else (f"it runs {figure(mtbf_min or 0)} min between stops", "how long they last")
-        )
-        yield warning("stops-half-entered", where, f"{there.capitalize()}; {missing} is missing.")
-    elif not mtbf_min:
-        yield error("stop-without-run", where, "It runs 0 min between stops: it never works.")
-    elif not mttr_min:
-        message = f"It stops every {figure(mtbf_min)} min, and its stops last 0 min."
-        yield warning("stop-of-no-length", where, message)
 
 
 def _quality(task: Task, step: QualityStep) -> Iterator[Finding]:

@@ -26,6 +26,7 @@ from stationflow.model.finding import (
     warning,
 )
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard, HazardAdvice
+from stationflow.model.lift import Coupling, Lift, LiftDuration, LiftOutside
 from stationflow.model.line import Conveyor, FurtherJoin, Line, LineForm, StationSetting
 from stationflow.model.machine import Machine, MachineKind
 from stationflow.model.packed_unit import DropProcedure, PackForm, Packing
@@ -85,6 +86,7 @@ __all__ = [
     "Confirmation",
     "Conveyor",
     "Costs",
+    "Coupling",
     "CurvePoint",
     "CurveSettings",
     "CycleCurve",
@@ -108,6 +110,9 @@ __all__ = [
     "HandWork",
     "Hazard",
     "HazardAdvice",
+    "Lift",
+    "LiftDuration",
+    "LiftOutside",
     "Line",
     "LineForm",
     "LinePlan",

@@ -113,6 +113,11 @@ class Product:
         """The line that feeds no other; None if there is none."""
         return next((line for line in self.lines if line.is_main), None)
 
+    @property
+    def made_lines(self) -> tuple[Line, ...]:
+        """The lines with stations: all but those whose units are bought in."""
+        return tuple(line for line in self.lines if line.is_main or not line.bought_in)
+
     def line(self, name: str) -> Line | None:
         """Return the line of this name, or None."""
         return next((line for line in self.lines if line.name == name), None)

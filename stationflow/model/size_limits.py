@@ -23,6 +23,7 @@ ROWS = {
     "tasks": MOST_TASKS,
     "limits": MOST_TASKS,
     "quality": MOST_TASKS,
+    "lifts": MOST_TASKS,
     "lags": MOST_TASKS,
     "stations": MOST_STATIONS,
     "pictures": 2_000,

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from stationflow.model.hazard import DEFER, HAZARD_ADVICE, Hazard
+from stationflow.model.lift import Lift
 from stationflow.model.quality_step import QualityStep
 
 MAIN_LINE = "main"
@@ -151,6 +152,7 @@ class Task:
     cautions: tuple[Caution, ...] = ()
     limits: TaskLimits = field(default_factory=TaskLimits)
     quality: QualityStep | None = None
+    lift: Lift | None = None
     other_lines: tuple[str, ...] = ()  # lines beside its own on which it may be done too
 
     def __post_init__(self) -> None:

@@ -20,8 +20,8 @@ def check_lines(product: Product) -> tuple[Finding, ...]:
         *_names(product),
         *_main_line(tree.lines.values()),
         *_fed_lines(tree),
-        *_joins(product, tree.lines),
-        *_empty_lines(product, tree.lines),
+        *_joins(product, tree),
+        *_tasks_of_lines(product, tree.lines),
         *_arrows(product, tree),
     )
 
@@ -45,83 +45,98 @@ def _main_line(lines: Iterable[Line]) -> Iterator[Finding]:
 def _fed_lines(tree: LineTree) -> Iterator[Finding]:
     """Name lines that feed an unknown line, and each circle of lines once."""
     named: set[str] = set()
-    for name, line in tree.lines.items():
+    for name, joins in tree.joins.items():
         where = f"Line {name}"
-        if line.feeds and line.feeds not in tree.lines:
-            message = f"It feeds {line.feeds!r}, and there is no such line."
-            yield error("unknown-line", where, message)
+        for fed in dict.fromkeys(join.feeds for join in joins if join.feeds not in tree.lines):
+            yield error("unknown-line", where, f"It feeds {fed!r}, and there is no such line.")
         if name not in named and (circle := tree.circle(name)):
             named.update(circle)
             round_trip = " -> ".join((*circle, name))
             yield error("line-circle", where, f"The lines feed in a circle: {round_trip}.")
 
 
-def _joins(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
+def _joins(product: Product, tree: LineTree) -> Iterator[Finding]:
     """Name feeders without a join, and joins that are no task of the fed line."""
     line_of = {task.number: task.line for task in reversed(product.tasks)}
-    for line in lines.values():
-        where = f"Line {line.name}"
-        if line.is_main:
-            continue
-        code, message = "unknown-join", ""
-        if not line.join:
-            code = "feeder-without-join"
-            message = f"No task of line {line.feeds} is named that takes its unit."
-        elif line.join not in line_of:
-            message = f"The join is task {line.join}, and there is no such task."
-        elif line_of[line.join] != line.feeds:
-            message = (
-                f"The join, task {line.join}, is on line {line_of[line.join]} and not on line "
-                f"{line.feeds}, which it feeds."
-            )
-        if message:
-            yield error(code, where, message)
+    for name, joins in tree.joins.items():
+        for join in joins:
+            code, message = "unknown-join", ""
+            if not join.join:
+                code = "feeder-without-join"
+                message = f"No task of line {join.feeds} is named that takes its unit."
+            elif join.join not in line_of:
+                message = f"The join is task {join.join}, and there is no such task."
+            elif line_of[join.join] != join.feeds:
+                message = (
+                    f"The join, task {join.join}, is on line {line_of[join.join]} and not on line "
+                    f"{join.feeds}, which it feeds."
+                )
+            if message:
+                yield error(code, f"Line {name}", message)
+        for (fed, number), count in Counter((join.feeds, join.join) for join in joins).items():
+            if count > 1:
+                message = f"{count} joins of it are task {number} of line {fed}."
+                yield error("join-twice", f"Line {name}", message)
 
 
-def _empty_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
+def _tasks_of_lines(product: Product, lines: Mapping[str, Line]) -> Iterator[Finding]:
+    """Name lines without tasks, and bought-in ones with tasks."""
     used = {task.line for task in product.tasks}
-    for name in lines:
-        if name not in used:
-            yield error("empty-line", f"Line {name}", "It has no tasks.")
+    for name, line in lines.items():
+        where = f"Line {name}"
+        if line.bought_in and line.is_main:
+            message = "It is the main line and is marked as bought in; it has to be made here."
+            yield error("line-bought-in", where, message)
+        elif line.bought_in and name in used:
+            message = "Its units are bought in, and tasks are entered on it."
+            yield error("line-bought-in", where, message)
+        elif name not in used and not line.bought_in:
+            yield error("empty-line", where, "It has no tasks.")
 
 
 def _arrows(product: Product, tree: LineTree) -> Iterator[Finding]:
     """Name the arrows between lines that cannot be."""
     line_of = {task.number: task.line for task in reversed(product.tasks)}
-    allowed = cache(partial(_from_join, product))
+    allowed = cache(partial(_from_joins, product, tree))
     for task in product.tasks:
         for number in dict.fromkeys(task.predecessors):
             source = line_of.get(number)
             if source in {None, task.line} or not {source, task.line} <= tree.lines.keys():
                 continue
             waits = f"waits for task {number}"
-            here, feeder = f"It is on line {task.line} and {waits}", tree.lines[str(source)]
+            here, feeder = f"It is on line {task.line} and {waits}", str(source)
+            fed = [join.feeds for join in tree.joins[feeder]]
             code, message = "arrow-past-join", ""
-            if feeder.name in tree.fed(task.line):
+            if feeder in tree.fed(task.line):
                 code = "arrow-to-feeder"
                 message = f"{here} on line {source}, which line {task.line} feeds."
-            elif task.line not in tree.fed(feeder.name):
+            elif task.line not in tree.fed(feeder):
                 message = f"{here} on line {source}, which does not feed line {task.line}."
-            elif task.line != feeder.feeds:
+            elif task.line not in fed:
                 message = (
                     f"{here} on line {source}, which reaches line {task.line} only through line "
-                    f"{feeder.feeds}."
+                    f"{' and line '.join(dict.fromkeys(fed))}."
                 )
-            elif allowed(feeder) and task.number not in allowed(feeder):  # a join is missing: told
-                message = (
-                    f"It {waits} of feeder {source}, but the feeder's unit arrives at task "
-                    f"{feeder.join}, which it does not follow."
-                )
+            else:
+                numbers, follow = allowed(feeder, task.line)
+                if follow and task.number not in follow:  # a join is missing: told
+                    message = (
+                        f"It {waits} of feeder {source}, but the feeder's unit arrives at task "
+                        f"{' and task '.join(numbers)}, which it does not follow."
+                    )
             if message:
                 yield error(code, f"Task {task.number}", message)
 
 
-def _from_join(product: Product, feeder: Line) -> set[str]:
-    """Return the join of a feeder and the tasks of the fed line after it; empty: no such join."""
+def _from_joins(
+    product: Product, tree: LineTree, feeder: str, fed: str
+) -> tuple[tuple[str, ...], set[str]]:
+    """Return the joins of a feeder on a line, and these and the tasks after them; none: nothing."""
     import networkx as nx
 
-    tasks = product.tasks_of(feeder.feeds)
+    tasks = product.tasks_of(fed)
     graph = nx.DiGraph((before, task.number) for task in tasks for before in task.predecessors)
     graph.add_nodes_from(task.number for task in tasks)
-    joins = {feeder.join}.intersection(task.number for task in tasks)
-    return joins.union(*(nx.descendants(graph, join) for join in joins))
+    own = {task.number for task in tasks}
+    joins = tuple(j.join for j in tree.joins[feeder] if j.feeds == fed and j.join in own)
+    return joins, set(joins).union(*(nx.descendants(graph, join) for join in joins))

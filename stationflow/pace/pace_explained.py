@@ -1,12 +1,11 @@
 """The pace of a line, number by number: formula, values put in, source, other definition."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stationflow.model import Explained, Line, Period, Product
+from stationflow.model import Explained, FurtherJoin, Line, Period, Product
 from stationflow.model.demand import Shift, clock_minutes
-from stationflow.network.line_tree import units_per_start
 from stationflow.pace.figures import LARGEST, exactly, fraction
 from stationflow.pace.formula import (
     Formula,
@@ -122,54 +121,85 @@ def main_facts(product: Product, line: Line) -> LineFacts:
     return _with_starts(product, facts, demand.yield_share, GOOD_UNITS, values or {})
 
 
-def feeder_facts(product: Product, line: Line, fed: LineFacts) -> LineFacts:
-    """Return the pace of a feeder from that of the line it feeds.
+def feeder_facts(
+    product: Product, line: Line, joins: Sequence[tuple[FurtherJoin, LineFacts]]
+) -> LineFacts:
+    """Return the pace of a feeder from that of the lines it feeds.
 
-    Rate of the feeder = quantity x rate of the fed line x (1 + replacement) / yield.
+    Rate of the feeder = sum over its joins of quantity x rate of the fed line x (1 + replacement),
+    / yield.
     """
-    name = fed.line.name
-    taken = units_per_start(line)
-    of_taken = {"quantity": plain(line.quantity), "replacement": plain(line.replacement_share)}
-    of_join = {
-        "copies": plain(line.copies),
-        f"copies of {name}": plain(fed.line.copies),
-        **of_taken,
-    }
-    # Units a second: the feeder delivers good what the fed line takes, replacements included.
-    delivered = fed.line.copies / float(fed.operating_takt) * line.quantity
-    delivered *= (1 + line.replacement_share) / line.yield_share
+    values = {"copies": plain(line.copies), "yield": plain(line.yield_share)}
+    of_join: dict[str, Value] = {}
+    of_good: dict[str, Value] = {}
+    delivered, takers, units = 0.0, [], []  # units a second: good ones, replacements included
+    for number, (join, fed) in enumerate(joins, 1):
+        name, again = fed.line.name, f" at join {number}" if len(joins) > 1 else ""
+        taken = TAKEN.replace("quantity", f"quantity{again}")
+        taken = taken.replace("replacement", f"replacement{again}")
+        of_taken = {
+            f"quantity{again}": plain(join.quantity),
+            f"replacement{again}": plain(join.replacement_share),
+        }
+        of_join |= {f"copies of {name}": plain(fed.line.copies), **of_taken}
+        takers.append((name, taken))
+        if fed.starts is not None:
+            units.append(f"starts of {name} x {taken}")
+            of_good |= {f"starts of {name}": plain(fed.starts, 3), **of_taken}
+        rate = fed.line.copies / float(fed.operating_takt)
+        delivered += rate * join.quantity * (1 + join.replacement_share)
+
+    def right(per: str, share: str) -> str:
+        """Return the time for one unit, from the time of the fed lines for one of theirs."""
+        if len(takers) == 1:
+            ((name, taken),) = takers
+            return f"{per} of {name} x copies / copies of {name}{share} / ({taken})"
+        rates = " + ".join(f"copies of {n} x {taken} / {per} of {n}" for n, taken in takers)
+        return f"copies{share} / ({rates})"
+
     operating, of_operating = replace(
         OPERATING_TAKT,
-        right=f"operating takt of {name} x copies / copies of {name} x yield / ({TAKEN})",
+        right=right("operating takt", " x yield"),
         source=FEEDER_RATE,
         how="copies / units the feeder must start",
     ).opened(
         {
-            f"operating takt of {name}": computed_time(fed.operating_takt),
-            "yield": plain(line.yield_share),
+            **{
+                f"operating takt of {f.line.name}": computed_time(f.operating_takt)
+                for _, f in joins
+            },
+            **values,
             **of_join,
         },
-        line.copies / delivered,
+        line.copies * line.yield_share / delivered,
         unit=product.time_unit,
     )
-    per_start = fed.operating_takt / fraction(product.demand.availability)
     week = exact_time_per_week(product.calendar)
-    good = None if fed.starts is None else fed.starts * taken
+    good_formula = replace(GOOD_UNITS, left="good units", right=" + ".join(units))
+    good = good_formula.number(of_good) if units else None
+    availability = fraction(product.demand.availability)
     takt, of_takt = replace(
         TAKT,
-        right=f"working time per start on {name} x copies / copies of {name} / ({TAKEN})",
+        right=right("working time per start", ""),
         source=FEEDER_RATE,
         how="working time of a week x copies / good units of the week",
     ).opened(
-        {f"working time per start on {name}": computed_time(per_start), **of_join},
+        {
+            **{
+                f"working time per start of {f.line.name}": computed_time(
+                    f.operating_takt / availability
+                )
+                for _, f in joins
+            },
+            "copies": plain(line.copies),
+            **of_join,
+        },
         float(week) * line.copies / float(good) if good and week else None,
         unit=product.time_unit,
     )
-    of_good = replace(GOOD_UNITS, left="good units", right=f"starts of {name} x {TAKEN}")
-    values = fed.starts and {f"starts of {name}": plain(fed.starts, 3), **of_taken}
     numbers = (of_takt, of_operating)
     facts = LineFacts(line=line, takt_time=takt, operating_takt=operating, numbers=numbers)
-    return _with_starts(product, facts, line.yield_share, of_good, values or {})
+    return _with_starts(product, facts, line.yield_share, good_formula, of_good)
 
 
 def _with_starts(

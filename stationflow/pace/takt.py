@@ -1,11 +1,13 @@
 """Takt time, operating takt and station time of a line, each with the way it came about."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stationflow.model import (
     DemandPace,
     Explained,
     Finding,
+    FurtherJoin,
     Line,
     Period,
     Product,
@@ -16,7 +18,7 @@ from stationflow.model import (
 from stationflow.model.unread import Use
 from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure, fraction, is_number
-from stationflow.pace.pace_explained import feeder_facts, main_facts
+from stationflow.pace.pace_explained import LineFacts, feeder_facts, main_facts
 from stationflow.pace.working_time import (
     check_calendar,
     check_stops,
@@ -92,33 +94,18 @@ class LinePace:
 
 
 def line_pace(product: Product, line_name: str) -> LinePace:
-    """Return the pace of one line; a feeder's follows from the line it feeds.
+    """Return the pace of one line; a feeder's follows from the lines it feeds.
 
     For the main line: takt time = working time x copies / good units; operating takt = takt time
     x yield x availability. For a feeder the good units wanted are the starts of the line it feeds
     x quantity x (1 + replacement), so that its operating takt = operating takt of the fed line x
-    copies / copies of the fed line x yield / (quantity x (1 + replacement)). Numbers that cannot
-    be computed are None, with a finding that says why.
+    copies / copies of the fed line x yield / (quantity x (1 + replacement)). Where it serves
+    several lines, the units they all take are added. Numbers that cannot be computed are None,
+    with a finding that says why.
     """
-    chain, findings = _chain_to_main(product, line_name)
-    stopped = product.stopped([line_name, *(line.name for line in chain)], Use.PACE)
-    findings += (*stopped, *_check_demand(product))
-    findings += tuple(finding for line in chain for finding in _check_line(line))
-    if chain and chain[0].is_main:
-        findings += _not_used(chain[0])
-    has_no_pace = any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings)
-    if stopped or not chain or has_no_pace:
+    facts, findings = pace_facts(product, line_name)
+    if facts is None:
         return LinePace(line=line_name, findings=findings)
-    facts = main_facts(product, chain[-1])
-    for feeder in reversed(chain[:-1]):
-        facts = feeder_facts(product, feeder, facts)
-    if facts.station_time <= 0:
-        lost = figure(chain[0].repositioning_ms / 1000)
-        message = (
-            f"Repositioning takes {lost} s of the operating takt of "
-            f"{figure(facts.operating_takt, 3)} s; nothing is left for work."
-        )
-        findings += (error("no-station-time", f"Line {line_name}", message),)
     return LinePace(
         line=line_name,
         takt_time_s=float(facts.takt_time),
@@ -128,6 +115,33 @@ def line_pace(product: Product, line_name: str) -> LinePace:
         numbers=facts.numbers,
         findings=findings,
     )
+
+
+def pace_facts(product: Product, line_name: str) -> tuple[LineFacts | None, tuple[Finding, ...]]:
+    """Return the exact pace of one line (None: there is none) and what is wrong with it."""
+    chain, findings = _chain_to_main(product, line_name)
+    stopped = product.stopped([line_name, *(line.name for line in chain)], Use.PACE)
+    findings += (*stopped, *_check_demand(product))
+    tree = line_tree(product)
+    findings += tuple(f for line in chain for f in _check_line(line, tree.joins[line.name]))
+    if chain and chain[0].is_main:
+        findings += _not_used(chain[0])
+    has_no_pace = any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings)
+    if stopped or not chain or has_no_pace:
+        return None, findings
+    of = {chain[-1].name: main_facts(product, chain[-1])}
+    for feeder in reversed(chain[:-1]):
+        joins = tree.joins[feeder.name]
+        of[feeder.name] = feeder_facts(product, feeder, [(j, of[j.feeds]) for j in joins])
+    facts = of[line_name]
+    if facts.station_time <= 0:
+        lost = figure(chain[0].repositioning_ms / 1000)
+        message = (
+            f"Repositioning takes {lost} s of the operating takt of "
+            f"{figure(facts.operating_takt, 3)} s; nothing is left for work."
+        )
+        findings += (error("no-station-time", f"Line {line_name}", message),)
+    return facts, findings
 
 
 def check_pace(product: Product) -> tuple[Finding, ...]:
@@ -147,15 +161,18 @@ def _chain_to_main(
 ) -> tuple[tuple[Line, ...], tuple[Finding, ...]]:
     """Return the lines from this one to the main line; nothing when the chain is broken."""
     tree = line_tree(product)
-    way = tree.ways.get(line_name, ())
-    if tree.way_to_main(line_name):
+    if way := tree.way_to_main(line_name):
         return way, ()
-    last, missing = (way[-1].name, way[-1].feeds) if way else (line_name, line_name)
-    where = f"Line {last}"
-    if missing not in tree.lines:
-        return (), (error("unknown-line", where, f"There is no line {missing!r}."),)
-    circle = " -> ".join([*(line.name for line in way), missing])
-    return (), (error("line-circle", where, f"The lines feed in a circle: {circle}."),)
+    if line_name not in tree.lines:
+        last, missing = line_name, line_name
+    elif unknown := tree.unknown(line_name):
+        last, missing = unknown
+    else:
+        on = next(line.name for line in tree.ways[line_name] if tree.circle(line.name))
+        circle = " -> ".join((*tree.circle(on), on))
+        message = f"The lines feed in a circle: {circle}."
+        return (), (error("line-circle", f"Line {on}", message),)
+    return (), (error("unknown-line", f"Line {last}", f"There is no line {missing!r}."),)
 
 
 def _check_demand(product: Product) -> tuple[Finding, ...]:
@@ -182,20 +199,23 @@ def _check_demand(product: Product) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _check_line(line: Line) -> tuple[Finding, ...]:
+def _check_line(line: Line, joins: Sequence[FurtherJoin]) -> tuple[Finding, ...]:
     where = f"Line {line.name}"
     found = []
     if not line.is_main and _is_bad(line.yield_share):
         found.append(_share_out_of_range(where, "yield", line.yield_share))
-    if not line.is_main and not 0 <= line.replacement_share <= 1:
-        found.append(_share_out_of_range(where, "replacement", line.replacement_share))
-    quantity_is_good = line.is_main or (is_number(line.quantity) and line.quantity > 0)
-    if not quantity_is_good or line.repositioning_ms < 0 or line.copies < 1:
+    found += [
+        _share_out_of_range(where, "replacement", join.replacement_share)
+        for join in joins
+        if not 0 <= join.replacement_share <= 1
+    ]
+    wrong = [j.quantity for j in joins if not (is_number(j.quantity) and j.quantity > 0)]
+    if wrong or line.repositioning_ms < 0 or line.copies < 1:
         found.append(
             error(
                 "line-number-impossible",
                 where,
-                f"Quantity {line.quantity:g}, copies {line.copies}, repositioning "
+                f"Quantity {(wrong or [line.quantity])[0]:g}, copies {line.copies}, repositioning "
                 f"{line.repositioning_ms / 1000:g} s: a line has a quantity above 0, at least one "
                 "copy and no negative time.",
             )

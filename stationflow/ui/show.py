@@ -140,13 +140,20 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
     if not found:
         st.success(nothing)
         return
-    counts = Counter(finding.severity for finding in found)
-    st.markdown(", ".join(count(counts[s], s) for s in Severity if counts[s]))
+    st.markdown(how_many(found))
     with st.container(height=340 if len(found) > TALL else "content", border=len(found) > TALL):
         for severity in Severity:
             rows = [_line(f) for f in found if f.severity == severity]
             if rows:
                 st.markdown("\n".join(rows))
+
+
+def how_many(found: Sequence[Finding], where: str = "") -> str:
+    """Return how many findings of each severity there are; empty: none."""
+    counts = Counter(finding.severity for finding in found)
+    said = ", ".join(count(counts[s], s) for s in Severity if counts[s])
+    worst = next((ICONS[s] for s in Severity if counts[s]), "")
+    return f"{worst} {said}. {where}" if where and said else said
 
 
 def _line(finding: Finding) -> str:
@@ -279,7 +286,7 @@ def tasks_without_line(product: Product) -> None:
 
 def line_choice(draft: Draft, key: str) -> str:
     """Let the engineer choose a line; the choice holds on every page."""
-    names = [line.name for line in draft.product.lines]
+    names = [line.name for line in draft.product.made_lines]
     labels = {line.name: line.label for line in draft.product.lines}
     if not names:
         st.info("The product has no line yet. Add one on the Pace page.")

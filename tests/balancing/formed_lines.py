@@ -9,6 +9,7 @@ from dataclasses import replace
 from itertools import pairwise, permutations, product
 
 from hypothesis import strategies as st
+from limited_lines import times_and_arrows
 
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.limits.forms import (
@@ -91,16 +92,9 @@ def formed_lines(
     draw: st.DrawFn, most: int = 5, forms: Sequence[Form] = tuple(Form)
 ) -> BalanceProblem:
     """Return a problem of a few tasks with some of these forms."""
-    size = draw(st.integers(2, most))
-    times = draw(st.lists(st.integers(0, 9), min_size=size, max_size=size))
-    arrows = [
-        (before, after)
-        for after in range(size)
-        for before in range(after)
-        if draw(st.integers(0, 3)) == 0
-    ]
+    times, arrows = draw(times_and_arrows(most))
     chosen = draw(st.lists(st.sampled_from(forms), min_size=1, max_size=4))
-    made = [draw(a_form(form, size)) for form in chosen]
+    made = [draw(a_form(form, len(times))) for form in chosen]
     times_at = {(f.task, f.station): f for f in made if isinstance(f, TimeAt)}
     made = [f for f in made if not isinstance(f, TimeAt)] + list(times_at.values())
     return formed(times, *made, arrows=arrows, limit=draw(st.integers(6, 14)))

@@ -37,19 +37,24 @@ def line(times: Sequence[int], *arrows: tuple[int, int]) -> LineWork:
     )
 
 
+Drawn = tuple[list[int], list[tuple[int, int]]]
+
+
+@st.composite
+def times_and_arrows(draw: st.DrawFn, most: int, least_time: int = 0) -> Drawn:
+    """Return the times of 2 to `most` tasks, at most 9, and some arrows (before, after)."""
+    size = draw(st.integers(2, most))
+    times = draw(st.lists(st.integers(least_time, 9), min_size=size, max_size=size))
+    pairs = [(before, after) for after in range(size) for before in range(after)]
+    return times, [pair for pair in pairs if draw(st.integers(0, 3)) == 0]
+
+
 @st.composite
 def limited_lines(draw: st.DrawFn, most: int = 6) -> LineWork:
     """Return a line of a few tasks with limits of every kind."""
-    size = draw(st.integers(2, most))
-    times = draw(st.lists(st.integers(0, 9), min_size=size, max_size=size))
-    arrows = [
-        (before, after)
-        for after in range(size)
-        for before in range(after)
-        if draw(st.integers(0, 3)) == 0
-    ]
+    times, arrows = draw(times_and_arrows(most))
     work = line(times, *arrows)
-    names = [f"T{at}" for at in range(size)]
+    names = list(work.numbers)
     number = st.none() | st.none() | st.integers(1, MOST)
     limits = st.builds(
         TaskLimits,

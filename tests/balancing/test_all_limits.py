@@ -10,7 +10,7 @@ import pytest
 from formed_lines import every_formed_plan, holds, orders_hold
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limited_lines import limited, line
+from limited_lines import limited, line, times_and_arrows
 
 from stationflow.balancing.balance import balance
 from stationflow.balancing.limits.entered import EnteredLimits
@@ -47,11 +47,8 @@ def some(what: st.SearchStrategy, usual: object) -> st.SearchStrategy:
 @st.composite
 def fully_limited(draw: st.DrawFn, most: int = 4) -> LineWork:
     """Return a line of a few tasks, times in ms, with limits of every kind."""
-    size = draw(st.integers(2, most))
-    times = [1000 * t for t in draw(st.lists(st.integers(1, 9), min_size=size, max_size=size))]
-    pairs = [(before, after) for after in range(size) for before in range(after)]
-    arrows = [pair for pair in pairs if draw(st.integers(0, 3)) == 0]
-    work = replace(line(times, *arrows), ticks=1000, time_unit="s")
+    times, arrows = draw(times_and_arrows(most, 1))
+    work = replace(line([1000 * t for t in times], *arrows), ticks=1000, time_unit="s")
     names = st.sampled_from(work.numbers)
     lists = some(st.lists(names, max_size=1).map(tuple), ())
     tools = some(st.sampled_from((("press",), ("oven",))), ())

@@ -5,7 +5,7 @@ from itertools import islice
 
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from limited_lines import every_plan, limited, limited_lines, line
+from limited_lines import every_plan, limited, limited_lines, line, times_and_arrows
 
 from stationflow.balancing.arrows import topological_order
 from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
@@ -76,14 +76,8 @@ def boards_of_every_limit(draw: st.DrawFn) -> HandBoard:
 
     Times are whole seconds; each task and station gets few limits, so that most plans hold.
     """
-    size = draw(st.integers(2, 6))
-    arrows = [
-        (before, after)
-        for after in range(size)
-        for before in range(after)
-        if draw(st.integers(0, 3)) == 0
-    ]
-    times = draw(st.lists(st.integers(0, 6), min_size=size, max_size=size))
+    times, arrows = draw(times_and_arrows(6))
+    size = len(times)
     work = replace(line([t * 1000 for t in times], *arrows), ticks=1000, time_unit="s")
     names = [f"T{at}" for at in range(size)]
     one = st.sampled_from

@@ -3,7 +3,17 @@
 from dataclasses import replace
 
 from stationflow.balancing.plan_inputs import plan_differences
-from stationflow.model import Demand, Line, Model, Product, Step, Task, TaskLimits
+from stationflow.model import (
+    Demand,
+    FurtherJoin,
+    Line,
+    Model,
+    Product,
+    StationSetting,
+    Step,
+    Task,
+    TaskLimits,
+)
 
 FAN = Product(
     code="F",
@@ -74,6 +84,19 @@ def test_a_change_on_another_line_does_not_count():
 def test_a_feeders_plan_depends_on_the_line_it_feeds():
     now = replace(FAN, lines=(replace(FAN.lines[0], copies=2), FAN.lines[1]))
     assert plan_differences(FAN, now, "motor") == ("Line main, copies: 1 → 2.",)
+
+
+def test_what_no_balance_asks_for_does_not_count():
+    main = replace(
+        FAN.lines[0], hall_m=40, carriers=9, stations=(StationSetting(number=2, length_m=3),)
+    )
+    assert plan_differences(FAN, replace(FAN, lines=(main, FAN.lines[1])), "main") == ()
+
+
+def test_a_further_join_counts_for_the_feeder_alone():
+    now = replace(FAN, joins=(FurtherJoin(line="motor", feeds="main", join="10"),))
+    differ = [bool(plan_differences(FAN, now, line)) for line in ("main", "motor")]
+    assert differ == [False, True]
 
 
 def test_another_share_of_a_model_counts():

@@ -353,15 +353,15 @@ MUTANTS = (
     ),
     Mutant(
         "network/line_tree.py",
-        "return way if way and way[-1].is_main else ()",
-        "return way",
+        "for each in way) else way",
+        "for each in ()) else way",
         "a line that leads nowhere leads to the main line",
         LINES,
     ),
     Mutant(
         "network/joins.py",
-        "return joins.union(*(nx.descendants(graph, join) for join in joins))",
-        "return joins",
+        "return joins, set(joins).union(*(nx.descendants(graph, join) for join in joins))",
+        "return joins, set(joins)",
         "tasks after a join may not take a feeder's arrow",
         LINES,
     ),
@@ -416,7 +416,7 @@ MUTANTS = (
     ),
     Mutant(
         "model/references.py",
-        'fine = known if thing in MUST_BE_NAMED else {*known, ""}',
+        'fine = known if reference.is_needed else {*known, ""}',
         'fine = {*known, ""}',
         "a task on no line is not named",
         NAMES,

@@ -17,7 +17,9 @@ from stationflow.model import (
     HAZARD_ADVICE,
     Caution,
     Check,
+    FurtherJoin,
     Hazard,
+    Lift,
     Line,
     Model,
     ModelTime,
@@ -304,6 +306,14 @@ def test_the_operator_reads_how_long_adhesive_cures():
     )
 
 
+def test_the_operator_reads_that_a_lift_above_the_index_is_for_two():
+    # 12 kg at 500 mm: 23 x 25/50 x ... is below 11.5 kg, so the index is above 1
+    lift = Lift(from_reach_mm=500, from_height_mm=750, to_height_mm=900, let_go=True)
+    tasks = (replace(TASKS[0], lift=lift, limits=TaskLimits(lift_kg=12.0)), *TASKS[1:])
+    remarks = first_card(fan(tasks=tasks)).remarks
+    assert remarks == ("Task 010: 12 kg. Lift with two persons or with the lifting aid.",)
+
+
 def test_a_mass_that_one_person_may_lift_is_no_remark():
     limits = TaskLimits(lift_kg=20.0)
     tasks = (replace(TASKS[0], limits=limits), *TASKS[1:])
@@ -342,6 +352,13 @@ def lamp_card(**line):
 def test_the_unit_of_a_feeder_stands_among_the_parts_at_its_join():
     parts = [(p.quantity, p.unit, p.name) for p in lamp_card().parts]
     assert ("2", "pcs", "unit of Board feeder") in parts
+
+
+def test_the_unit_of_a_feeder_stands_at_its_further_join_too():
+    joins = (FurtherJoin(line="board", feeds="main", join="10", quantity=3),)
+    product = replace(BOARD_LAMP, joins=joins)
+    card = first_card(product, plan_of(product, ("10",)))
+    assert ("3", "unit of Board feeder") in [(p.quantity, p.name) for p in card.parts]
 
 
 def test_the_quantity_of_a_feeder_is_that_of_the_line():

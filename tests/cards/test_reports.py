@@ -5,12 +5,27 @@ from datetime import date
 
 import pypdfium2
 import pytest
+from small_plans import answer, station
 
 from stationflow.cards.paper import Paper
+from stationflow.cards.reports.fault_sheets import fault_reports
 from stationflow.cards.reports.report import Report, ReportTable, Section
 from stationflow.cards.reports.report_printing import reports_pdf
 from stationflow.errors import CardError
-from stationflow.model import Explained
+from stationflow.model import (
+    Caution,
+    Explained,
+    Fault,
+    Hazard,
+    Line,
+    LinePlan,
+    Part,
+    Product,
+    ProductPlan,
+    QualityKind,
+    QualityStep,
+    Task,
+)
 
 TAKT = Explained(
     name="Takt time",
@@ -92,3 +107,49 @@ def test_the_same_report_and_date_give_the_same_file():
 def test_nothing_to_print_is_a_sentence():
     with pytest.raises(CardError, match="nothing to print"):
         reports_pdf([])
+
+
+TEST = Task(
+    number="20",
+    name="Test all functions",
+    time_ms=30_000,
+    cautions=(Caution(hazard=Hazard.MAINS, text="Discharge first."),),
+    quality=QualityStep(kind=QualityKind.FUNCTION_TEST),
+)
+FAULTY = Product(
+    code="P-1",
+    lines=(Line(),),
+    tasks=(Task(number="10", name="Fit motor", time_ms=30_000), TEST),
+    parts=(Part(number="M-7", name="Motor"),),
+    faults=(
+        Fault(
+            code="F1",
+            text="Motor stands",
+            gate="20",
+            task="10",
+            part="M-7",
+            reaction="Change the plug.",
+        ),
+        Fault(code="F2", text="Noise", gate="20"),
+    ),
+)
+FAULT_PLAN = ProductPlan(
+    lines=(LinePlan(line="main", result=answer(station(1, ["10"]), station(2, ["20"]))),)
+)
+
+
+def test_the_fault_card_of_a_test_names_code_place_part_and_what_to_do():
+    (said,) = pages(reports_pdf(fault_reports(FAULTY, FAULT_PLAN, "3, 2026-11-29")))
+    assert "Fault card: Test all functions" in said
+    assert "Task 20, station 2 of main" in said
+    assert "F1 Motor stands task 10, station 1 M-7 Motor Repairer: Change the plug." in said
+
+
+def test_the_cautions_of_the_test_stand_first_on_its_fault_card():
+    (said,) = pages(reports_pdf(fault_reports(FAULTY, FAULT_PLAN)))
+    assert said.index("Discharge first.") < said.index("F1")
+
+
+def test_a_fault_whose_cause_is_not_known_says_so():
+    (said,) = pages(reports_pdf(fault_reports(FAULTY, FAULT_PLAN)))
+    assert "F2 Noise not known" in said

@@ -1,8 +1,10 @@
 """`balance`: exit codes and the JSON contract."""
 
 import json
+from dataclasses import replace
 
 import pytest
+from small_products import BOARD_LAMP, LAMP, write_folder
 
 from stationflow.balancing.methods import METHODS
 from stationflow.model import Confirmation
@@ -263,6 +265,23 @@ def test_a_feeder_is_balanced_at_its_own_pace(run, board_lamp):
 def test_all_lines_are_printed_in_one_list(run, board_lamp):
     document = run("balance", board_lamp, "--all-lines", *RULE, "--json").document
     assert [each["line"] for each in document["lines"]] == ["main", "board"]
+
+
+@pytest.fixture
+def bought_board(tmp_path):
+    """Return the folder of the lamp whose boards are bought in."""
+    lines = (BOARD_LAMP.lines[0], replace(BOARD_LAMP.lines[1], bought_in=True))
+    return write_folder(tmp_path, replace(BOARD_LAMP, lines=lines, tasks=LAMP.tasks))
+
+
+def test_a_bought_in_line_is_left_out_of_all_lines(run, bought_board):
+    document = run("balance", bought_board, "--all-lines", *RULE, "--json").document
+    assert [each["line"] for each in document["lines"]] == ["main"]
+
+
+def test_a_bought_in_line_that_is_asked_for_is_told_so(run, bought_board):
+    document = run("balance", bought_board, "--line", "board", *RULE, "--json").document
+    assert [f["code"] for f in document["findings"]] == ["line-bought-in"]
 
 
 def test_all_lines_is_the_only_key_of_the_list(run, board_lamp):

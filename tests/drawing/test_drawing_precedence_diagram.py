@@ -1,6 +1,7 @@
 """Precedence diagrams: structure of the source, and that it can be drawn. Cases made by hand."""
 
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -12,6 +13,7 @@ from stationflow.drawing.diagram.precedence_diagram import precedence_diagram
 from stationflow.drawing.diagram.product_diagram import product_diagram
 from stationflow.drawing.render import render_diagram
 from stationflow.model import (
+    FurtherJoin,
     Line,
     Model,
     ModelTime,
@@ -257,6 +259,17 @@ def test_a_feeder_leads_from_its_frame_to_its_join():
 
 def test_the_arrow_of_a_feeder_names_the_quantity():
     assert "2 per unit" in arrows(product_diagram(PRODUCT))["l1n1", "l0n1"]
+
+
+def test_a_feeder_leads_to_its_further_joins_too():
+    joins = (FurtherJoin(line="board", feeds="main", join="10", quantity=3),)
+    assert "3 per unit" in arrows(product_diagram(replace(PRODUCT, joins=joins)))["l1n1", "l0n0"]
+
+
+def test_a_bought_in_feeder_says_so():
+    board = replace(PRODUCT.lines[1], bought_in=True)
+    product = replace(PRODUCT, lines=(PRODUCT.lines[0], board), tasks=PRODUCT.tasks_of("main"))
+    assert "bought in" in svg_texts(product_diagram(product))
 
 
 def test_a_feeder_without_a_join_is_marked():

@@ -150,7 +150,7 @@ def test_a_fault_found_at_a_task_that_tests_nothing_is_named():
 
 
 def test_a_machine_that_does_an_unknown_task_is_named():
-    machine = Machine(name="Oven", kind=MachineKind.IN_LINE, task="99")
+    machine = Machine(name="Oven", kind=MachineKind.PRESS, piece_ms=1, task="99")
     assert said(machines=(machine,)) == [
         ("unknown-task", "Machine Oven", "It does '99', which is no task.")
     ]

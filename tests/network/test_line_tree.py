@@ -1,11 +1,12 @@
 """The tree of lines. Quantities are worked out by hand."""
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 
-from stationflow.model import Line, Product
+from stationflow.model import FurtherJoin, Line, Product
 from stationflow.network.line_tree import line_tree, units_per_start
 
 LINES = (
@@ -57,3 +58,33 @@ def test_replacements_are_in_the_units_of_a_start():
 def test_of_two_lines_of_one_name_the_first_counts():
     lines = (Line(), Line(title="again"))
     assert line_tree(Product(code="P", lines=lines)).lines["main"].title == ""
+
+
+# A coil goes three times into the board, twice of which make a product, and once more into it.
+SHARED = Product(
+    code="P",
+    lines=(Line(name="coil", feeds="board", quantity=3), *LINES[1:3]),
+    joins=(FurtherJoin(line="coil", feeds="main", join="40", quantity=1),),
+)
+
+
+def test_a_feeder_of_two_lines_leads_over_both_the_nearer_first():
+    assert line_tree(SHARED).fed("coil") == ("board", "main")
+
+
+def test_units_per_product_are_added_over_the_joins():
+    assert line_tree(SHARED).units_per_product("coil") == 7  # 2 x 3 + 1
+
+
+def test_a_further_join_may_close_a_circle():
+    joins = (FurtherJoin(line="main", feeds="coil", join="1"),)
+    assert set(line_tree(replace(SHARED, joins=joins)).circle("main")) == {"main", "coil", "board"}
+
+
+def test_a_line_of_which_one_join_is_unknown_leads_nowhere():
+    joins = (FurtherJoin(line="coil", feeds="nowhere", join="1"),)
+    assert line_tree(replace(SHARED, joins=joins)).way_to_main("coil") == ()
+
+
+def test_the_feeders_of_a_line_are_its_joins():
+    assert [join.line for join in line_tree(SHARED).feeders("main")] == ["coil", "board"]

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from stationflow.model import Line, Product, Task
+from stationflow.model import FurtherJoin, Line, Product, Task
 from stationflow.network.joins import check_lines
 
 MAIN = Line()
@@ -30,7 +30,7 @@ def with_arrow(before: str, after: str, product: Product = SOUND) -> Product:
     return replace(product, tasks=tasks)
 
 
-def with_board(**facts: str) -> Product:
+def with_board(**facts: object) -> Product:
     return replace(SOUND, lines=(MAIN, replace(BOARD, **facts)))
 
 
@@ -122,3 +122,58 @@ def test_an_arrow_between_two_feeders_is_named():
 
 def test_a_missing_join_is_not_named_again_at_every_arrow():
     assert codes(with_arrow("B1", "10", with_board(join=""))) == ["feeder-without-join"]
+
+
+def joined(*joins: FurtherJoin, product: Product = SOUND) -> Product:
+    return replace(product, joins=joins)
+
+
+FURTHER = FurtherJoin(line="board", feeds="main", join="30")
+
+
+def test_a_feeder_may_join_twice():
+    assert codes(joined(FURTHER)) == []
+
+
+def test_one_join_entered_twice_is_named():
+    assert codes(joined(replace(FURTHER, join="20"))) == ["join-twice"]
+
+
+@pytest.mark.parametrize("join", ["99", "B1"])
+def test_a_further_join_that_is_not_on_the_fed_line_is_named(join: str):
+    assert codes(joined(replace(FURTHER, join=join))) == ["unknown-join"]
+
+
+def test_a_further_join_without_a_task_is_named():
+    assert codes(joined(replace(FURTHER, join=""))) == ["feeder-without-join"]
+
+
+def test_a_further_join_on_an_unknown_line_is_named():
+    assert "unknown-line" in codes(joined(replace(FURTHER, feeds="mian")))
+
+
+def test_a_circle_by_a_further_join_is_named():
+    further = FurtherJoin(line="board", feeds="loom", join="L1")
+    assert "line-circle" in codes(joined(further, product=with_loom()))
+
+
+def test_an_arrow_to_the_line_of_a_further_join_is_allowed():
+    further = FurtherJoin(line="loom", feeds="main", join="30")
+    assert codes(joined(further, product=with_arrow("L1", "30", with_loom()))) == []
+
+
+def test_an_arrow_after_any_of_two_joins_is_allowed():
+    assert codes(joined(replace(FURTHER, join="10"), product=with_arrow("B1", "10"))) == []
+
+
+def test_a_bought_in_feeder_needs_no_tasks():
+    product = replace(with_board(bought_in=True), tasks=TASKS[:3])
+    assert codes(product) == []
+
+
+def test_tasks_on_a_bought_in_feeder_are_named():
+    assert codes(with_board(bought_in=True)) == ["line-bought-in"]
+
+
+def test_a_main_line_cannot_be_bought_in():
+    assert codes(replace(SOUND, lines=(replace(MAIN, bought_in=True), BOARD))) == ["line-bought-in"]

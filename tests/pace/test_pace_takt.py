@@ -3,11 +3,14 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from stationflow.model import (
     Break,
     Calendar,
     Demand,
+    FurtherJoin,
     Line,
     Period,
     Product,
@@ -286,3 +289,68 @@ def test_what_is_entered_for_the_main_line_and_means_nothing_there_is_named(ente
 
 def test_a_main_line_as_it_is_usual_has_nothing_that_is_not_used():
     assert line_pace(PLAIN, "main").findings == ()
+
+
+# Loom: two in each unit of the main line, three in each board, of which one goes into a unit.
+LOOM = replace(BOARD, name="loom", quantity=2.0)
+SHARED = replace(
+    PLAIN,
+    lines=(Line(), BOARD, LOOM),
+    joins=(FurtherJoin(line="loom", feeds="board", join="b1", quantity=3),),
+)
+
+
+def test_a_feeder_that_serves_two_lines_delivers_what_both_take():
+    # 60 s a unit, 2 + 3 looms in it.
+    assert line_pace(SHARED, "loom").operating_takt_s == 12
+
+
+def test_a_feeder_that_serves_two_lines_starts_what_both_take():
+    # 2 250 a week, a fiftieth of the looms for the main line is lost: 2 250 x (2 x 1.02 + 3).
+    lines = (Line(), BOARD, replace(LOOM, replacement_share=0.02))
+    assert line_pace(replace(SHARED, lines=lines), "loom").starts_per_week == 11_340
+
+
+def test_the_starts_of_all_takers_stand_in_the_formula():
+    opened = {n.key: n for n in line_pace(SHARED, "loom").numbers}
+    assert "2 250 x 2 x (1 + 0) + 2 250 x 3 x (1 + 0)" in opened["good-units-per-week"].worked
+
+
+def test_a_further_join_of_no_units_is_named():
+    joins = (replace(SHARED.joins[0], quantity=0),)
+    assert codes(replace(SHARED, joins=joins), "loom") == ["line-number-impossible"]
+
+
+def test_a_bought_in_feeder_has_the_pace_of_its_units():
+    assert line_pace(with_feeder(bought_in=True, quantity=2), "board").operating_takt_s == 30
+
+
+@given(
+    *(st.integers(1, 3) for _ in range(3)),
+    *(st.decimals("0.1", 4, places=2).map(float) for _ in range(2)),
+    *(st.decimals("0.5", 1, places=3).map(float) for _ in range(2)),
+    st.decimals(0, "0.3", places=3).map(float),
+)
+def test_units_are_conserved_at_the_joins(
+    main: int, board: int, loom: int, q1: float, q2: float, y1: float, y2: float, extra: float
+):
+    """What a feeder makes good in a week is what all its takers start with."""
+    lines = (
+        Line(copies=main),
+        replace(BOARD, copies=board, yield_share=y1, quantity=q1),
+        replace(LOOM, copies=loom, yield_share=y2, replacement_share=extra),
+    )
+    joins = (replace(SHARED.joins[0], quantity=q2),)
+    product = replace(SHARED, lines=lines, joins=joins)
+    starts = {line.name: line_pace(product, line.name).starts_per_week or 0 for line in lines}
+    taken = starts["main"] * 2 * (1 + extra) + starts["board"] * q2
+    assert starts["loom"] * y2 == pytest.approx(taken)
+
+
+@given(st.integers(1, 50), st.decimals("0.1", 4, places=2).map(float))
+def test_starts_and_operating_takt_agree(copies: int, quantity: float):
+    """Starts a week x operating takt = working time x copies, for a feeder of two lines too."""
+    lines = (Line(), BOARD, replace(LOOM, copies=copies, quantity=quantity))
+    pace = line_pace(replace(SHARED, lines=lines), "loom")
+    run = (pace.starts_per_week or 0) * (pace.operating_takt_s or 0)
+    assert run == pytest.approx(5 * 27_000 * copies)

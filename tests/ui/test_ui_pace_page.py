@@ -32,6 +32,13 @@ def test_a_takt_too_short_to_be_written_is_not_called_nothing(show):
     assert {m.label: m.value for m in page.test.metric}["Takt time"] == "under 0.1 s"
 
 
+def test_bought_in_lines_are_left_out(show):
+    board = replace(BOARD_LAMP.lines[1], bought_in=True)
+    product = replace(BOARD_LAMP, lines=(BOARD_LAMP.lines[0], board), tasks=LAMP.tasks)
+    tables = [set(frame.value.columns) for frame in show(product, "pace").test.dataframe]
+    assert not any("Station time" in columns for columns in tables)  # one line: no list of all
+
+
 def test_without_a_plan_the_page_does_not_say_that_the_demand_is_reached(show):
     page = show(LAMP, "pace")
     assert "once a plan is in force" in page.said

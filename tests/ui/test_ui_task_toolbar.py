@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.model import Equipment, QualityKind, Step, TimeLag
+from stationflow.model import Equipment, Lift, QualityKind, Step, TaskLimits, TimeLag
 
 
 @pytest.fixture
@@ -249,6 +249,16 @@ def test_a_task_becomes_a_test(store, tasks):
     tasks.run()
     quality = product(store).tasks[4].quality
     assert (quality.kind, quality.first_pass_share) == (QualityKind.SAFETY_TEST, 0.97)
+
+
+def test_a_lift_is_typed_and_its_index_opened(store, show):
+    lift = Lift(from_reach_mm=350, from_height_mm=750, to_reach_mm=350, to_height_mm=900)
+    tasks = (replace(LAMP.tasks[0], lift=lift, limits=TaskLimits(lift_kg=8)), *LAMP.tasks[1:])
+    page = details(show(replace(LAMP, tasks=tasks), "tasks"), "Lifting")
+    field(page.test.text_input, "End: reach (mm)").input("400")
+    page.run()
+    kept = store.draft("L-100").product.tasks[0].lift
+    assert (kept.to_reach_mm, "lifting index at the end" in page.said) == (400, True)
 
 
 def opened(page, tab: str):

@@ -94,8 +94,8 @@ class Opened:
 
     @property
     def lines(self) -> list[str]:
-        """The names of all lines."""
-        return [MAIN_LINE] if self.instance else [line.name for line in self.product.lines]
+        """The names of the lines that are balanced: all but those whose units are bought in."""
+        return [MAIN_LINE] if self.instance else [line.name for line in self.product.made_lines]
 
     def line(self, asked: str | None) -> str:
         """Return the line that is meant: the one asked for, else the main line."""

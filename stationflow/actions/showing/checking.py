@@ -9,7 +9,8 @@ from stationflow.cards.selfcheck import check_cards, check_stored_pictures
 from stationflow.line.entered_checks import check_flow
 from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
-from stationflow.pace.takt import check_pace
+from stationflow.pace.takt import check_pace, line_pace
+from stationflow.people.lifts_of_line import check_lifts
 from stationflow.supply.parts_list import check_parts
 
 
@@ -20,11 +21,18 @@ def check_product(product: Product) -> tuple[Finding, ...]:
         *check_tasks(product),
         *check_lines(product),
         *check_pace(product),
+        *_lifts(product),
         *check_parts(product),
         *check_flow(product),
         *check_cards(product),
     )
     return by_severity(findings)
+
+
+def _lifts(product: Product) -> Iterator[Finding]:
+    """Yield the lifts that are too much at the pace of their line."""
+    for line in product.lines:
+        yield from check_lifts(product, line.name, line_pace(product, line.name).operating_takt_s)
 
 
 def check_opened(opened: Opened) -> tuple[Finding, ...]:

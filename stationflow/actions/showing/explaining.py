@@ -29,10 +29,11 @@ from stationflow.balancing.explained.plan_explained import plan_numbers, station
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, TimesThere, line_work, times_there
 from stationflow.cards.card_explained import card_numbers
-from stationflow.model import Explained, Finding, Plan, Product, error, note
+from stationflow.model import Explained, Finding, Plan, Product, Task, error, note
 from stationflow.model.explanation import key_word
 from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import NO_PACE, line_pace
+from stationflow.people.lifts_of_line import TaskLift, plan_cycle_s, station_lifting, task_lift
 from stationflow.supply.parts_explained import part_numbers
 
 OF_PACE = re.compile(
@@ -162,7 +163,31 @@ class Numbers:
         found = station_numbers(self.plan.result, number, self.there, self.words)
         if self.product is None:
             return found
-        return (*found, *card_numbers(self.product, self.plan.result, number))
+        cards = card_numbers(self.product, self.plan.result, number)
+        tasks = [self.tasks[n] for n, at in self.station_of.items() if at == number]
+        lifted = station_lifting(self.product, tasks, number, self.cycle_s)
+        return (*found, *cards, *lifted)
+
+    @cached_property
+    def tasks(self) -> dict[str, Task]:
+        """The tasks of the line by number."""
+        return {t.number: t for t in self.product.tasks} if self.product else {}
+
+    @cached_property
+    def cycle_s(self) -> float:
+        """The time from unit to unit by the plan, else by the pace, in seconds; 0: not known."""
+        line = self.product.line(self.line) if self.product else None
+        if self.product is None or line is None:
+            return 0
+        if self.plan is not None and self.plan.result.has_plan:
+            return plan_cycle_s(self.plan.result, line)
+        return line_pace(self.product, self.line).operating_takt_s or 0
+
+    def lift(self, number: str) -> TaskLift | None:
+        """Return weight limit and lifting index of a task; None: no lift of it is entered."""
+        if self.product is None:
+            return None
+        return task_lift(self.product, self.tasks[number], self.cycle_s)
 
     @cached_property
     def order_facts(self) -> OrderFacts | None:
@@ -189,9 +214,8 @@ class Numbers:
         opened = task_numbers(facts, number, self.words, stations, self.station_of.get(number))
         if self.product is None:
             return opened
-        task = next(t for t in self.product.tasks if t.number == number)
-        mean = mean_time_number(self.product, task)
-        return (mean, *opened) if mean else opened
+        mean, lift = mean_time_number(self.product, self.tasks[number]), self.lift(number)
+        return (*((mean,) if mean else ()), *opened, *(lift.numbers if lift else ()))
 
     @cached_property
     def station_of(self) -> dict[str, int]:

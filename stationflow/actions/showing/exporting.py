@@ -154,7 +154,8 @@ def _table_of_opened(
         return _instance_table(opened.name, opened.instance.work, what)
     if line is not None and opened.product.line(line) is None:
         return None, (unknown_line(opened.product, line),)
-    if opened.product.stopped([line] if line else opened.lines, *USES[what]):
+    every = [each.name for each in opened.product.lines]
+    if opened.product.stopped([line] if line else every, *USES[what]):
         return None, ()
     return product_tables(opened.product, what, line), ()
 

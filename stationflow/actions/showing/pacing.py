@@ -8,8 +8,8 @@ from stationflow.pace.takt import LinePace, check_pace, line_pace
 
 
 def paces(product: Product) -> tuple[LinePace, ...]:
-    """Return the pace of every line, in listed order."""
-    return tuple(line_pace(product, line.name) for line in product.lines)
+    """Return the pace of every line that is balanced, in listed order."""
+    return tuple(line_pace(product, line.name) for line in product.made_lines)
 
 
 def findings(product: Product) -> tuple[Finding, ...]:

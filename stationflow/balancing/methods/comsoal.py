@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from stationflow.balancing.arrows import members
 from stationflow.balancing.limits.forms import Form, latest
@@ -49,6 +49,8 @@ CHUNK = 200_000
 @dataclass(frozen=True, slots=True)
 class Comsoal:
     """COMSOAL for all goals."""
+
+    takes_groups: ClassVar[bool] = False
 
     generator: np.random.Generator  # source of the random numbers: a seed for each trial
     # how many times the line is filled (for best efficiency: for each number of stations)

@@ -12,6 +12,7 @@ References
 from collections.abc import Iterator
 from dataclasses import replace
 from math import inf
+from typing import ClassVar
 
 from stationflow.balancing.arrows import SMALL
 from stationflow.balancing.limits.station_filling import keeps_all
@@ -35,6 +36,8 @@ LOADS = 50
 
 class EasyLines:
     """Answers that are proven at once; any other is empty."""
+
+    takes_groups: ClassVar[bool] = False
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None

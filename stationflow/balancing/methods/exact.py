@@ -36,7 +36,7 @@ class Exact:
     """The exact method for all goals. The search is imported when it is first asked."""
 
     options: Options
-    takes_groups: ClassVar[bool] = True  # it can be given a line with its groups as they are
+    takes_groups: ClassVar[bool] = True
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None

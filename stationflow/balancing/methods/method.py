@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib import metadata
 from time import monotonic
-from typing import Protocol
+from typing import ClassVar, Protocol
 
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.problem import BalanceProblem
@@ -91,6 +91,9 @@ class Answer:
 
 class Solver(Protocol):
     """A method, ready to be asked. Limits, loads and cycle times are in whole units."""
+
+    takes_groups: ClassVar[bool]
+    """Whether it can be given a line with its groups as they are: the order inside is open then."""
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None

@@ -8,6 +8,7 @@ the next station is opened. Ties of priority go by the listed order.
 from bisect import bisect, insort
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import ClassVar
 
 from stationflow.balancing.limits.joining import SHARES, first_that_may_join
 from stationflow.balancing.limits.station_filling import Bars, StationFilling, keeps_all
@@ -153,6 +154,7 @@ def _ranks(order: Sequence[int]) -> list[int]:
 class PriorityRule:
     """A rule of priority for all goals, from one end of the line or from both."""
 
+    takes_groups: ClassVar[bool] = False
     priority: Priority
     direction: Direction = Direction.BOTH
     steps: int = STEPS

@@ -7,7 +7,7 @@ that line holds for the whole one.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.limits.forms import Form
@@ -47,13 +47,7 @@ def fewest_by_solver(
         return first
     low = max(low, first.lower_bound)
     last = problem.most_stations if most is None else most
-    best: Stations = ()
-
-    def better(plan: Stations) -> None:
-        nonlocal best
-        best = plan
-        watch.better(len(plan), limit)
-
+    best = _Best(problem, limit, watch)
     with SolverProcess() as solver:
         tried = last if most is not None else min(last, low + MORE)
         while True:
@@ -66,7 +60,7 @@ def fewest_by_solver(
                 cores=options.cores,
                 seed=options.seed,
             )
-            told = solver.ask(question, watch, better)
+            told = solver.ask(question, watch, best.take)
             if not told.is_impossible or tried == last:
                 break
             low, tried = tried + 1, min(last, 2 * tried)
@@ -74,7 +68,8 @@ def fewest_by_solver(
     if told.is_impossible:
         return replace(_answer((), last + 1), is_ruled_out=True)
     bound = low if most is not None else max(low, told.bound)
-    return _answer(best, bound, None if best and len(best) <= (most or bound) else _why(watch))
+    found = best.plan
+    return _answer(found, bound, None if found and len(found) <= (most or bound) else _why(watch))
 
 
 def shortest_by_solver(
@@ -90,13 +85,7 @@ def shortest_by_solver(
     first = native(_without(problem), watch.part(SHARE))
     if first.is_ruled_out:
         return first
-    best: Stations = ()
-
-    def better(plan: Stations) -> None:
-        nonlocal best
-        best = plan
-        watch.better(len(plan), least_limit(problem, plan))
-
+    best = _Best(problem, None, watch)
     with SolverProcess() as solver:
         question = Question(
             problem=problem,
@@ -108,11 +97,27 @@ def shortest_by_solver(
             cores=options.cores,
             seed=options.seed,
         )
-        told = solver.ask(question, watch, better)
+        told = solver.ask(question, watch, best.take)
     if told.is_impossible:
         return replace(_answer((), question.low), is_ruled_out=True)
-    is_best = best and least_limit(problem, best) <= told.bound
-    return _answer(best, max(question.low, told.bound), None if is_best else _why(watch))
+    is_best = best.plan and least_limit(problem, best.plan) <= told.bound
+    return _answer(best.plan, max(question.low, told.bound), None if is_best else _why(watch))
+
+
+@dataclass(slots=True)
+class _Best:
+    """The best plan so far; the watch hears of each."""
+
+    problem: BalanceProblem
+    limit: int | None  # None: it is to be short
+    watch: Watch
+    plan: Stations = ()
+
+    def take(self, plan: Stations) -> None:
+        """Take a plan better than those before."""
+        limit = least_limit(self.problem, plan) if self.limit is None else self.limit
+        self.plan = plan
+        self.watch.better(len(plan), limit)
 
 
 def _without(problem: BalanceProblem) -> BalanceProblem:

@@ -14,6 +14,7 @@ from stationflow.drawing.diagram.diagram_work import (
 from stationflow.drawing.palette import ARROW, INK, OVER, PAPER
 from stationflow.model import BalanceResult, Line, Product
 from stationflow.model.schema.cells import one_line
+from stationflow.network.line_tree import line_tree
 
 if TYPE_CHECKING:
     from graphviz import Digraph
@@ -58,7 +59,7 @@ def product_diagram(
     for at, (line, _, nodes, arrows) in enumerate(drawn):
         _add_line(graph, at, line, nodes, arrows, size)
     works = [work for _, work, _, _ in drawn]
-    _add_feeds(graph, lines, works)
+    _add_feeds(graph, product, lines, works)
     _add_arrows_between(graph, product, works)
     return str(graph.source)
 
@@ -86,19 +87,23 @@ def _add_line(
             parts.add_nodes(frame, nodes, set(arrows.path), size, f"l{at}n")
             parts.add_arrows(frame, arrows, f"l{at}n")
         else:
-            frame.node(f"l{at}n0", label="no tasks yet", style="dashed,rounded",
+            said = "bought in" if line.bought_in else "no tasks yet"
+            frame.node(f"l{at}n0", label=said, style="dashed,rounded",
                        fixedsize="false", margin="0.1")  # fmt: skip
 
 
-def _add_feeds(graph: "Digraph", lines: Sequence[Line], works: Sequence[DraftWork]) -> None:
-    """Add an arrow from the frame of each feeder to its join."""
+def _add_feeds(
+    graph: "Digraph", product: Product, lines: Sequence[Line], works: Sequence[DraftWork]
+) -> None:
+    """Add an arrow from the frame of each feeder to each of its joins."""
     place = {line.name: at for at, line in enumerate(lines)}
-    for at, line in enumerate(lines):
-        fed = place.get(line.feeds)
-        if line.is_main or fed is None or fed == at:
+    joins = line_tree(product).joins
+    for of in (join for line in lines for join in joins[line.name]):
+        at, fed = place[of.line], place.get(of.feeds)
+        if fed is None or fed == at:
             continue
-        join = works[fed].numbers.index(line.join) if line.join in works[fed].numbers else None
-        words = f"{line.quantity:g} per unit" if line.quantity != 1 else ""
+        join = works[fed].numbers.index(of.join) if of.join in works[fed].numbers else None
+        words = f"{of.quantity:g} per unit" if of.quantity != 1 else ""
         look = {"color": f"{INK}:{PAPER}:{INK}", "penwidth": "1.4", "arrowsize": "0.9"}
         if join is None:  # the join is missing: lead to the frame, in words too
             look = {"color": OVER, "style": "dashed", "lhead": f"cluster_{fed}"}

@@ -27,6 +27,7 @@ TABLES: tuple[Table, ...] = (
     tasks.STATION_TIMES,
     tasks.LIMITS,
     tasks.QUALITY,
+    tasks.LIFTS,
     header.EQUIPMENT,
     flow.MACHINES,
     header.LAGS,

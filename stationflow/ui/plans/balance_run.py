@@ -29,7 +29,7 @@ def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
         key="balance.run",
     ):
         balance_lines(draft, [line], settings)
-    lines = [known.name for known in draft.product.lines]
+    lines = [known.name for known in draft.product.made_lines]
     is_own = bool(settings.limit or settings.stations)  # no line's own pace
     if len(lines) > 1 and st.button(
         "Balance all lines at their pace",

@@ -17,7 +17,12 @@ from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.detail_tables import detail_table
 from stationflow.ui.grids.grid_state import GridEdit
 from stationflow.ui.tasks import chosen_task
-from stationflow.ui.tasks.task_fields import show_limits, show_neighbours, show_quality
+from stationflow.ui.tasks.task_fields import (
+    show_lift,
+    show_limits,
+    show_neighbours,
+    show_quality,
+)
 from stationflow.ui.tasks.uses import chooser, show_uses
 from stationflow.ui.text import plain
 
@@ -38,6 +43,7 @@ def show_details(draft: Draft, place: int | None) -> None:
             "Before and after": lambda: show_neighbours(draft, place),
             "Limits": lambda: show_limits(draft, place),
             "Test and repair": lambda: show_quality(draft, place),
+            "Lifting": lambda: show_lift(draft, place),
             "Pictures": lambda: _pictures(draft, task, keys[place]),
         },
         "tasks.detail",

@@ -6,16 +6,24 @@ from typing import Any
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
+from stationflow.actions.showing.explaining import Numbers
 from stationflow.editing import task_changes as changes
-from stationflow.model import Product, QualityStep
+from stationflow.model import Lift, Product, QualityKind, QualityStep
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
-from stationflow.ui import session
+from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.fields import Fields
 from stationflow.ui.tasks import chosen_task
 from stationflow.ui.tasks.task_toolbar import store
+from stationflow.ui.text import plain
 
+OF_SOAK = {"handling_ms", "spare_positions", "outage_min", "pitch_m"}
+OF_TESTS = {"lot", "sample_level", "aql_percent"}
+NOT_ASKED = {kind: OF_TESTS if kind == QualityKind.SOAK else OF_SOAK for kind in QualityKind} | {
+    QualityKind.REPAIR: OF_SOAK | OF_TESTS
+}
+"""The fields that have no meaning for a kind of quality step."""
 KINDS = {None: "none", **(TABLE["quality"].columns[1].titles or {})}
 
 
@@ -83,8 +91,26 @@ def show_quality(draft: Draft, place: int) -> None:
         _store(draft, place, quality=QualityStep(kind=chosen))
     else:
         fields = Fields(key, replace(quality, kind=chosen))
-        fields.form(TABLE["quality"], product)
+        fields.form(TABLE["quality"], product, without=NOT_ASKED[chosen])
         _store(draft, place, quality=replace(quality, **{"kind": chosen, **fields.changes}))
+
+
+def show_lift(draft: Draft, place: int) -> None:
+    """Let the engineer enter how a load is lifted, and see how much may be."""
+    product, task = draft.product, draft.product.tasks[place]
+    st.caption(
+        "With both hands, standing. The mass, and how often in one unit, stand under Limits. The "
+        "lifting index is no medical judgement, and local law goes before it."
+    )
+    lift = task.lift or Lift()
+    fields = Fields(f"lift.{_key(product, place)}", lift)
+    fields.form(TABLE["lifts"], product)
+    edited = replace(lift, **fields.changes)
+    _store(draft, place, lift=None if edited == Lift() else edited)
+    if said := Numbers(product, task.line, None).lift(task.number):
+        if said.finding:
+            st.warning(plain(said.finding.message))
+        show.opened(said.numbers)
 
 
 def _key(product: Product, place: int) -> str:

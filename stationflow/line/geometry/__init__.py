@@ -1,0 +1,1 @@
+"""Places, lengths and times of lines: speeds, feeder leads, carriers, filling, parallel lines."""

@@ -1,0 +1,1 @@
+"""People at the line: lifting by hand."""
