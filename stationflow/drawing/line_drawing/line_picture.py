@@ -239,9 +239,10 @@ class _Picture:
         """Draw a station: number, load against the limit, its longest task, positions below."""
         ink, svg = self.inks, self.svg
         middle = box.x + box.width / 2
+        seen = {"class": "middle"} if row.drawn.line.is_main else {}  # where a page looks first
         if station.copies > 1:
             svg.rect(box.x + 3, row.y - 4, box.width - 1, BOX_HEIGHT, fill="none", stroke=ink.ink)
-        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground)
+        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground, **seen)
         if station.is_soak:
             svg.rect(box.x + 1, row.y + 46, box.width - 2, BOX_HEIGHT - 47, fill="url(#soak)")
         right, low = box.x + box.width, row.y + BOX_HEIGHT
