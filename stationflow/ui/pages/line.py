@@ -6,6 +6,7 @@ from stationflow.ui import show, undo
 from stationflow.ui.line import (
     drawing_view,
     entering,
+    flow_view,
     line_downloads,
     numbers_view,
     worth_view,
@@ -42,6 +43,7 @@ def tabs() -> None:
     show.tabs(
         {
             "Numbers": lambda: numbers_view.numbers(view),
+            "Flow": lambda: flow_view.flow(draft, view),
             "What pays": lambda: worth_view.worth(view),
             "Positions": lambda: drawing_view.position_table(view),
             "Enter": lambda: entering.entering(draft),
