@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 
 from stationflow.actions.opening.opened import Opened
@@ -16,10 +17,11 @@ from stationflow.drawing.line_drawing.line_picture import line_picture
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.errors import CardError
+from stationflow.line.geometry.parallel_lines import ParallelOption, parallel_lines
 from stationflow.line.simulation.simulated import Simulated
 from stationflow.line.throughput.product_throughput import Throughput, throughput
 from stationflow.line.whole_line import WholeLine, whole_line
-from stationflow.model import Finding, by_severity
+from stationflow.model import Finding, Product, by_severity
 from stationflow.pace.figures import figure
 from stationflow.pace.takt import line_pace
 
@@ -85,6 +87,13 @@ class LineView:
         for soak in self.whole.soaks:
             tasks[soak.task] = f"positions {soak.positions}" if soak.positions else ""
         return Notes(lines=lines, machines=machines, tasks=tasks)
+
+
+@lru_cache(maxsize=8)
+def parallel_options(product: Product) -> tuple[ParallelOption, ...]:
+    """Return one fast main line beside parallel ones; nothing where none of them has a plan."""
+    options = parallel_lines(product)
+    return options if any(option.stations for option in options) else ()
 
 
 def line_view(opened: Opened, plan: Path | None = None) -> LineView:
