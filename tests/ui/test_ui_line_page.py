@@ -89,3 +89,7 @@ def test_drawing_recommendation_and_report_are_on_offer(planned):
 def test_fault_cards_are_on_offer_once_a_fault_names_its_test(planned):
     offered = [button.key for button in planned.test.button]
     assert "line.download.fault cards.pdf" not in offered
+
+
+def test_the_page_says_first_whether_the_line_makes_what_is_wanted(planned):
+    assert "60 are wanted" in planned.said  # 480 units in 8 hours

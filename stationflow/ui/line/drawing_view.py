@@ -8,17 +8,24 @@ from stationflow.drawing.palette import Inks
 from stationflow.ui import show, theme
 from stationflow.ui.components.diagram_view import diagram_view
 
-HEIGHT = 520
+HEIGHT = 500
 USE = (
-    "Point at a station for its tasks. Drag to move; + and - or the wheel to zoom once the drawing "
-    "is clicked; 0 shows all of it, / finds a station by one of its tasks."
+    "Point at a station for its tasks. Fit, or 0, shows all of it; drag to move, + and - or the "
+    "wheel to zoom once the drawing is clicked; / finds a station by one of its tasks."
 )
 
 
 def drawing(view: LineView, state: int) -> None:
     """Show the drawing, to be moved and zoomed."""
     svg = _drawn(view.gathered.product.code, state, theme.chart_inks(), view)
-    diagram_view(svg, height=HEIGHT, width=0, key="line.drawing", label="Drawing of the whole line")
+    diagram_view(
+        svg,
+        height=HEIGHT,
+        width=0,
+        key="line.drawing",
+        label="Drawing of the whole line",
+        is_wide=True,
+    )
     st.caption(USE)
 
 

@@ -132,12 +132,12 @@ def _gate_rows(view: LineView) -> Rows:
             "Test": f"{each.task} {each.name}",
             "Where": _place(each.line, each.station),
             "First pass": _share(each.first_pass),
-            "Testers": f"{_told(each.testers)} of {_told(each.testers_needed)} needed",
+            "Testers": f"{each.testers} for {each.testers_needed} needed" if each.testers else NONE,
             "Tester used": _share(each.tester_load),
             "Repair benches": _told(each.benches),
             "Bench used": _share(each.bench_load),
             "In repair": _told(each.in_repair, 2),
-            "99 % of the time under": _told(each.float_p99),
+            "In repair, 99 % of the time": _told(each.float_p99),
         }
         for each in view.whole.gates
     ]

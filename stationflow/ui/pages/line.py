@@ -11,6 +11,7 @@ from stationflow.ui.line import (
     worth_view,
 )
 from stationflow.ui.line.line_state import line_state
+from stationflow.ui.text import plain
 
 draft = show.product_heading(
     "Line",
@@ -26,6 +27,8 @@ if not view.gathered.plan.lines:
     )
     show.to_do_first(draft, "cards")
 else:
+    if view.answer:
+        st.markdown(plain(view.answer))
     with st.container(horizontal=True, vertical_alignment="bottom"):
         undo.undo_buttons(draft)
         line_downloads.download(draft, view)
