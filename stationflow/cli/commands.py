@@ -436,7 +436,7 @@ def whole_line(
     size = Paper(one_of("--paper", paper, PAPERS))
     opened = _product(source, "line")
     view = line_showing.line_view(opened, plan)
-    said = f"version {opened.version}" if opened.version else ""
+    said = str(opened.version or "")
     on = datetime.now(UTC).date()
     simulated = None
     made: list[tuple[Path, Callable[[], bytes]]] = []
