@@ -1,6 +1,6 @@
 """The whole line as it is shown: its figures, its drawing, and its reports."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
@@ -141,7 +141,9 @@ def full_report_pdf(
     view: LineView, simulated: Simulated | None, said: str, paper: Paper, on: date
 ) -> bytes:
     """Return the report with every number opened."""
-    return _printed([full_report(_reported(view, simulated, said))], paper, on)
+    parallel = parallel_options(view.gathered.product)
+    reported = replace(_reported(view, simulated, said), parallel=parallel)
+    return _printed([full_report(reported)], paper, on)
 
 
 def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
