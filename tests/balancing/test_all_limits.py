@@ -173,7 +173,7 @@ def test_limits_never_make_a_line_shorter_unless_a_task_takes_less_time_somewher
     )
     work = replace(work, limits=replace(work.limits, station_times=longer))
     rule = "ranked-positional-weight"
-    plain = balance(work.without_limits(), BalanceSettings(limit=LIMIT))
+    plain = balance(limited(work), BalanceSettings(limit=LIMIT))
     result = balance(work, BalanceSettings(method=rule, limit=LIMIT))
     assert not result.stations or len(result.stations) >= len(plain.stations)
 

@@ -3,7 +3,7 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limited_lines import every_plan, fewest, keeps_limits, limited_lines, shortest
+from limited_lines import every_plan, fewest, keeps_limits, limited, limited_lines, shortest
 
 from stationflow.balancing.balance import balance
 from stationflow.balancing.curve.cycle_curve import cycle_curve
@@ -108,7 +108,7 @@ def test_verify_refuses_just_the_plans_that_break_a_limit(work: LineWork, data: 
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_limits_never_improve_the_optimum(work: LineWork, limit: int):
-    plain = balance(work.without_limits(), BalanceSettings(limit=limit))
+    plain = balance(limited(work), BalanceSettings(limit=limit))
     result = balance(work, asked("largest-candidate", limit=limit))
     assert plain.ending == Ending.OPTIMAL
     assert not result.stations or len(result.stations) >= len(plain.stations)
