@@ -22,17 +22,23 @@ from stationflow.files.product.product_folder import (
     read_product_folder,
     write_product_folder,
 )
+from stationflow.line.entered_checks import check_flow
+from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Finding,
     Hazard,
+    LinePlan,
+    MachineKind,
     Product,
+    ProductPlan,
     QualityKind,
     Severity,
     Task,
 )
 from stationflow.network.joins import check_lines
+from stationflow.network.line_tree import line_tree
 from stationflow.pace.takt import check_pace, line_pace
 from stationflow.supply.parts_list import check_parts
 
@@ -40,11 +46,12 @@ ROOT = Path(__file__).parents[1] / "demo_products"
 NAMES = ("desk_fan", "air_purifier", "stand_mixer", "control_cabinet")
 LINES = {
     "desk_fan": ("main",),
-    "air_purifier": ("main", "power board", "control board", "loom"),
+    "air_purifier": ("main", "power board", "control board", "loom", "filter", "foam"),
     "stand_mixer": ("main", "gear unit"),
     "control_cabinet": ("main", "door", "terminals"),
 }
-EVERY_LINE = [(name, line) for name in NAMES for line in LINES[name]]
+BOUGHT = {"foam"}
+EVERY_LINE = [(name, line) for name in NAMES for line in LINES[name] if line not in BOUGHT]
 # Tasks stated for each product, lowest and highest.
 TASKS = {
     "desk_fan": (12, 13),
@@ -94,7 +101,9 @@ def test_a_demo_product_reads_without_any_finding(name: str):
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("check", [check_tasks, check_lines, check_pace, check_parts, check_cards])
+@pytest.mark.parametrize(
+    "check", [check_tasks, check_lines, check_pace, check_parts, check_flow, check_cards]
+)
 def test_no_check_of_a_demo_product_finds_more_than_notes(name: str, check):
     assert to_be_cured(check(product(name))) == []
 
@@ -210,9 +219,27 @@ def test_the_main_line_of_the_appliance_has_eighteen_to_twenty_one_stations():
     assert 18 <= len(balanced("air_purifier", "main").stations) <= 21
 
 
-def test_the_appliance_has_two_board_feeders_and_a_loom_feeder():
+def test_the_appliance_has_two_board_feeders_a_loom_feeder_a_filter_line_and_bought_foam():
     feeders = [line.title for line in product("air_purifier").lines if not line.is_main]
-    assert feeders == ["Power board line", "Control board line", "Wiring loom line"]
+    assert feeders == [
+        "Power board line",
+        "Control board line",
+        "Wiring loom line",
+        "Filter line",
+        "Foam strips (bought cut)",
+    ]
+
+
+def test_the_bought_foam_serves_two_lines():
+    taken = {join.feeds for join in line_tree(product("air_purifier")).joins["foam"]}
+    assert taken == {"main", "filter"}
+
+
+def test_the_plans_of_the_appliance_together_have_nothing_to_be_cured():
+    lines = (name for name in LINES["air_purifier"] if name not in BOUGHT)
+    plans = tuple(LinePlan(line=n, result=balanced("air_purifier", n)) for n in lines)
+    whole = whole_line(product("air_purifier"), ProductPlan(lines=plans))
+    assert to_be_cured(whole.findings) == []
 
 
 def test_each_feeder_joins_the_main_line_at_the_task_that_takes_its_unit():
@@ -225,6 +252,8 @@ def test_each_feeder_joins_the_main_line_at_the_task_that_takes_its_unit():
         "power board": "Mount the power board",
         "control board": "Mount the control board",
         "loom": "Clip the wiring loom into the chassis",
+        "filter": "Slide in the main filter",
+        "foam": "Stick the sealing foam on the top cover",
     }
 
 
@@ -305,3 +334,60 @@ def test_the_mixer_has_three_models():
 def test_the_checks_of_another_person_are_not_done_by_the_one_who_worked():
     independent = [t.number for t in product("air_purifier").tasks if t.limits.independent_of]
     assert {"110", "180", "300", "460"} <= set(independent)
+
+
+def test_the_appliance_shows_every_kind_of_machine():
+    assert {machine.kind for machine in product("air_purifier").machines} == set(MachineKind)
+
+
+def test_boards_are_cleaned_and_coated_in_batches():
+    batches = [m for m in product("air_purifier").machines if m.kind == MachineKind.BATCH]
+    done = {purifier_task(m.task).name for m in batches if m.task}
+    assert done == {
+        "Clean the boards in the washer",
+        "Coat the board in the coater and put it in the tray",
+    }
+
+
+def test_an_inserter_places_the_parts_its_task_fits():
+    inserters = [m for m in product("air_purifier").machines if m.kind == MachineKind.INSERTER]
+    fitted = [sum(use.quantity for use in purifier_task(m.task).parts) for m in inserters]
+    assert [m.pieces for m in inserters] == fitted
+
+
+def test_the_time_of_a_soldering_task_is_that_from_board_to_board_on_its_machine():
+    # By hand: 0.42 m / 0.6 m/min = 42 s; 0.38 m / 0.6 m/min = 38 s.
+    through = [m for m in product("air_purifier").machines if m.kind == MachineKind.IN_LINE]
+    apart = [60 * (m.spacing_m or 0) / (m.speed_m_per_min or 1) for m in through]
+    assert apart == pytest.approx([42, 38])
+    assert [purifier_task(m.task).time_ms for m in through] == [42_000, 38_000]
+
+
+def test_stops_of_a_machine_are_entered_once():
+    stopping = {m.name for m in product("air_purifier").machines if m.mtbf_min}
+    assert [
+        e.name for e in product("air_purifier").equipment if e.mtbf_min and e.name in stopping
+    ] == []
+
+
+def test_a_pallet_is_shared_by_the_units_that_stand_on_it():
+    pallet = product("air_purifier").part("AP-152")
+    assert pallet is not None
+    assert product("air_purifier").packing.per_pallet == round(1 / (pallet.quantity or 1))
+
+
+def test_the_faults_of_the_function_test_are_as_many_as_its_yield_says():
+    # By hand: 4200 units / 5 days / 0.985 x (1 - 0.962) = 32.4 a day, 324 in ten days.
+    found = {f.code for f in product("air_purifier").faults if f.gate == "370"}
+    counted = [c.count for c in product("air_purifier").tally if c.fault in found]
+    assert 0.9 * 324 < sum(counted) < 1.1 * 324
+
+
+def test_every_gate_with_faults_to_be_repaired_has_a_fault_on_its_card():
+    gates = {f.gate for f in product("air_purifier").faults}
+    tested = {
+        t.number
+        for t in product("air_purifier").tasks
+        if t.quality and t.quality.kind != QualityKind.REPAIR and not t.quality.lot
+    }
+    assert tested - gates == {"110", "180"}  # a look at a gap and at a mark, cured on the spot

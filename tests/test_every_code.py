@@ -9,6 +9,7 @@ from pathlib import Path
 from unittest.mock import patch
 
 import pytest
+from small_plans import answer, station
 from small_products import ANA, BOARD_LAMP, LAMP, MIXED, TOO_LONG, put_in, write_folder
 
 from stationflow.actions.opening.chosen_plan import choose_plan
@@ -25,8 +26,20 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.joint.joint_balance import joint_balance
 from stationflow.line.machines.machine_figures import machine_figures
+from stationflow.line.plan_checks import check_plans
 from stationflow.line.quality.product_quality import quality_figures
+from stationflow.line.simulation.flow_model import (
+    Duration,
+    FlowBuffer,
+    FlowModel,
+    FlowStation,
+    gate_of_test,
+)
+from stationflow.line.simulation.flow_runs import simulate_flow
+from stationflow.line.simulation.simulated import SimulationSettings
+from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     CODES,
     BalanceSettings,
@@ -41,6 +54,7 @@ from stationflow.model import (
     FurtherJoin,
     Lift,
     Line,
+    LinePlan,
     Machine,
     MachineKind,
     Model,
@@ -49,6 +63,7 @@ from stationflow.model import (
     PartUse,
     Plan,
     Product,
+    ProductPlan,
     QualityKind,
     QualityStep,
     Reentry,
@@ -106,6 +121,36 @@ def machine(**more: object) -> Made:
 def paced(**more: object) -> Made:
     """Return the findings about a press at a pace of 6 s."""
     return machine_figures(replace(PRESS, **more), Fraction(6)).findings
+
+
+def joins_planned() -> Made:
+    """Return the findings about a lamp with two feeders that join at one station."""
+    loom = replace(BOARD_LAMP.lines[1], name="loom", bought_in=True)
+    product = replace(BOARD_LAMP, lines=(*BOARD_LAMP.lines, loom))
+    result = answer(station(1, [task.number for task in product.tasks_of("main")]))
+    return check_plans(product, ProductPlan(lines=(LinePlan(line="main", result=result),)))
+
+
+def planned(main: object = None, **of_board: object) -> Made:
+    """Return the findings about the lamp with its board and plans of both, one station each."""
+    lines = (main or Line(), replace(BOARD_LAMP.lines[1], **of_board))
+    product = replace(BOARD_LAMP, lines=lines)
+    plans = []
+    for line, limit in (("main", 150.0), ("board", 38.0)):
+        tasks = tuple(task.number for task in product.tasks_of(line))
+        held = station(1, [n for n in tasks if n != of_board.get("join")], limit)
+        plans.append(LinePlan(line=line, result=answer(held, line=line, limit=limit)))
+    return whole_line(product, ProductPlan(lines=tuple(plans))).findings
+
+
+def simulated(units: int = 1, passes: float = 1.0, stop_after: int = 9, **settings: float) -> Made:
+    """Return the findings about a station of 60 s and a soak that so many units fill."""
+    soak = Duration(mean_s=60.0 * units, sd_s=1)
+    test = FlowStation(work=soak, input=0, servers=units + 1, gate=gate_of_test(passes))
+    start = FlowStation(work=Duration(mean_s=60), to=0)
+    model = FlowModel(stations=(start, test), buffers=(FlowBuffer(places=1),))
+    asked = SimulationSettings(**{"hours": 10, "replications": 4, **settings})
+    return simulate_flow(model, asked, lambda done, of: done < stop_after).findings
 
 
 def demand(**more: object) -> Made:
@@ -260,6 +305,9 @@ def unplanned(path: Path) -> Made:
 
 
 LONG = task(time_ms=75_000)
+FREE = replace(
+    BOARD_LAMP, tasks=tuple(replace(t, other_lines=("board",)) for t in BOARD_LAMP.tasks)
+)
 EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "task-without-number": lambda: of(task("")),
     "duplicate-task": lambda: of(task(), task()),
@@ -314,6 +362,11 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     ),
     "empty-line": lambda: of(),
     "line-bought-in": lambda: board(bought_in=True),
+    "other-line-left-out": lambda: (
+        joint_balance(
+            replace(FREE, tasks=tuple(replace(t, limits=TaskLimits(station=1)) for t in FREE.tasks))
+        ).findings
+    ),
     "join-twice": lambda: joined("30"),
     "line-number-impossible": lambda: board(quantity=0),
     "line-number-not-used": lambda: lamp(lines=(Line(yield_share=0.9),)),
@@ -324,6 +377,14 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
         kind=MachineKind.IN_LINE, spacing_m=0.1, speed_m_per_min=1, length_m=1, process_ms=61_000
     ),
     "places-short": lambda: paced(magazine=9, change_ms=13_000, places_before=2),
+    "line-too-slow": lambda: planned(),
+    "paces-differ": lambda: planned(),
+    "join-at-no-station": lambda: planned(join="50"),
+    "join-at-first-station": lambda: planned(),
+    "joins-share-station": joins_planned,
+    "line-too-long": lambda: planned(Line(pitch_m=2, hall_m=1)),
+    "conveyor-too-fast": lambda: planned(Line(pitch_m=2, speed_limit_m_per_min=1)),
+    "carriers-short": lambda: planned(Line(carriers=1, carrier_return_ms=99_000)),
     "duplicate-model": lambda: of(task(), models=(Model(name="A"), Model(name="A"))),
     "unknown-model": lambda: of(task(model_times=(ModelTime(model="Z", time_ms=1),))),
     "share-sum": lambda: of(task(), models=(Model(name="A", share=0.9),)),
@@ -435,6 +496,10 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "lift-not-covered": lambda: of(task(limits=TaskLimits(lift_kg=3), lift=A_LIFT)),
     "lift-too-heavy": lambda: of(task(limits=TaskLimits(lift_kg=30)), lines=(Line(lift_kg=25),)),
     "too-many-stations": lambda: limited(("t1",), (), ("t2",)),
+    "warm-up-short": lambda: simulated(units=500, warm_up_h=0),
+    "one-replication": lambda: simulated(replications=1),
+    "simulation-stopped": lambda: simulated(stop_after=1),
+    "no-output": lambda: simulated(passes=0.0),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),
     "picture-missing": lambda: of(task(picture="gone.png")),
     "check-without-limit": lambda: of(task(checks=(Check(text="Lit", reaction="Stop"),))),

@@ -45,6 +45,7 @@ CODES: dict[str, str] = {
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
     "empty-line": "Add tasks to the line, mark it as bought in, or delete it.",
     "line-bought-in": "Nothing is balanced there; if its units are made here, clear the mark.",
+    "other-line-left-out": "Clear what is named of the task, or take the line out of its lines.",
     "join-twice": "Enter one join with the sum of both quantities.",
     "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
     "line-number-not-used": "Enter the yield of the product with the demand, and set it back here.",
@@ -54,6 +55,15 @@ CODES: dict[str, str] = {
     "machine-overloaded": "Plan one more, shorten its time, or lower the demand.",
     "machine-too-short": "Lower its speed, or make the machine longer.",
     "places-short": "Plan as many places as are named, or smaller loads.",
+    # plans of all lines together
+    "line-too-slow": "Balance the line again at its pace, or add a copy of it.",
+    "paces-differ": "Balance all lines again at the pace of today's demand.",
+    "join-at-no-station": "Balance the fed line again, or name another task as the join.",
+    "join-at-first-station": "Nothing to do, if the feeder starts before; or join later.",
+    "joins-share-station": "See that there is room for both; or move one of the joins.",
+    "line-too-long": "Shorten stations or pitch, fold the line, or split it.",
+    "conveyor-too-fast": "Shorten the pitch, or let parallel lines share the demand.",
+    "carriers-short": "Get as many carriers, or shorten their way back.",
     # models and pace
     "duplicate-model": "Give each model its own name.",
     "unknown-model": "Correct the model name, or add the model.",
@@ -109,6 +119,11 @@ CODES: dict[str, str] = {
     "less often.",
     "lift-not-covered": "Enter what is missing, or judge the lift by the rules of your country.",
     "too-many-stations": "Use no more stations than were allowed.",
+    # simulation
+    "warm-up-short": "Simulate more hours, or give a longer warm-up; or units pile up without end.",
+    "one-replication": "Ask for more replications.",
+    "simulation-stopped": "Nothing to do; let it run to its end for closer limits.",
+    "no-output": "Simulate more hours, or look where units wait and what they wait for.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",
     "picture-missing": "Add the picture, or clear its name.",

@@ -63,14 +63,15 @@ def menu(key: str, offers: Sequence[Offer], label: str = "Download") -> None:
                         help=f"{plain(offer.title)} as {ending.upper()}",
                         key=f"{key}.{offer.name[-1]}.{ending}",
                         on_click=_ask,
-                        args=(key, name, MIME[ending], make),
+                        args=(_kept(key, "asked"), name, MIME[ending], make),
                     )
     _serve(key)
 
 
 def button(label: str, make: Make, file_name: str, mime: str, *, key: str, **look: Any) -> None:
     """Show a button that makes one file and downloads it; `look` is as for `st.button`."""
-    st.button(label, key=key, on_click=_ask, args=(key, file_name, mime, make), **look)
+    asked = (_kept(key, "asked"), file_name, mime, make)
+    st.button(label, key=key, on_click=_ask, args=asked, **look)
     _serve(key)
 
 
@@ -80,8 +81,9 @@ def _kept(key: str, what: str) -> dict[str, Any]:
     return kept
 
 
-def _ask(key: str, *file: Any) -> None:
-    _kept(key, "asked")[uuid4().hex] = file
+def _ask(asked: dict[str, Any], *file: Any) -> None:
+    """Note a file; without a look into the session, where the next run may cut in."""
+    asked[uuid4().hex] = file
 
 
 def _serve(key: str) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import streamlit as st
 
 from stationflow.ui import session, show, theme
-from stationflow.ui.components.held_links import hold_links
+from stationflow.ui.components.presses import keep_presses
 from stationflow.ui.jobs import exact_ready, job_views
 
 PAGES = Path(__file__).parent / "pages"
@@ -33,7 +33,7 @@ def run() -> None:
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     theme.apply()
     theme.group_links({group: len(pages) for group, pages in GROUPS.items()})
-    hold_links()
+    keep_presses()
     exact_ready.begin()
     # One flat list: groups of Streamlit's own bar are drop-downs, and each page two clicks away.
     pages = [

@@ -15,7 +15,7 @@ from stationflow.model import (
     Reentry,
     Task,
 )
-from stationflow.pace.figures import fraction
+from stationflow.pace.figures import fraction, is_number
 from stationflow.pace.takt import line_pace
 from stationflow.pace.working_time import exact_time_per_day
 
@@ -203,7 +203,7 @@ def _availability(product: Product, task: Task) -> Fraction:
     """Return the share of the time that the equipment of a task runs."""
     share = Fraction(1)
     for each in product.equipment:
-        if each.name in task.limits.equipment and each.mtbf_min and each.mttr_min:
-            up, down = fraction(each.mtbf_min), fraction(each.mttr_min)
-            share *= up / (up + down)
+        up, down = each.mtbf_min, each.mttr_min
+        if each.name in task.limits.equipment and up and down and is_number(up) and is_number(down):
+            share *= fraction(up) / (fraction(up) + fraction(down))
     return share

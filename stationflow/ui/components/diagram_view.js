@@ -49,7 +49,14 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
   const open = () => { // whole where its words can be read so, else at the chosen task
     if (!w() || !h()) return;
     fit();
-    if (view.scale < ALMOST * readable) centre(sheet.tasks.get(nodes[chosen] ?? "n0"));
+    if (data.isWide) { // as wide as the frame, about what is marked as its middle
+      const from = sheet.middle?.getBBox();
+      view.scale = Math.max(view.scale, Math.min(w() / width, 1));
+      view.x = Math.max(0, (w() - width * view.scale) / 2);
+      if (from && height * view.scale > h() - BAR) view.y = BAR + (h() - BAR) / 2 - (from.y + from.height / 2) * view.scale;
+      else view.y = BAR;
+      show();
+    } else if (view.scale < ALMOST * readable) centre(sheet.tasks.get(nodes[chosen] ?? "n0"));
     view.isMoved = false;
   };
   // Brings a task to the middle, large enough to be read; a drawing that has room stays inside.
@@ -260,7 +267,8 @@ function drawn(paper, svg) {
   });
   const sizes = [...paper.querySelectorAll("g.node text")].map((t) => parseFloat(t.getAttribute("font-size")));
   const letters = Math.min(...sizes, 14);
-  paper.sheet = { svg, width, height, letters, tasks, arrows };
+  const middle = paper.querySelector(".middle");
+  paper.sheet = { svg, width, height, letters, tasks, arrows, middle };
   return paper.sheet;
 }
 

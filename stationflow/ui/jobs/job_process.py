@@ -16,6 +16,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+import psutil
+
 from stationflow.actions.jobs.long_jobs import REQUEST, Asked, JobRequest, plan_of_job
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
@@ -23,7 +25,7 @@ from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, Rebal
 
 ROOT = Path(__file__).parents[3]
 GRACE_S = 15.0
-"""What a process has after Stop to store its best; a step of a search on a busy core takes some."""
+"""Processor time a process has after Stop to store its best, however long that takes."""
 LAST_GRACE_S = 2.0
 FROZEN = (
     "The process did not stop when it was asked to and was ended; what is in the lists is whole. "
@@ -134,10 +136,20 @@ class Job:
     def _see_it_end(self, process: "subprocess.Popen[str]") -> None:
         """End a process that does not stop by itself, first kindly, then for certain."""
         for grace, end in ((GRACE_S, process.terminate), (LAST_GRACE_S, process.kill)):
-            if self._over.wait(grace):
+            if self._has_ended(process.pid, grace):
                 return
             self.message = FROZEN
             end()
+
+    def _has_ended(self, pid: int, grace: float) -> bool:
+        """Wait while it works for so long; a frozen one takes no processor time meanwhile."""
+        first = last = _processor_s(pid)
+        while not self._over.wait(grace):
+            now = _processor_s(pid)
+            if now == last or now - first > grace:
+                return False
+            last = now
+        return True
 
     def _close(self) -> None:
         """Close the standard input of the process, by which it knows that it has to stop."""
@@ -205,6 +217,15 @@ def _span_s(asked: Asked) -> float:
     if isinstance(asked, RebalanceSettings):
         return asked.seconds * (1 if asked.stations else REBALANCED)
     return asked.seconds or METHODS[asked.method].seconds or QUICK_S
+
+
+def _processor_s(pid: int) -> float:
+    """Return the processor time a process has taken so far; one that is gone takes no more."""
+    try:
+        times = psutil.Process(pid).cpu_times()
+    except psutil.NoSuchProcess:
+        return 0.0
+    return float(times.user + times.system)
 
 
 def _dead(code: int) -> str:

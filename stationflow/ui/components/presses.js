@@ -1,0 +1,111 @@
+// Keeps presses whole, once for a window, whatever page is shown.
+// A press is given to what is drawn anew between its down and its up, where a browser would give
+// it to nobody. A press after that of a button waits until the page has taken the button: a run
+// that is cut short by the next forgets which button began it. A link waits until what was typed
+// just before it is stored: a table tells an edit 150 ms late, more on a busy machine, and a page
+// left before its run begins loses the edit.
+const LATE = 800; // ms after a key until its edit is told for certain
+const RECENT = 5000; // ms after a key in which a run of the page may be the one that stores it
+const QUIET = 400; // ms without a run after the press of a button: it has begun none
+const LONGEST = 3000; // ms a press is held at most
+const LOOK = 50;
+const STILL = 6; // px a hand may move within a press
+const PRESSABLE = "button:not(:disabled), a[href], label";
+
+export default function () {
+  if (window.stationflowPresses) return;
+  window.stationflowPresses = true;
+  const now = () => performance.now();
+  const held = []; // presses not given yet, the oldest first
+  let down = null; // the press of which the browser has not told a click
+  let edited = -RECENT, button = -LONGEST; // when a key and when a button was pressed last
+  let started = 0, ended = 0; // when the last run of the page was
+  let isOurs = false;
+
+  const hear = (name, heard) => window.addEventListener(name, heard, true);
+  const isEarly = (pressed) => {
+    const isTaken = !isRunning() && (started > button || now() - Math.max(ended, button) > QUIET);
+    if (now() - button < LONGEST && !isTaken) return true;
+    const sinceKey = now() - edited;
+    return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isRunning()));
+  };
+  const pass = (pressed) => {
+    if (pressed.closest("[data-testid=stButton], [data-testid=stFormSubmitButton]")) button = now();
+  };
+  const hold = (press) => {
+    held.push({ ...press, since: now(), page: location.pathname });
+    if (held.length === 1) setTimeout(give, LOOK);
+  };
+  const give = () => {
+    const press = held[0], meant = meantBy(press);
+    const isOld = now() - press.since > LONGEST || location.pathname !== press.page;
+    if (!isOld && (!meant || isEarly(meant))) return setTimeout(give, LOOK);
+    held.shift();
+    if (held.length) setTimeout(give, LOOK);
+    if (!meant || location.pathname !== press.page) return;
+    pass(meant);
+    isOurs = true;
+    meant.click();
+    isOurs = false;
+  };
+
+  hear("pointerdown", (event) => {
+    const pressed = pressableAt(event.target);
+    const isMouse = event.button === 0 && event.pointerType !== "touch"; // a finger's click is late
+    down = pressed && isMouse ? begun(pressed, event) : null;
+  });
+  hear("pointerup", (event) => {
+    const press = down;
+    if (press && Math.hypot(event.clientX - press.x, event.clientY - press.y) <= STILL)
+      setTimeout(() => down === press && hold(press), 0); // the browser's own click comes before
+  });
+  hear("click", (event) => {
+    const pressed = pressableAt(event.target);
+    if (!pressed || isOurs) return;
+    down = null;
+    if (event.ctrlKey || event.metaKey || event.shiftKey) return;
+    if (!held.length && !isEarly(pressed)) return pass(pressed);
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    const press = begun(pressed, event);
+    // A switch presses itself when it has seen no click after 80 ms.
+    if (event.isTrusted || !held.some((one) => one.mark === press.mark)) hold(press);
+  });
+  new MutationObserver(() => {
+    if (isRunning()) started = now();
+    else ended = now();
+  }).observe(document.body, { subtree: true, attributeFilter: ["data-test-script-state"] });
+  for (const name of ["keydown", "input", "paste"]) hear(name, () => (edited = now()));
+}
+
+function isRunning() {
+  const app = document.querySelector("[data-testid=stApp]");
+  return app?.dataset.testScriptState !== "notRunning";
+}
+
+function pressableAt(element) {
+  return element?.closest?.(PRESSABLE);
+}
+
+function begun(pressed, { clientX: x, clientY: y }) {
+  const mark = markOf(pressed);
+  return { pressed, mark, isOnly: allOf(mark).length === 1, x, y };
+}
+
+function markOf(pressed) {
+  const key = /st-key-\S+/.exec(pressed.closest("[class*=st-key-]")?.className);
+  return [key, pressed.dataset.testid, pressed.href, pressed.ariaLabel, pressed.textContent].join("|");
+}
+
+function allOf(mark) {
+  return [...document.querySelectorAll(PRESSABLE)].filter((each) => markOf(each) === mark);
+}
+
+// The same one where the page has moved it; else the one like it, of several that at its place.
+function meantBy({ pressed, mark, isOnly, x, y }) {
+  const all = allOf(mark);
+  const there = pressed.isConnected ? pressed
+    : isOnly ? all.length === 1 && all[0]
+    : pressableAt(document.elementFromPoint(x, y));
+  return all.includes(there) ? there : null;
+}
