@@ -28,7 +28,7 @@ from stationflow.cli.options import (
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
+from stationflow.model import BalanceSettings, Confirmation, CurveSettings, Finding, has_errors
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
@@ -59,6 +59,12 @@ def balance(
     source: given.Source,
     line: given.Line = None,
     all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
+    joint: Annotated[
+        bool,
+        typer.Option(
+            "--joint", help="All lines at once, tasks on the lines where they serve best."
+        ),
+    ] = False,
     limit: given.Limit = None,
     stations: given.Stations = None,
     best_efficiency: Annotated[
@@ -82,8 +88,13 @@ def balance(
     """Balance a line: which task at which station, how good, how far from the best possible."""
     from stationflow.actions.plans.opened_balancing import balance_opened
 
-    if all_lines and line is not None:
-        raise typer.BadParameter("Give --line or --all-lines, not both.")
+    if all_lines + joint + (line is not None) > 1:
+        raise typer.BadParameter("Give one of --line, --all-lines and --joint.")
+    if joint and (limit is not None or stations is not None or then or confirm):
+        raise typer.BadParameter(
+            "--joint balances all lines at their own pace: it takes none of "
+            "--limit, --stations, --then and --confirm."
+        )
     settings = balance_settings(
         method=method,
         limit=limit,
@@ -103,10 +114,14 @@ def balance(
     except SourceError as problem:
         if isinstance(problem, NoSourceError) or not as_json:
             raise
-        reports.print_refused_balance(source, settings, problem, in_list=all_lines)
+        reports.print_refused_balance(source, settings, problem, in_list=all_lines or joint)
         raise typer.Exit(1) from problem
     names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
+    if joint:
+        if not _balanced_jointly(opened, settings, watcher, as_json=as_json):
+            raise typer.Exit(1)
+        return
     results = [balance_opened(opened, name, settings, watcher) for name in names]
     said: list[Confirmation | None] = [None] * len(results)
     if confirm:
@@ -121,6 +136,19 @@ def balance(
     contradicted = any(each is not None and each.agrees is False for each in said)
     if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
+
+
+def _balanced_jointly(
+    opened: "Opened", settings: BalanceSettings, watcher: PlainProgress, *, as_json: bool
+) -> bool:
+    """Balance all lines at once, report it, and return whether there are plans."""
+    from stationflow.actions.plans.joint_balancing import balance_jointly
+
+    if opened.instance is not None:
+        raise typer.BadParameter("A published instance has one line: leave --joint out.")
+    found = balance_jointly(opened, settings, watcher)
+    reports.report_joint(opened, found, as_json=as_json)
+    return found.has_plans
 
 
 @app.command()
@@ -408,7 +436,7 @@ def whole_line(
     size = Paper(one_of("--paper", paper, PAPERS))
     opened = _product(source, "line")
     view = line_showing.line_view(opened, plan)
-    said = f"version {opened.version}" if opened.version else ""
+    said = str(opened.version or "")
     on = datetime.now(UTC).date()
     simulated = None
     made: list[tuple[Path, Callable[[], bytes]]] = []

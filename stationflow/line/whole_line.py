@@ -33,8 +33,8 @@ FILLING = Formula(
     unit="s",
     right="most lead of a feeder + time until the first unit leaves",
     source="the first unit waits nowhere: the sum of its places and positions",
-    other="Counted from the first start of any feeder; from the first start on the main line it is "
-    "less by the lead.",
+    other="Counted from the first start of any feeder, its buffer places filled; from the first "
+    "start on the main line it is less by the lead. What is bought in is there already.",
 )
 CLEARING = Formula(
     name="clearing time",
@@ -191,7 +191,8 @@ def _time_in(machine: Machine, operating_takt: Fraction) -> Fraction:
 def _filled(product: Product, whole: WholeLine) -> WholeLine:
     """Add filling and clearing, where the main line and all its feeders have plans."""
     main = whole.line(product.main_line.name) if product.main_line else None
-    leads = [line.lead_s for line in whole.lines]
+    made = {line.name for line in product.made_lines}
+    leads = [line.lead_s for line in whole.lines if line.line in made]
     if main is None or not main.schedule or not main.is_planned or None in leads:
         return whole
     most = max(0.0, *(lead or 0.0 for lead in leads))

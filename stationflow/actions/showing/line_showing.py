@@ -112,7 +112,7 @@ def line_drawing(
 def line_drawing_file(view: LineView, kind: Kind, said: str = "") -> bytes:
     """Return the drawing of the line as a file's bytes. DrawingError if it cannot be drawn."""
     title = f"Drawing of the line {view.gathered.product.code}"
-    return render_svg(line_drawing(view, said), kind, title)
+    return render_svg(line_drawing(view, f"Version {said}." if said else ""), kind, title)
 
 
 def positions(view: LineView) -> tuple[Mark, ...]:

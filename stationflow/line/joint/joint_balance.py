@@ -49,6 +49,7 @@ class JointBalance:
     separate_stations: int | None = None  # of the lines balanced one by one as they are entered
     lower_bound: int = 0  # proven: no choice of lines and no plans have fewer stations together
     product: Product  # with the moved tasks on their new lines
+    made_from: Product  # as it is entered
     tried: int = 0  # complete choices of lines that were looked at
     findings: tuple[Finding, ...] = ()  # of all lines together
     runtime_s: float = 0.0
@@ -114,6 +115,7 @@ def joint_balance(
         separate_stations=found.separate,
         lower_bound=found.least,
         product=found.product,
+        made_from=product,
         tried=found.tried,
         findings=known.findings,
         runtime_s=monotonic() - started,
@@ -133,7 +135,7 @@ def _refused(
         results.append(BalanceResult(line=name, asked=settings, findings=by_severity(findings)))
     if not has_wrong:
         return None
-    return JointBalance(results=tuple(results), ending=None, product=product)
+    return JointBalance(results=tuple(results), ending=None, product=product, made_from=product)
 
 
 def _without_plans(
@@ -151,6 +153,7 @@ def _without_plans(
         results=tuple(found.results[name] for name in names if name in found.results),
         ending=ending,
         product=product,
+        made_from=product,
         lower_bound=0 if found.least >= NONE else found.least,
         tried=found.tried,
         findings=(*said, *findings),

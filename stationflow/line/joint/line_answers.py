@@ -127,8 +127,8 @@ class LineAnswers:
         )
         problem = balance_problem(relaxed, self.limit(work.line))
         if not problem.limit or problem.longest > problem.limit:
-            return max(1, *told)
-        return max(1, *told, *(bound for _, bound in bounds(problem)))
+            return max((1, *told))
+        return max((1, *told, *(bound for _, bound in bounds(problem))))
 
     def prove(self, work: LineWork) -> tuple[Plan, int]:
         """Balance a line without what hangs on the order inside a station; keep what is proven."""

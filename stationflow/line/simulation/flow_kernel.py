@@ -458,15 +458,16 @@ def look_for_units(f: Tables, k: int, t: float) -> None:
 
 
 def can_take(f: Tables, k: int) -> bool:
-    """Return whether there is a unit for a station, and a carrier for it."""
+    """Return whether there are units for a station, and a carrier for a new one."""
     station = f.stations[k]
-    if station.returns >= 0 and f.buffers[station.returns].level > 0:
+    back = f.buffers[station.returns].level if station.returns >= 0 else 0
+    if back >= station.batch:
         return True
     if lacks_carrier(f, k):
         return False
     if station.input == NONE:
         return not station.arrivals and station.given < station.most
-    return available(f, station.input) >= station.batch
+    return back + available(f, station.input) >= station.batch
 
 
 def take_unit(f: Tables, k: int, t: float) -> int:

@@ -216,8 +216,8 @@ def _faults(model: FlowModel) -> list[str]:
             continue
         if station.servers < 1 or station.batch < 1:
             found.append(f"{station.label}: servers and batch are 1 or more")
-        if station.batch > 1 and (k in in_paced or station.gate or station.input < 0):
-            found.append(f"{station.label}: a batch has an input, no gate and no common step")
+        if station.batch > 1 and (k in in_paced or station.gate):
+            found.append(f"{station.label}: a batch has no gate and no common step")
         if station.input >= 0:
             places = model.buffers[station.input].places
             if places is not None and places < station.batch and station.batch > 1:

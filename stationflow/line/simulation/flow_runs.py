@@ -83,17 +83,23 @@ def simulate_flow(
         more = [width * i for i in range(BINS + 1, BINS + skipped + 1)]
         runs = [run for run in runs if not more or run.run(more)]
     if not runs:
-        nothing = Estimate(mean=0.0)
-        return Simulated(
-            settings=settings,
-            replications=0,
-            warm_up_h=0.0,
-            output_per_h=nothing,
-            time_in_system_s=nothing,
-            wip=nothing,
-            findings=(note("simulation-stopped", "Simulation", "It was stopped before its end."),),
-        )
+        stopped = note("simulation-stopped", "Simulation", "It was stopped before its end.")
+        return no_answer(settings, stopped)
     return _answer(model, settings, runs, skipped, is_settled=settled is not None)
+
+
+def no_answer(settings: SimulationSettings, *findings: Finding) -> Simulated:
+    """Return what stands for an answer where nothing was simulated."""
+    nothing = Estimate(mean=0.0)
+    return Simulated(
+        settings=settings,
+        replications=0,
+        warm_up_h=0.0,
+        output_per_h=nothing,
+        time_in_system_s=nothing,
+        wip=nothing,
+        findings=findings,
+    )
 
 
 def _runs(
@@ -131,8 +137,8 @@ def _answer(
     output = estimate([w.of_main("good") / hours for w in windows])
     times = [w.of_main("time_good") / w.of_main("good") for w in windows if w.of_main("good")]
     shares = np.mean([w.shares for w in windows], 0)
-    places = [k for k, station in enumerate(model.stations) if not station.arrivals]
-    fullest, sentence = _limiter(model, windows, places)
+    places = [k for k in range(len(model.stations)) if _is_place(model, k)]
+    fullest, sentence = _limiter(model, windows, places or [0])
     drift = any(
         is_drifting(np.array([series(run, s)[first:] for run in runs])) for s in ("good", "area")
     )
@@ -152,6 +158,13 @@ def _answer(
         findings=tuple(_findings(settings, runs, output, is_settled=is_settled and not drift)),
         trace=_trace(model, runs[0]),
     )
+
+
+def _is_place(model: FlowModel, k: int) -> bool:
+    """Whether units spend time at a station: not where they only arrive or are sorted out."""
+    station = model.stations[k]
+    is_paced = any(line.first <= k <= line.last for line in model.paced)
+    return not station.arrivals and (is_paced or station.work.mean_s > 0)
 
 
 def _shares(station: FlowStation, shares: npt.NDArray[np.float64]) -> StationShares:

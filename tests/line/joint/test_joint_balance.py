@@ -29,9 +29,9 @@ from stationflow.model import (
     has_errors,
 )
 from stationflow.network.joins import check_lines
-from tests.small_products import A_MINUTE, ONE_SHIFT
+from tests.small_products import A_MINUTE, MOVABLE, ONE_SHIFT
 
-BOARD = Line(name="board", feeds="main", join="20", repositioning_ms=0)
+BOARD = MOVABLE.lines[1]
 
 
 def made(*tasks: Task, lines: Sequence[Line] = (Line(), BOARD), **more: object) -> Product:
@@ -61,14 +61,8 @@ SPLIT = made(
 """Main needs 80 s in 2 stations and the board 30 s in 1; with task 30 on the board 60 and 50 s, but
 task 30 waits for task 20, which comes on the main line: it cannot move."""
 
-FREE = made(
-    task("10", 30),
-    task("20", 30, "10"),
-    task("30", 20, other="board"),
-    task("B1", 30, line="board"),
-)
-"""The same, but task 30 waits for nothing: on the board main needs 60 s in one station and the
-board 50 s in one."""
+FREE = MOVABLE
+"""The same, but task 30 waits for nothing."""
 
 
 def stations_of(found: JointBalance) -> dict[str, tuple[tuple[str, ...], ...]]:
