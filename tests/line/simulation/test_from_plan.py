@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from stationflow.line.simulation.flow_model import GOOD, NONE, FlowModel, Law, Need, Stop
 from stationflow.line.simulation.from_plan import planned_flow
@@ -394,3 +396,93 @@ def test_tasks_without_time_do_not_make_a_line_endlessly_fast():
     plan = each_its_station(product, limit=1.0)
     found = simulate(product, plan, replace(HOURS, hours=1, warm_up_h=0))
     assert 0 < found.output_per_h.mean <= 3_600
+
+
+ODD = st.sampled_from([None, -5, 0, 1, 7, 95])
+SHARE = st.sampled_from([None, -0.5, 0.0, 0.3, 1.0, 95.0])
+
+
+def said(**values: object) -> dict[str, object]:
+    """Leave out what was not drawn, so that the usual stands."""
+    return {name: value for name, value in values.items() if value is not None}
+
+
+@st.composite
+def odd_products(draw: st.DrawFn) -> Product:
+    """Return a product whose numbers are as wrong as they come from a file."""
+    kind = draw(st.sampled_from([QualityKind.SOAK, QualityKind.FUNCTION_TEST]))
+    step = QualityStep(
+        kind=kind,
+        first_pass_share=draw(SHARE),
+        repeat_pass_share=draw(SHARE),
+        scrap_share=draw(SHARE),
+        **said(
+            process_ms=draw(ODD),
+            repair_ms=draw(ODD),
+            positions=draw(ODD),
+            repairers=draw(ODD),
+            repair_cv=draw(ODD),
+            empty_share=draw(SHARE),
+            handling_ms=draw(ODD),
+            reentry=draw(st.sampled_from(Reentry)),
+        ),
+    )
+    machine = Machine(
+        name="M",
+        kind=draw(st.sampled_from(MachineKind)),
+        task=draw(st.sampled_from(["10", ""])),
+        **said(
+            pieces=draw(ODD),
+            piece_ms=draw(ODD),
+            process_ms=draw(ODD),
+            load_ms=draw(ODD),
+            batch=draw(ODD),
+            length_m=draw(ODD),
+            speed_m_per_min=draw(ODD),
+            spacing_m=draw(ODD),
+            yield_share=draw(SHARE),
+            magazine=draw(ODD),
+            change_ms=draw(ODD),
+            count=draw(ODD),
+            places_before=draw(ODD),
+            places_after=draw(ODD),
+            mtbf_min=draw(ODD),
+            mttr_min=draw(ODD),
+        ),
+    )
+    line = Line(
+        conveyor=draw(st.sampled_from(Conveyor)),
+        **said(
+            carriers=draw(ODD),
+            carrier_return_ms=draw(ODD),
+            between_places=draw(ODD),
+            repositioning_ms=draw(ODD),
+        ),
+    )
+    feeder = Line(
+        name="board",
+        feeds="main",
+        join="20",
+        conveyor=draw(st.sampled_from(Conveyor)),
+        **said(
+            quantity=draw(st.sampled_from([None, -1.0, 0.0, 2.5])),
+            yield_share=draw(SHARE),
+            buffer_places=draw(ODD),
+            transport_ms=draw(ODD),
+        ),
+    )
+    tasks = (
+        task("10", draw(st.sampled_from([0, 50])), quality=step),
+        task("20", parts=(PartUse(part="a"),)),
+        task("B1", 20, "board"),
+    )
+    part = Part(number="a", **said(present_share=draw(SHARE), shortage_min=draw(ODD)))
+    return made(*tasks, line=line, lines=(feeder,), machines=(machine,), parts=(part,))
+
+
+@settings(max_examples=150)
+@given(odd_products())
+def test_whatever_was_entered_flows_or_stands_still(product):
+    found = simulate(product, each_its_station(product), replace(HOURS, hours=2, warm_up_h=0))
+    assert found.replications == 3
+    assert found.output_per_h.mean >= 0
