@@ -45,7 +45,7 @@ def line_offers(draft: Draft, view: LineView, paper: Paper) -> list[Offer]:
         pictures(
             "Drawing of the line",
             (code, "line", "drawing"),
-            lambda kind: line_showing.line_drawing_file(view, kind, f"Version {said}."),
+            lambda kind: line_showing.line_drawing_file(view, kind, said),
         ),
         printed("Recommendation, one page", "recommendation", line_showing.recommendation_pdf),
         printed("Report with every number opened", "report", line_showing.full_report_pdf),
