@@ -22,11 +22,13 @@ from stationflow.actions.jobs.long_jobs import (
     REQUEST,
     Asked,
     JobRequest,
+    joint_of_job,
     plan_of_job,
     simulated_of_job,
 )
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
+from stationflow.line.joint.joint_balance import JointBalance
 from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, RebalanceSettings
 
@@ -71,6 +73,7 @@ class Job:
         self.simulated: Simulated | None = None  # with the plans it is of, not stored
         self.plan_ids: tuple[int | None, ...] = ()
         self.replications: tuple[int, int] = (0, 0)  # done, and asked for
+        self.joint: JointBalance | None = None  # all lines balanced at once, not stored
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
         self.limit: float | None = None
@@ -225,6 +228,8 @@ class Job:
             if "simulated" in event:
                 self.simulated = simulated_of_job(event["simulated"])
                 self.plan_ids = tuple(event["plans"])
+            if "joint" in event:
+                self.joint = joint_of_job(event["joint"])
             self.rebalanced += [plan_of_job(text) for text in event.get("rebalanced", ())]
             self._answers += 1
 

@@ -11,7 +11,7 @@ from itertools import count
 
 import streamlit as st
 
-from stationflow.actions.jobs.long_jobs import job_request
+from stationflow.actions.jobs.long_jobs import JointRequest, job_request
 from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.model import Author, BalanceSettings, CurveSettings, RebalanceSettings
 from stationflow.storage import Draft
@@ -43,6 +43,7 @@ class JobRegistry:
         *,
         curve: CurveSettings | None = None,
         rebalance: RebalanceSettings | None = None,
+        joint: JointRequest | None = None,
         simulation: SimulationSettings | None = None,
         by: Author,
     ) -> Job:
@@ -54,6 +55,7 @@ class JobRegistry:
             *balances,
             curve=curve,
             rebalance=rebalance,
+            joint=joint,
             simulation=simulation,
             by=by,
         )

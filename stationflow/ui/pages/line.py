@@ -9,6 +9,7 @@ from stationflow.ui.line import (
     flow_view,
     line_downloads,
     numbers_view,
+    parallel_view,
     worth_view,
 )
 from stationflow.ui.line.line_state import line_state
@@ -45,6 +46,7 @@ def tabs() -> None:
             "Numbers": lambda: numbers_view.numbers(view),
             "Flow": lambda: flow_view.flow(draft, view),
             "What pays": lambda: worth_view.worth(view),
+            "Parallel lines": lambda: parallel_view.parallel(view),
             "Positions": lambda: drawing_view.position_table(view),
             "Enter": lambda: entering.entering(draft),
             "Findings": lambda: show.findings(
