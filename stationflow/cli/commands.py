@@ -452,14 +452,17 @@ def whole_line(
         made.append((fault_cards, lambda: line_showing.fault_cards_pdf(view, said, size, on)))
     for file, make in made:
         _write(file, make())
+    parallel = line_showing.parallel_options(view.gathered.product)
     if as_json:
-        reports.print_json(line_document(source, view.whole, view.throughput, view.findings))
+        reports.print_json(
+            line_document(source, view.whole, view.throughput, parallel, view.findings)
+        )
     elif made:
         reports.tell_findings(view.findings)
         for file, _ in made:
             say(f"Written: {file}")
     else:
-        line_report.tell_line(view)
+        line_report.tell_line(view, parallel)
     if has_errors(view.findings):
         raise typer.Exit(1)
 

@@ -11,12 +11,13 @@ from stationflow.pace.figures import figure
 
 if TYPE_CHECKING:
     from stationflow.actions.showing.line_showing import LineView
+    from stationflow.line.geometry.parallel_lines import ParallelOption
     from stationflow.line.simulation.simulated import Estimate, Simulated
 
 MOST_WORTH = 8
 
 
-def tell_line(view: "LineView") -> None:
+def tell_line(view: "LineView", parallel: "Sequence[ParallelOption]") -> None:
     """Print the chain from demand to leads, the output, what pays, and what was found."""
     told = view.throughput
     if told.output_per_h is not None:
@@ -33,6 +34,10 @@ def tell_line(view: "LineView") -> None:
             where = number.where
             say(f"{where or 'all lines'}:")
         say(f"  {number.name}: {value_text(number)}")
+    if parallel:
+        say("")
+        say("One main line beside parallel ones:")
+        tell_table([tuple(parallel[0].row), *(tuple(option.row.values()) for option in parallel)])
     worth = [value for value in told.values if value.gain_per_h > 0][:MOST_WORTH]
     if worth:
         say("")

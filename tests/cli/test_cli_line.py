@@ -55,6 +55,13 @@ def test_the_document_has_lines_output_worth_and_every_number_opened(run, board_
     assert gains == sorted(gains, reverse=True)
 
 
+def test_parallel_lines_stand_beside_one_fast_line(run, board_lamp, plans):
+    document = run("line", board_lamp, "--plan", plans, "--json").document
+    # 150 s of work, and 60 s between tasks 30 and 50: four stations in 60 s, as one is left between
+    # them; two on each of two lines; on three lines 50 finds no place behind 30 at one station.
+    assert [option["stations"] for option in document["parallel_lines"]] == [4, 4, 6]
+
+
 def test_the_report_opens_the_takt_time(run, board_lamp, plans):
     said = run("line", board_lamp, "--plan", plans).out
     assert "takt time: 60 s" in said  # 480 units in 28 800 s

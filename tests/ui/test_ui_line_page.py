@@ -55,6 +55,15 @@ def test_a_line_without_a_plan_is_named(store, show):
     assert "Board feeder has no plan" in page.said
 
 
+def test_parallel_lines_stand_side_by_side(planned):
+    planned.test.session_state["line.tabs"] = "Parallel lines"
+    planned.run()
+    (table,) = [f.value for f in planned.test.dataframe if "At least" in f.value.columns]
+    # 150 s of work, and 60 s between tasks 30 and 50: four stations in 60 s, as one is left between
+    # them; two on each of two lines; on three lines 50 finds no place behind 30 at one station.
+    assert list(table["Stations"]) == ["4", "4", "6"]
+
+
 def test_the_takt_time_is_opened_with_its_formula(planned):
     assert "working time x lines / good units wanted" in planned.said
 

@@ -1,7 +1,8 @@
 """The whole line as it is shown: its figures, its drawing, and its reports."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from pathlib import Path
 
 from stationflow.actions.opening.opened import Opened
@@ -16,10 +17,11 @@ from stationflow.drawing.line_drawing.line_picture import line_picture
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.errors import CardError
+from stationflow.line.geometry.parallel_lines import ParallelOption, parallel_lines
 from stationflow.line.simulation.simulated import Simulated
 from stationflow.line.throughput.product_throughput import Throughput, throughput
 from stationflow.line.whole_line import WholeLine, whole_line
-from stationflow.model import Finding, by_severity
+from stationflow.model import Finding, Product, by_severity
 from stationflow.pace.figures import figure
 from stationflow.pace.takt import line_pace
 
@@ -87,6 +89,13 @@ class LineView:
         return Notes(lines=lines, machines=machines, tasks=tasks)
 
 
+@lru_cache(maxsize=8)
+def parallel_options(product: Product) -> tuple[ParallelOption, ...]:
+    """Return one fast main line beside parallel ones; nothing where none of them has a plan."""
+    options = parallel_lines(product)
+    return options if any(option.stations for option in options) else ()
+
+
 def line_view(opened: Opened, plan: Path | None = None) -> LineView:
     """Return the whole line by the plans in force, or by those of a file."""
     return line_view_of(gathered_plan(opened, plan))
@@ -132,7 +141,9 @@ def full_report_pdf(
     view: LineView, simulated: Simulated | None, said: str, paper: Paper, on: date
 ) -> bytes:
     """Return the report with every number opened."""
-    return _printed([full_report(_reported(view, simulated, said))], paper, on)
+    parallel = parallel_options(view.gathered.product)
+    reported = replace(_reported(view, simulated, said), parallel=parallel)
+    return _printed([full_report(reported)], paper, on)
 
 
 def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:

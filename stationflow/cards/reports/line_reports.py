@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from stationflow.balancing.time_words import count
 from stationflow.cards.reports.report import Report, ReportTable, Section
+from stationflow.line.geometry.parallel_lines import ParallelOption
 from stationflow.line.simulation.simulated import Estimate, Simulated
 from stationflow.line.throughput.product_throughput import Throughput
 from stationflow.line.whole_line import WholeLine
@@ -28,6 +29,7 @@ class ReportedLine:
     svg: str  # the drawing without its list of positions
     positions: tuple[tuple[str, str, str], ...]  # number, what, about it
     said: str  # version and date
+    parallel: tuple[ParallelOption, ...] = ()  # one main line beside several
 
 
 def recommendation(reported: ReportedLine) -> Report:
@@ -70,6 +72,7 @@ def full_report(reported: ReportedLine) -> Report:
         *_simulated_sections(reported),
         Section(heading="What pays", table=_worth_table(reported, None)),
         Section(heading="When the line fills and clears", table=_schedule_table(reported)),
+        Section(heading="Parallel main lines", table=_parallel_table(reported)),
         Section(heading="Faults found", table=_pareto_table(reported)),
         Section(heading="Assumptions", sentences=tuple(_assumptions(reported))),
         Section(heading="Findings", sentences=tuple(map(str, reported.findings))),
@@ -82,6 +85,7 @@ def full_report(reported: ReportedLine) -> Report:
         "Tests, repair and soak, opened": whole.quality.numbers,
         "Places, lengths and leads, opened": (*lines, *whole.own_numbers),
         "Output by formula, opened": reported.throughput.numbers,
+        "Parallel main lines, opened": tuple(n for each in reported.parallel for n in each.numbers),
     }
     sections += [Section(heading=name, numbers=tuple(each)) for name, each in numbers.items()]
     return Report(
@@ -268,6 +272,11 @@ def _schedule_table(reported: ReportedLine) -> ReportTable:
     )
     heads = ("Line", "Station", "First unit comes after min", "leaves after min")
     return ReportTable(heads=heads, rows=rows)
+
+
+def _parallel_table(reported: ReportedLine) -> ReportTable:
+    rows = tuple(tuple(option.row.values()) for option in reported.parallel)
+    return ReportTable(heads=tuple(reported.parallel[0].row) if rows else (), rows=rows)
 
 
 def _pareto_table(reported: ReportedLine) -> ReportTable:

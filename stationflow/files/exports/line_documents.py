@@ -1,21 +1,26 @@
 """The whole line and its simulation as JSON documents."""
 
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from fractions import Fraction
 from typing import Any
 
+from stationflow.line.geometry.parallel_lines import ParallelOption
 from stationflow.line.simulation.simulated import Estimate, Simulated
 from stationflow.line.throughput.product_throughput import Throughput
 from stationflow.line.whole_line import WholeLine
 from stationflow.model import Finding
 
-SAID_ONCE = ("numbers", "findings")
+SAID_ONCE = ("numbers", "findings", "result")
 """What stands at the end of the document for all records together."""
 
 
 def line_document(
-    source: str, whole: WholeLine, throughput: Throughput, findings: Sequence[Finding]
+    source: str,
+    whole: WholeLine,
+    throughput: Throughput,
+    parallel: Sequence[ParallelOption],
+    findings: Sequence[Finding],
 ) -> dict[str, Any]:
     """Return the figures of lines, machines, tests, soaks, output and what pays, as JSON has it."""
     quality = whole.quality
@@ -35,6 +40,7 @@ def line_document(
         "drops": _record(quality.drops) if quality.drops else None,
         "faults": _records(quality.pareto.rows),
         "losses": _records(throughput.losses),
+        "parallel_lines": [_record(replace(option, result=None)) for option in parallel],
         "worth": [{**_record(value), "where": value.where} for value in throughput.values],
         "numbers": [asdict(number) for number in (*whole.numbers, *throughput.numbers)],
         "findings": [asdict(finding) for finding in findings],

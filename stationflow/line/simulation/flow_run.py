@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from stationflow.line.simulation.flow_arrays import Tables, flow_tables, grown
-from stationflow.line.simulation.flow_compiled import flow_kernels
+from stationflow.line.simulation.flow_compiled import flow_kernels, prepare
 from stationflow.line.simulation.flow_kernel import STATES
 from stationflow.line.simulation.flow_model import FlowModel
 
@@ -28,6 +28,7 @@ class FlowRun:
 
     def run(self, edges: Sequence[float], keep_going: Callable[[], bool] = lambda: True) -> bool:
         """Run to each of these times in seconds; False: it was told to stop before."""
+        prepare()
         kernels = flow_kernels()
         columns = len(OF_LINE) * len(self.tables.lines) + OF_STATION * len(self.tables.stations)
         sums = np.zeros((len(edges), columns + len(self.tables.buffers)))

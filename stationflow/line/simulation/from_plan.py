@@ -127,10 +127,10 @@ class _Lines:
         units = line_tree(self.product).units_per_product(line.name)
         per_unit = float(units or 1) / max(1, line.copies)
         carrier = NONE
-        if line.carriers:
+        if line.carriers and line.carriers > 0:
             carrier = len(self.carriers)
             self.carriers.append(
-                Carriers(count=line.carriers, return_s=line.carrier_return_ms / 1000)
+                Carriers(count=line.carriers, return_s=max(0, line.carrier_return_ms) / 1000)
             )
         for copy in range(1, max(1, line.copies) + 1):
             nodes = _LineNodes(self.product, line, result, self.joins).nodes()
@@ -214,8 +214,8 @@ class _Lines:
             repeat_reject=again,
             reject_to=before,
         )
-        mean = (step.repair_ms or 0) / 1000
-        cv = 1.0 if step.repair_cv is None else step.repair_cv
+        mean = max(0, step.repair_ms or 0) / 1000
+        cv = 1.0 if step.repair_cv is None else max(0.0, step.repair_cv)
         law = Law.EXPONENTIAL if cv == 1 else Law.GAMMA
         self.stations.append(
             FlowStation(
@@ -225,7 +225,7 @@ class _Lines:
                 name=f"repair of {label}",
                 input=before,
                 to=to,
-                servers=step.repairers or _benches(nodes, step, mean),
+                servers=max(1, step.repairers or _benches(nodes, step, mean)),
                 gate=gate,
             )
         )
@@ -284,7 +284,7 @@ class _LineNodes:
 
     @property
     def lost_s(self) -> float:
-        return self.line.repositioning_ms / 1000
+        return max(0, self.line.repositioning_ms) / 1000
 
     @property
     def pace_s(self) -> float:
@@ -327,7 +327,7 @@ class _LineNodes:
 
     def machine_node(self, machine: Machine, cycle: float, number: int, before: int) -> _Node:
         """Return a machine that takes units from the places before it."""
-        count = machine.count or ceil(cycle / self.pace_s - 1e-9) or 1
+        count = max(1, machine.count or ceil(cycle / self.pace_s - 1e-9))
         batch, servers, time = 1, count, cycle
         if machine.kind == MachineKind.BATCH:
             batch = max(1, floor(machine.batch or 1))
@@ -362,7 +362,7 @@ class _LineNodes:
                 behind.append(apart)
                 continue
             if not task.machine:  # the time of a machine is all of it
-                mean += (step.process_ms or 0) / 1000
+                mean += max(0, step.process_ms or 0) / 1000
             if _fails(step):
                 judged.append(step)
         for machine in self.machines(*(t.number for t in tasks)):
@@ -393,7 +393,7 @@ class _LineNodes:
                 t + times.get(n, 0) for o in station.operators for n, t in o.tasks or (("", 0),)
             )
         mean = self.result.in_time_unit(ticks) + self.lost_s
-        variance = sum(((task.time_sd_ms or 0) / 1000) ** 2 for task in tasks)
+        variance = sum((max(0, task.time_sd_ms or 0) / 1000) ** 2 for task in tasks)
         shares = {model.name: model.share for model in self.product.models}
         whole = sum(shares.get(name, 0) for name, _ in station.model_ticks)
         if whole:
@@ -419,13 +419,13 @@ class _LineNodes:
 
     def apart(self, task: Task, step: QualityStep, mean: float) -> _Node | None:
         """Return soak, or testers that take longer than the pace, with positions of their own."""
-        process = (step.process_ms or 0) / 1000
+        process = max(0, step.process_ms or 0) / 1000
         hand = (task.time_ms or 0) / 1000
         positions = step.positions or 0
         if not process:
             return None
         if step.kind == QualityKind.SOAK:
-            held = process + (step.handling_ms / 1000 or hand)
+            held = process + (max(0, step.handling_ms) / 1000 or hand)
             visits = 1.0
             if step.reentry == Reentry.BEFORE_TEST and _fails(step):
                 first, repeat = _passes(step)
@@ -492,10 +492,11 @@ class _LineNodes:
         if self.line.is_main:
             line_yield = self.product.demand.yield_share
         tests = [step for _, step in self.steps(list(self.tasks_in_plan())) if _fails(step)]
-        lost = line_yield / prod(_final_yield(step) for step in tests) if tests else line_yield
+        through = prod(_final_yield(step) for step in tests)
+        lost = line_yield / through if through else 1.0
         if 0 <= lost < 1 - 1e-9:
             yield self.end_node("rejects", 0.0, 1, gate_of_test(lost))
-        if self.line.transport_ms:
+        if self.line.transport_ms > 0:
             time = self.line.transport_ms / 1000
             yield self.end_node("transport", time, 2 * ceil(time / self.pace_s) + 1, None)
 
@@ -564,7 +565,10 @@ def _machine_cycle(machine: Machine) -> float | None:
     load, change = machine.load_ms / 1000, machine.change_ms / 1000
     batch = machine.batch if machine.batch is not None else 1.0
     good = machine.yield_share
-    if not (batch > 0 and 0 < good <= 1 and machine.pieces > 0):
+    numbers = (machine.piece_ms, machine.process_ms, machine.length_m, machine.speed_m_per_min)
+    if not (batch > 0 and 0 < good <= 1 and machine.pieces > 0 and min(load, change) >= 0):
+        return None
+    if any(number is not None and not number >= 0 for number in (*numbers, machine.spacing_m)):
         return None
     if machine.kind in (MachineKind.INSERTER, MachineKind.PRESS):
         if machine.piece_ms is None:

@@ -118,9 +118,11 @@ def _machine_rows(view: LineView) -> Rows:
             "There are": _told(each.machines),
             "Used": _share(each.utilisation),
             "Units inside": _told(each.inside),
+            "Waiting before / after": f"{_told(each.places_before)} / {_told(each.places_after)}",
             "Magazines empty after": _told(
                 each.empty_after_s and each.empty_after_s / 60, 0, "min"
             ),
+            "Changes a shift": _told(each.changes_per_shift, 1),
         }
         for each in view.whole.machines
     ]

@@ -8,6 +8,7 @@ from stationflow.ui.line import (
     entering,
     line_downloads,
     numbers_view,
+    parallel_view,
     worth_view,
 )
 from stationflow.ui.line.line_state import line_state
@@ -43,6 +44,7 @@ def tabs() -> None:
         {
             "Numbers": lambda: numbers_view.numbers(view),
             "What pays": lambda: worth_view.worth(view),
+            "Parallel lines": lambda: parallel_view.parallel(view),
             "Positions": lambda: drawing_view.position_table(view),
             "Enter": lambda: entering.entering(draft),
             "Findings": lambda: show.findings(
