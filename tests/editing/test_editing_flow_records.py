@@ -10,7 +10,11 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.actions.products.going_back import go_back
 from stationflow.editing.renaming import with_list
+from stationflow.editing.task_changes import delete_tasks
+from stationflow.editing.task_merging import merge_tasks
+from stationflow.editing.task_splitting import split_by_times
 from stationflow.editing.two_editors import Conflict, merged, with_value
+from stationflow.line.entered_checks import check_flow
 from stationflow.model import (
     Conveyor,
     Costs,
@@ -84,6 +88,31 @@ def test_a_new_name_of_a_line_is_followed_by_machines_and_further_joins():
     lines = (product.lines[0], replace(product.lines[1], name="print"))
     after = with_list(product, Thing.LINE, lines, [0, 1])
     assert (after.machines[0].line, after.joins[0].line) == ("print", "print")
+
+
+def test_of_a_split_task_the_machine_does_the_first_part_and_faults_are_found_at_the_last():
+    gated = replace(FLOWING, faults=(replace(FLOWING.faults[0], gate="30"),))
+    split = split_by_times(gated, 2, [20_000, 15_000]).product
+    first, last = split.tasks[2].number, split.tasks[3].number
+    assert split.machines[0].task == first
+    assert (split.faults[0].gate, split.faults[0].task) == (last, first)
+
+
+def test_merged_tasks_may_be_done_on_the_lines_on_which_all_of_them_may():
+    first, second, *others = LAMP.tasks
+    tasks = (
+        replace(first, other_lines=("a", "b")),
+        replace(second, other_lines=("b", "c")),
+        *others,
+    )
+    merge = merge_tasks(replace(LAMP, tasks=tasks), [0, 1])
+    assert merge.product.tasks[0].other_lines == ("b",)
+
+
+def test_a_machine_of_a_task_taken_out_stays_to_be_named():
+    after = delete_tasks(FLOWING, [2], heal=True).product
+    named = [f.where for f in check_flow(after) if f.code == "unknown-task"]
+    assert named == ["Machine Oven", "Fault F1"]
 
 
 @pytest.mark.parametrize(
