@@ -18,9 +18,16 @@ from typing import Any
 
 import psutil
 
-from stationflow.actions.jobs.long_jobs import REQUEST, Asked, JobRequest, plan_of_job
+from stationflow.actions.jobs.long_jobs import (
+    REQUEST,
+    Asked,
+    JobRequest,
+    joint_of_job,
+    plan_of_job,
+)
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
+from stationflow.line.joint.joint_balance import JointBalance
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, RebalanceSettings
 
 ROOT = Path(__file__).parents[3]
@@ -60,6 +67,7 @@ class Job:
         self.meanwhile: Plan | None = None  # of a rule, not stored: stands until there is an answer
         self.plans: list[Plan] = []  # one without a number had no stations
         self.rebalanced: list[Plan] = []  # to choose from, not stored
+        self.joint: JointBalance | None = None  # all lines balanced at once, not stored
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
         self.limit: float | None = None
@@ -202,6 +210,8 @@ class Job:
             self.message = event.get("message", self.message)
             if "plan" in event:
                 self.plans.append(plan_of_job(event["plan"]))
+            if "joint" in event:
+                self.joint = joint_of_job(event["joint"])
             self.rebalanced += [plan_of_job(text) for text in event.get("rebalanced", ())]
             self._answers += 1
 

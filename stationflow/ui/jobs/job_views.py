@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from stationflow.actions.jobs.long_jobs import JointRequest
 from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
@@ -44,12 +45,12 @@ def start(
     *balances: BalanceSettings,
     curve: CurveSettings | None = None,
     rebalance: RebalanceSettings | None = None,
+    joint: JointRequest | None = None,
 ) -> Job:
     """Start a job for a line, which this browser watches to its end."""
     by = session.author()
-    job = registry().add(
-        store_address(), draft, line, balances, curve=curve, rebalance=rebalance, by=by
-    )
+    asked = {"curve": curve, "rebalance": rebalance, "joint": joint}
+    job = registry().add(store_address(), draft, line, balances, by=by, **asked)  # type: ignore[arg-type]
     _watched().add(job.number)
     return job
 
@@ -75,6 +76,12 @@ def last_rebalance(draft: Draft, line: str) -> Job | None:
     """Return the last rebalancing of a line that has ended; None: there was none."""
     known = registry().known(draft.product.code, line)
     return next((job for job in reversed(known) if job.rebalanced and not job.is_active), None)
+
+
+def last_joint(draft: Draft) -> Job | None:
+    """Return the last balance of all lines at once that has ended; None: there was none."""
+    known = registry().known(draft.product.code)
+    return next((job for job in reversed(known) if job.joint and not job.is_active), None)
 
 
 def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
@@ -133,6 +140,9 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
         return f"Curve of line {job.line}: {_proven_words(job) or 'beginning'} {passed}"
     if isinstance(asked, RebalanceSettings):
         return f"Rebalancing line {job.line}: the least upheaval is looked for {passed}"
+    if isinstance(asked, JointRequest):
+        best = f"best so far {count(job.stations, 'station')}" if job.stations else "no plan yet"
+        return f"All lines at once: {best} {passed}"
     several = f" ({job.step} of {len(job.asked)})" if len(job.asked) > 1 else ""
     said = "no plan yet"
     if job.stations is not None:
