@@ -55,4 +55,7 @@ def line_offers(draft: Draft, view: LineView, paper: Paper) -> list[Offer]:
     if any(fault.gate for fault in draft.product.faults):
         cards = {"pdf": lambda: line_showing.fault_cards_pdf(view, said, paper, on)}
         offers.append(Offer("Fault cards of the tests", (code, "line", "fault cards"), cards))
+    if view.whole.quality.drops:
+        form = {"pdf": lambda: line_showing.drop_record_pdf(view, said, paper, on)}
+        offers.append(Offer("Drop test with its form", (code, "line", "drop test"), form))
     return offers
