@@ -122,6 +122,21 @@ BOARD_LAMP = replace(
 )
 """A feeder of two boards a lamp: its own pace is 30 s, and 38 s of work need two stations."""
 
+MOVABLE = Product(
+    code="L-250",
+    calendar=ONE_SHIFT,
+    demand=A_MINUTE,
+    lines=(Line(), Line(name="board", feeds="main", join="20")),
+    tasks=(
+        Task(number="10", time_ms=30_000),
+        Task(number="20", time_ms=30_000, predecessors=("10",)),
+        Task(number="30", time_ms=20_000, other_lines=("board",)),
+        Task(number="B1", time_ms=30_000, line="board"),
+    ),
+)
+"""80 s of main need 2 stations and 30 s of the board 1; with task 30 on the board, where it may be
+done too, main needs 60 s in one station and the board 50 s in one."""
+
 LIMITED = replace(
     LAMP,
     code="L-300",

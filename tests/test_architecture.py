@@ -37,6 +37,7 @@ HEAVY = {
     "pandas",
     "networkx",
     "altair",
+    "distributed",
     "openpyxl",
     "streamlit",
 }

@@ -23,18 +23,22 @@ from stationflow.files.product.product_folder import (
     write_product_folder,
 )
 from stationflow.line.entered_checks import check_flow
+from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
     Finding,
     Hazard,
+    LinePlan,
     MachineKind,
     Product,
+    ProductPlan,
     QualityKind,
     Severity,
     Task,
 )
 from stationflow.network.joins import check_lines
+from stationflow.network.line_tree import line_tree
 from stationflow.pace.takt import check_pace, line_pace
 from stationflow.supply.parts_list import check_parts
 
@@ -42,11 +46,12 @@ ROOT = Path(__file__).parents[1] / "demo_products"
 NAMES = ("desk_fan", "air_purifier", "stand_mixer", "control_cabinet")
 LINES = {
     "desk_fan": ("main",),
-    "air_purifier": ("main", "power board", "control board", "loom", "filter"),
+    "air_purifier": ("main", "power board", "control board", "loom", "filter", "foam"),
     "stand_mixer": ("main", "gear unit"),
     "control_cabinet": ("main", "door", "terminals"),
 }
-EVERY_LINE = [(name, line) for name in NAMES for line in LINES[name]]
+BOUGHT = {"foam"}
+EVERY_LINE = [(name, line) for name in NAMES for line in LINES[name] if line not in BOUGHT]
 # Tasks stated for each product, lowest and highest.
 TASKS = {
     "desk_fan": (12, 13),
@@ -214,9 +219,27 @@ def test_the_main_line_of_the_appliance_has_eighteen_to_twenty_one_stations():
     assert 18 <= len(balanced("air_purifier", "main").stations) <= 21
 
 
-def test_the_appliance_has_two_board_feeders_a_loom_feeder_and_a_filter_line():
+def test_the_appliance_has_two_board_feeders_a_loom_feeder_a_filter_line_and_bought_foam():
     feeders = [line.title for line in product("air_purifier").lines if not line.is_main]
-    assert feeders == ["Power board line", "Control board line", "Wiring loom line", "Filter line"]
+    assert feeders == [
+        "Power board line",
+        "Control board line",
+        "Wiring loom line",
+        "Filter line",
+        "Foam strips (bought cut)",
+    ]
+
+
+def test_the_bought_foam_serves_two_lines():
+    taken = {join.feeds for join in line_tree(product("air_purifier")).joins["foam"]}
+    assert taken == {"main", "filter"}
+
+
+def test_the_plans_of_the_appliance_together_have_nothing_to_be_cured():
+    lines = (name for name in LINES["air_purifier"] if name not in BOUGHT)
+    plans = tuple(LinePlan(line=n, result=balanced("air_purifier", n)) for n in lines)
+    whole = whole_line(product("air_purifier"), ProductPlan(lines=plans))
+    assert to_be_cured(whole.findings) == []
 
 
 def test_each_feeder_joins_the_main_line_at_the_task_that_takes_its_unit():
@@ -230,6 +253,7 @@ def test_each_feeder_joins_the_main_line_at_the_task_that_takes_its_unit():
         "control board": "Mount the control board",
         "loom": "Clip the wiring loom into the chassis",
         "filter": "Slide in the main filter",
+        "foam": "Stick the sealing foam on the top cover",
     }
 
 

@@ -26,9 +26,19 @@ from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.cards import station_cards
 from stationflow.files.instances import read_instance
+from stationflow.line.joint.joint_balance import joint_balance
 from stationflow.line.machines.machine_figures import machine_figures
 from stationflow.line.plan_checks import check_plans
 from stationflow.line.quality.product_quality import quality_figures
+from stationflow.line.simulation.flow_model import (
+    Duration,
+    FlowBuffer,
+    FlowModel,
+    FlowStation,
+    gate_of_test,
+)
+from stationflow.line.simulation.flow_runs import simulate_flow
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     CODES,
@@ -131,6 +141,16 @@ def planned(main: object = None, **of_board: object) -> Made:
         held = station(1, [n for n in tasks if n != of_board.get("join")], limit)
         plans.append(LinePlan(line=line, result=answer(held, line=line, limit=limit)))
     return whole_line(product, ProductPlan(lines=tuple(plans))).findings
+
+
+def simulated(units: int = 1, passes: float = 1.0, stop_after: int = 9, **settings: float) -> Made:
+    """Return the findings about a station of 60 s and a soak that so many units fill."""
+    soak = Duration(mean_s=60.0 * units, sd_s=1)
+    test = FlowStation(work=soak, input=0, servers=units + 1, gate=gate_of_test(passes))
+    start = FlowStation(work=Duration(mean_s=60), to=0)
+    model = FlowModel(stations=(start, test), buffers=(FlowBuffer(places=1),))
+    asked = SimulationSettings(**{"hours": 10, "replications": 4, **settings})
+    return simulate_flow(model, asked, lambda done, of: done < stop_after).findings
 
 
 def demand(**more: object) -> Made:
@@ -285,6 +305,9 @@ def unplanned(path: Path) -> Made:
 
 
 LONG = task(time_ms=75_000)
+FREE = replace(
+    BOARD_LAMP, tasks=tuple(replace(t, other_lines=("board",)) for t in BOARD_LAMP.tasks)
+)
 EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "task-without-number": lambda: of(task("")),
     "duplicate-task": lambda: of(task(), task()),
@@ -339,6 +362,11 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     ),
     "empty-line": lambda: of(),
     "line-bought-in": lambda: board(bought_in=True),
+    "other-line-left-out": lambda: (
+        joint_balance(
+            replace(FREE, tasks=tuple(replace(t, limits=TaskLimits(station=1)) for t in FREE.tasks))
+        ).findings
+    ),
     "join-twice": lambda: joined("30"),
     "line-number-impossible": lambda: board(quantity=0),
     "line-number-not-used": lambda: lamp(lines=(Line(yield_share=0.9),)),
@@ -468,6 +496,10 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "lift-not-covered": lambda: of(task(limits=TaskLimits(lift_kg=3), lift=A_LIFT)),
     "lift-too-heavy": lambda: of(task(limits=TaskLimits(lift_kg=30)), lines=(Line(lift_kg=25),)),
     "too-many-stations": lambda: limited(("t1",), (), ("t2",)),
+    "warm-up-short": lambda: simulated(units=500, warm_up_h=0),
+    "one-replication": lambda: simulated(replications=1),
+    "simulation-stopped": lambda: simulated(stop_after=1),
+    "no-output": lambda: simulated(passes=0.0),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),
     "picture-missing": lambda: of(task(picture="gone.png")),
     "check-without-limit": lambda: of(task(checks=(Check(text="Lit", reaction="Stop"),))),

@@ -4,7 +4,7 @@ They are asked for one after the other; what an earlier one reached is kept by t
 A constraint solver looks for the plan and proves that none has less, as far as its time goes.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib.metadata import version
 from math import sqrt
@@ -23,8 +23,6 @@ from stationflow.model.plan import FinerGoal, Reached
 
 FINER_S = 20.0
 """So long, in seconds, a second goal is looked for where no time limit is given."""
-
-IsThere = Sequence[Mapping[int, Any]]
 
 
 def with_finer_goals(
@@ -72,7 +70,7 @@ def with_finer_goals(
         reached.append(
             Reached(goal=goal, value=_shown(work, problem, goal, amount),
                     least=_shown(work, problem, goal, min(reply.least, amount)),
-                    is_proven=is_proven and not problem.forms.turns)
+                    is_proven=is_proven)
         )  # fmt: skip
     named = [[work.numbers[task] for task in station] for station in best]
     effort = replace(
@@ -123,20 +121,19 @@ class _Wish:
     goal: FinerGoal
     first: Stations
 
-    def __call__(self, model: Any, is_there: IsThere) -> None:
+    def __call__(self, into: SolverModel) -> None:
         """Write it."""
         for goal, most in self.kept:
-            model.add(self._amount(goal, model, is_there) <= most)
-        model.minimize(self._amount(self.goal, model, is_there))
+            into.model.add(self._amount(goal, into) <= most)
+        into.model.minimize(self._amount(self.goal, into))
         at = {task: k for k, station in enumerate(self.first, 1) for task in station}
-        for task, row in enumerate(is_there):
+        for task, row in enumerate(into.is_there):
             for k, variable in row.items():
-                model.add_hint(variable, at[task] == k)
+                into.model.add_hint(variable, at[task] == k)
 
-    def _amount(self, goal: FinerGoal, model: Any, is_there: IsThere) -> Any:
+    def _amount(self, goal: FinerGoal, into: SolverModel) -> Any:
         if goal == FinerGoal.SMOOTHEST:
-            return self._unevenness(model, is_there)
-        into = SolverModel(model, self.problem, is_there, self.problem.limit)
+            return self._unevenness(into)
         return sum(form.cost * self._needed(into, form) for form in self.problem.forms.setups)
 
     def _needed(self, into: SolverModel, form: Any) -> Any:
@@ -149,21 +146,13 @@ class _Wish:
             into.model.add(is_needed <= stands[station] + stands.get(station - 1, 0))
         return sum(stands.values())
 
-    def _unevenness(self, model: Any, is_there: IsThere) -> Any:
+    def _unevenness(self, into: SolverModel) -> Any:
         """Return the sum of the squares by which loads are below the largest."""
-        own = {(form.task, form.station): form.time for form in self.problem.forms.times}
-        most = sum(self.problem.times) + sum(own.values())
+        model, most = into.model, into.limit
         held = []
         for k in range(1, self.stations + 1):
             load = model.new_int_var(0, most, "")
-            model.add(
-                load
-                == sum(
-                    own.get((task, k), self.problem.times[task]) * row[k]
-                    for task, row in enumerate(is_there)
-                    if k in row
-                )
-            )
+            model.add(load == sum(into.work.get(k, [])))  # turn-overs and own times included
             held.append(load)
         largest = model.new_int_var(0, most, "")
         model.add_max_equality(largest, held)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
 from stationflow.balancing.limits.clashes import Clash, find_clash, stations_needed
-from stationflow.balancing.limits.contraction import Contraction, as_it_is, contracted
+from stationflow.balancing.limits.contraction import Contraction, contracted
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.methods.method import (
     Answer,
@@ -13,6 +13,7 @@ from stationflow.balancing.methods.method import (
     Stations,
     Watch,
     least_limit,
+    seen_by,
 )
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
@@ -54,8 +55,7 @@ def reach_goal(
     line = contracted(problem)
     if clash := find_clash(line, problem.limit):
         return _ruled_out(problem, settings.stations or 1, clash)
-    if problem.forms.lags and solver.takes_groups:
-        line = as_it_is(problem)  # the order inside a group is open too
+    line = seen_by(solver, line)
     told, seen = (replace(p, forms=p.forms.only(keeps)) for p in (problem, line.problem))
     asked = _Asked(line, told, seen, solver, watch)
     if settings.goal == Goal.SHORTEST_CYCLE:

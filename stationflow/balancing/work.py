@@ -56,10 +56,6 @@ class LineWork:
         """How the times of the line are written."""
         return time_words(self.time_unit, self.shown)
 
-    def without_limits(self) -> "LineWork":
-        """Return the same work as if nothing were entered beyond times and order."""
-        return replace(self, limits=NOTHING)
-
     def pinned(self, pins: Pins) -> "LineWork":
         """Return the same work with what is to stay where it is."""
         if pins == NO_PINS:

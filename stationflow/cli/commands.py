@@ -5,8 +5,10 @@ answer; 2 wrong usage.
 """
 
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal, cast
 
@@ -26,10 +28,11 @@ from stationflow.cli.options import (
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
 from stationflow.cli.terminal import say, say_block
 from stationflow.errors import NoLimitError, NoSourceError, SourceError, StationflowError
-from stationflow.model import Confirmation, CurveSettings, Finding, has_errors
+from stationflow.model import BalanceSettings, Confirmation, CurveSettings, Finding, has_errors
 
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
+    from stationflow.drawing.render import Kind
 
 Made = tuple[bytes | None, tuple[Finding, ...]]
 """A file's bytes, None: there is none, and what was found."""
@@ -56,6 +59,12 @@ def balance(
     source: given.Source,
     line: given.Line = None,
     all_lines: Annotated[bool, typer.Option("--all-lines", help="Every line at its pace.")] = False,
+    joint: Annotated[
+        bool,
+        typer.Option(
+            "--joint", help="All lines at once, tasks on the lines where they serve best."
+        ),
+    ] = False,
     limit: given.Limit = None,
     stations: given.Stations = None,
     best_efficiency: Annotated[
@@ -79,8 +88,13 @@ def balance(
     """Balance a line: which task at which station, how good, how far from the best possible."""
     from stationflow.actions.plans.opened_balancing import balance_opened
 
-    if all_lines and line is not None:
-        raise typer.BadParameter("Give --line or --all-lines, not both.")
+    if all_lines + joint + (line is not None) > 1:
+        raise typer.BadParameter("Give one of --line, --all-lines and --joint.")
+    if joint and (limit is not None or stations is not None or then or confirm):
+        raise typer.BadParameter(
+            "--joint balances all lines at their own pace: it takes none of "
+            "--limit, --stations, --then and --confirm."
+        )
     settings = balance_settings(
         method=method,
         limit=limit,
@@ -100,10 +114,14 @@ def balance(
     except SourceError as problem:
         if isinstance(problem, NoSourceError) or not as_json:
             raise
-        reports.print_refused_balance(source, settings, problem, in_list=all_lines)
+        reports.print_refused_balance(source, settings, problem, in_list=all_lines or joint)
         raise typer.Exit(1) from problem
     names = opened.lines if all_lines else [opened.line(line)]
     watcher = LineProgress() if progress else PlainProgress()
+    if joint:
+        if not _balanced_jointly(opened, settings, watcher, as_json=as_json):
+            raise typer.Exit(1)
+        return
     results = [balance_opened(opened, name, settings, watcher) for name in names]
     said: list[Confirmation | None] = [None] * len(results)
     if confirm:
@@ -118,6 +136,19 @@ def balance(
     contradicted = any(each is not None and each.agrees is False for each in said)
     if contradicted or not all(result.has_plan for result in results):
         raise typer.Exit(1)
+
+
+def _balanced_jointly(
+    opened: "Opened", settings: BalanceSettings, watcher: PlainProgress, *, as_json: bool
+) -> bool:
+    """Balance all lines at once, report it, and return whether there are plans."""
+    from stationflow.actions.plans.joint_balancing import balance_jointly
+
+    if opened.instance is not None:
+        raise typer.BadParameter("A published instance has one line: leave --joint out.")
+    found = balance_jointly(opened, settings, watcher)
+    reports.report_joint(opened, found, as_json=as_json)
+    return found.has_plans
 
 
 @app.command()
@@ -369,6 +400,110 @@ def rebalance(
         raise typer.Exit(1)
 
 
+@app.command("line")
+def whole_line(
+    source: given.Source,
+    plan: given.Plan = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="Drawing of the line: FILE.svg, FILE.png or FILE.pdf."),
+    ] = None,
+    report: Annotated[
+        Path | None, typer.Option("--report", help="FILE.pdf: every number opened.")
+    ] = None,
+    recommendation: Annotated[
+        Path | None, typer.Option("--recommendation", help="FILE.pdf: one page.")
+    ] = None,
+    fault_cards: Annotated[
+        Path | None, typer.Option("--fault-cards", help="FILE.pdf: one card for each test.")
+    ] = None,
+    paper: Annotated[str, typer.Option("--paper", help="Of the reports: a4, a3, letter.")] = "a4",
+    as_json: given.Json = False,
+) -> None:
+    """Count the whole line: machines, tests, repair, soak, places, leads, output, what pays."""
+    from stationflow.actions.showing import line_showing, simulating
+    from stationflow.actions.showing.card_printing import PAPERS
+    from stationflow.cards.paper import Paper
+    from stationflow.cli import line_report
+    from stationflow.files.exports.line_documents import line_document
+    from stationflow.line.simulation.simulated import SimulationSettings
+
+    kind = ending_of(out, ("svg", "png", "pdf")) if out else ""
+    for name, file in (
+        ("--report", report), ("--recommendation", recommendation), ("--fault-cards", fault_cards),
+    ):  # fmt: skip
+        if file:
+            ending_of(file, ("pdf",), name)
+    size = Paper(one_of("--paper", paper, PAPERS))
+    opened = _product(source, "line")
+    view = line_showing.line_view(opened, plan)
+    said = str(opened.version or "")
+    on = datetime.now(UTC).date()
+    simulated = None
+    if (report or recommendation) and view.gathered.plan.lines:
+        simulated = simulating.simulate_lines(
+            opened, SimulationSettings(), PlainProgress(), plan
+        ).simulated
+    made: list[tuple[Path, Callable[[], bytes]]] = []
+    if out:
+        drawn = partial(line_showing.line_drawing_file, view, cast("Kind", kind), said)
+        made.append((out, drawn))
+    if report:
+        made.append((report, lambda: line_showing.full_report_pdf(view, simulated, said, size, on)))
+    if recommendation:
+        one_page = line_showing.recommendation_pdf
+        made.append((recommendation, lambda: one_page(view, simulated, said, size, on)))
+    if fault_cards:
+        made.append((fault_cards, lambda: line_showing.fault_cards_pdf(view, said, size, on)))
+    for file, make in made:
+        _write(file, make())
+    parallel = line_showing.parallel_options(view.gathered.product)
+    if as_json:
+        reports.print_json(
+            line_document(source, view.whole, view.throughput, parallel, view.findings)
+        )
+    elif made:
+        reports.tell_findings(view.findings)
+        for file, _ in made:
+            say(f"Written: {file}")
+    else:
+        line_report.tell_line(view, parallel)
+    if has_errors(view.findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def simulate(
+    source: given.Source,
+    plan: given.Plan = None,
+    hours: Annotated[
+        float, typer.Option("--hours", help="Of each replication, after the warm-up.")
+    ] = 40.0,
+    replications: Annotated[int, typer.Option("--replications", help="Runs apart.")] = 10,
+    seed: Annotated[int, typer.Option("--seed", help="Of the random numbers.")] = 1,
+    progress: given.Progress = False,
+    as_json: given.Json = False,
+) -> None:
+    """Simulate all lines: output with its limits, what each station did, what limits it."""
+    from stationflow.actions.showing import simulating
+    from stationflow.cli import line_report
+    from stationflow.files.exports.line_documents import simulation_document
+    from stationflow.line.simulation.simulated import SimulationSettings
+
+    settings = SimulationSettings(hours=hours, replications=replications, seed=seed)
+    if problems := simulating.simulation_problems(settings):
+        raise typer.BadParameter(" ".join(problems))
+    opened = _product(source, "simulate")
+    watcher = LineProgress() if progress else PlainProgress()
+    made = simulating.simulate_lines(opened, settings, watcher, plan)
+    if as_json:
+        reports.print_json(simulation_document(source, made.simulated, made.findings))
+    else:
+        line_report.tell_simulated(made.simulated, made.findings)
+    if has_errors(made.findings):
+        raise typer.Exit(1)
+
+
 @app.command("import")
 def import_sheet(
     sheet: Annotated[
@@ -426,6 +561,16 @@ def _opened(source: str) -> "Opened":
     return open_source(source, tell=lambda said: say(said, err=True))
 
 
+def _product(source: str, command: str) -> "Opened":
+    """Open a product; a published instance is wrong usage."""
+    opened = _opened(source)
+    if opened.instance:
+        raise typer.BadParameter(
+            f"{source} is a published instance of one line; {command} takes products."
+        )
+    return opened
+
+
 def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
     """Write a product with pictures and plans as a folder."""
     from stationflow.actions.products.products_out import folder_problem, write_folder
@@ -443,19 +588,24 @@ def _export_folder(source: str, folder: Path, *, as_json: bool) -> None:
 
 def _give(source: str, out: Path, made: Made, *, as_json: bool, strict: bool = True) -> None:
     """Write what was made and say what was found; end with 1 where that is not whole."""
-    from stationflow.files.whole_files import write_whole
-
     content, findings = made
     if content is not None:
-        try:
-            write_whole(out, content)
-        except OSError as problem:
-            raise StationflowError(
-                f"{out} cannot be written: {problem.strerror}.", "Choose another file for --out."
-            ) from problem
+        _write(out, content)
     reports.report_file(source, None if content is None else out, findings, as_json=as_json)
     if content is None or (strict and has_errors(findings)):
         raise typer.Exit(1)
+
+
+def _write(out: Path, content: bytes) -> None:
+    """Write a file whole, or say why it cannot be written."""
+    from stationflow.files.whole_files import write_whole
+
+    try:
+        write_whole(out, content)
+    except OSError as problem:
+        raise StationflowError(
+            f"{out} cannot be written: {problem.strerror}.", "Choose another file."
+        ) from problem
 
 
 def main() -> None:

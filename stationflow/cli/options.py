@@ -116,12 +116,13 @@ def one_of(option: str, value: str, known: Mapping[str, str] | Sequence[str]) ->
     raise typer.BadParameter(f"{option} is {value!r}; give one of {', '.join(words)}.")
 
 
-def ending_of(out: Path, endings: Sequence[str]) -> str:
+def ending_of(out: Path, endings: Sequence[str], option: str = "--out") -> str:
     """Return which of the endings a file to be written has."""
     ending = out.suffix.lower().removeprefix(".")
     if ending not in endings:
         *most, last = (f".{known}" for known in endings)
-        raise typer.BadParameter(f"--out is {str(out)!r}; end it with {', '.join(most)} or {last}.")
+        known = f"{', '.join(most)} or {last}" if most else last
+        raise typer.BadParameter(f"{option} is {str(out)!r}; end it with {known}.")
     return ending
 
 

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,6 +21,7 @@ from stationflow.model import (
 if TYPE_CHECKING:
     from stationflow.actions.opening.opened import Opened
     from stationflow.balancing.compare.plans_compared import Comparison
+    from stationflow.line.joint.joint_balance import JointBalance
 
 
 Answers = Sequence[tuple[BalanceResult, Confirmation | None]]
@@ -44,6 +45,30 @@ def tell_balances(opened: "Opened", answers: Answers) -> None:
         say_block(summary(result, opened.name, why_of_result(opened, result), said))
         tell_findings(result.findings)
         say("")
+
+
+def report_joint(opened: "Opened", found: "JointBalance", *, as_json: bool) -> None:
+    """Print all lines balanced at once."""
+    from stationflow.actions.plans.joint_balancing import joint_words
+    from stationflow.files.plan_document import plan_document
+
+    answers = [(result, None) for result in found.results]
+    if not as_json:
+        tell_balances(replace(opened, read=found.product), answers)
+        tell_findings(found.findings)
+        say(joint_words(found))
+        return
+    print_json(
+        {
+            "lines": [plan_document(opened.name, result) for result in found.results],
+            "moved": [{"task": m.task, "from": m.old, "to": m.new} for m in found.moved],
+            "total_stations": found.total_stations,
+            "separate_stations": found.separate_stations,
+            "lower_bound": found.lower_bound,
+            "ending": found.ending,
+            "findings": finding_documents(found.findings),
+        }
+    )
 
 
 def report_findings(source: str, findings: Sequence[Finding], *, as_json: bool) -> None:

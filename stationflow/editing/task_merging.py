@@ -68,6 +68,9 @@ def merge_tasks(product: Product, places: Collection[int]) -> TaskChange:
         limits=_limits(tasks),
         quality=_one_of(tasks, "test and repair data", attrgetter("quality"), None),
         lift=_one_of(tasks, "a lift", attrgetter("lift"), None),
+        other_lines=tuple(
+            line for line in tasks[0].other_lines if all(line in t.other_lines for t in tasks)
+        ),
     )
     return _in_place(product, order, merged)
 

@@ -11,6 +11,8 @@ from fractions import Fraction
 from typing import Generic, TypeVar
 
 Number = TypeVar("Number", float, Fraction)
+HUGE = 1e200
+"""Weights of states are divided by it before they grow beyond what a float holds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -157,6 +159,8 @@ def state_shares(
     weights = [births(0) * 0 + 1]
     for state in range(1, states):
         weights.append(weights[-1] * births(state - 1) / deaths(state))
+        if isinstance(weights[-1], float) and weights[-1] > HUGE:
+            weights = [weight / HUGE for weight in weights]
     total = sum(weights[1:], weights[0])
     return [weight / total for weight in weights]
 

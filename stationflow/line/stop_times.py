@@ -3,7 +3,12 @@
 from collections.abc import Iterator
 
 from stationflow.model import Finding, error, warning
-from stationflow.pace.figures import figure
+from stationflow.pace.figures import figure, is_number
+
+
+def is_some(minutes: float | None) -> bool:
+    """Return whether a time is entered and above 0."""
+    return minutes is not None and is_number(minutes) and minutes > 0
 
 
 def stop_findings(where: str, mtbf_min: float | None, mttr_min: float | None) -> Iterator[Finding]:
@@ -17,8 +22,11 @@ def stop_findings(where: str, mtbf_min: float | None, mttr_min: float | None) ->
             else (f"it runs {figure(mtbf_min or 0)} min between stops", "how long they last")
         )
         yield warning("stops-half-entered", where, f"{there.capitalize()}; {missing} is missing.")
-    elif not mtbf_min:
-        yield error("stop-without-run", where, "It runs 0 min between stops: it never works.")
-    elif not mttr_min:
-        message = f"It stops every {figure(mtbf_min)} min, and its stops last 0 min."
+    elif not is_some(mtbf_min):
+        message = f"It runs {figure(mtbf_min)} min between stops: it never works."
+        yield error("stop-without-run", where, message)
+    elif not is_some(mttr_min):
+        message = (
+            f"It stops every {figure(mtbf_min)} min, and its stops last {figure(mttr_min)} min."
+        )
         yield warning("stop-of-no-length", where, message)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from stationflow.line.geometry.line_figures import LineFigures, ScheduleRow, all_line_figures
 from stationflow.line.geometry.line_places import Stay
 from stationflow.line.machines.machine_figures import MachineFigures, machine_figures
-from stationflow.line.machines.machine_time import at_once
+from stationflow.line.machines.machine_time import at_once, through_time
 from stationflow.line.plan_checks import check_plans
 from stationflow.line.quality.gates import GateFigures
 from stationflow.line.quality.product_quality import QualityFigures, quality_figures
@@ -33,8 +33,8 @@ FILLING = Formula(
     unit="s",
     right="most lead of a feeder + time until the first unit leaves",
     source="the first unit waits nowhere: the sum of its places and positions",
-    other="Counted from the first start of any feeder; from the first start on the main line it is "
-    "less by the lead.",
+    other="Counted from the first start of any feeder, its buffer places filled; from the first "
+    "start on the main line it is less by the lead. What is bought in is there already.",
 )
 CLEARING = Formula(
     name="clearing time",
@@ -166,7 +166,7 @@ def _stays(
     for machine, figures in zip(product.machines, machines, strict=True):
         facts = paces.get(machine.line)
         if facts is not None and figures.through_s is not None:
-            time = _time_in(machine, figures.through_s, facts.operating_takt)
+            time = _time_in(machine, facts.operating_takt)
             is_long = machine.kind == MachineKind.IN_LINE
             add(machine.line, figures.station, time, machine.length_m if is_long else None)
     for task in product.tasks:
@@ -176,13 +176,13 @@ def _stays(
     return found
 
 
-def _time_in(machine: Machine, through_s: float, operating_takt: Fraction) -> Fraction:
+def _time_in(machine: Machine, operating_takt: Fraction) -> Fraction:
     """Return how long a machine keeps a unit beyond the place of its station.
 
     A load waits until it is complete, and is taken away one by one: for every unit the two add up
     to the takts of the others.
     """
-    through = fraction(through_s)
+    through = through_time(machine) or Fraction(0)
     if machine.kind in (MachineKind.IN_LINE, MachineKind.BATCH):
         return through + (at_once(machine) - 1) * operating_takt
     return max(Fraction(0), through - operating_takt)
@@ -191,7 +191,8 @@ def _time_in(machine: Machine, through_s: float, operating_takt: Fraction) -> Fr
 def _filled(product: Product, whole: WholeLine) -> WholeLine:
     """Add filling and clearing, where the main line and all its feeders have plans."""
     main = whole.line(product.main_line.name) if product.main_line else None
-    leads = [line.lead_s for line in whole.lines]
+    made = {line.name for line in product.made_lines}
+    leads = [line.lead_s for line in whole.lines if line.line in made]
     if main is None or not main.schedule or not main.is_planned or None in leads:
         return whole
     most = max(0.0, *(lead or 0.0 for lead in leads))

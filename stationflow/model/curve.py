@@ -46,7 +46,8 @@ class CycleCurve:
     """The points of one line, from one station on. Times are in `time_unit`."""
 
     line: str
-    points: tuple[CurvePoint, ...]  # one for each number of stations from 1 to `flat_from`
+    # one for each number of stations from `first` to `flat_from`
+    points: tuple[CurvePoint, ...]
     tasks: int  # how many tasks the line has; more stations than that help nobody
     work_content: float
     longest: float  # the longest task time, below which no cycle goes
@@ -55,20 +56,27 @@ class CycleCurve:
     method: str = ""
     engine: str = ""
     runtime_s: float = 0.0  # how long it took, monotonic time in seconds
+    keeps_limits: bool = False  # whether its plans keep what is entered beyond times and order
+
+    @property
+    def first(self) -> int:
+        """The fewest stations of a plan: 1, unless limits ask for more."""
+        return self.points[0].stations
 
     @property
     def flat_from(self) -> int:
-        """Stations at which the cycle time equals the longest task: more do not shorten it."""
-        return len(self.points)
+        """Stations from which on more do not shorten the cycle, by the plans that are known."""
+        return self.points[-1].stations
 
     @property
     def open_points(self) -> tuple[CurvePoint, ...]:
         """The points whose shortest cycle time lies between bound and plan."""
         return tuple(point for point in self.points if not point.is_proven)
 
-    def at(self, stations: int) -> CurvePoint:
-        """Return the point of a number of stations, from 1; beyond the last it stays flat."""
-        return self.points[min(stations, self.flat_from) - 1]
+    def at(self, stations: int) -> CurvePoint | None:
+        """Return the point of a number of stations, beyond the last as there; None: too few."""
+        at = min(stations, self.flat_from) - self.first
+        return self.points[at] if at >= 0 else None
 
     def answer(self, limit: float) -> CurvePoint | None:
         """Return the point of fewest stations that keeps a limit; None: no plan does."""

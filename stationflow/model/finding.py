@@ -45,6 +45,7 @@ CODES: dict[str, str] = {
     "arrow-past-join": "Point the arrow to the join or to a task after it.",
     "empty-line": "Add tasks to the line, mark it as bought in, or delete it.",
     "line-bought-in": "Nothing is balanced there; if its units are made here, clear the mark.",
+    "other-line-left-out": "Clear what is named of the task, or take the line out of its lines.",
     "join-twice": "Enter one join with the sum of both quantities.",
     "line-number-impossible": "Enter a quantity above 0, at least one copy and no negative time.",
     "line-number-not-used": "Enter the yield of the product with the demand, and set it back here.",
@@ -118,6 +119,11 @@ CODES: dict[str, str] = {
     "less often.",
     "lift-not-covered": "Enter what is missing, or judge the lift by the rules of your country.",
     "too-many-stations": "Use no more stations than were allowed.",
+    # simulation
+    "warm-up-short": "Simulate more hours, or give a longer warm-up; or units pile up without end.",
+    "one-replication": "Ask for more replications.",
+    "simulation-stopped": "Nothing to do; let it run to its end for closer limits.",
+    "no-output": "Simulate more hours, or look where units wait and what they wait for.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",
     "picture-missing": "Add the picture, or clear its name.",

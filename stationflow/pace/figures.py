@@ -39,9 +39,12 @@ def figure(number: float | int | Fraction, decimals: int = 6, *, keep_zeros: boo
     >>> figure(27000), figure(60, 3, keep_zeros=True), figure(0.0000288, 3)
     ('27 000', '60.000', '0.000029')
     """
+    if isinstance(number, float) and not math.isfinite(number):
+        return f"{number:g}"
     value = fraction(number)
     if abs(value) >= LARGEST:
-        return f"{float(value):.6g}"
+        digits = Decimal(value.numerator) / Decimal(value.denominator)  # may be beyond a float
+        return f"{digits.normalize():.6g}"
     if EXACT_SMALLEST <= abs(value) < 1:
         decimals = max(decimals, 1 - math.floor(math.log10(abs(value))))
     # Rounded as whole steps, so that a third is as good as a decimal.

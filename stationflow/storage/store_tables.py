@@ -151,6 +151,15 @@ curves = Table(
     Column("document", LargeBinary, nullable=False),  # JSON, compressed by zlib
 )
 
+saves_with_plans = Table(  # saves that put plans in force; undo and redo change those back too
+    "saves_with_plans",
+    metadata,
+    Column("save_id", Integer, ForeignKey("saves.save_id"), primary_key=True),
+    Column("line", String(200), primary_key=True),
+    Column("before", Integer),  # the plan in force until then; null: none was
+    Column("after", Integer, nullable=False),  # the plan that was put in force
+)
+
 hand_work = Table(  # steps by hand on a plan, until they are kept as a plan
     "hand_work",
     metadata,
@@ -220,6 +229,7 @@ MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "one_plan_in_force": one_plan_in_force,
     "plan_numbers_of_lines": plan_numbers_of_lines,
     "hand_work_on_plans": partial(hand_work.create, checkfirst=True),
+    "saves_with_plans": partial(saves_with_plans.create, checkfirst=True),
 }
 
 

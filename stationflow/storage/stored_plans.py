@@ -13,7 +13,7 @@ from stationflow.files.codec import CONFIRMATION, PLAN
 from stationflow.model import Author, Confirmation, Plan
 from stationflow.storage.database import Database
 from stationflow.storage.saves import newest_save, readable, unreadable
-from stationflow.storage.store_tables import plan_notes, plans
+from stationflow.storage.store_tables import plan_notes, plans, saves_with_plans
 
 
 class StoredPlans(Database):
@@ -27,18 +27,7 @@ class StoredPlans(Database):
         """
         with self.writing(by) as connection:
             newest_save(connection, plan.product)
-            of_line = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
-            stored = _readable(connection.execute(of_line))
-            if if_first:
-                plan = replace(plan, in_force=not any(each.in_force for each in stored))
-            same = next((each for each in reversed(stored) if each.is_same(plan)), None)
-            if same is None:
-                return insert_plan(connection, replace(plan, by=by.name, at=by.at))
-            if plan.in_force:
-                _put_in_force(connection, same)
-            if same.archived:
-                _note(connection, same.plan_id, by, archived=False)
-            return _plan(connection, plan.product, same.plan_id)
+            return keep_plan(connection, plan, by, if_first=if_first)
 
     def plans(self, code: str, line: str | None = None) -> list[Plan]:
         """Return the plans of a product, or of one of its lines, newest first.
@@ -104,6 +93,58 @@ class StoredPlans(Database):
                 )
             _note(connection, plan_id, by, **{k: v for k, v in given.items() if v is not None})
             return _plan(connection, code, plan_id)
+
+
+def keep_plan(connection: Connection, plan: Plan, by: Author, *, if_first: bool = False) -> Plan:
+    """Store a plan, or bring back the same one that is there; see `StoredPlans.add_plan`."""
+    of_line = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
+    stored = _readable(connection.execute(of_line))
+    if if_first:
+        plan = replace(plan, in_force=not any(each.in_force for each in stored))
+    same = next((each for each in reversed(stored) if each.is_same(plan)), None)
+    if same is None:
+        return insert_plan(connection, replace(plan, by=by.name, at=by.at))
+    if plan.in_force:
+        _put_in_force(connection, same)
+    if same.archived:
+        _note(connection, same.plan_id, by, archived=False)
+    return _plan(connection, plan.product, same.plan_id)
+
+
+def keep_with_save(
+    connection: Connection, save_id: int, given: Iterable[Plan], by: Author
+) -> list[Plan]:
+    """Store plans and put them in force together with a save, which takes them back when undone."""
+    kept = []
+    for plan in given:
+        before = _in_force(connection, plan.product, plan.line)
+        stored = keep_plan(connection, replace(plan, in_force=True), by)
+        kept.append(stored)
+        row = {"save_id": save_id, "line": plan.line, "before": before, "after": stored.plan_id}
+        connection.execute(insert(saves_with_plans).values(row))
+    return kept
+
+
+def change_back(connection: Connection, code: str, save_id: int, *, undone: bool) -> None:
+    """Put in force what was so before a save, or after it; another plan chosen meanwhile stays."""
+    of_save = select(saves_with_plans).where(saves_with_plans.c.save_id == save_id)
+    for row in connection.execute(of_save).all():
+        old, new = (row.after, row.before) if undone else (row.before, row.after)
+        if _in_force(connection, code, row.line) != old:
+            continue
+        of_line = and_(plans.c.code == code, plans.c.line == row.line)
+        connection.execute(update(plans).where(of_line).values(in_force=False))
+        if new is not None:
+            connection.execute(update(plans).where(plans.c.plan_id == new).values(in_force=True))
+
+
+def _in_force(connection: Connection, code: str, line: str) -> int | None:
+    """Return which plan of a line is in force."""
+    query = select(plans.c.plan_id).where(
+        plans.c.code == code, plans.c.line == line, plans.c.in_force
+    )
+    found: int | None = connection.scalar(query)
+    return found
 
 
 def insert_plan(connection: Connection, plan: Plan) -> Plan:

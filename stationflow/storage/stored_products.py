@@ -1,7 +1,7 @@
 """Products with all their saves and pictures."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy import Connection, and_, delete, exists, func, insert, select, update
@@ -25,7 +25,7 @@ from stationflow.storage.saves import (
     which_state,
 )
 from stationflow.storage.store_tables import pictures, plans, products, saves
-from stationflow.storage.stored_plans import insert_plan
+from stationflow.storage.stored_plans import change_back, insert_plan, keep_with_save
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +155,27 @@ class StoredProducts(Database):
                 add_save(connection, product, version=version, by=by, came_from=shown)
             return newest_draft(connection, product.code)
 
+    def save_with_plans(
+        self, product: Product, plans: Sequence[Plan], *, base: str, by: Author
+    ) -> tuple[Draft, list[Plan]]:
+        """Save an edited product and put plans made from it in force, in one; undo takes both back.
+
+        DraftChangedError if the newest state is no longer the one the edit started from.
+        """
+        with self.writing(by) as connection:
+            newest = newest_save(connection, product.code)
+            if newest.checksum != base:
+                raise DraftChangedError(product.code, newest.author, newest.version)
+            version = next_version(connection, newest, by)
+            shown = newest.restores or newest.save_id
+            save_id = add_save(connection, product, version=version, by=by, came_from=shown)
+            draft = newest_draft(connection, product.code)
+            given = [
+                replace(plan, product_version=draft.version, product_checksum=draft.checksum)
+                for plan in plans
+            ]
+            return draft, keep_with_save(connection, save_id, given, by)
+
     def undo(self, code: str, *, by: Author) -> Draft:
         """Go back to the state before the last edit; the undone one is kept."""
         with self.writing(by) as connection:
@@ -162,6 +183,7 @@ class StoredProducts(Database):
             shown = save_of(connection, newest.restores or newest.save_id)
             if shown.came_from is not None:
                 restore(connection, newest, shown.came_from, by)
+                change_back(connection, code, shown.save_id, undone=True)
             return newest_draft(connection, code)
 
     def redo(self, code: str, *, by: Author) -> Draft:
@@ -171,6 +193,7 @@ class StoredProducts(Database):
             undone = undone_save(connection, newest)
             if undone is not None:
                 restore(connection, newest, undone, by)
+                change_back(connection, code, undone, undone=False)
             return newest_draft(connection, code)
 
     def saved_product(self, code: str, checksum: str) -> Product:

@@ -140,13 +140,20 @@ def findings(found: Sequence[Finding], *, nothing: str = "Nothing to cure.") -> 
     if not found:
         st.success(nothing)
         return
-    counts = Counter(finding.severity for finding in found)
-    st.markdown(", ".join(count(counts[s], s) for s in Severity if counts[s]))
+    st.markdown(how_many(found))
     with st.container(height=340 if len(found) > TALL else "content", border=len(found) > TALL):
         for severity in Severity:
             rows = [_line(f) for f in found if f.severity == severity]
             if rows:
                 st.markdown("\n".join(rows))
+
+
+def how_many(found: Sequence[Finding], where: str = "") -> str:
+    """Return how many findings of each severity there are; empty: none."""
+    counts = Counter(finding.severity for finding in found)
+    said = ", ".join(count(counts[s], s) for s in Severity if counts[s])
+    worst = next((ICONS[s] for s in Severity if counts[s]), "")
+    return f"{worst} {said}. {where}" if where and said else said
 
 
 def _line(finding: Finding) -> str:

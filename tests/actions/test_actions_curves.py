@@ -4,12 +4,12 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from small_products import ANA, BROKEN, LAMP, LIMITED, MIXED, MORNING, put_in
+from small_products import ANA, BROKEN, LAMP, MIXED, MORNING, put_in
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans import curves, plan_keeping
 from stationflow.errors import StoreError
-from stationflow.model import Author, BalanceSettings, CurveSettings, Ending
+from stationflow.model import Author, BalanceSettings, CurveSettings, Ending, TaskLimits
 
 LATER = {"by": Author("ben", MORNING + timedelta(hours=1))}
 USUAL = CurveSettings()
@@ -69,9 +69,49 @@ def test_a_broken_draft_gives_findings_and_keeps_no_curve(store):
     assert curves.curve_state(opened_draft(store, draft), "main") is None
 
 
-def test_a_limit_that_no_method_keeps_is_named(store):
-    answer = curves.curve_and_keep(store, put_in(store, LIMITED), "main", USUAL, **ANA)
-    assert "limits-not-kept" in [finding.code for finding in answer.findings]
+def with_limits(**limits: TaskLimits):
+    """Return the lamp with limits by task number, as "t20"."""
+    tasks = (replace(t, limits=limits.get(f"t{t.number}", t.limits)) for t in LAMP.tasks)
+    return replace(LAMP, tasks=tuple(tasks))
+
+
+PINNED = with_limits(t30=TaskLimits(station=3))
+
+
+def test_a_curve_keeps_the_limits_of_its_line(store):
+    curve = curves.curve_and_keep(store, put_in(store, PINNED), "main", USUAL, **ANA).curve
+    assert [p.stations for p in curve.points if p.plan[2:] and "30" not in p.plan[2]] == []
+    assert curve.first == 3  # task 30 is at station 3
+
+
+def test_a_limit_that_comes_later_makes_a_curve_old(store, kept):
+    now = edited(store, PINNED)
+    assert "30" in " ".join(curves.curve_state(opened_draft(store, now), "main").differences)
+
+
+def test_a_curve_made_without_the_limits_is_read_and_old(store):
+    draft = put_in(store, PINNED)
+    made = curves.curve_and_keep(store, draft, "main", USUAL, **ANA).curve
+    stored = store.last_curve("L-100", "main")
+    store.keep_curve(replace(stored, curve=replace(made, keeps_limits=False)), **ANA)
+    state = curves.curve_state(opened_draft(store, draft), "main")
+    assert state.differences == ("It was made without the limits of the line.",)
+
+
+def test_limits_that_clash_give_findings_and_no_curve(store):
+    limits = {"t10": TaskLimits(station=2), "t20": TaskLimits(station=1)}  # 20 comes after 10
+    answer = curves.curve_and_keep(
+        store, put_in(store, with_limits(**limits)), "main", USUAL, **ANA
+    )
+    assert answer.curve is None
+    assert "limits-clash" in [finding.code for finding in answer.findings]
+
+
+def test_fewer_stations_than_the_limits_need_give_no_plan(store):
+    draft = put_in(store, PINNED)
+    curves.curve_and_keep(store, draft, "main", USUAL, **ANA)
+    with pytest.raises(StoreError, match="No plan of 2 stations"):
+        curves.plan_of_point(store, draft, "main", 2, **ANA)
 
 
 def test_times_of_a_mix_are_the_mean(store):

@@ -5,6 +5,7 @@ limits as they are entered and nothing of forms. Both must say the same of any p
 """
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from formed_lines import every_formed_plan, holds, orders_hold
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from limited_lines import limited, line, times_and_arrows
 
 from stationflow.balancing.balance import balance
+from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.limits.not_kept import not_kept_by_any
 from stationflow.balancing.methods import METHODS
@@ -21,6 +23,7 @@ from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import (
     BalanceSettings,
+    CurveSettings,
     Ending,
     Equipment,
     Line,
@@ -170,7 +173,7 @@ def test_limits_never_make_a_line_shorter_unless_a_task_takes_less_time_somewher
     )
     work = replace(work, limits=replace(work.limits, station_times=longer))
     rule = "ranked-positional-weight"
-    plain = balance(work.without_limits(), BalanceSettings(limit=LIMIT))
+    plain = balance(limited(work), BalanceSettings(limit=LIMIT))
     result = balance(work, BalanceSettings(method=rule, limit=LIMIT))
     assert not result.stations or len(result.stations) >= len(plain.stations)
 
@@ -189,3 +192,14 @@ def test_a_limit_that_nobody_hits_changes_nothing(work: LineWork):
 
 def test_the_lists_of_a_line_without_limits_are_empty():
     assert not limited(line((1, 2))).limits.own_lags
+
+
+@TRIED
+@given(work=fully_limited())
+def test_a_curve_of_all_limits_falls_and_its_plans_hold(work: LineWork):
+    points = cycle_curve(work, CurveSettings(method="largest-candidate", seconds=None)).points
+    for before, after in pairwise(points):
+        assert (before.stations + 1, True) == (after.stations, before.cycle >= after.cycle)
+    for point in points:  # each plan was verified at its cycle
+        assert 0 < len(point.plan) <= point.stations
+        assert point.lower_bound <= point.cycle

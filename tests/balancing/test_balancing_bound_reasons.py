@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from limited_lines import limited
 from small_plans import answer, changed
 from test_balancing_properties import FEW, lines
 from textbook_lines import SPREADER, TWELVE, line
@@ -12,7 +13,7 @@ from stationflow.balancing.bounds import bounds, cycle_bounds
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceSettings, Ending, Stopped
+from stationflow.model import BalanceSettings, Ending, Stopped, TaskLimits
 
 BIG = line("A40 B40 C30")
 """At 60 s: A and B are above half, C is half; 110 s would fit into two stations."""
@@ -142,3 +143,31 @@ def test_what_is_proven_is_what_is_said(work: LineWork, limit: int):
 def test_every_cycle_of_the_spreader_has_a_reason(stations: int):
     result = balance(SPREADER, BalanceSettings(stations=stations))
     assert why_not_less(SPREADER, result).startswith(f"Not under {result.proof.lower_bound:g} s")
+
+
+def test_the_limits_that_were_kept_are_the_reason():
+    # 20 s fit into one station of 60 s, and B has to be at station 3.
+    work = limited(line("A10 B10:A"), B=TaskLimits(station=3))
+    assert why(work, limit=60) == (
+        "Not fewer than 3 stations: the limits entered for tasks and stations need 3 stations "
+        "(kept: fixed station)."
+    )
+
+
+def test_a_search_says_which_limits_it_kept():
+    # Two by two 60 s would do for A B, C D; kept apart as they are, no two fit together.
+    work = limited(
+        line("A30 B30 C30 D30"),
+        A=TaskLimits(apart=("B", "C", "D")),
+        B=TaskLimits(apart=("C", "D")),
+        C=TaskLimits(apart=("D",)),
+    )
+    assert "(kept: kept apart from)" in why(work, limit=60)
+
+
+def test_a_search_for_a_short_cycle_says_which_limits_it_kept():
+    # 20 s would do on two stations: A and B beside C; apart, one of them is with C, 30 s.
+    work = limited(line("A10 B10 C20"), A=TaskLimits(apart=("B",)))
+    said = why(work, stations=2)
+    assert said.startswith("Not under 30 s")
+    assert "(kept: kept apart from)" in said

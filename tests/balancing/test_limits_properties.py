@@ -3,15 +3,16 @@
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limited_lines import every_plan, fewest, keeps_limits, limited_lines, shortest
+from limited_lines import every_plan, fewest, keeps_limits, limited, limited_lines, shortest
 
 from stationflow.balancing.balance import balance
+from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.second.constraint_model import Verdict, ask_solver
 from stationflow.balancing.verify import LIMIT_CODES, verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Ending
+from stationflow.model import BalanceResult, BalanceSettings, CurveSettings, Ending
 
 TRIED = settings(max_examples=40)
 
@@ -107,7 +108,20 @@ def test_verify_refuses_just_the_plans_that_break_a_limit(work: LineWork, data: 
 @TRIED
 @given(work=limited_lines(), limit=st.integers(9, 20))
 def test_limits_never_improve_the_optimum(work: LineWork, limit: int):
-    plain = balance(work.without_limits(), BalanceSettings(limit=limit))
+    plain = balance(limited(work), BalanceSettings(limit=limit))
     result = balance(work, asked("largest-candidate", limit=limit))
     assert plain.ending == Ending.OPTIMAL
     assert not result.stations or len(result.stations) >= len(plain.stations)
+
+
+@TRIED
+@given(work=limited_lines(4))
+def test_points_of_a_curve_are_what_trying_all_plans_gives(work: LineWork):
+    curve = cycle_curve(work, CurveSettings(seconds=None))
+    for stations in range(1, 9):
+        point = curve.at(stations) if curve.points else None
+        best = shortest(work, stations)
+        assert (point.cycle if point else None) == best
+        assert point is None or point.is_proven
+        if point:
+            assert verify(work, point.plan, limit=point.cycle, most_stations=stations) == ()

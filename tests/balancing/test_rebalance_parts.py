@@ -11,6 +11,7 @@ from limited_lines import line
 from small_products import LAMP
 
 from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.rebalance.cut_over import cut_over
 from stationflow.balancing.rebalance.front import rebalance_front
 from stationflow.balancing.rebalance.old_plan import old_plan
@@ -24,12 +25,14 @@ from stationflow.balancing.rebalance.rebalancing import (
 from stationflow.balancing.rebalance.stretches import improved
 from stationflow.balancing.rebalance.upheaval import Turnover, belongings
 from stationflow.balancing.verify import verify
-from stationflow.balancing.work import line_work
+from stationflow.balancing.work import LineWork, line_work
 from stationflow.model import (
     BalanceSettings,
+    Line,
     Move,
     Rebalanced,
     RebalanceSettings,
+    StationTime,
     Task,
     TaskLimits,
     ToolUse,
@@ -190,6 +193,44 @@ def test_the_cut_over_keeps_the_order_and_the_limit_after_every_step():
             state[task] = int(after.removeprefix("station "))
         rows = [[n for n in work.numbers if state[n] == k] for k in range(1, 5)]
         assert not verify(work, rows, limit=60)
+
+
+def first_to_go(work: LineWork) -> str:
+    """Return the first of T0 and T1, which change stations, 4 s each beside T2 and T3 of 4 s."""
+    old = old_plan(work, stations("02", "13"))
+    steps = cut_over(work, old, [[1, 2], [0, 3]], (0, 1), belongings(work, None), 14)
+    return steps[0].moved[0][0]
+
+
+def test_the_cut_over_counts_the_time_that_a_task_takes_at_its_station():
+    # By hand, at 14 s: T0 takes 7 s at station 2 and would make it 15 s as long as T1 is there.
+    work = line([4, 4, 4, 4])
+    own = ((StationTime(station=2, time_ms=7),), (), (), ())
+    limits = EnteredLimits(numbers=work.numbers, tasks=(TaskLimits(),) * 4, station_times=own)
+    assert first_to_go(work) == "T0"
+    assert first_to_go(replace(work, limits=limits)) == "T1"
+
+
+def test_the_cut_over_counts_turn_overs():
+    # By hand, at 14 s: T0 beside T3 is one turn of 3 s, 4 + 4 + 4 + 3 s as long as T1 is there.
+    work = line([4, 4, 4, 4])
+    ways = tuple(TaskLimits(attitude=way) for way in ("down", "", "", "up"))
+    limits = EnteredLimits(numbers=work.numbers, tasks=ways, line=Line(turn_ms=3))
+    assert first_to_go(replace(work, limits=limits)) == "T1"
+
+
+def test_people_are_shared_out_by_what_stations_take_with_times_and_turns_of_their_own():
+    # By hand: T0 takes 7 s at station 1; T1 and T2 are 4 + 4 s and a turn of 3 s. 7 + 11 s.
+    work = line([4, 4, 4], (0, 1), (0, 2))
+    ways = tuple(TaskLimits(attitude=way) for way in ("", "up", "down"))
+    own = ((StationTime(station=1, time_ms=7),), (), ())
+    limits = EnteredLimits(
+        numbers=work.numbers, tasks=ways, station_times=own, line=Line(turn_ms=3)
+    )
+    work = replace(work, limits=limits)
+    made = rebalance(work, stations("0", "12"), BalanceSettings(limit=11))
+    assert [round.work for round in fewest_people(made.loads, 17)] == [7, 11]
+    assert [round.work for round in fewest_people(made.loads, 18)] == [18]
 
 
 def test_tasks_that_change_places_go_together():

@@ -42,7 +42,7 @@ def read(name: str):
     """Return a demo product's file and the plan of each of its lines."""
     file = read_source_file(DEMO / name)
     plans = []
-    for line in file.product.lines:
+    for line in file.product.made_lines:
         takt = sf.line_pace(file.product, line.name).station_time_s
         method = "ranked-positional-weight"
         result = sf.balance_line(file.product, line=line.name, limit_s=takt, method=method)

@@ -4,7 +4,7 @@ import json
 from dataclasses import replace
 
 import pytest
-from small_products import BOARD_LAMP, LAMP, write_folder
+from small_products import BOARD_LAMP, LAMP, MOVABLE, write_folder
 
 from stationflow.balancing.methods import METHODS
 from stationflow.model import Confirmation
@@ -348,6 +348,11 @@ def test_an_instance_without_cycle_time_can_be_given_a_takt(run, instance_withou
         ("--method", "largest-candidate", "--nodes", "5"),
         ("--direction", "sideways"),
         ("--line", "main", "--all-lines"),
+        ("--line", "main", "--joint"),
+        ("--all-lines", "--joint"),
+        ("--joint", "--limit", "60"),
+        ("--joint", "--stations", "3"),
+        ("--joint", "--confirm"),
         ("--colour", "red"),
     ],
     ids=" ".join,
@@ -497,3 +502,34 @@ def test_without_a_second_goal_there_is_nothing_of_it(run, lamp):
 
 def test_a_second_goal_stands_in_the_text(run, lamp):
     assert "cheapest equipment: 0, no plan" in run("balance", lamp, "--then", "least-equipment").out
+
+
+@pytest.fixture
+def movable(tmp_path):
+    return write_folder(tmp_path / "movable", MOVABLE)
+
+
+def test_all_lines_at_once_are_one_document_with_the_moved_tasks(run, movable):
+    ran = run("balance", movable, "--joint", "--json")
+    document = ran.document
+    assert (ran.code, document["moved"]) == (0, [{"task": "30", "from": "main", "to": "board"}])
+    assert (document["total_stations"], document["lower_bound"]) == (2, 2)
+    assert (document["separate_stations"], document["ending"]) == (3, "optimal")
+    assert [list(line) for line in document["lines"]] == [KEYS, KEYS]
+
+
+def test_all_lines_at_once_are_told_with_what_moves(run, movable):
+    said = run("balance", movable, "--joint").out
+    assert "Balanced one by one they need 3." in said
+    assert "Task 30 moves from line main to line board." in said
+
+
+def test_all_lines_at_once_without_plans_end_with_one(run, tmp_path):
+    tasks = (replace(MOVABLE.tasks[0], time_ms=90_000), *MOVABLE.tasks[1:])
+    ran = run("balance", write_folder(tmp_path / "f", replace(MOVABLE, tasks=tasks)), "--joint")
+    assert ran.code == 1
+    assert "Not every line has a plan." in ran.out
+
+
+def test_a_published_instance_has_no_lines_to_be_balanced_at_once(run, instance):
+    assert run("balance", instance, "--joint").code == 2

@@ -287,6 +287,7 @@ WRITES = {
     "save": lambda store, by: store.save(ONE_TASK, base="", by=by),
     "undo": lambda store, by: store.undo("L-1", by=by),
     "redo": lambda store, by: store.redo("L-1", by=by),
+    "save_with_plans": lambda store, by: store.save_with_plans(ONE_TASK, (), base="", by=by),
     "set_archived": lambda store, by: store.set_archived("L-1", True, by=by),
     "add_plan": lambda store, by: store.add_plan(a_plan(store.draft("L-1")), by=by),
     "put_in_force": lambda store, by: store.put_in_force("L-1", 1, by=by),

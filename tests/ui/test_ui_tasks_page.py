@@ -5,7 +5,15 @@ from dataclasses import replace
 import pytest
 from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP
 
-from stationflow.model import PartUse, Task, TimeLag, error
+from stationflow.model import (
+    PartUse,
+    QualityKind,
+    QualityStep,
+    Reentry,
+    Task,
+    TimeLag,
+    error,
+)
 from stationflow.model.unread import Unread, UnreadCell, Use
 from stationflow.units import TimeUnit
 
@@ -377,3 +385,44 @@ def test_a_time_that_is_entered_is_open_no_more(store, with_open_value):
 def test_a_value_that_is_right_as_it_stands_is_open_no_more_after_one_press(store, with_open_value):
     with_open_value.press("tasks.right.0")
     assert store.draft("L-100").product.unread == ()
+
+
+def test_soak_fields_are_asked_for_a_soak_only(show):
+    tested, soaked = (
+        replace(LAMP.tasks[0], quality=QualityStep(kind=kind))
+        for kind in (QualityKind.FUNCTION_TEST, QualityKind.SOAK)
+    )
+    for task, is_asked in ((tested, False), (soaked, True)):
+        code = f"L-{task.quality.kind}"
+        product = replace(LAMP, code=code, tasks=(task, *LAMP.tasks[1:]))
+        page = details(show(product, "tasks"), "Test and repair")
+        assert ("Spare positions" in page.said) == is_asked
+
+
+def test_where_repaired_units_come_back_is_chosen(store, show):
+    step = QualityStep(kind=QualityKind.FUNCTION_TEST)
+    product = replace(LAMP, tasks=(replace(LAMP.tasks[0], quality=step), *LAMP.tasks[1:]))
+    page = details(show(product, "tasks"), "Test and repair")
+    field = next(f for f in page.test.selectbox if f.label == "Repaired units come back")
+    assert field.options == ["before test", "after test"]
+    field.set_value(Reentry.AFTER_TEST)
+    page.run()
+    assert store.draft("L-100").product.tasks[0].quality.reentry == Reentry.AFTER_TEST
+
+
+def test_a_cleared_share_of_empty_places_is_none_of_them(store, show):
+    step = QualityStep(kind=QualityKind.FUNCTION_TEST, empty_share=0.05)
+    product = replace(LAMP, tasks=(replace(LAMP.tasks[0], quality=step), *LAMP.tasks[1:]))
+    page = details(show(product, "tasks"), "Test and repair")
+    field = next(f for f in page.test.text_input if f.label == "Planned empty places (share)")
+    field.set_value("")
+    page.run()
+    assert store.draft("L-100").product.tasks[0].quality.empty_share == 0
+
+
+def test_the_lines_a_task_may_be_done_on_are_chosen(store, show):
+    page = details(show(BOARD_LAMP, "tasks"), "Before and after")
+    field = next(f for f in page.test.multiselect if f.label == "May be done on these lines too")
+    field.set_value(["board"])
+    page.run()
+    assert store.draft("L-200").product.tasks[0].other_lines == ("board",)

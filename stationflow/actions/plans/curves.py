@@ -8,11 +8,15 @@ from stationflow.balancing.balance import complete_settings, with_told
 from stationflow.balancing.balance_check import check_settings, work_findings
 from stationflow.balancing.curve.cycle_curve import cycle_curve
 from stationflow.balancing.given_stations import GivenStation, given_result
-from stationflow.balancing.limits_findings import are_all_kept, limits_broken, limits_not_kept
+from stationflow.balancing.limits.clashes import find_clash
+from stationflow.balancing.limits.contraction import contracted
+from stationflow.balancing.limits.forms import ALL_FORMS
+from stationflow.balancing.limits_findings import are_all_kept, limits_not_kept
 from stationflow.balancing.plan_inputs import curve_differences, curve_inputs_checksum
+from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.time_words import count
-from stationflow.balancing.verify import LIMIT_CODES, verify
+from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
 from stationflow.errors import StoreError
 from stationflow.model import (
@@ -28,7 +32,9 @@ from stationflow.model import (
     Plan,
     StoredCurve,
     by_severity,
+    error,
     has_errors,
+    warning,
 )
 from stationflow.storage import Draft, Store
 
@@ -74,9 +80,16 @@ def curve_of(
         return CurveAnswer(line=line, curve=None, limit=None, findings=by_severity(findings))
     limit = opened.limit(line)
     curve = cycle_curve(work, settings, progress, near=limit)
-    warned = None if opened.instance else limits_not_kept(opened.product, line, keeps=frozenset())
-    told = by_severity((*findings, *((warned,) if warned else ())))
-    return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
+    if curve.points:
+        warned = None if opened.instance else limits_not_kept(opened.product, line, settings.method)
+        told = by_severity((*findings, *((warned,) if warned else ())))
+        return CurveAnswer(line=line, curve=curve, limit=limit, findings=told)
+    clash = find_clash(contracted(balance_problem(work)), None)
+    said = warning("nothing-found", f"Line {line}", "No plan was found that keeps the limits.")
+    if clash:
+        message = f"These cannot all hold: {'; '.join(clash)}."
+        said = error("limits-clash", f"Line {line}", message)
+    return CurveAnswer(line=line, curve=None, limit=limit, findings=by_severity((*findings, said)))
 
 
 def curve_and_keep(
@@ -110,6 +123,9 @@ def curve_state(opened: Opened, line: str) -> CurveState | None:
     kept = opened.last_curve(line)
     if kept is None:
         return None
+    work = opened.work(line)[0]
+    if work and not kept.curve.keeps_limits and not are_all_kept(work.limits, frozenset()):
+        return CurveState(kept=kept, differences=("It was made without the limits of the line.",))
     if kept.inputs and kept.inputs == curve_inputs_checksum(opened.product, line):
         return CurveState(kept=kept)
     made_from = opened.made_from(kept.product_checksum)
@@ -135,17 +151,20 @@ def plan_of_point(store: Store, draft: Draft, line: str, stations: int, *, by: A
         raise StoreError("There is no curve to take the plan from.", "Compute the curve first.")
     curve, settings = state.kept.curve, state.kept.settings
     point = curve.at(stations)
+    if point is None:
+        raise StoreError(
+            f"No plan of {count(stations, 'station')} is known that keeps the limits.",
+            f"Take {count(curve.first, 'station')} or more.",
+        )
     broken = verify(work, point.plan, limit=point.cycle, most_stations=stations)
-    if any(f.code not in LIMIT_CODES for f in broken) or state.differences:
+    if broken or state.differences:
         raise StoreError(
             "The line has changed since the curve was computed, so its plans do not hold.",
             "Compute the curve again.",
         )
     asked = complete_settings(_of_point(settings, stations))
     result = _result(work, curve, replace(point, stations=stations), asked)
-    if warned := limits_broken(line, broken):
-        findings = (*findings, warned)
-    if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, frozenset()):
+    if result.ending == Ending.OPTIMAL and not are_all_kept(work.limits, ALL_FORMS):
         result = replace(result, proof=replace(result.proof, ending=Ending.FOUND))
     name = f"{count(stations, 'station')}, shortest cycle, from the curve"
     return save_plan(store, draft, with_told(draft.product, result, findings), by=by, name=name)
@@ -168,7 +187,7 @@ def _result(
 ) -> BalanceResult:
     """Return a point as the result of a balance for the shortest cycle."""
     result = given_result(
-        work.without_limits(),
+        work,
         (GivenStation(number, tasks) for number, tasks in enumerate(point.plan, 1)),
         limit=None,
         asked=asked,

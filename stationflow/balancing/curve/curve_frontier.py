@@ -3,10 +3,11 @@
 - A plan of m stations serves every number of stations above m.
 - A bound of m stations serves every number of stations below m.
 - A plan with its longest station split is a plan of one station more, and one with the two
-  neighbours of least work merged a plan of one station fewer.
+  neighbours of least work merged a plan of one station fewer; on lines without limits.
 """
 
 from stationflow.balancing.arrows import topological_order
+from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Stations, loads
 from stationflow.balancing.problem import BalanceProblem
 
@@ -14,25 +15,27 @@ from stationflow.balancing.problem import BalanceProblem
 class Frontier:
     """The best plan and the highest bound of every number of stations (from 1), in whole units.
 
-    A plan may have fewer stations. The problem has at least one task.
+    A plan may have fewer stations; with limits there may be none. The problem has a task.
     """
 
     def __init__(self, problem: BalanceProblem) -> None:
         self.problem = problem
-        size = problem.size
-        order = topological_order(problem.predecessors)
-        whole: Stations = (order,)
-        self.plans: list[Stations] = [whole] * (size + 1)
-        self.cycles: list[int] = [problem.total] * (size + 1)
-        self.low: list[int] = [problem.longest] * (size + 1)
+        self.most = most = problem.most_stations
+        self.plans: list[Stations] = [()] * (most + 1)
+        # where there is no plan: what no plan needs
+        self.cycles: list[int] = [problem.ample_limit + 1] * (most + 1)
+        self.low: list[int] = [max(problem.least_times)] * (most + 1)
         self._changed: set[int] = set()
-        self.take_bound(1, problem.total)
-        self.take_plan(tuple((position,) for position in order))
+        if not problem.forms:
+            order = topological_order(problem.predecessors)
+            self.take_bound(1, problem.total)
+            self._improve((order,))
+            self.take_plan(tuple((position,) for position in order))
 
     @property
     def last(self) -> int:
-        """The first number of stations whose plan has the cycle of the longest task."""
-        return next(m for m in range(1, self.problem.size + 1) if self._is_flat(m))
+        """The first number of stations whose plan is as good as that of any number."""
+        return next(m for m in range(1, self.most + 1) if self.cycles[m] <= self.cycles[-1])
 
     def is_open(self, stations: int) -> bool:
         """Return whether bound and plan have not met yet."""
@@ -40,6 +43,10 @@ class Frontier:
 
     def take_plan(self, stations: Stations) -> None:
         """Take a plan for its own number of stations and all above, and what follows from it."""
+        if self.problem.forms:
+            if stations and keeps_all(self.problem, stations):
+                self._improve(stations)
+            return
         stations = tuple(station for station in stations if station)
         if not self._improve(stations):
             return
@@ -73,8 +80,9 @@ class Frontier:
 
     def _improve(self, stations: Stations) -> bool:
         """Keep a plan wherever it is better; return whether it was anywhere."""
-        cycle = max(loads(self.problem, stations))
-        for m in range(len(stations), self.problem.size + 1):
+        forms = self.problem.forms
+        cycle = self.problem.cycle_of(stations) if forms else max(loads(self.problem, stations))
+        for m in range(len(stations), self.most + 1):
             if self.cycles[m] <= cycle:
                 return m > len(stations)
             if self.low[m] > cycle:
@@ -82,9 +90,6 @@ class Frontier:
             self.plans[m], self.cycles[m] = stations, cycle
             self._changed.add(m)
         return True
-
-    def _is_flat(self, stations: int) -> bool:
-        return self.cycles[stations] <= self.problem.longest
 
 
 def split_longest(problem: BalanceProblem, stations: Stations) -> Stations | None:

@@ -2,8 +2,9 @@
 
 A point is the shortest cycle time of at most so many stations, known or bracketed by a
 proven lower bound and the best plan found. What is known of one point serves others
-(`curve_frontier`), so that flat stretches close without search. The curve ends where the
-cycle time equals the longest task: from there on it is flat.
+(`curve_frontier`), so that flat stretches close without search. The curve ends where more stations
+shorten nothing: without limits where the cycle time equals the longest task. With limits it may
+begin later, at the fewest stations of a plan.
 """
 
 from collections import Counter
@@ -14,6 +15,8 @@ from time import monotonic
 from stationflow.balancing import bounds
 from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.curve.curve_frontier import Frontier
+from stationflow.balancing.limits.clashes import find_clash
+from stationflow.balancing.limits.contraction import Contraction, contracted
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.methods.method import (
     Options,
@@ -21,9 +24,10 @@ from stationflow.balancing.methods.method import (
     Stations,
     Watch,
     engine_name,
+    seen_by,
     turned_round,
 )
-from stationflow.balancing.methods.priority import list_first_fit
+from stationflow.balancing.methods.priority import PriorityRule, list_first_fit
 from stationflow.balancing.methods.rules import by_positional_weight, by_time
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.progress import Progress
@@ -58,6 +62,8 @@ def cycle_curve(
     `near` is the limit of a station as demand sets it, in the time unit of the work: the points
     next to it are searched first. None: the point with the widest relative gap comes first.
 
+    The curve has no points where no plan was found that keeps the limits of the line.
+
     Raises ValueError if the work cannot be balanced (`work_findings` says why), and RuntimeError
     if a method gave a plan that does not hold, or a bound above a plan.
 
@@ -70,8 +76,9 @@ def cycle_curve(
         raise ValueError(" ".join(finding.message for finding in stops))
     asked, told = settings or CurveSettings(), progress or Progress()
     info = METHODS[asked.method]
+    line = contracted(balance_problem(work))
     if info.prepare is not None:
-        info.prepare(told.on_prepare, limited=False)
+        info.prepare(told.on_prepare, limited=bool(line.whole.forms))
     started = monotonic()
     usual = Options()
     solver = info.make(
@@ -84,14 +91,15 @@ def cycle_curve(
     )
     search = _Search(
         work=work,
-        problem=balance_problem(work.without_limits()),  # the curve keeps no limits yet
+        line=seen_by(solver, line),
         progress=told,
         solver=solver,
         settings=asked,
         started=started,
         near=near,
     )
-    search.run()
+    if not find_clash(line, None):
+        search.run()
     return CycleCurve(
         line=work.line,
         points=search.points(),
@@ -102,6 +110,7 @@ def cycle_curve(
         method=info.name,
         engine=engine_name(),
         runtime_s=monotonic() - started,
+        keeps_limits=True,
     )
 
 
@@ -120,27 +129,40 @@ class _Search:
     """One curve being made."""
 
     work: LineWork
-    problem: BalanceProblem
+    line: Contraction
     progress: Progress
     solver: Solver
     settings: CurveSettings
     started: float
     near: float | None
+    problem: BalanceProblem = field(init=False)
     frontier: Frontier = field(init=False)
     _shown: dict[Stations, tuple[tuple[str, ...], ...]] = field(init=False, default_factory=dict)
     _early: Counter[int] = field(init=False, default_factory=Counter)
 
+    def __post_init__(self) -> None:
+        self.problem = self.line.problem
+        self.frontier = Frontier(self.problem)
+
     def run(self) -> None:
         """Find the points, telling each as it comes."""
-        self.frontier = Frontier(self.problem)
         self._tell()
+        if self.problem.forms:
+            self._try_rules_with_limits()
         self._bound_all()
-        self._try_rules()
-        self._ask_each()
-        self._ask_limits()
+        if not self.problem.forms:
+            self._try_rules()
+        self._ask_each(FIRST_ROUND_S)
+        if not self.problem.forms.lags:
+            self._ask_limits()
+            return
+        each = FIRST_ROUND_S  # a plan at one pace may not keep times between tasks at another
+        while self._all_open() and self._allowed(LONGER * each) > self._allowed(each):
+            each *= LONGER
+            self._ask_each(each)
 
     def points(self) -> tuple[CurvePoint, ...]:
-        return tuple(self._point(m) for m in range(1, self.frontier.last + 1))
+        return tuple(self._point(m) for m in self._all() if self.frontier.plans[m])
 
     def _bound_all(self) -> None:
         """Take the single bounds of every number of stations, most stations first."""
@@ -154,7 +176,7 @@ class _Search:
             bound = max(bound for _, bound in named)
             self.frontier.take_bound(m, bound)
             self._tell()
-            if bound <= self.problem.longest:
+            if not self.problem.forms and bound <= self.problem.longest:
                 return  # with more stations no simple bound is higher
 
     def _try_rules(self) -> None:
@@ -198,15 +220,31 @@ class _Search:
                     tried[m] = limit + 1
                 self._tell()
 
-    def _ask_each(self) -> None:
-        """Ask the method for the shortest cycle of each open point, for a moment."""
+    def _try_rules_with_limits(self) -> None:
+        """Let a rule look for a short cycle of any number of stations, then of each."""
+        rule, frontier = PriorityRule(by_positional_weight, steps=QUICK_LIMITS), self.frontier
+        watch = self._watch(None).part(QUICK_SHARE)
+
+        def ask(m: int) -> None:
+            low, high = frontier.low[m], self._question(m)
+            frontier.take_plan(rule.shortest(self.problem, m, low, high, watch).stations)
+            self._tell()
+
+        ask(frontier.most)
+        for m in self._wanted(self._all_open()):
+            if watch.is_over():
+                return
+            ask(m)
+
+    def _ask_each(self, seconds: float) -> None:
+        """Ask the method for the shortest cycle of each open point, for some seconds."""
         asked: set[int] = set()
         while waiting := [m for m in self._all_open() if m not in asked]:
             if self._is_over():
                 return
             m = self._wanted(waiting)[0]
             asked.add(m)
-            self._ask_shortest(m, self._allowed(FIRST_ROUND_S))
+            self._ask_shortest(m, self._allowed(seconds))
             self._tell()
 
     def _ask_limits(self) -> None:
@@ -249,7 +287,7 @@ class _Search:
             self.frontier.take_plan(answer.stations)
         # A method may prove more than was asked: nothing up to `high` is all that is wanted.
         proven = answer.lower_bound if answer.stations else min(answer.lower_bound, high + 1)
-        self.frontier.take_bound(m, proven)
+        self.frontier.take_bound(m, high + 1 if answer.is_ruled_out else proven)
 
     def _ask_fewest(self, m: int, seconds: float) -> None:
         """Ask the method for the fewest stations at the limit that decides a point."""
@@ -260,13 +298,19 @@ class _Search:
         is_early = monotonic() - began < seconds / 2
         if answer.stations:
             frontier.take_plan(answer.stations)
-        if answer.lower_bound > fewest:
-            frontier.take_bound(answer.lower_bound - 1, limit + 1)
+        proven = frontier.most + 1 if answer.is_ruled_out else answer.lower_bound
+        if proven > fewest:
+            frontier.take_bound(min(proven - 1, frontier.most), limit + 1)
         is_moved = not frontier.is_open(m) or self._question(m) != limit
         self._early[limit] += is_early and not is_moved and answer.lower_bound <= fewest
 
     def _all_open(self) -> list[int]:
-        return [m for m in range(1, self.frontier.last + 1) if self.frontier.is_open(m)]
+        """Return the points to be searched; with limits any number of stations is one of them."""
+        beyond = {self.frontier.most} if self.problem.forms else set[int]()
+        return [m for m in sorted({*self._all(), *beyond}) if self.frontier.is_open(m)]
+
+    def _all(self) -> range:
+        return range(1, self.frontier.last + 1)
 
     def _wanted(self, stations: Iterable[int]) -> list[int]:
         """Return numbers of stations in the order in which they are worth the time."""
@@ -303,7 +347,7 @@ class _Search:
     def _tell(self) -> None:
         last = self.frontier.last
         for m in self.frontier.changes():
-            if m <= last:
+            if m <= last and self.frontier.plans[m]:
                 self.progress.on_point(self._point(m))
 
     def _point(self, m: int) -> CurvePoint:
@@ -319,10 +363,10 @@ class _Search:
     def _verified(self, stations: Stations, cycle: int, most: int) -> tuple[tuple[str, ...], ...]:
         """Return a plan with task numbers; nothing leaves that does not hold."""
         if stations not in self._shown:
-            named = tuple(tuple(self.work.numbers[at] for at in station) for station in stations)
+            whole = self.line.expanded(stations)
+            named = tuple(tuple(self.work.numbers[at] for at in station) for station in whole)
             limit = in_time_unit(self.work, cycle * self.problem.scale)
-            work = self.work.without_limits()
-            if broken := verify(work, named, limit=limit, most_stations=most):
+            if broken := verify(self.work, named, limit=limit, most_stations=most):
                 said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
                 raise RuntimeError(f"a plan of {most} stations fails: {said}")
             self._shown[stations] = named

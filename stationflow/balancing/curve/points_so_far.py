@@ -9,16 +9,15 @@ from stationflow.model import CurvePoint, CycleCurve
 def curve_so_far(line: str, points: Sequence[CurvePoint]) -> CycleCurve | None:
     """Return the curve of the points told so far, without plans; None: none is told yet.
 
-    The work content is the cycle of one station, and the longest task is the shortest cycle
-    of all: with a station for each task there is a plan from the start.
+    The work content is that of the slowest plan, one of one station unless limits forbid it.
     """
     known = {point.stations: point for point in points}
-    if 1 not in known:
+    if not known:
         return None
     longest = min(point.cycle for point in points)
-    kept = [known[1]]
+    kept = [known[min(known)]]
     while kept[-1].cycle > longest:
-        stations = len(kept) + 1
+        stations = kept[-1].stations + 1
         kept.append(known.get(stations, replace(kept[-1], stations=stations)))
     return CycleCurve(
         line=line,

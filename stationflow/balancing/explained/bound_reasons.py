@@ -61,16 +61,18 @@ def _why_stations(work: LineWork, result: BalanceResult, words: TimeWords) -> st
     limit, low, used = result.limit, int(result.proof.lower_bound), len(result.stations)
     if limit is None:
         return ""
-    problem = balance_problem(work.without_limits(), limit)
+    problem = bounds.at_best(balance_problem(work, limit))
     if problem.limit is None or problem.longest > problem.limit:
         longest = work.numbers[max(range(problem.size), key=lambda at: problem.times[at])]
         return f"No number of stations is enough: task {longest} is longer than the limit."
     named = {**dict(result.proof.bounds), **dict(bounds.bounds(problem))}
     reason = _station_reason(work, problem, named, low, limit, words)
+    if bounds.LIMITS in named and reason == _need(bounds.LIMITS, low):
+        reason += _kept(result)
     if not reason and low > 1:
         reason = (
             f"no simple reason; the search tried every way of filling {count(low - 1, 'station')} "
-            f"and found none{_effort(result)}"
+            f"and found none{_kept(result)}{_effort(result)}"
         )
     reason = reason or "there is work, so a station is needed"
     if result.ending == Ending.IMPOSSIBLE:
@@ -111,7 +113,17 @@ def _station_reason(
             f"{'is' if tail == 1 else 'are'} needed"
         )
     other = next((name for name in named if name in reach), "")
-    return f"{WORDS.get(other, other)} need {count(low, 'station')}" if other else ""
+    return _need(other, low) if other else ""
+
+
+def _need(name: str, stations: int) -> str:
+    return f"{WORDS.get(name, name)} need {count(stations, 'station')}"
+
+
+def _kept(result: BalanceResult) -> str:
+    """Return the limits that were kept, as the end of a clause; empty: none was."""
+    kept = result.proof.limits_kept
+    return f" (kept: {', '.join(kept)})" if kept else ""
 
 
 def halves(work: LineWork, problem: BalanceProblem) -> tuple[list[str], list[str]]:
@@ -174,7 +186,7 @@ def _halves(more: list[str], half: list[str], limit: str) -> str:
 
 def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
     """Say why a shorter cycle is not possible, or that it is not decided."""
-    problem = balance_problem(work.without_limits())
+    problem = bounds.at_best(balance_problem(work))
     most = result.asked.stations or len(result.stations)
     unit = problem.scale / work.ticks
     named = {
@@ -198,10 +210,11 @@ def _why_cycle(work: LineWork, result: BalanceResult, words: TimeWords) -> str:
         f"station among {most}",
     }
     for name in reach:  # after those that are simpler to see
-        simple.setdefault(name, f"{WORDS.get(name, name)} need {shown}")
+        kept = _kept(result) if name == bounds.LIMITS else ""
+        simple.setdefault(name, f"{WORDS.get(name, name)} need {shown}{kept}")
     searched = (
         f"no simple reason; the search tried every way of filling {stations} in less and found "
-        f"none{_effort(result)}"
+        f"none{_kept(result)}{_effort(result)}"
     )
     reason = next((said for name, said in simple.items() if name in reach), searched)
     least = f"Not under {shown}: {reason}."

@@ -7,6 +7,7 @@ from importlib import metadata
 from time import monotonic
 from typing import ClassVar, Protocol
 
+from stationflow.balancing.limits.contraction import Contraction, as_it_is
 from stationflow.balancing.limits.forms import ALL_FORMS, Form
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.progress import Progress
@@ -137,6 +138,13 @@ class MethodInfo:
     prepare: Prepare | None = None
     # the forms of limits it keeps. Groups every method keeps: it sees each as one task.
     keeps: frozenset[Form] = ALL_FORMS
+
+
+def seen_by(solver: Solver, line: Contraction) -> Contraction:
+    """Return a line as a method sees it: with groups as single tasks, if it has to."""
+    if line.whole.forms.lags and solver.takes_groups:
+        return as_it_is(line.whole)  # the order inside a group is open too
+    return line
 
 
 def loads(problem: BalanceProblem, stations: Stations) -> list[int]:

@@ -1,17 +1,18 @@
 """In which order to go over to a new plan: small steps, each done between two shifts.
 
 After every step the line can be worked: no task comes before its predecessors, and no station has
-more work than the limit or than it had before the step. Going down the line, a task waits for the
+more work than the limit or than it had before the step, turn-overs and the times that tasks take at
+certain stations included. Going down the line, a task waits for the
 successors it would overtake; going up, for its predecessors; so some task can always go.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from stationflow.balancing.arrows import topological_order, turned
 from stationflow.balancing.rebalance.old_plan import OldPlan
 from stationflow.balancing.rebalance.upheaval import Belongings, Stations, Was, held
-from stationflow.balancing.work import LineWork
+from stationflow.balancing.work import LineWork, own_times, turns_at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,12 +55,18 @@ class _Floor:
     names: Sequence[str]  # of the stations in the hall
     at: list[int | None]  # by position the place in the hall; None: not begun yet
     goal: Sequence[int]
+    # by position what a task takes at the station of the old plan, and at that of the new one
+    before: Sequence[int]
+    after: Sequence[int]
     most: Sequence[int]  # work each station may have on the way, in ticks
     follows: Sequence[Sequence[int]] = field(default=())
 
-    def load(self, place: int) -> int:
-        times = zip(self.work.times, self.at, strict=True)
-        return sum(time for time, here in times if here == place)
+    def load(self, place: int, *more: int) -> int:
+        """Return the work of a station, with more tasks than are there."""
+        tasks = {*self.tasks(place), *more}
+        times = (self.after if self.goal[t] == place else self.before for t in tasks)
+        work = sum(time[task] for time, task in zip(times, tasks, strict=True))
+        return work + turns_at(self.work, (self.work.numbers[task] for task in tasks))
 
     def tasks(self, place: int) -> list[int]:
         return [task for task, here in enumerate(self.at) if here == place]
@@ -76,7 +83,7 @@ class _Floor:
     def over(self, task: int) -> int:
         """Return by how much its new station would be over what it may have."""
         place = self.goal[task]
-        return max(0, self.load(place) + self.work.times[task] - self.most[place])
+        return max(0, self.load(place, task) - self.most[place])
 
 
 def cut_over(
@@ -91,12 +98,21 @@ def cut_over(
     for k, tasks in enumerate(stations):
         for task in tasks:
             goal[task] = place_of_new[k]
+    own = own_times(work)
+    station_of = {task: k for k, tasks in enumerate(stations, 1) for task in tasks}
+
+    def times_at(numbers: Iterable[int | None]) -> list[int]:
+        rows = zip(work.numbers, numbers, work.times, strict=True)
+        return [time if at is None else own.get((n, at), time) for n, at, time in rows]
+
     floor = _Floor(
         work,
         having,
         names,
         [None if at is None else place_of_old[at] for at in old.station_of],
         goal,
+        times_at(None if at is None else old.numbers[at] for at in old.station_of),
+        times_at(station_of[task] for task in range(len(work.numbers))),
         [],
         turned(work.predecessors),
     )

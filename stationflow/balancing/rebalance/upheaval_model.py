@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from stationflow.balancing.limits.forms import SolverModel
 from stationflow.balancing.rebalance.upheaval import Stations, Turnover, held
 
 IsThere = Sequence[Mapping[int, Any]]
@@ -23,8 +24,9 @@ class LeastUpheaval:
     turnover: Turnover
     first: Stations = ()
 
-    def __call__(self, model: Any, is_there: IsThere) -> None:
+    def __call__(self, into: SolverModel) -> None:
         """Write it."""
+        model, is_there = into.model, into.is_there
         stations = max((k for row in is_there for k in row), default=0)
         same = self._matching(model, stations)
         weights, old = self.turnover.weights, self.turnover.old

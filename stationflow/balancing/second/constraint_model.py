@@ -13,7 +13,7 @@ References
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from graphlib import TopologicalSorter
@@ -43,8 +43,8 @@ Stations = tuple[tuple[int, ...], ...]
 ROUNDED = 1e-6
 """What the solver may be off where it gives whole numbers as fractions."""
 
-Wish = Callable[[Any, Sequence[Mapping[int, Any]]], None]
-"""Writes what is to be least into a model; takes it and a variable by task and station."""
+Wish = Callable[[SolverModel], None]
+"""Writes what is to be least into a model, in which the line is."""
 
 
 class Verdict(StrEnum):
@@ -123,7 +123,7 @@ def ask_solver(
     else:
         into = _model(cp_model, problem, first, last, stations, limit)
         if wish is not None:
-            wish(into.model, into.is_there)
+            wish(into)
         solver = cp_model.CpSolver()
         # With all that bounds a sum in its linear program, the least is proven many times faster.
         solver.parameters.linearization_level = 1 if wish is None else 2

@@ -32,7 +32,7 @@ def _card(product: Product, card: FaultCard, said: str) -> Report:
     return Report(
         title=f"Fault card: {card.name or card.gate}",
         subtitle=f"Task {card.gate}, {where}",
-        facts=(("Product", product.code), ("Version", said or "of a file")),
+        facts=(("Product", product.code), *((("Version", said),) if said else ())),
         sections=(
             Section(
                 heading="Find the place of the fault, write its code on the unit's ticket",

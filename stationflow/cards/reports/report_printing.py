@@ -19,7 +19,9 @@ from stationflow.pace.figures import figure
 
 HERE = Path(__file__).parent
 PAGE = "Page {page} of {pages}"
-DRAWING_SHARE = 34  # percent of the height of a page that the drawing of a one-page report has
+DRAWING_SHARE = 30  # percent of the height of a page that the drawing of a one-page report has
+
+ROOM_TO_WRITE = 30  # a column to be written in is as wide as one of so many letters
 
 
 def reports_pdf(
@@ -123,12 +125,19 @@ def _section(section: Section, root: Path, file: str, is_one_page: bool) -> dict
 
 
 def _table(table: ReportTable) -> dict[str, Any]:
-    """Return a table; columns of long words share the width that the others leave."""
-    longest = [max(map(len, column)) for column in zip(table.heads, *table.rows, strict=True)]
+    """Return a table; its columns of words share the width that the others leave."""
+    longest = [max(map(len, column)) for column in zip(*table.rows, strict=True)]
     return {
         "heads": list(map(_plain, table.heads)),
         "rows": [list(map(_plain, row)) for row in table.rows],
-        "columns": [0 if length <= 14 else min(length, 60) for length in longest],
+        "columns": [
+            ROOM_TO_WRITE
+            if at in table.by_hand
+            else min(n, 60)
+            if at in table.left and n > 8
+            else 0
+            for at, n in enumerate(longest)
+        ],
         "left": list(table.left),
     }
 

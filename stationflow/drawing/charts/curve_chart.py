@@ -52,7 +52,7 @@ def curve_chart(
         return axis
 
     grid = {"tickMinStep": 1, "format": "d", "grid": False}
-    x = parts.measure("stations", "Stations", (0.5, rows[-1]["stations"] + 0.5), axis=grid)
+    x = parts.measure("stations", "Stations", (curve.first - 0.5, curve.flat_from + 0.5), axis=grid)
     at = {"x": x, "y": y("cycle")}
     line = {"type": "line", "color": inks.idle_edge, "strokeWidth": 1.5}
     bound = {"type": "rule", "color": inks.over, "strokeWidth": 3}
@@ -68,7 +68,7 @@ def curve_chart(
     if answer:
         many = f"{answer.stations} station{'' if answer.stations == 1 else 's'}"
         summary += f"; {many} for the demand of {demand}"
-        in_right_half = 2 * answer.stations > len(rows)
+        in_right_half = 2 * answer.stations > curve.first + curve.flat_from
         layers += _answer(at, {**y(""), "datum": level}, many, inks, in_right_half=in_right_half)
     return {
         "data": {"values": rows},
@@ -102,9 +102,9 @@ def _row(
 def _summary(rows: Sequence[Spec]) -> str:
     """Return the curve in words, for those who do not see it."""
     open_points = sum(row["open"] for row in rows)
-    said = (
-        f"Shortest cycle time of 1 to {len(rows)} stations, {len(rows) - open_points} points proven"
-    )
+    first, last = rows[0]["stations"], rows[-1]["stations"]
+    proven = len(rows) - open_points
+    said = f"Shortest cycle time of {first} to {last} stations, {proven} points proven"
     return said + (f", {open_points} between bound and plan" if open_points else "")
 
 

@@ -25,7 +25,7 @@ LONGEST_LABEL = 34
 
 def shares_chart(shares: Sequence[StationShares], *, inks: Inks = ON_PAPER) -> Spec:
     """Return what each station did as bars that add up to 100 %."""
-    labels = [_label(each.line, each.number, each.name) for each in shares]
+    labels = [place_label(each.line, each.number, each.name) for each in shares]
     rows = [row for each, label in zip(shares, labels, strict=True) for row in _parts(each, label)]
     y = _station_axis(labels)
     x = {**parts.measure("start", "Share of the time", (0, 1)), "axis": {"format": "%"}}
@@ -108,7 +108,7 @@ def spans_of(trace: Sequence[TraceEvent]) -> list[Span]:
     spans: list[Span] = []
     now: dict[str, tuple[str, float, int]] = {}
     for event in trace:
-        label = _label(event.line, event.station, event.name)
+        label = place_label(event.line, event.station, event.name)
         state, since, unit = now.get(label, ("", 0.0, 0))
         becomes = BEGINS.get(event.what, "" if event.what in ENDS else state)
         if becomes == state and (event.unit == unit or not event.unit):
@@ -129,7 +129,7 @@ def line_over_time(
     trace: Sequence[TraceEvent], first_s: float, last_s: float, *, inks: Inks = ON_PAPER
 ) -> Spec:
     """Return what each station does with which unit between two moments."""
-    labels = list(dict.fromkeys(_label(e.line, e.station, e.name) for e in _in_order(trace)))
+    labels = list(dict.fromkeys(place_label(e.line, e.station, e.name) for e in _in_order(trace)))
     rows = [
         {
             "station": span.label,
@@ -205,6 +205,7 @@ def _station_axis(labels: Sequence[str]) -> Spec:
     }
 
 
-def _label(line: str, number: int, name: str) -> str:
+def place_label(line: str, number: int, name: str) -> str:
+    """Return what a station, bench or soak is called in a chart."""
     said = one_line(f"{line} {number}{f', {name}' if name else ''}")
     return said if len(said) <= LONGEST_LABEL else f"{said[: LONGEST_LABEL - 1]}…"

@@ -103,7 +103,8 @@ class _Picture:
     def drawn(self, said: str, with_list: bool) -> str:
         """Return the SVG."""
         edges = [row.edges for row in self.rows]
-        width = max([LEAST, *(right + 2 * EDGE for _, _, right, _ in edges)])
+        halls = [self.hall_end(row) for row in self.rows]
+        width = max([LEAST, *(right + 2 * EDGE for _, _, right, _ in edges), *halls])
         bottom = max([self.top, *(low for _, _, _, low in edges)]) + HALL_GAP
         columns = max(1, int((width - 2 * EDGE) // LIST_COLUMN))
         listed = self.marks if with_list else []
@@ -123,6 +124,13 @@ class _Picture:
             self.listed(mark, Place(x, bottom + 60.0 + line * 2.2 * LINE_HEIGHT))
         title = f"Drawing of the line, {self.product.code} {self.product.name}"
         return self.svg.written(width, height, title, self.patterns(), ink.ink)
+
+    def hall_end(self, row: Row) -> float:
+        """Return how wide the drawing is for the room there is for a line to fit on it."""
+        hall = row.drawn.line.hall_m
+        if not hall or row.scale is None or row.drawn.length_m is None:
+            return 0.0
+        return row.x + LABEL + min(hall, 2 * row.drawn.length_m) * row.scale + 2 * EDGE
 
     def patterns(self) -> str:
         """Return the hatches: they say in black and white what a colour would."""
@@ -168,7 +176,7 @@ class _Picture:
         if not self.scale:
             return "Not to scale: no pitch is entered, or lengths differ too much."
         if not without:
-            return "Along the lines to scale."
+            return "To scale along the lines."
         return f"To scale along the lines but {', '.join(without)}: no pitch is entered there."
 
     def row(self, row: Row) -> None:
@@ -239,9 +247,10 @@ class _Picture:
         """Draw a station: number, load against the limit, its longest task, positions below."""
         ink, svg = self.inks, self.svg
         middle = box.x + box.width / 2
+        seen = {"class": "middle"} if row.drawn.line.is_main else {}  # where a page looks first
         if station.copies > 1:
             svg.rect(box.x + 3, row.y - 4, box.width - 1, BOX_HEIGHT, fill="none", stroke=ink.ink)
-        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground)
+        svg.rect(box.x, row.y, box.width, BOX_HEIGHT, fill=ink.ground, **seen)
         if station.is_soak:
             svg.rect(box.x + 1, row.y + 46, box.width - 2, BOX_HEIGHT - 47, fill="url(#soak)")
         right, low = box.x + box.width, row.y + BOX_HEIGHT
@@ -302,7 +311,8 @@ class _Picture:
             (at.x - half, at.y + 9), (at.x, at.y - 13), (at.x + half, at.y + 9),
             closed=True, fill=self.inks.ground, stroke=self.inks.ink,
         )  # fmt: skip
-        self.svg.text(at.x, at.y + 6.5, f"{places}", SMALL, text_anchor="middle")
+        size = SMALL if len(f"{places}") < 3 else SMALL - 2.5
+        self.svg.text(at.x, at.y + 6.5, f"{places}", size, text_anchor="middle")
 
     def arrow_to_join(self, row: Row) -> None:
         """Draw the way of a feeder's units to the station that takes them."""
@@ -369,7 +379,8 @@ class _Picture:
         if line.hall_m:
             over = length > line.hall_m
             said = f"room for it {figure(line.hall_m, 2)} m" + (": too short" if over else "")
-            self.dimension(first.x, line.hall_m * row.scale, y + 17, said, over=over)
+            shown = min(line.hall_m, 2 * length)  # of a larger hall a part is drawn
+            self.dimension(first.x, shown * row.scale, y + 17, said, over=over)
 
     def dimension(self, x: float, width: float, y: float, words: str, over: bool = False) -> None:
         """Draw a dimension line with its words."""

@@ -59,8 +59,11 @@ def answer_words(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -
     shown, point = shown_time(limit, unit), curve.answer(limit)
     fewest = curve.fewest_proven(limit)
     if point is None:
-        longest = shown_time(curve.longest, unit)
-        return f"No number of stations keeps {shown}: the longest task takes {longest}."
+        if curve.points[-1].cycle <= curve.longest:
+            longest = shown_time(curve.longest, unit)
+            return f"No number of stations keeps {shown}: the longest task takes {longest}."
+        shortest = shown_time(curve.points[-1].cycle, unit)
+        return f"No plan that is known keeps {shown}: the shortest cycle time is {shortest}."
     many = f"{point.stations} station{'' if point.stations == 1 else 's'}"
     said = f"Demand asks for {shown}: {many} {'keeps' if point.stations == 1 else 'keep'} it"
     said += f", with a cycle time of {shown_time(point.cycle, unit)}."
@@ -71,11 +74,14 @@ def answer_words(curve: CycleCurve, limit: float | None, unit: TimeUnit | str) -
 
 def flat_words(curve: CycleCurve, unit: TimeUnit | str) -> str:
     """Return where the curve ends and why."""
-    longest = shown_time(curve.longest, unit)
-    before = curve.points[-2] if curve.flat_from > 1 else None
+    end = curve.points[-1]
+    before = curve.points[-2] if len(curve.points) > 1 else None
     from_here = f"{curve.flat_from} station{'' if curve.flat_from == 1 else 's'}"
-    if before is not None and before.lower_bound <= curve.longest:
+    if before is not None and before.lower_bound <= end.cycle:
         from_here += ", perhaps from fewer,"
+    if end.cycle > curve.longest:
+        return f"From {from_here} on it is flat: no plan that is known keeps the limits faster."
+    longest = shown_time(curve.longest, unit)
     return f"From {from_here} on it is flat: the longest task takes {longest} and is not split."
 
 

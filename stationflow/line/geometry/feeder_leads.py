@@ -117,13 +117,14 @@ def _opened(
     line = own.line
     in_set = math.ceil(exact(join.quantity)) - 1
     right, values = "time through the line", {"time through the line": computed_time(own.through)}
-    takt = {"operating takt": computed_time(own.operating_takt)}
+    takt = {"operating takt": computed_time(own.operating_takt), "copies": plain(line.copies)}
+    each = "operating takt" if line.copies == 1 else "operating takt / copies"
     if line.buffer_places:
-        right += " + buffer places x operating takt"
+        right += f" + buffer places x {each}"
         values |= {"buffer places": plain(line.buffer_places), **takt}
     if in_set > 0:
-        right += " + further units of a set x operating takt / copies"
-        values |= {"further units of a set": plain(in_set), "copies": plain(line.copies), **takt}
+        right += f" + further units of a set x {each}"
+        values |= {"further units of a set": plain(in_set), **takt}
     if line.transport_ms:
         right += " + transport"
         values["transport"] = entered_time(Fraction(line.transport_ms, 1000))

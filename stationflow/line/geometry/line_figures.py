@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stationflow.line.geometry.feeder_leads import FeederLead, JoinLead, feeder_leads
-from stationflow.line.geometry.line_places import LinePlaces, Stay, line_places
+from stationflow.line.geometry.line_places import LinePlaces, Stay, length_of, line_places
 from stationflow.line.geometry.manning import manning_numbers
 from stationflow.model import (
     Conveyor,
@@ -19,7 +19,7 @@ from stationflow.model import (
     warning,
 )
 from stationflow.network.line_tree import line_tree
-from stationflow.pace.figures import figure, fraction
+from stationflow.pace.figures import figure
 from stationflow.pace.formula import (
     Formula,
     Value,
@@ -202,8 +202,9 @@ def _geometry(places: LinePlaces) -> Iterator[Explained]:
     )
     yield opened
     speed = None
-    if line.pitch_m and line.pitch_m > 0 and line.conveyor != Conveyor.HAND:
-        pitch = Value(fraction(line.pitch_m), Written(places=6, unit="m"))
+    pitch_m = length_of(line.pitch_m)
+    if pitch_m is not None and line.conveyor != Conveyor.HAND:
+        pitch = Value(pitch_m, Written(places=6, unit="m"))
         speed, of_speed = SPEED.opened(
             {"pitch": pitch, "operating takt": takt}, written=SPEED_WRITTEN
         )

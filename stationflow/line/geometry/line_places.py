@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stationflow.model import BalanceResult, Conveyor, Line, Station, StationSetting
-from stationflow.pace.figures import fraction
+from stationflow.pace.figures import fraction, is_number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +108,11 @@ def line_places(
     return LinePlaces(line=line, operating_takt=operating_takt, stations=tuple(found))
 
 
+def length_of(metres: float | None) -> Fraction | None:
+    """Return a length exactly; None: none is entered, or one that cannot be."""
+    return fraction(metres) if metres is not None and is_number(metres) and metres > 0 else None
+
+
 def _waiting(line: Line, setting: StationSetting, *, is_last: bool) -> int:
     """Return the places behind a station; a line that keeps a pace has none."""
     if line.conveyor != Conveyor.HAND:
@@ -118,11 +123,10 @@ def _waiting(line: Line, setting: StationSetting, *, is_last: bool) -> int:
 
 def _places(line: Line, setting: StationSetting, stay: Stay) -> Fraction:
     """Return the places of one copy of a station: its length in pitches, at least one."""
-    if line.conveyor == Conveyor.HAND or not line.pitch_m or not setting.length_m:
+    pitch, length = length_of(line.pitch_m), length_of(setting.length_m)
+    if line.conveyor == Conveyor.HAND or pitch is None or length is None:
         return Fraction(1)
-    if line.pitch_m <= 0 or setting.length_m <= 0:
-        return Fraction(1)
-    pitches = (fraction(setting.length_m) - stay.length_m) / fraction(line.pitch_m)
+    pitches = (length - stay.length_m) / pitch
     if line.conveyor == Conveyor.INDEXED:
         pitches = Fraction(-(-pitches // 1))
     return max(pitches, Fraction(1))
@@ -132,9 +136,9 @@ def _length(
     line: Line, setting: StationSetting, stay: Stay, copies: int, waiting: int
 ) -> Fraction | None:
     """Return the length a station takes: its own or the pitch, with what stands at it."""
-    pitch = fraction(line.pitch_m) if line.pitch_m and line.pitch_m > 0 else None
-    if setting.length_m and setting.length_m > 0:
-        own = fraction(setting.length_m) * copies
+    pitch, length = length_of(line.pitch_m), length_of(setting.length_m)
+    if length is not None:
+        own = length * copies
     elif pitch is not None:
         own = pitch * copies + stay.length_m
     else:

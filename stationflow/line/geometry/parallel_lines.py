@@ -7,7 +7,7 @@ from fractions import Fraction
 from stationflow.balancing.balance import balance_product
 from stationflow.line.geometry.line_places import line_places
 from stationflow.model import BalanceResult, BalanceSettings, Costs, Explained, Finding, Product
-from stationflow.pace.figures import fraction
+from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Formula, Value, Written, computed_time, plain
 from stationflow.pace.takt import pace_facts
 from stationflow.pace.working_time import exact_time_per_week
@@ -29,7 +29,7 @@ LENGTH = Formula(
     source=SOURCE,
     key="length",
 )
-SPACE = Formula(name="space", unit="m2", right="length of all lines x width", source=SOURCE)
+SPACE = Formula(name="space", unit="m²", right="length of all lines x width", source=SOURCE)
 COST = Formula(
     name="cost of a week",
     right="",
@@ -64,6 +64,32 @@ class ParallelOption:
     numbers: tuple[Explained, ...] = ()
     findings: tuple[Finding, ...] = ()  # why there is no plan
 
+    @property
+    def name(self) -> str:
+        """The option as it is called."""
+        return "1 line" if self.lines == 1 else f"{self.lines} lines"
+
+    @property
+    def row(self) -> dict[str, str]:
+        """The option as a row of a table, by the titles of its columns."""
+        efficiency = self.balance_efficiency
+        return {
+            "Lines": str(self.lines),
+            "A start on each every": _told(self.operating_takt_s, 1, "s"),
+            "Stations": _told(self.stations),
+            "At least": _told(self.least_stations),
+            "Operators": _told(self.operators),
+            "Balance efficiency": _told(efficiency and 100 * efficiency, 1, "%"),
+            "Length": _told(self.length_m, 1, "m"),
+            "Space": _told(self.space_m2, 1, "m²"),
+            "Cost of a week": _told(self.cost_week, 0),
+            "Left when a station stops": f"{figure(100 * self.output_left, 0)} %",
+        }
+
+
+def _told(value: float | None, places: int = 0, unit: str = "") -> str:
+    return "-" if value is None else f"{figure(value, places)} {unit}".strip()
+
 
 def parallel_lines(
     product: Product, most: int = 3, settings: BalanceSettings = QUICK
@@ -85,7 +111,9 @@ def _option(product: Product, number: int, settings: BalanceSettings) -> Paralle
     lines = tuple(replace(line, copies=number) if line is main else line for line in product.lines)
     changed = replace(product, lines=lines)
     facts, findings = pace_facts(changed, main.name)
-    option = ParallelOption(lines=number, findings=findings)
+    option = ParallelOption(
+        lines=number, output_left=float(Fraction(number - 1, number)), findings=findings
+    )
     if facts is None or facts.station_time <= 0:
         return option
     result = balance_product(changed, main.name, settings)
@@ -101,7 +129,6 @@ def _option(product: Product, number: int, settings: BalanceSettings) -> Paralle
     limit = fraction(result.limit or 0) * result.ticks / 1000
     numbers = tuple(_numbers(changed, number, result, limit or facts.station_time, places.length_m))
     of = {each.key: each.value for each in numbers}
-    where = f"{number} lines" if number > 1 else "1 line"
     return replace(
         option,
         stations=int(of["stations"] or 0),
@@ -111,9 +138,8 @@ def _option(product: Product, number: int, settings: BalanceSettings) -> Paralle
         length_m=of.get("length"),
         space_m2=of.get("space"),
         cost_week=of.get("cost-week"),
-        output_left=of["output-left"] or 0.0,
         numbers=tuple(
-            replace(each, where=where, key=f"lines-{number}-{each.key}") for each in numbers
+            replace(each, where=option.name, key=f"lines-{number}-{each.key}") for each in numbers
         ),
     )
 

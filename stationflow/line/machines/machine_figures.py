@@ -10,6 +10,7 @@ from stationflow.line.machines.machine_time import (
     availability,
     cycle_terms,
     machine_findings,
+    through_time,
 )
 from stationflow.model import Explained, Finding, Machine, MachineKind, Severity, error, warning
 from stationflow.pace.figures import figure, fraction
@@ -62,6 +63,20 @@ INSIDE = Formula(
     source="Little (1961): units = rate x time",
     is_rounded_up=True,
     key="inside",
+)
+SPEED_NEEDED = Formula(
+    name="speed the pace asks for",
+    unit="m/min",
+    right="distance between units / operating takt x 60",
+    source="a unit leaves in every operating takt",
+    key="speed-needed",
+)
+LENGTH_NEEDED = Formula(
+    name="length the process asks for",
+    unit="m",
+    right="speed x process",
+    source="definition of speed",
+    key="length-needed",
 )
 EMPTY = Formula(
     name="magazines run empty after",
@@ -126,7 +141,7 @@ def machine_figures(
         return figures
     pace = operating_takt if station is not None else operating_takt / copies
     counted = _counted(machine, figures, pace, copies if station is not None else 1)
-    told = _with_magazines(machine, _passed_through(machine, counted), pace, shift)
+    told = _with_magazines(machine, _passed_through(machine, counted, pace), pace, shift)
     told = _with_places(machine, told, pace)
     where = f"machine {machine.name}"
     named = tuple(replace(number, where=where) for number in told.numbers)
@@ -196,39 +211,49 @@ def _counted(
     )
 
 
-def _passed_through(machine: Machine, figures: MachineFigures) -> MachineFigures:
+def _passed_through(machine: Machine, figures: MachineFigures, pace: Fraction) -> MachineFigures:
     """Add how long a unit is in the machine, and how many are."""
-    if machine.kind in (MachineKind.BATCH, MachineKind.CUTTER):
-        through = Fraction(machine.load_ms + (machine.process_ms or 0), 1000)
-        held = math.ceil(at_once(machine)) * (figures.machines or 1)
-        return replace(figures, through_s=float(through), inside=held)
+    through = through_time(machine)
     if machine.kind != MachineKind.IN_LINE:
-        return replace(figures, through_s=figures.cycle_s, inside=figures.machines)
-    if machine.length_m is None:
+        inside = math.ceil(at_once(machine)) * (figures.machines or 1)
+        return replace(figures, through_s=float(through or 0), inside=inside)
+    terms = cycle_terms(machine)[1]
+    speed, between = terms["speed"], terms["distance between units"]
+    on_carrier = plain(machine.batch or 1)
+    process = Fraction(machine.process_ms or 0, 1000)
+    values = {"distance between units": between, "operating takt": computed_time(pace)}
+    right = SPEED_NEEDED.right
+    if on_carrier.number != 1:
+        right = right.replace("operating takt", "(units on one carrier x operating takt)")
+        values["units on one carrier"] = on_carrier
+    metres = Written(places=4, unit="m/min")
+    numbers = [replace(SPEED_NEEDED, right=right).opened(values, written=metres)[1]]
+    if process:
+        values = {"speed": speed, "process": entered_time(process)}
+        length_needed, opened = LENGTH_NEEDED.opened(values)
+        numbers.append(opened)
+    figures = replace(figures, numbers=(*figures.numbers, *numbers))
+    if machine.length_m is None or through is None:
         return figures
     length = Value(fraction(machine.length_m), Written(places=6, unit="m"))
-    through, of_through = THROUGH.opened(
-        {"length": length, "speed": cycle_terms(machine)[1]["speed"]}
-    )
-    right, values = INSIDE.right, {"length": length}
-    values["distance between units"] = cycle_terms(machine)[1]["distance between units"]
-    if machine.batch is not None and machine.batch != 1:
+    _, of_through = THROUGH.opened({"length": length, "speed": speed})
+    right, values = INSIDE.right, {"length": length, "distance between units": between}
+    if on_carrier.number != 1:
         right += " x units on one carrier"
-        values["units on one carrier"] = plain(machine.batch)
-    inside, of_inside = replace(INSIDE, right=right).opened(values)
+        values["units on one carrier"] = on_carrier
+    held, of_inside = replace(INSIDE, right=right).opened(values)
     findings = figures.findings
-    process = Fraction(machine.process_ms or 0, 1000)
     if through < process:
         message = (
             f"A unit is in it for {figure(through, 1)} s, and its process takes "
             f"{figure(process, 1)} s: at this speed it would have to be "
-            f"{figure(process * fraction(machine.speed_m_per_min or 0) / 60, 3)} m long."
+            f"{figure(length_needed, 3)} m long."
         )
         findings += (error("machine-too-short", f"Machine {machine.name}", message),)
     return replace(
         figures,
         through_s=float(through),
-        inside=int(inside) * (figures.machines or 1),
+        inside=int(held) * (figures.machines or 1),
         numbers=(*figures.numbers, of_through, of_inside),
         findings=findings,
     )

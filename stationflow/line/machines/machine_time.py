@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from stationflow.line.stop_times import stop_findings
+from stationflow.line.stop_times import is_some, stop_findings
 from stationflow.model import Finding, Machine, MachineKind, error, warning
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Value, Written, entered_time, plain
@@ -89,11 +89,25 @@ def at_once(machine: Machine) -> Fraction:
     return load
 
 
+def through_time(machine: Machine) -> Fraction | None:
+    """Return how long one unit is in the machine, in seconds; None: its length is not entered."""
+    if machine.kind == MachineKind.IN_LINE:
+        if machine.length_m is None:
+            return None
+        return fraction(machine.length_m) * 60 / fraction(machine.speed_m_per_min or 1)
+    if machine.kind in BY_PIECES:
+        return Fraction(machine.load_ms, 1000) + fraction(machine.pieces) * Fraction(
+            machine.piece_ms or 0, 1000
+        )
+    return Fraction(machine.load_ms + (machine.process_ms or 0), 1000)
+
+
 def availability(machine: Machine) -> Fraction:
     """Return the share of the time one machine runs: MTBF / (MTBF + MTTR)."""
-    if not (machine.mtbf_min and machine.mttr_min):
+    mtbf, mttr = machine.mtbf_min, machine.mttr_min
+    if mtbf is None or mttr is None or not (is_some(mtbf) and is_some(mttr)):
         return Fraction(1)
-    return fraction(machine.mtbf_min) / (fraction(machine.mtbf_min) + fraction(machine.mttr_min))
+    return fraction(mtbf) / (fraction(mtbf) + fraction(mttr))
 
 
 def machine_findings(machine: Machine) -> Iterator[Finding]:

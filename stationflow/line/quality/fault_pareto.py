@@ -1,7 +1,7 @@
 """From the tally of faults to the stations that make them, and the cards of the test stations."""
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from stationflow.line.quality.gates import stations_of
@@ -115,7 +115,7 @@ def pareto(product: Product, product_plan: ProductPlan | None = None) -> Pareto:
         ),
         first=days[0] if days else "",
         last=days[-1] if days else "",
-        findings=tuple(_without_station(row) for row in rows if row.station is None),
+        findings=tuple(_without_station(rows, product_plan)),
     )
 
 
@@ -167,12 +167,28 @@ def _station_words(line: str, station: int | None, here: str) -> str:
     return f"station {station}" if line == here else f"station {station} of {line}"
 
 
-def _without_station(row: ParetoRow) -> Finding:
-    if not row.task:
-        why = "no task is named that causes it"
-    elif not row.line:
-        why = f"task {row.task} that should cause it is not there"
-    else:
-        why = f"line {row.line} of task {row.task} has no plan with that task"
-    said = f"Found {row.count} times, and it leads to no station: {why}."
-    return warning("fault-without-station", f"Fault {row.fault}", said)
+def _without_station(
+    rows: Sequence[ParetoRow], product_plan: ProductPlan | None
+) -> Iterator[Finding]:
+    """Name faults that lead to no station; those of a line without a plan together."""
+    unplanned: dict[str, list[ParetoRow]] = {}
+    for row in rows:
+        if row.line and not (product_plan and product_plan.of(row.line)):
+            unplanned.setdefault(row.line, []).append(row)
+        elif row.station is None:
+            why = (
+                f"the plan of line {row.line} has no task {row.task}"
+                if row.line
+                else f"task {row.task} that should cause it is not there"
+                if row.task
+                else "no task is named that causes it"
+            )
+            said = f"Found {row.count} times, and it leads to no station: {why}."
+            yield warning("fault-without-station", f"Fault {row.fault}", said)
+    for line, of_line in unplanned.items():
+        faults = ", ".join(row.fault for row in of_line[:6]) + (" ..." if len(of_line) > 6 else "")
+        said = (
+            f"It has no plan, so that {sum(row.count for row in of_line)} faults found lead to no "
+            f"station ({faults})."
+        )
+        yield warning("fault-without-station", f"Line {line}", said)

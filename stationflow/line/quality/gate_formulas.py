@@ -20,7 +20,7 @@ REPAIRS = Formula(
     right="(1 - first-pass share) / (1 - (1 - share after repair) x (1 - scrap of rejects))",
     source=GEOMETRIC,
     key="repairs",
-    how="going round 1 000 times",
+    how="going round 2, 4, 8 ... times",
 )
 TESTS = Formula(
     name="tests of one unit",

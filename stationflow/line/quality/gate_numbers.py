@@ -1,6 +1,5 @@
 """The numbers of a gate, each with its formula."""
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -17,7 +16,8 @@ from stationflow.line.quality.repair_loop import (
 )
 from stationflow.line.queues import Queue, finite_population, general_queue
 from stationflow.model import Conveyor, Explained, Finding, Reentry, error, warning
-from stationflow.pace.figures import figure, fraction
+from stationflow.model.size_limits import MOST_ALIKE, MOST_WAITING
+from stationflow.pace.figures import SMALLEST, figure, fraction, is_number
 from stationflow.pace.formula import Formula, Value, Written, computed_time, plain, rounded_time
 
 HORIZONS = (("day", 1), ("week", 5), ("year", 250))
@@ -68,6 +68,8 @@ class _Builder:
     def run(self) -> None:
         """Fill in everything that can be computed."""
         self._loop()
+        if not is_number(float(self.gate.reach)) or not self.gate.reach:
+            return  # nothing comes to it
         if self.gate.takt is not None:
             self._testers(self.gate.takt)
             self._benches(self.gate.takt)
@@ -103,10 +105,10 @@ class _Builder:
             float(self.gate.repeat),
             float(self.gate.scrap),
         )
-        failing = [1 - first]
-        while failing[-1] > 1e-15 and len(failing) < 1000:
-            failing.append(failing[-1] * (1 - scrap) * (1 - repeat))
-        repaired = math.fsum(failing)
+        # Going round 2, 4, 8 ... times: the visits so far come again, by the share that goes on.
+        repaired, again = 1 - first, (1 - scrap) * (1 - repeat)
+        for _ in range(60):
+            repaired, again = repaired * (1 + again), again * again
         passed = first + repaired * (1 - scrap) * repeat
         repairs, of_repairs = self.opened(formulas.REPAIRS, again=repaired)
         tests, of_tests = self.opened(
@@ -132,7 +134,10 @@ class _Builder:
             "tests": plain(gate.line_tests),
         }
         needed, of_needed = self.opened(formulas.TESTERS, values)
-        testers = step.positions or int(needed)
+        testers = step.positions or max(1, int(needed))
+        if testers > MOST_WAITING:
+            self._too_many(testers, "testers")
+            return
         load, of_load = self.opened(formulas.TESTER_LOAD, {**values, "testers": plain(testers)})
         rate = gate.reach * gate.line_tests / takt
         sd = Fraction(gate.task.time_sd_ms or 0, 1000)
@@ -172,9 +177,15 @@ class _Builder:
             f"more the queue grows without end. {needed} are needed.",
         )
 
+    def _too_many(self, count: int, what: str) -> None:
+        said = f"{count:,} {what} would be needed; times or shares cannot be meant.".replace(
+            ",", " "
+        )
+        self.put(findings=(error("load-too-high", self.place, said),))
+
     def _benches(self, takt: Fraction) -> None:
         gate, step = self.gate, self.gate.step
-        if not self.loop.repairs:
+        if float(self.loop.repairs) < SMALLEST:
             return
         coming = fraction(3600) / takt * gate.reach
         failed, of_failed = self.opened(formulas.FAILED, {"units that come": plain(coming)})
@@ -191,7 +202,10 @@ class _Builder:
         needed, of_needed = self.opened(
             formulas.BENCHES, {**values, "most load": plain(formulas.MOST_BENCH_LOAD)}
         )
-        benches = step.repairers or int(needed)
+        benches = step.repairers or max(1, int(needed))
+        if benches > MOST_ALIKE:
+            self._too_many(benches, "repair benches")
+            return
         load, of_load = self.opened(formulas.BENCH_LOAD, {**values, "benches": plain(benches)})
         self.put(
             of_needed, of_load, benches_needed=int(needed), benches=benches, bench_load=float(load)

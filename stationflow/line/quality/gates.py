@@ -15,8 +15,8 @@ from stationflow.model import (
     Reentry,
     Task,
 )
-from stationflow.pace.figures import fraction
-from stationflow.pace.takt import line_pace
+from stationflow.pace.figures import fraction, is_number
+from stationflow.pace.takt import pace_facts
 from stationflow.pace.working_time import exact_time_per_day
 
 
@@ -94,18 +94,18 @@ class Gate:
     def first(self) -> Fraction:
         """Share that passes the first time; not entered: all."""
         share = self.step.first_pass_share
-        return Fraction(1) if share is None else fraction(share)
+        return Fraction(1) if share is None else _met(share)
 
     @property
     def repeat(self) -> Fraction:
         """Share that passes after a repair; not entered: as the first time."""
         share = self.step.repeat_pass_share
-        return self.first if share is None or self.first == 1 else fraction(share)
+        return self.first if share is None or self.first == 1 else _met(share)
 
     @property
     def scrap(self) -> Fraction:
         """Share of the rejects that is scrapped; not entered: none."""
-        return fraction(self.step.scrap_share or 0)
+        return _met(self.step.scrap_share or 0)
 
     @property
     def test_time(self) -> Fraction | None:
@@ -137,7 +137,7 @@ def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> 
     bench of the gate before it. A gate with a share that cannot be is left out: the check of what
     is entered names it.
     """
-    takt = line_pace(product, line.name).operating_takt_s
+    pace, _ = pace_facts(product, line.name)
     day_h = exact_time_per_day(product.calendar) / 3600
     stations = stations_of(product_plan, line.name)
     tasks = product.tasks_of(line.name)
@@ -160,7 +160,7 @@ def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> 
                 line=line,
                 station=stations[task.number][0] if task.number in stations else None,
                 reach=Fraction(1),
-                takt=None if takt is None else fraction(takt),
+                takt=pace.operating_takt if pace else None,
                 day_h=day_h,
                 available=_availability(product, task),
             )
@@ -194,6 +194,11 @@ def _with_bench(gate: QualityStep, bench: QualityStep) -> QualityStep:
     )
 
 
+def _met(share: float) -> Fraction:
+    """Return a share exactly; one smaller than is met in a plant is none."""
+    return fraction(share) if is_number(share) else Fraction(0)
+
+
 def _is_possible(step: QualityStep) -> bool:
     shares = (step.first_pass_share, step.repeat_pass_share, step.scrap_share, step.empty_share)
     return all(share is None or 0 <= share <= 1 for share in shares)
@@ -203,7 +208,7 @@ def _availability(product: Product, task: Task) -> Fraction:
     """Return the share of the time that the equipment of a task runs."""
     share = Fraction(1)
     for each in product.equipment:
-        if each.name in task.limits.equipment and each.mtbf_min and each.mttr_min:
-            up, down = fraction(each.mtbf_min), fraction(each.mttr_min)
-            share *= up / (up + down)
+        up, down = each.mtbf_min, each.mttr_min
+        if each.name in task.limits.equipment and up and down and is_number(up) and is_number(down):
+            share *= fraction(up) / (fraction(up) + fraction(down))
     return share

@@ -4,11 +4,14 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
+from statistics import NormalDist
 from typing import Generic
 
-from stationflow.line.queues import Number, state_shares
+from stationflow.line.queues import HUGE, Number, state_shares
 
 MOST_UNITS = 10_000
+MANY = 1_000
+"""A Poisson count with a larger mean is as good as normal."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,13 +83,10 @@ def poisson_quantile(mean: float, share: float) -> int:
     >>> [poisson_quantile(mean, 0.999) for mean in (5, 10, 16)]
     [13, 21, 30]
     """
-    return _quantile(poisson_shares(mean), share)
-
-
-def poisson_shares(mean: float) -> list[float]:
-    """Return the chances of 0, 1, 2... of a Poisson count, up to where none is left."""
-    units = int(mean + 12 * mean**0.5 + 40)
-    return state_shares(lambda k: mean, lambda k: float(k), units)
+    if mean > MANY:
+        return math.ceil(mean + NormalDist().inv_cdf(share) * math.sqrt(mean))
+    units = int(mean + 12 * math.sqrt(mean) + 40)  # beyond that none is left
+    return _quantile(state_shares(lambda k: mean, lambda k: float(k), units), share)
 
 
 def bench_quantile(offered: float, benches: int, share: float) -> int | None:
@@ -132,4 +132,6 @@ def units_to_reach(
         passed += step
         weight *= arrivals / leaving(units + 1)
         total += weight
+        if weight > HUGE:
+            weight, total = weight / HUGE, total / HUGE
     raise AssertionError  # the loop has no other end

@@ -111,11 +111,20 @@ def outgoing_limit(plan: SamplingPlan, lot: int) -> tuple[float, float]:
     """Return the average outgoing quality limit, and the incoming share where it is reached.
 
     Lots that are not accepted are sorted: p Pa(p) (N - n) / N of the units leave nonconforming
-    (Dodge and Romig); its largest value over p in steps of 1/10 000.
+    (Dodge and Romig). It rises to one top, which is closed in by thirds.
     """
-    left = 1 - plan.size / lot
-    shares = (step / 10_000 for step in range(1, 10_000))
-    return max((p * acceptance_share(plan, p) * left, p) for p in shares)
+
+    def leaving(incoming: float) -> float:
+        return incoming * acceptance_share(plan, incoming) * (1 - plan.size / lot)
+
+    low, high = 0.0, 1.0
+    for _ in range(60):
+        third = (high - low) / 3
+        if leaving(low + third) < leaving(high - third):
+            low += third
+        else:
+            high -= third
+    return leaving(low), low
 
 
 class Inspection(StrEnum):

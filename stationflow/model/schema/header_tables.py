@@ -222,23 +222,23 @@ PARTS = Table(
     about="The parts list of one product.",
     help="The quantity in one product; the tasks together should use exactly that.",
     columns=(
-        Column("number", Kind.KEY, is_required=True, grid=Shown("Part", "small")),
-        Column("name", Kind.TEXT, grid=Shown("Name", "large")),
+        Column("number", Kind.KEY, is_required=True, grid=Shown("Part", 95)),
+        Column("name", Kind.TEXT, grid=Shown("Name", 235)),
         Column("quantity", Kind.NUMBER, "Quantity in one product.",
-               grid=Shown("Quantity per product", "small")),
-        Column("unit", Kind.TEXT, '"pcs", "m", "g".', grid=Shown("Unit", "small")),
-        Column("container", Kind.TEXT, "Code of its container.", grid=Shown("Container", "small")),
+               grid=Shown("Quantity per product", 180)),
+        Column("unit", Kind.TEXT, '"pcs", "m", "g".', grid=Shown("Unit", 80)),
+        Column("container", Kind.TEXT, "Code of its container.", grid=Shown("Container", 150)),
         Column("container_quantity", Kind.NUMBER, "Quantity in a full container.",
-               grid=Shown("In a container", "small")),
+               grid=Shown("In a container", 140)),
         Column("weight_g", Kind.NUMBER, "Mass of one.", "g"),
         Column("present_share", Kind.SHARE, "Share of the units for which it is there in time.",
                uses=FLOW, said="there in time (share)",
-               grid=Shown("There in time (share)", 170,
+               grid=Shown("There in time (share)", 185,
                           "Share of the units for which the part is there in time: 0.999 for one "
                           "unit in 1000 without it.")),
         Column("shortage_min", Kind.NUMBER, "Mean time the line waits when it is not.", "min",
                uses=FLOW, said="waiting for it (min)",
-               grid=Shown("Line waits", 130, "Mean time the line waits for the part when it is not "
+               grid=Shown("Line waits", 140, "Mean time the line waits for the part when it is not "
                           "there.")),
     ),
 )

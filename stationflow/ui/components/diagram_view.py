@@ -110,16 +110,25 @@ def diagram_width(key: str, kept: str) -> int:
 
 
 def diagram_view(
-    svg: str, *, height: int, width: int, key: str, label: str, choosing: Choosing | None = None
+    svg: str,
+    *,
+    height: int,
+    width: int,
+    key: str,
+    label: str,
+    choosing: Choosing | None = None,
+    is_wide: bool = False,
 ) -> None:
-    """Show a diagram as Graphviz wrote it, in a frame of a height in pixels.
+    """Show a drawing in SVG, as Graphviz or we write it, in a frame of a height in pixels.
 
     `width` is that of the frame it was drawn for, as `diagram_width` gives it. `label` is what a
-    screen reader says; without `choosing` the diagram is only looked at.
+    screen reader says; without `choosing` the diagram is only looked at. A wide one opens as wide
+    as its frame, about the element of class "middle".
     """
     is_dark = st.context.theme.type == "dark"
     data: dict[str, Any] = {
-        "svg": svg, "height": height, "width": width, "label": label, "isDark": is_dark
+        "svg": svg, "height": height, "width": width, "label": label, "isDark": is_dark,
+        "isWide": is_wide,
     }  # fmt: skip
     if choosing is None:
         _view(data=data, key=key, height=height + 4, on_width_change=lambda: None)

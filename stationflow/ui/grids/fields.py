@@ -4,7 +4,7 @@ A field shows what is stored. What cannot be read stays in it with the reason be
 that nothing typed is lost; what can be read is given back to be stored.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -24,9 +24,26 @@ class Fields:
     record: Any  # as the store has it
     changes: dict[str, Any] = field(default_factory=dict)  # filled while the page is drawn
 
-    def form(self, table: Table, product: Product, numbers: Sequence[str] = ()) -> None:
-        """Show the fields of a record where their columns say; `numbers` of tasks are offered."""
-        shown = sorted(((c.form.at, c) for c in table.columns if c.form), key=lambda each: each[0])
+    def form(
+        self,
+        table: Table,
+        product: Product,
+        numbers: Sequence[str] = (),
+        without: Collection[str] = (),
+    ) -> None:
+        """Show the fields of a record where their columns say; `numbers` of tasks are offered.
+
+        Fields of `without` are shown only where something is entered in them.
+        """
+        shown = sorted(
+            (
+                (c.form.at, c)
+                for c in table.columns
+                if c.form
+                and (c.field not in without or getattr(self.record, c.field) != table.usual(c))
+            ),
+            key=lambda each: each[0],
+        )
         widths = {at[0]: c.form.width for at, c in reversed(shown) if c.form}
         weights = [width if isinstance(width, int) else 1 for _, width in sorted(widths.items())]
         is_row = all(row == 0 for (_, row), _ in shown)

@@ -7,11 +7,12 @@ from typing import Any
 import streamlit as st
 
 from stationflow.actions.importing.table_import import table_from_file
+from stationflow.line.entered_checks import check_flow
 from stationflow.model import Finding
 from stationflow.model.schema.header_tables import ON_LINE_PAGE
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
-from stationflow.ui import session, show
+from stationflow.ui import session, show, undo
 from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.fields import Fields
 
@@ -23,7 +24,10 @@ ELSEWHERE = (
 
 def entering(draft: Draft) -> None:
     """Show all that is entered about the whole line and nowhere else."""
-    st.caption(ELSEWHERE)
+    words, steps = st.columns([8, 5], vertical_alignment="bottom")
+    words.caption(ELSEWHERE)
+    with steps, st.container(horizontal=True, horizontal_alignment="right"):
+        undo.undo_buttons(draft)
     show.tabs(
         {
             "Lines": lambda: _lines(draft),
@@ -37,6 +41,8 @@ def entering(draft: Draft) -> None:
         },
         "line.entering",
     )
+    if found := check_flow(draft.product):
+        show.findings(found)
 
 
 def _lines(draft: Draft) -> None:

@@ -2,10 +2,18 @@
 
 import streamlit as st
 
-from stationflow.actions.opening.whole_plan import gathered_plan
-from stationflow.drawing.line_drawing.line_content import NO_NOTES
-from stationflow.ui import downloads, session, show
-from stationflow.ui.line import drawing_view
+from stationflow.ui import show, undo
+from stationflow.ui.line import (
+    drawing_view,
+    entering,
+    flow_view,
+    line_downloads,
+    numbers_view,
+    parallel_view,
+    worth_view,
+)
+from stationflow.ui.line.line_state import line_state
+from stationflow.ui.text import plain
 
 draft = show.product_heading(
     "Line",
@@ -13,18 +21,41 @@ draft = show.product_heading(
     "Main line, feeders, machines, tests and soak together: how long the line is, when each "
     "feeder starts, what stops cost and what one more buffer place would bring.",
 )
-gathered = gathered_plan(session.opened(draft))
-notes = NO_NOTES
-if not gathered.plan.lines:
+view, state = line_state(draft)
+if not view.gathered.plan.lines:
     st.info(
         "No line has a plan in force yet. Balance the lines on the Balance page; then they are "
         "drawn here, and counted."
     )
     show.to_do_first(draft, "cards")
 else:
-    downloads.menu("line.download", [drawing_view.drawing_offer(draft, gathered, notes)])
-    drawing_view.drawing(draft, gathered, notes)
-    with st.expander("What the numbers of the drawing mean"):
-        drawing_view.position_table(gathered, notes)
-show.findings(gathered.findings, nothing="Every line has a plan in force that holds today.")
+    if view.answer:
+        st.markdown(plain(view.answer))
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        undo.undo_buttons(draft)
+        line_downloads.download(draft, view)
+        st.markdown(show.how_many(view.findings, "See them under *Findings*."))
+    drawing_view.drawing(view, state)
+
+
+@st.fragment
+def tabs() -> None:
+    """Show the open one of the tabs; opening another draws nothing else anew."""
+    show.tabs(
+        {
+            "Numbers": lambda: numbers_view.numbers(view),
+            "Flow": lambda: flow_view.flow(draft, view),
+            "What pays": lambda: worth_view.worth(view),
+            "Parallel lines": lambda: parallel_view.parallel(view),
+            "Positions": lambda: drawing_view.position_table(view),
+            "Enter": lambda: entering.entering(draft),
+            "Findings": lambda: show.findings(
+                view.findings, nothing="Every line has a plan in force that holds today."
+            ),
+        },
+        "line.tabs",
+    )
+
+
+tabs()
 show.next_step("cards", "Cards")

@@ -1,5 +1,7 @@
 """The stations-against-cycle curve on the Compare page: compute, watch, choose a point."""
 
+from dataclasses import replace
+
 import streamlit as st
 
 from stationflow.actions.plans import curves, plan_keeping
@@ -77,6 +79,8 @@ def _growing(job: Job, draft: Draft, limit: float | None) -> None:
         return
     unit = draft.product.time_unit
     st.text(answer_words(curve, limit, unit))
+    if work := session.opened(draft).work(job.line)[0]:
+        curve = replace(curve, work_content=work.total)
     chart = curve_chart(curve, limit, unit, inks=theme.chart_inks())
     st.vega_lite_chart(chart, key="compare.curve.growing")
 

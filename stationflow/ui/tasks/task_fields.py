@@ -8,7 +8,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.showing.explaining import Numbers
 from stationflow.editing import task_changes as changes
-from stationflow.model import Lift, Product, QualityStep
+from stationflow.model import Lift, Product, QualityKind, QualityStep
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -18,6 +18,12 @@ from stationflow.ui.tasks import chosen_task
 from stationflow.ui.tasks.task_toolbar import store
 from stationflow.ui.text import plain
 
+OF_SOAK = {"handling_ms", "spare_positions", "outage_min", "pitch_m"}
+OF_TESTS = {"lot", "sample_level", "aql_percent"}
+NOT_ASKED = {kind: OF_TESTS if kind == QualityKind.SOAK else OF_SOAK for kind in QualityKind} | {
+    QualityKind.REPAIR: OF_SOAK | OF_TESTS
+}
+"""The fields that have no meaning for a kind of quality step."""
 KINDS = {None: "none", **(TABLE["quality"].columns[1].titles or {})}
 
 
@@ -85,7 +91,7 @@ def show_quality(draft: Draft, place: int) -> None:
         _store(draft, place, quality=QualityStep(kind=chosen))
     else:
         fields = Fields(key, replace(quality, kind=chosen))
-        fields.form(TABLE["quality"], product)
+        fields.form(TABLE["quality"], product, without=NOT_ASKED[chosen])
         _store(draft, place, quality=replace(quality, **{"kind": chosen, **fields.changes}))
 
 

@@ -1,6 +1,7 @@
 """Leads of feeders: when they start, before the main line or after it. By hand."""
 
 from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -125,6 +126,11 @@ def test_the_copies_of_a_feeder_are_slower_each():
     assert lead(plant({"main": 10, "board": 12}, feeder(copies=2))) == 765
 
 
+def test_the_copies_of_a_feeder_fill_one_buffer_together():
+    told = plant({"main": 10, "board": 12}, feeder(copies=2, buffer_places=6))
+    assert lead(told) == 765 + 6 * 45
+
+
 def test_a_feeder_without_a_plan_has_no_lead():
     assert lead(plant({"main": 10}, feeder())) is None
 
@@ -160,6 +166,45 @@ def test_every_text_gives_its_number():
     )
     opened = [number for line in told.lines for number in (*line.numbers, *told.own_numbers)]
     assert [miss for number in opened for miss in misses(number)] == []
+
+
+def test_what_is_bought_in_does_not_fill_the_line():
+    # The ten stations of the main line alone.
+    told = plant({"main": 10}, feeder(bought_in=True, buffer_places=99))
+    assert told.filling_s == 450
+
+
+@given(
+    st.integers(1, 20),
+    st.integers(0, 6),
+    st.integers(1, 8),
+    st.integers(1, 4),
+    st.integers(1, 3),
+    st.integers(0, 500_000),
+)
+def test_the_set_of_every_unit_is_there_when_it_comes_to_the_join_and_not_before(
+    stations: int, buffer: int, join: int, quantity: int, copies: int, transport_ms: int
+):
+    """Counted unit by unit: arrivals of the feeder against what the join has taken."""
+    line = feeder(
+        buffer_places=buffer,
+        join=f"main{join}",
+        quantity=float(quantity),
+        copies=copies,
+        transport_ms=transport_ms,
+    )
+    told = plant({"main": 8, "board": stations}, line)
+    takt, ahead = (
+        Fraction(45 * copies, quantity),
+        Fraction(str(lead(told))).limit_denominator(10**6),
+    )
+    way = stations * takt + Fraction(transport_ms, 1000)
+    arrive = sorted(-ahead + way + turn * takt / copies for turn in range(quantity * 30 + buffer))
+    waiting = []  # of the units that have come when one comes to the join, those not yet taken
+    for unit in range(12):
+        at = (join - 1 + unit) * 45 + Fraction(1, 1000)
+        waiting.append(sum(when <= at for when in arrive) - quantity * unit)
+    assert set(waiting) == {quantity + buffer}
 
 
 @given(st.integers(1, 40), st.integers(0, 9), st.integers(1, 8), st.integers(1, 20))

@@ -1,4 +1,4 @@
-"""Places, speed, length, times, carriers and manning of a line. By hand, if no source is named."""
+"""Places, speed, length, times, carriers, manning of a line. By hand unless a source is named."""
 
 from dataclasses import replace
 from typing import Any

@@ -88,6 +88,16 @@ def test_a_wave_in_which_the_process_has_no_time_is_named():
     assert codes(replace(WAVE, process_ms=121_000)) == ["machine-too-short"]
 
 
+def test_a_process_asks_for_a_length_at_a_speed():
+    told = {n.key: n.value for n in at(replace(WAVE, process_ms=90_000)).numbers}
+    assert told["length-needed"] == 1.8  # 1.2 m/min x 1.5 min
+
+
+def test_the_pace_asks_for_a_speed():
+    told = {n.key: n.value for n in at(replace(WAVE, batch=2)).numbers}
+    assert told["speed-needed"] == pytest.approx(0.4 / 90 * 60)  # two units on a carrier
+
+
 def test_a_batch_shares_its_time():
     assert at(WASHER).cycle_s == 50  # 600 s for 12 units
 
@@ -179,7 +189,13 @@ def test_without_a_pace_nothing_is_computed(machine: Machine):
 @pytest.mark.parametrize("machine", ALL, ids=lambda m: m.name)
 def test_every_text_gives_its_number(machine: Machine):
     machine = replace(
-        machine, power_w=1200, magazine=700, magazines=3, change_ms=7_000, batch=machine.batch or 7
+        machine,
+        process_ms=machine.process_ms or 99_000,
+        power_w=1200,
+        magazine=700,
+        magazines=3,
+        change_ms=7_000,
+        batch=machine.batch or 7,
     )
     told = at(machine, "45.7", shift=Fraction(27_000)).numbers
     assert [miss for number in told for miss in misses(number)] == []

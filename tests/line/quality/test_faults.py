@@ -84,10 +84,16 @@ def test_a_fault_that_leads_to_no_station_is_named_with_the_reason():
     assert "no task is named" in finding.message
 
 
-def test_without_a_plan_every_fault_leads_to_no_station():
-    messages = [finding.message for finding in pareto(MADE).findings]
-    assert len(messages) == 3
-    assert "line board of task 20 has no plan" in messages[0]
+def test_faults_of_a_line_without_a_plan_are_named_together():
+    found = [(f.where, f.message) for f in pareto(MADE).findings]
+    assert [where for where, _ in found] == ["Fault F3", "Line board", "Line main"]
+    assert "12 faults found" in found[1][1]
+    assert "(F2)" in found[1][1]
+
+
+def test_a_task_that_the_plan_forgot_is_named():
+    plan = ProductPlan(lines=(plan_of("main", "30", "40"), plan_of("board", "20")))
+    assert "the plan of line main has no task 10" in pareto(MADE, plan).findings[0].message
 
 
 def test_a_code_that_is_counted_and_not_listed_is_ranked_all_the_same():

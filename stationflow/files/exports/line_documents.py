@@ -1,0 +1,103 @@
+"""The whole line and its simulation as JSON documents."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from fractions import Fraction
+from typing import Any
+
+from stationflow.line.geometry.parallel_lines import ParallelOption
+from stationflow.line.simulation.simulated import Estimate, Simulated
+from stationflow.line.throughput.product_throughput import Throughput
+from stationflow.line.whole_line import WholeLine
+from stationflow.model import Finding
+
+SAID_ONCE = ("numbers", "findings", "result")
+"""What stands at the end of the document for all records together."""
+
+
+def line_document(
+    source: str,
+    whole: WholeLine,
+    throughput: Throughput,
+    parallel: Sequence[ParallelOption],
+    findings: Sequence[Finding],
+) -> dict[str, Any]:
+    """Return the figures of lines, machines, tests, soaks, output and what pays, as JSON has it."""
+    quality = whole.quality
+    return {
+        "source": source,
+        "output_per_h": throughput.output_per_h,
+        "ideal_per_h": throughput.ideal_per_h,
+        "limiter": throughput.limiter,
+        "filling_s": whole.filling_s,
+        "clearing_s": whole.clearing_s,
+        "lines": _records(whole.lines),
+        "machines": _records(whole.machines),
+        "gates": _records(quality.gates),
+        "soaks": _records(quality.soaks),
+        "yields": _records(quality.yields),
+        "samples": _records(quality.samples),
+        "drops": _record(quality.drops) if quality.drops else None,
+        "faults": _records(quality.pareto.rows),
+        "losses": _records(throughput.losses),
+        "parallel_lines": [_record(replace(option, result=None)) for option in parallel],
+        "worth": [{**_record(value), "where": value.where} for value in throughput.values],
+        "numbers": [asdict(number) for number in (*whole.numbers, *throughput.numbers)],
+        "findings": [asdict(finding) for finding in findings],
+    }
+
+
+def simulation_document(
+    source: str, simulated: Simulated, findings: Sequence[Finding]
+) -> dict[str, Any]:
+    """Return the answer of a simulation, as JSON has it.
+
+    Time in system and units under way are means; their 95 % limits stand in `limits`.
+    """
+    stations = [_record(each) for each in simulated.stations]
+    return {
+        "source": source,
+        "output_per_h": _limits(simulated.output_per_h, mean=True),
+        "time_in_system_s": simulated.time_in_system_s.mean,
+        "wip": simulated.wip.mean,
+        "limits": {
+            "time_in_system_s": _limits(simulated.time_in_system_s),
+            "wip": _limits(simulated.wip),
+        },
+        "stations": [each for each in stations if not each["name"]],
+        "beside": [each for each in stations if each["name"]],
+        "waiting": _records(simulated.waiting),
+        "losses": _records(simulated.losses),
+        "limiter": simulated.limiter,
+        "limiter_line": simulated.limiter_line,
+        "limiter_number": simulated.limiter_number,
+        "hours": simulated.settings.hours,
+        "replications": simulated.replications,
+        "seed": simulated.settings.seed,
+        "warm_up_h": simulated.warm_up_h,
+        "findings": [asdict(finding) for finding in findings],
+    }
+
+
+def _limits(estimate: Estimate, *, mean: bool = False) -> dict[str, float | None]:
+    told = {"low": estimate.low, "high": estimate.high}
+    return {"mean": estimate.mean, **told} if mean else told
+
+
+def _records(records: Sequence[Any]) -> list[dict[str, Any]]:
+    return [_record(record) for record in records]
+
+
+def _record(record: Any) -> dict[str, Any]:
+    """Return a record without its numbers and findings."""
+    fields = asdict(record)
+    return {name: _plain(value) for name, value in fields.items() if name not in SAID_ONCE}
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as JSON has it: an exact number as a decimal one."""
+    if isinstance(value, Fraction):
+        return float(value)
+    if isinstance(value, dict):
+        return {name: _plain(each) for name, each in value.items()}
+    return [_plain(each) for each in value] if isinstance(value, list | tuple) else value

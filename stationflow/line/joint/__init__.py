@@ -1,0 +1,1 @@
+"""All lines of a product balanced at once: which task on which line, and at which station."""

@@ -1,0 +1,77 @@
+"""Many simulations at the same time: on this machine, or on a cluster whose address is given."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from contextlib import contextmanager
+from multiprocessing import get_context
+from os import cpu_count
+
+from stationflow.line.simulation.flow_compiled import prepare
+from stationflow.line.simulation.flow_model import FlowModel
+from stationflow.line.simulation.flow_runs import no_answer, simulate_flow
+from stationflow.line.simulation.simulated import Simulated, SimulationSettings
+from stationflow.model import note
+
+Job = tuple[FlowModel, SimulationSettings]
+PORTIONS = 8
+"""Portions of work for each process, so that none waits long for the last."""
+
+
+def simulate_at_once(
+    jobs: Sequence[Job],
+    *,
+    processes: int | None = None,
+    address: str = "",
+    progress: Callable[[int, int], bool] = lambda done, of: True,
+) -> tuple[Simulated, ...]:
+    """Simulate many flows, each with its own settings; the answers come in the same order.
+
+    `processes` on this machine (None: one for each core), or all workers of the Dask cluster whose
+    scheduler has this address ("tcp://10.0.0.5:8786"), where this package has to be installed. The
+    answers do not depend on who computed them. `progress` is told how many are done; when it
+    returns False, the rest is left out and says so.
+    """
+    answers: list[Simulated | None] = [None] * len(jobs)
+    with _executor(processes, address) as (executor, workers):
+        size = max(1, -(-len(jobs) // (PORTIONS * workers)))
+        portions = {
+            executor.submit(_simulate_all, jobs[at : at + size]): at
+            for at in range(0, len(jobs), size)
+        }
+        for future in as_completed(portions):
+            at = portions[future]
+            answers[at : at + size] = future.result()
+            if not progress(sum(a is not None for a in answers), len(jobs)):
+                _cancel(portions)
+                break
+    left_out = note("simulation-stopped", "Simulation", "It was stopped before its turn.")
+    return tuple(
+        no_answer(settings, left_out) if answer is None else answer
+        for answer, (_, settings) in zip(answers, jobs, strict=True)
+    )
+
+
+def _simulate_all(jobs: Sequence[Job]) -> list[Simulated]:
+    return [simulate_flow(model, settings) for model, settings in jobs]
+
+
+def _cancel(futures: Iterable[Future[list[Simulated]]]) -> None:
+    for future in futures:
+        future.cancel()
+
+
+@contextmanager
+def _executor(processes: int | None, address: str) -> Iterator[tuple[Executor, int]]:
+    """Yield what runs the portions, and how many run side by side."""
+    if address:
+        from distributed import Client
+
+        with Client(address, set_as_default=False) as client:
+            workers = max(1, sum(client.nthreads().values()))
+            yield client.get_executor(pure=False), workers
+        return
+    prepare()  # so that the processes find it on disk
+    workers = processes or cpu_count() or 1
+    # Started anew: a copy of a process with threads may hold a lock that none gives back.
+    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+        yield pool, workers
