@@ -17,7 +17,7 @@ NOTE = re.compile(
     r" \((?:task [^()]*|\d+ (?:others|tasks|more tasks)"
     r"|(?:reach|height|travel|turn) [^()]*|[^()]* (?:hold|up to \d h))\)"
 )
-UNITS = {"1/100 min": "cmin", "units/week": "", "h/week": "", "s a day": "", "m/s2": ""}
+UNITS = {"m²": "", "1/100 min": "cmin", "units/week": "", "h/week": "", "s a day": "", "m/s2": ""}
 SECONDS = {
     "s": 1,
     "ms": Fraction(1, 1000),

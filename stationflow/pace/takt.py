@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from stationflow.model import (
     DemandPace,
@@ -117,6 +118,7 @@ def line_pace(product: Product, line_name: str) -> LinePace:
     )
 
 
+@lru_cache(maxsize=64)  # a page asks for all lines of a product again and again
 def pace_facts(product: Product, line_name: str) -> tuple[LineFacts | None, tuple[Finding, ...]]:
     """Return the exact pace of one line (None: there is none) and what is wrong with it."""
     chain, findings = _chain_to_main(product, line_name)

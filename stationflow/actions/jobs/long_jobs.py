@@ -3,12 +3,17 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
+from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.starting import open_store_at
 from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
+from stationflow.actions.plans.joint_balancing import balance_jointly
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.plans.rebalanced_plans import rebalanced_plans
+from stationflow.actions.showing.simulating import SIMULATED, simulate_lines
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import PLAN, Kind
+from stationflow.line.joint.joint_balance import JointBalance
+from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import (
     Author,
     BalanceSettings,
@@ -19,30 +24,58 @@ from stationflow.model import (
 )
 from stationflow.storage import Draft
 
-Asked = BalanceSettings | CurveSettings | RebalanceSettings
+JOINT = Kind("joint balance", JointBalance)
+"""How all lines balanced at once come back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRequest:
+    """All lines are to be balanced at once; `settings`: how each of them."""
+
+    settings: BalanceSettings
+
+    @property
+    def method(self) -> str:
+        """Name of the method."""
+        return self.settings.method
+
+    @property
+    def seconds(self) -> float | None:
+        """The time limit of all lines together."""
+        return self.settings.seconds
+
+    @property
+    def cores(self) -> int | None:
+        """How many cores it may use."""
+        return self.settings.cores
+
+
+Asked = BalanceSettings | CurveSettings | RebalanceSettings | JointRequest | SimulationSettings
 """What a long run can be asked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRequest:
-    """A long run: balance a line by some methods in turn, make its curve, or rebalance it."""
+    """A long run for a line or for all: balances, its curve, a rebalance, a simulation."""
 
     address: str  # address of the store
     # product, version, checksum: the very state of the product that is meant
     product: str
     version: int
     checksum: str
-    line: str
+    line: str  # empty: all lines together
     by: Author  # who asked, when and with what right
-    # balances, curve, rebalance: what is asked
+    # balances, curve, rebalance, joint, simulation: what is asked
     balances: tuple[BalanceSettings, ...] = ()
     curve: CurveSettings | None = None
     rebalance: RebalanceSettings | None = None
+    joint: JointRequest | None = None
+    simulation: SimulationSettings | None = None
 
     @property
     def asked(self) -> tuple[Asked, ...]:
         """All that is asked, one after the other."""
-        others = (self.curve, self.rebalance)
+        others = (self.curve, self.rebalance, self.joint, self.simulation)
         return (*self.balances, *(each for each in others if each is not None))
 
 
@@ -57,9 +90,11 @@ def job_request(
     *balances: BalanceSettings,
     curve: CurveSettings | None = None,
     rebalance: RebalanceSettings | None = None,
+    joint: JointRequest | None = None,
+    simulation: SimulationSettings | None = None,
     by: Author,
 ) -> JobRequest:
-    """Return the request to balance a line of a draft, to make its curve or to rebalance it."""
+    """Return the request to serve what is asked of a line of a draft, or of all its lines."""
     return JobRequest(
         address=address,
         product=draft.product.code,
@@ -70,6 +105,8 @@ def job_request(
         balances=balances,
         curve=curve,
         rebalance=rebalance,
+        joint=joint,
+        simulation=simulation,
     )
 
 
@@ -91,9 +128,16 @@ def served(
     if isinstance(asked, BalanceSettings):
         plan = balance_and_keep(store, draft, request.line, asked, by=by, progress=progress)
         return {"event": "done", "plan": PLAN.to_json(plan)}
+    if isinstance(asked, SimulationSettings):
+        made = simulate_lines(opened_draft(store, draft), asked, progress)
+        told = {"simulated": SIMULATED.to_json(made.simulated), "plans": made.plan_ids}
+        return {"event": "done", **told}
     if isinstance(asked, RebalanceSettings):
         answers = rebalanced_plans(store, draft, request.line, asked, progress)
         return {"event": "done", "rebalanced": [PLAN.to_json(plan) for plan in answers]}
+    if isinstance(asked, JointRequest):
+        found = balance_jointly(opened_draft(store, draft), asked.settings, progress)
+        return {"event": "done", "joint": JOINT.to_json(found)}
     answer = curve_and_keep(store, draft, request.line, asked, by=by, progress=progress)
     why = _refusal(answer)
     return {"event": "refused", "message": why} if why else {"event": "done"}
@@ -102,6 +146,16 @@ def served(
 def plan_of_job(text: str) -> Plan:
     """Return the plan that a job reported."""
     return PLAN.from_json(text)
+
+
+def joint_of_job(text: str) -> JointBalance:
+    """Return what a job reported of all lines balanced at once."""
+    return JOINT.from_json(text)
+
+
+def simulated_of_job(text: str) -> Simulated:
+    """Return the simulation that a job reported."""
+    return SIMULATED.from_json(text)
 
 
 def _refusal(answer: CurveAnswer) -> str:

@@ -29,7 +29,7 @@ LENGTH = Formula(
     source=SOURCE,
     key="length",
 )
-SPACE = Formula(name="space", unit="m2", right="length of all lines x width", source=SOURCE)
+SPACE = Formula(name="space", unit="m²", right="length of all lines x width", source=SOURCE)
 COST = Formula(
     name="cost of a week",
     right="",
@@ -81,7 +81,7 @@ class ParallelOption:
             "Operators": _told(self.operators),
             "Balance efficiency": _told(efficiency and 100 * efficiency, 1, "%"),
             "Length": _told(self.length_m, 1, "m"),
-            "Space": _told(self.space_m2, 1, "m2"),
+            "Space": _told(self.space_m2, 1, "m²"),
             "Cost of a week": _told(self.cost_week, 0),
             "Left when a station stops": f"{figure(100 * self.output_left, 0)} %",
         }

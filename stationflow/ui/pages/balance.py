@@ -5,7 +5,13 @@ import streamlit as st
 from stationflow.actions.showing import pacing
 from stationflow.ui import show
 from stationflow.ui.jobs import job_views
-from stationflow.ui.plans import balance_run, balance_settings, plan_views, shown_plan
+from stationflow.ui.plans import (
+    balance_run,
+    balance_settings,
+    joint_views,
+    plan_views,
+    shown_plan,
+)
 
 draft = show.product_heading(
     "Balance",
@@ -24,6 +30,7 @@ with asked, st.container(border=True):
 with answer:
     with st.container():  # keeps the place of what follows while a job comes and goes
         job_views.watch(draft, line, lambda plans: shown_plan.choose(plans[-1]))
+    joint_views.answer(draft)
     if standing := job_views.meanwhile(draft, line):
         plan_views.show_meanwhile(draft, standing)
     else:

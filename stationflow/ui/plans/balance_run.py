@@ -10,7 +10,7 @@ from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.jobs import exact_ready, job_views
-from stationflow.ui.plans import shown_plan
+from stationflow.ui.plans import joint_views, shown_plan
 from stationflow.ui.text import plain
 
 
@@ -39,6 +39,8 @@ def buttons(draft: Draft, line: str, asked: BalanceSettings | None) -> None:
         key="balance.run_all",
     ):
         balance_lines(draft, lines, settings)
+    if len(lines) > 1 and any(task.other_lines for task in draft.product.tasks):
+        joint_views.button(draft, settings, disabled=is_wrong or is_own)
 
 
 def balance_lines(draft: Draft, lines: list[str], settings: BalanceSettings) -> None:
