@@ -6,6 +6,7 @@ from stationflow.line.quality.drop_test import DropPlan, drop_plan
 from stationflow.line.quality.fault_pareto import Pareto, pareto
 from stationflow.line.quality.gate_numbers import gate_figures
 from stationflow.line.quality.gates import GateFigures, gates_of
+from stationflow.line.quality.inspection_places import InspectionFigures, inspection_figures
 from stationflow.line.quality.line_yields import YieldFigures, line_yield
 from stationflow.line.quality.samples import SampleFigures, sample_figures
 from stationflow.line.quality.soaks import SoakFigures, soak_figures
@@ -21,7 +22,7 @@ from stationflow.model import (
 )
 from stationflow.pace.figures import figure
 
-Record = YieldFigures | GateFigures | SoakFigures | SampleFigures | DropPlan
+Record = YieldFigures | GateFigures | InspectionFigures | SoakFigures | SampleFigures | DropPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +31,7 @@ class QualityFigures:
 
     yields: tuple[YieldFigures, ...] = ()  # of each line with gates
     gates: tuple[GateFigures, ...] = ()  # line by line, in the order units come to them
+    inspections: tuple[InspectionFigures, ...] = ()  # of each line with several timed gates
     soaks: tuple[SoakFigures, ...] = ()
     samples: tuple[SampleFigures, ...] = ()
     drops: DropPlan | None = None  # None: no procedure was chosen
@@ -45,13 +47,14 @@ class QualityFigures:
     def records(self) -> tuple[Record, ...]:
         """Everything that has numbers."""
         drops = () if self.drops is None else (self.drops,)
-        return (*self.yields, *self.gates, *self.soaks, *self.samples, *drops)
+        return (*self.yields, *self.gates, *self.inspections, *self.soaks, *self.samples, *drops)
 
 
 def quality_figures(product: Product, product_plan: ProductPlan | None = None) -> QualityFigures:
     """Return the quality flow of all lines; without a plan no stations are told."""
     yields: list[YieldFigures] = []
     gates: list[GateFigures] = []
+    inspections: list[InspectionFigures] = []
     soaks: list[SoakFigures] = []
     found: list[Finding] = []
     for line in product.lines:
@@ -65,16 +68,19 @@ def quality_figures(product: Product, product_plan: ProductPlan | None = None) -
         ]
         gates += of_gates
         found += _short_of_places(line.name, of_gates)
+        if of_places := inspection_figures(line.name, on_line):
+            inspections.append(of_places)
         soaks += [soak_figures(g) for g in on_line if g.step.kind == QualityKind.SOAK]
     figures = QualityFigures(
         yields=tuple(yields),
         gates=tuple(gates),
+        inspections=tuple(inspections),
         soaks=tuple(soaks),
         samples=tuple(sample for task in product.tasks if (sample := sample_figures(task))),
         drops=drop_plan(product.packing),
         pareto=pareto(product, product_plan),
     )
-    found += [finding for each in figures.records for finding in each.findings]
+    found += [finding for each in figures.records for finding in getattr(each, "findings", ())]
     return replace(figures, findings=by_severity([*found, *figures.pareto.findings]))
 
 

@@ -85,6 +85,8 @@ def gamma(f: Tables, stream: int, shape: float) -> float:
         v = (1.0 + c * x) ** 3
         if v > 0.0:
             u = uniform(f, stream)
+            if u < 1.0 - 0.0331 * x**4:  # most are taken here
+                return d * v * boost
             if np.log(u) < 0.5 * x * x + d - d * v + d * np.log(v):
                 return d * v * boost
 

@@ -50,7 +50,7 @@ def steps_with(shares: st.SearchStrategy) -> st.SearchStrategy:
         positions=counts,
         power_w=amounts,
         repairers=counts,
-        repair_cv=amounts,
+        repair_cv=st.none() | st.integers(0, 100).map(lambda number: number / 10),
         reentry=st.sampled_from(Reentry),
         empty_share=shares.map(lambda share: share or 0),
         handling_ms=st.integers(0, 10**7),
