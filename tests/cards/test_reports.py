@@ -8,17 +8,22 @@ import pytest
 from small_plans import answer, station
 
 from stationflow.cards.paper import Paper
+from stationflow.cards.reports.drop_record import drop_record
 from stationflow.cards.reports.fault_sheets import fault_reports
 from stationflow.cards.reports.report import Report, ReportTable, Section
 from stationflow.cards.reports.report_printing import reports_pdf
 from stationflow.errors import CardError
+from stationflow.line.quality.drop_test import drop_plan
 from stationflow.model import (
     Caution,
+    DropProcedure,
     Explained,
     Fault,
     Hazard,
     Line,
     LinePlan,
+    PackForm,
+    Packing,
     Part,
     Product,
     ProductPlan,
@@ -153,3 +158,25 @@ def test_the_cautions_of_the_test_stand_first_on_its_fault_card():
 def test_a_fault_whose_cause_is_not_known_says_so():
     (said,) = pages(reports_pdf(fault_reports(FAULTY, FAULT_PLAN)))
     assert "F2 Noise not known" in said
+
+
+PACKED = Packing(gross_kg=12.5, form=PackForm.BOX, drop_procedure=DropProcedure.ISTA_1A)
+
+
+def test_the_drop_test_is_a_form_of_one_page_with_its_drops_in_order():
+    plan = drop_plan(PACKED)
+    assert plan is not None
+    (said,) = pages(reports_pdf([drop_record(Product(code="P-1"), plan, "3, 2026-11-29")]))
+    # ISTA 1A, 10 to below 19 kg: 610 mm; 3.459 m/s
+    assert "Drop height 610 mm" in said
+    assert "3.459 m/s" in said
+    assert "1 corner 2-3-5 610" in said
+    assert said.index("1 corner") < said.index("10 the other largest face") < said.index("Signed")
+
+
+def test_a_drop_test_without_a_height_says_why():
+    plan = drop_plan(replace(PACKED, gross_kg=80))
+    assert plan is not None
+    (said,) = pages(reports_pdf([drop_record(Product(code="P-1"), plan)]))
+    assert "80 kg is not below 68 kg" in said
+    assert "corner" not in said

@@ -7,6 +7,7 @@ from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.actions.plans import plan_keeping
 from stationflow.model import BalanceSettings, Line, QualityKind, QualityStep
+from stationflow.ui.jobs import job_views
 
 TESTED = replace(
     BOARD_LAMP,
@@ -102,3 +103,30 @@ def test_fault_cards_are_on_offer_once_a_fault_names_its_test(planned):
 
 def test_the_page_says_first_whether_the_line_makes_what_is_wanted(planned):
     assert "60 are wanted" in planned.said  # 480 units in 8 hours
+
+
+def test_a_simulation_runs_beside_the_page_and_its_answer_stands_there_with_limits(planned):
+    planned.test.session_state["line.tabs"] = "Flow"
+    planned.run()
+    assert "Press *Simulate*." in planned.said
+    planned.test.number_input(key="line.flow.hours").set_value(1.0)
+    planned.test.number_input(key="line.flow.runs").set_value(2)
+    planned.press("line.flow.run")
+    (job,) = job_views.registry().known(TESTED.code, job_views.ALL_LINES)
+    assert job.wait(300)
+    planned.run()
+    assert "2 runs of 1 h" in planned.said
+    assert "Units under way" in planned.said
+
+
+def test_a_simulation_of_earlier_data_says_so(planned, store):
+    planned.test.session_state["line.tabs"] = "Flow"
+    planned.run()
+    planned.test.number_input(key="line.flow.runs").set_value(1)
+    planned.press("line.flow.run")
+    (job,) = job_views.registry().known(TESTED.code, job_views.ALL_LINES)
+    assert job.wait(300)
+    base = store.draft(TESTED.code).checksum
+    store.save(replace(TESTED, name="Another lamp"), base=base, **ANA)
+    planned.run()
+    assert "This run is of an earlier state" in planned.said

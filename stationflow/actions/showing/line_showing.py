@@ -8,6 +8,7 @@ from pathlib import Path
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.whole_plan import GatheredPlan, gathered_plan
 from stationflow.cards.paper import Paper
+from stationflow.cards.reports.drop_record import drop_record
 from stationflow.cards.reports.fault_sheets import fault_reports
 from stationflow.cards.reports.line_reports import ReportedLine, full_report, recommendation
 from stationflow.cards.reports.report import Report
@@ -155,6 +156,17 @@ def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
             "Enter faults with their tests on the Line page, or in faults.csv.",
         )
     return reports_pdf(made, paper=paper, portrait=False, created=on)
+
+
+def drop_record_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
+    """Return the drop test as a form to be filled in. CardError if no procedure is chosen."""
+    drops = view.whole.quality.drops
+    if drops is None:
+        raise CardError(
+            "There is no drop test: no procedure is chosen for the packing.",
+            "Choose one on the Line page, or drop_procedure in product.toml.",
+        )
+    return _printed([drop_record(view.gathered.product, drops, said)], paper, on)
 
 
 def _printed(reports: list[Report], paper: Paper, on: date) -> bytes:

@@ -12,6 +12,7 @@ class ReportTable:
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     left: tuple[int, ...] = (0,)  # columns set to the left
+    by_hand: tuple[int, ...] = ()  # columns that are left wide, to be written in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

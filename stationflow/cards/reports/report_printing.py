@@ -21,6 +21,8 @@ HERE = Path(__file__).parent
 PAGE = "Page {page} of {pages}"
 DRAWING_SHARE = 30  # percent of the height of a page that the drawing of a one-page report has
 
+ROOM_TO_WRITE = 30  # a column to be written in is as wide as one of so many letters
+
 
 def reports_pdf(
     reports: Sequence[Report],
@@ -129,7 +131,12 @@ def _table(table: ReportTable) -> dict[str, Any]:
         "heads": list(map(_plain, table.heads)),
         "rows": [list(map(_plain, row)) for row in table.rows],
         "columns": [
-            min(n, 60) if at in table.left and n > 8 else 0 for at, n in enumerate(longest)
+            ROOM_TO_WRITE
+            if at in table.by_hand
+            else min(n, 60)
+            if at in table.left and n > 8
+            else 0
+            for at, n in enumerate(longest)
         ],
         "left": list(table.left),
     }

@@ -66,8 +66,8 @@ HEIGHTS = {
 CORNER = "2-3-5"
 """The corner that is dropped on where none is known to be the weakest."""
 RECORD_HEAD = (
-    "Product and revision", "Packed unit (number)", "Gross mass (kg)", "Procedure",
-    "Taken at random from", "Date", "Tested by", "Floor (steel or concrete)",
+    "Packed unit (number)", "Gross mass as weighed (kg)", "Taken at random from",
+    "Floor (steel or concrete)", "Date", "Tested by",
 )  # fmt: skip
 RECORD_COLUMNS = ("Drop", "On", "Height (mm)", "Seen on the pack", "Seen on the unit", "Passed")
 RECORD_END = (

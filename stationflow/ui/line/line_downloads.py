@@ -12,6 +12,7 @@ from stationflow.line.simulation.simulated import Simulated
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.downloads import Offer, menu, pictures
+from stationflow.ui.jobs import job_views
 
 Print = Callable[[LineView, Simulated | None, str, Paper, date], bytes]
 
@@ -33,7 +34,8 @@ def line_offers(draft: Draft, view: LineView, paper: Paper) -> list[Offer]:
     """Return the files on offer; the reports hold the last simulation, if there was one."""
     said = f"{draft.version}, {draft.at:%Y-%m-%d}"
     code = draft.product.code
-    simulated = None
+    job = job_views.last_simulation(draft)
+    simulated = job.simulated if job else None
     on = session.now().date()
 
     def printed(title: str, word: str, make: Print) -> Offer:
@@ -53,4 +55,7 @@ def line_offers(draft: Draft, view: LineView, paper: Paper) -> list[Offer]:
     if any(fault.gate for fault in draft.product.faults):
         cards = {"pdf": lambda: line_showing.fault_cards_pdf(view, said, paper, on)}
         offers.append(Offer("Fault cards of the tests", (code, "line", "fault cards"), cards))
+    if view.whole.quality.drops:
+        form = {"pdf": lambda: line_showing.drop_record_pdf(view, said, paper, on)}
+        offers.append(Offer("Drop test with its form", (code, "line", "drop test"), form))
     return offers

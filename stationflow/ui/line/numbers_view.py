@@ -78,12 +78,13 @@ def _groups(view: LineView) -> list[Group]:
     gates = {f"{each.task} {each.name}": each.numbers for each in quality.gates}
     yields = {f"Yield of {labels.get(y.line, y.line)}": y.numbers for y in quality.yields}
     samples = {f"Sample {each.task} {each.name}": each.numbers for each in quality.samples}
+    looks = {f"Inspections of {labels.get(i.line, i.line)}": i.numbers for i in quality.inspections}
     drops = {"Drop test": quality.drops.numbers} if quality.drops else {}
     output = {"Output of the line": view.throughput.numbers} if view.throughput.numbers else {}
     return [
         Group("Demand and pace", [], by_line),
         Group("Machines", _machine_rows(view), {m.machine: m.numbers for m in whole.machines}),
-        Group("Tests and repair", _gate_rows(view), {**gates, **yields}),
+        Group("Tests and repair", _gate_rows(view), {**gates, **yields, **looks}),
         Group(
             "Soak",
             _soak_rows(view),
