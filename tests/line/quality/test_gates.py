@@ -155,8 +155,11 @@ def test_units_back_after_the_test_find_the_places_of_rejects():
 
 
 def test_units_tested_again_at_the_bench_do_not_load_the_testers_of_the_line():
-    # 50 s / 45 s / 2
-    assert gate(reentry=Reentry.AFTER_TEST).tester_load == pytest.approx(50 / 90)
+    # 50 s / 45 s / 2; 80 x .0932945 x .95 = 7.0904 tests an hour at the bench
+    got = gate(reentry=Reentry.AFTER_TEST)
+    assert got.tester_load == pytest.approx(50 / 90)
+    assert got.bench_tests_per_h == pytest.approx(7.0904, abs=5e-5)
+    assert gate().bench_tests_per_h is None
 
 
 def test_without_scrap_and_empty_places_the_float_grows_and_it_is_said():
