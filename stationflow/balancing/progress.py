@@ -24,6 +24,9 @@ class Progress:
     def on_point(self, point: CurvePoint) -> None:
         """Say that more is known of a point of a curve: a shorter cycle, or a higher bound."""
 
+    def on_replication(self, done: int, of: int) -> None:
+        """Say that so many of the replications of a simulation are done."""
+
     def should_stop(self) -> bool:
         """Return True to stop and keep what was found so far."""
         return False

@@ -421,11 +421,12 @@ def whole_line(
     as_json: given.Json = False,
 ) -> None:
     """Count the whole line: machines, tests, repair, soak, places, leads, output, what pays."""
-    from stationflow.actions.showing import line_showing
+    from stationflow.actions.showing import line_showing, simulating
     from stationflow.actions.showing.card_printing import PAPERS
     from stationflow.cards.paper import Paper
     from stationflow.cli import line_report
     from stationflow.files.exports.line_documents import line_document
+    from stationflow.line.simulation.simulated import SimulationSettings
 
     kind = ending_of(out, ("svg", "png", "pdf")) if out else ""
     for name, file in (
@@ -439,6 +440,10 @@ def whole_line(
     said = str(opened.version or "")
     on = datetime.now(UTC).date()
     simulated = None
+    if (report or recommendation) and view.gathered.plan.lines:
+        simulated = simulating.simulate_lines(
+            opened, SimulationSettings(), PlainProgress(), plan
+        ).simulated
     made: list[tuple[Path, Callable[[], bytes]]] = []
     if out:
         drawn = partial(line_showing.line_drawing_file, view, cast("Kind", kind), said)
@@ -464,6 +469,38 @@ def whole_line(
     else:
         line_report.tell_line(view, parallel)
     if has_errors(view.findings):
+        raise typer.Exit(1)
+
+
+@app.command()
+def simulate(
+    source: given.Source,
+    plan: given.Plan = None,
+    hours: Annotated[
+        float, typer.Option("--hours", help="Of each replication, after the warm-up.")
+    ] = 40.0,
+    replications: Annotated[int, typer.Option("--replications", help="Runs apart.")] = 10,
+    seed: Annotated[int, typer.Option("--seed", help="Of the random numbers.")] = 1,
+    progress: given.Progress = False,
+    as_json: given.Json = False,
+) -> None:
+    """Simulate all lines: output with its limits, what each station did, what limits it."""
+    from stationflow.actions.showing import simulating
+    from stationflow.cli import line_report
+    from stationflow.files.exports.line_documents import simulation_document
+    from stationflow.line.simulation.simulated import SimulationSettings
+
+    settings = SimulationSettings(hours=hours, replications=replications, seed=seed)
+    if problems := simulating.simulation_problems(settings):
+        raise typer.BadParameter(" ".join(problems))
+    opened = _product(source, "simulate")
+    watcher = LineProgress() if progress else PlainProgress()
+    made = simulating.simulate_lines(opened, settings, watcher, plan)
+    if as_json:
+        reports.print_json(simulation_document(source, made.simulated, made.findings))
+    else:
+        line_report.tell_simulated(made.simulated, made.findings)
+    if has_errors(made.findings):
         raise typer.Exit(1)
 
 

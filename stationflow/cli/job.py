@@ -1,9 +1,9 @@
 """``python -m stationflow.cli.job``: one long run for the app, in a process of its own.
 
-One request comes in on standard input: to balance a line, or for the curve of a line. What
-comes out is stored by this process, so that it is kept even when nobody waits for it any
-more. Events go out on standard output, one JSON object a line: "begin" and "done" (or
-"refused") around each plan or curve asked for, and what becomes known in between. The job
+One request comes in on standard input: to balance a line, for the curve of a line, or to
+simulate all lines. Plans and curves are stored by this process, so that they are kept even when
+nobody waits for them any more. Events go out on standard output, one JSON object a line: "begin"
+and "done" (or "refused") around each thing asked for, and what becomes known in between. The job
 stops, keeps its best and leaves out what it has not begun when standard input is closed.
 """
 
@@ -52,7 +52,7 @@ def main() -> None:
     for asked in request.asked:
         if progress.should_stop() and len(request.asked) > 1:
             break
-        progress.tell(event="begin", method=asked.method)
+        progress.tell(event="begin")
         by = replace(request.by, at=datetime.now(UTC))
         try:
             progress.tell(**served(request, asked, by=by, progress=progress))

@@ -46,6 +46,10 @@ class EventProgress(Progress):
             lower_bound=point.lower_bound,
         )
 
+    def on_replication(self, done: int, of: int) -> None:
+        """Tell how many replications are done."""
+        self.tell(event="replication", done=done, of=of)
+
 
 class PlainProgress(EventProgress):
     """Says little; an interrupt or a request to end stops the method, which keeps its best."""

@@ -236,6 +236,7 @@ class RebalanceSettings:
     seconds: float = 60.0  # time limit of each plan that is tried
     cores: int | None = None
     weights: Upheaval = MOVES_ALONE
+    pins: Pins = NO_PINS  # what stays as it is
     method: str = REBALANCE
 
 

@@ -1,9 +1,11 @@
 """From an old plan to a new one with the least upheaval, held against complete enumeration."""
 
+from typing import Any
+
 from every_rebalance import least_moves, moves_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from limited_lines import fewest, limited_lines, shortest
+from limited_lines import fewest, limited, limited_lines, shortest
 
 from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.problem import balance_problem
@@ -12,12 +14,12 @@ from stationflow.balancing.rebalance.rebalancing import rebalance
 from stationflow.balancing.rebalance.stretches import moves_bound
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceResult, BalanceSettings, Ending
+from stationflow.model import BalanceResult, BalanceSettings, Ending, Pins, TaskLimits
 
 Old = dict[int, tuple[str, ...]]
 
 
-def rebalanced(work: LineWork, old: Old, **asked: float) -> BalanceResult:
+def rebalanced(work: LineWork, old: Old, **asked: Any) -> BalanceResult:
     stations = [GivenStation(number, tasks) for number, tasks in old.items()]
     return rebalance(work, stations, BalanceSettings(**asked))
 
@@ -109,3 +111,43 @@ def test_with_both_moves_are_fewest_of_all_plans_within_both(problem, limit, sta
         assert result.ending == Ending.IMPOSSIBLE
         return
     checked(work, old, result, limit, stations)
+
+
+LINE = LineWork(
+    line="main",
+    numbers=("10", "20", "30"),
+    times=(30_000, 20_000, 25_000),
+    predecessors=((), (0,), (1,)),
+)
+OLD = {1: ("10",), 2: ("20",), 3: ("30",)}
+
+
+def test_a_pinned_task_stays_where_it_is():
+    """By hand: at 50 s two stations are enough with 20 at the first or at the second."""
+    for at in (1, 2):
+        made = rebalanced(LINE, OLD, limit=50, pins=Pins(tasks=(("20", at),)))
+        assert len(made.stations) == 2
+        assert "20" in made.stations[at - 1].tasks
+
+
+def test_pins_that_leave_no_plan_are_named():
+    """By hand: with 10 at station 2 all 75 s would be there."""
+    made = rebalanced(LINE, OLD, limit=50, stations=2, pins=Pins(tasks=(("10", 2),)))
+    assert made.ending == Ending.IMPOSSIBLE
+    assert "task 10 is pinned at station 2" in " ".join(f.message for f in made.findings)
+
+
+def test_an_impossible_rebalancing_says_what_clashes_and_the_ways_out():
+    """By hand: 20 after 10 and before 30, and at station 1 while 10 may not be there."""
+    work = limited(LINE, **{"10": TaskLimits(earliest_station=2), "20": TaskLimits(station=1)})
+    made = rebalanced(work, OLD, limit=50)
+    (finding,) = [f for f in made.findings if f.code == "limits-clash"]
+    for words in ("task 10 is at station 2", "task 20 is fixed at station 1", "the order 10, 20"):
+        assert words in finding.message
+    assert made.ways_out[0].said == "Task 10: earliest station 1 instead of 2"
+
+
+def test_too_few_stations_for_a_rebalancing_say_how_many_are_enough():
+    """By hand: 75 s of work at 40 s need two stations, and 30 + 20 s fit into none of them."""
+    made = rebalanced(LINE, OLD, limit=40, stations=1)
+    assert "Allow 3 stations instead of 1" in [way.said for way in made.ways_out]

@@ -16,6 +16,7 @@ from stationflow.drawing.charts.load_labels import (
     limit_place,
     station_words,
 )
+from stationflow.drawing.limit_tips import LimitTips
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width, wrapped
 from stationflow.units import TimeUnit
@@ -249,3 +250,26 @@ def test_a_task_over_the_limit_is_told_apart_without_colour():
     layers = load_chart(rows(), 0.3)["layer"]
     thick = [layer for layer in layers if layer["mark"].get("strokeWidth") == 3]
     assert [row["station"] for row in thick[0]["data"]["values"]] == [2]
+
+
+def tooltip(chart, at: int) -> dict[str, str]:
+    """Return what the first bar of a layer says when it is pointed at, by title."""
+    layer = chart["layer"][at]
+    row = layer["data"]["values"][0]
+    return {f["title"]: row[f["field"]] for f in layer["encoding"]["tooltip"]}
+
+
+def bars(chart) -> int:
+    """Return the place of the layer with the tasks."""
+    return next(at for at, layer in enumerate(chart["layer"]) if layer.get("params"))
+
+
+def test_a_bar_says_the_limits_of_its_task_and_station():
+    chart = load_chart(rows(), 0.3, tips=LimitTips({"20": "guarded"}, {1: "zone wet"}))
+    said = tooltip(chart, bars(chart))
+    assert (said["Limits of the task"], said["Station has"]) == ("guarded", "zone wet")
+
+
+def test_where_no_limits_are_entered_a_bar_speaks_of_none():
+    chart = load_chart(rows(), 0.3)
+    assert not {"Limits of the task", "Station has"} & set(tooltip(chart, bars(chart)))

@@ -8,11 +8,13 @@ from collections.abc import Iterator
 import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
+from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.model import BalanceSettings, CurveSettings, Product, Task
 from stationflow.storage import open_store
 from stationflow.ui.jobs import job_process
 from stationflow.ui.jobs.job_process import Job, JobState
-from stationflow.ui.jobs.job_views import progress_words
+from stationflow.ui.jobs.job_views import ALL_LINES, progress_words
 from stationflow.ui.jobs.long_runs import JobRegistry
 from stationflow.units import TimeUnit
 
@@ -221,3 +223,24 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     draft = server.store.draft("L-700")
     job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING
+
+
+def test_a_simulation_of_all_lines_comes_back_with_its_plans(server):
+    draft = put_in(server.store, LAMP)
+    asked = BalanceSettings(method="largest-candidate")
+    plan = balance_and_keep(server.store, draft, "main", asked, **ANA)
+    short = SimulationSettings(hours=1, replications=2)
+    job = server.jobs.add(server.address, draft, ALL_LINES, simulation=short, **ANA)
+    assert job.wait(300)
+    assert (job.message, job.plan_ids, job.replications) == ("", (plan.plan_id,), (2, 2))
+    assert job.simulated is not None
+    assert job.simulated.settings == short
+
+
+def test_a_simulation_says_how_many_runs_are_done(server):
+    draft = put_in(server.store, LAMP)
+    job = server.jobs.add(
+        server.address, draft, ALL_LINES, simulation=SimulationSettings(replications=7), **ANA
+    )
+    job.state = JobState.RUNNING
+    assert progress_words(job, TimeUnit.SECOND).startswith("Simulating all lines: 0 of 7 runs done")

@@ -14,6 +14,7 @@ from stationflow.model import (
     QualityKind,
     QualityStep,
 )
+from stationflow.ui.jobs import job_views
 
 TESTED = replace(
     BOARD_LAMP,
@@ -114,3 +115,30 @@ def test_the_drop_test_is_on_offer_once_its_procedure_is_chosen(planned):
 
 def test_the_page_says_first_whether_the_line_makes_what_is_wanted(planned):
     assert "60 are wanted" in planned.said  # 480 units in 8 hours
+
+
+def test_a_simulation_runs_beside_the_page_and_its_answer_stands_there_with_limits(planned):
+    planned.test.session_state["line.tabs"] = "Flow"
+    planned.run()
+    assert "Press *Simulate*." in planned.said
+    planned.test.number_input(key="line.flow.hours").set_value(1.0)
+    planned.test.number_input(key="line.flow.runs").set_value(2)
+    planned.press("line.flow.run")
+    (job,) = job_views.registry().known(TESTED.code, job_views.ALL_LINES)
+    assert job.wait(300)
+    planned.run()
+    assert "2 runs of 1 h" in planned.said
+    assert "Units under way" in planned.said
+
+
+def test_a_simulation_of_earlier_data_says_so(planned, store):
+    planned.test.session_state["line.tabs"] = "Flow"
+    planned.run()
+    planned.test.number_input(key="line.flow.runs").set_value(1)
+    planned.press("line.flow.run")
+    (job,) = job_views.registry().known(TESTED.code, job_views.ALL_LINES)
+    assert job.wait(300)
+    base = store.draft(TESTED.code).checksum
+    store.save(replace(TESTED, name="Another lamp"), base=base, **ANA)
+    planned.run()
+    assert "This run is of an earlier state" in planned.said

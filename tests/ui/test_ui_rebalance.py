@@ -1,12 +1,14 @@
 """Rebalance on the Balance page, one sentence a test."""
 
+from dataclasses import replace
+
 import pytest
 from small_products import ANA, LAMP, put_in
 
 from stationflow.actions.plans import plan_keeping
 from stationflow.balancing.given_stations import GivenStation, given_result
 from stationflow.balancing.work import line_work
-from stationflow.model import BalanceSettings
+from stationflow.model import BalanceSettings, HandAct, HandStep, HandWork
 from stationflow.ui.jobs import job_views
 
 FOUR = [
@@ -99,3 +101,26 @@ def test_a_number_that_cannot_be_read_keeps_the_button_shut(page):
 def test_an_impossible_question_is_said(page):
     rebalanced(page, demand="200")  # 30 s: tasks of 35 and 40 s fit nowhere
     assert "There is no such plan." in page.said
+
+
+def test_what_is_pinned_on_the_board_stays_when_the_line_is_rebalanced(page, store):
+    (plan,) = store.plans("L-100", "main")
+    pin = HandStep(act=HandAct.PIN, task="20")
+
+    def pinned(done: HandWork) -> HandWork:
+        return replace(done, steps=(pin,), done=1)
+
+    store.change_hand_work("L-100", plan.plan_id, pinned, **ANA)
+    page.run()
+    assert "Pinned and kept where it is: 1 task." in page.said
+    job = rebalanced(page, demand="100")
+    assert all("20" in made.result.stations[1].tasks for made in job.rebalanced)
+
+
+def test_an_impossible_rebalancing_offers_ways_out_at_a_press(page):
+    page.test.segmented_control(key="rebalance.changed").set_value("Limit")
+    page.run()
+    rebalanced(page, **{"limit.main": "30"})  # task 50 alone takes 40 s
+    assert "There is no such plan." in page.errors
+    page.press("rebalance.way.0")
+    assert page.test.text_input(key="rebalance.limit.main").value == "40"

@@ -9,9 +9,11 @@ from stationflow.actions.plans.curves import CurveAnswer, curve_and_keep
 from stationflow.actions.plans.joint_balancing import balance_jointly
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.plans.rebalanced_plans import rebalanced_plans
+from stationflow.actions.showing.simulating import SIMULATED, simulate_lines
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import PLAN, Kind
 from stationflow.line.joint.joint_balance import JointBalance
+from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import (
     Author,
     BalanceSettings,
@@ -48,31 +50,32 @@ class JointRequest:
         return self.settings.cores
 
 
-Asked = BalanceSettings | CurveSettings | RebalanceSettings | JointRequest
+Asked = BalanceSettings | CurveSettings | RebalanceSettings | JointRequest | SimulationSettings
 """What a long run can be asked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobRequest:
-    """A long run: balance a line by some methods in turn or all lines, its curve, rebalance it."""
+    """A long run for a line or for all: balances, its curve, a rebalance, a simulation."""
 
     address: str  # address of the store
     # product, version, checksum: the very state of the product that is meant
     product: str
     version: int
     checksum: str
-    line: str
+    line: str  # empty: all lines together
     by: Author  # who asked, when and with what right
-    # balances, curve, rebalance, joint: what is asked
+    # balances, curve, rebalance, joint, simulation: what is asked
     balances: tuple[BalanceSettings, ...] = ()
     curve: CurveSettings | None = None
     rebalance: RebalanceSettings | None = None
     joint: JointRequest | None = None
+    simulation: SimulationSettings | None = None
 
     @property
     def asked(self) -> tuple[Asked, ...]:
         """All that is asked, one after the other."""
-        others = (self.curve, self.rebalance, self.joint)
+        others = (self.curve, self.rebalance, self.joint, self.simulation)
         return (*self.balances, *(each for each in others if each is not None))
 
 
@@ -88,9 +91,10 @@ def job_request(
     curve: CurveSettings | None = None,
     rebalance: RebalanceSettings | None = None,
     joint: JointRequest | None = None,
+    simulation: SimulationSettings | None = None,
     by: Author,
 ) -> JobRequest:
-    """Return the request for a line of a draft; for all lines at once that of the main line."""
+    """Return the request to serve what is asked of a line of a draft, or of all its lines."""
     return JobRequest(
         address=address,
         product=draft.product.code,
@@ -102,6 +106,7 @@ def job_request(
         curve=curve,
         rebalance=rebalance,
         joint=joint,
+        simulation=simulation,
     )
 
 
@@ -123,6 +128,10 @@ def served(
     if isinstance(asked, BalanceSettings):
         plan = balance_and_keep(store, draft, request.line, asked, by=by, progress=progress)
         return {"event": "done", "plan": PLAN.to_json(plan)}
+    if isinstance(asked, SimulationSettings):
+        made = simulate_lines(opened_draft(store, draft), asked, progress)
+        told = {"simulated": SIMULATED.to_json(made.simulated), "plans": made.plan_ids}
+        return {"event": "done", **told}
     if isinstance(asked, RebalanceSettings):
         answers = rebalanced_plans(store, draft, request.line, asked, progress)
         return {"event": "done", "rebalanced": [PLAN.to_json(plan) for plan in answers]}
@@ -142,6 +151,11 @@ def plan_of_job(text: str) -> Plan:
 def joint_of_job(text: str) -> JointBalance:
     """Return what a job reported of all lines balanced at once."""
     return JOINT.from_json(text)
+
+
+def simulated_of_job(text: str) -> Simulated:
+    """Return the simulation that a job reported."""
+    return SIMULATED.from_json(text)
 
 
 def _refusal(answer: CurveAnswer) -> str:

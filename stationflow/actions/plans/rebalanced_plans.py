@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stationflow.actions.plans.plan_keeping import plan_name, save_plan
+from stationflow.balancing.by_hand.hand_plan import hand_plan, with_steps
 from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.metrics import smoothness_index
 from stationflow.balancing.progress import Progress
@@ -13,7 +14,7 @@ from stationflow.balancing.rebalance.people import Round, fewest_people
 from stationflow.balancing.rebalance.rebalancing import cut_over_steps
 from stationflow.balancing.work import line_work
 from stationflow.errors import PlanNotFoundError, StoreError
-from stationflow.model import Author, BalanceResult, Plan, Product, RebalanceSettings
+from stationflow.model import Author, BalanceResult, HandAct, Pins, Plan, Product, RebalanceSettings
 from stationflow.pace.takt import line_pace
 from stationflow.storage import Draft, Store
 
@@ -39,6 +40,7 @@ def rebalanced_plans(
     )
     if old is None:
         raise PlanNotFoundError(draft.product.code, asked.plan_id)
+    asked = replace(asked, pins=pins_of(store, draft.product, old))
     made = rebalance_front(draft.product, line, stations_of_plan(old), asked, progress)
     return tuple(
         Plan(
@@ -50,6 +52,18 @@ def rebalanced_plans(
         )
         for result in made
     )
+
+
+def pins_of(store: Store, product: Product, plan: Plan) -> Pins:
+    """Return what stays as it is: what a plan was made around, and is pinned on its board."""
+    work, _ = line_work(product, plan.line)
+    if work is None or not plan.plan_id:
+        return plan.result.asked.pins
+    done = store.hand_work(plan.product, plan.plan_id)
+    steps = done.steps[: done.done]
+    is_moved = any(step.act not in (HandAct.PIN, HandAct.LOCK) for step in steps)
+    begun = hand_plan(work, plan.result.stations, plan.result.asked.pins)
+    return with_steps(begun, () if is_moved else steps).pins  # moved, it is another plan
 
 
 def limit_at_demand(product: Product, line: str, percent: float) -> float | None:

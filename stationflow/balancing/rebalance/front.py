@@ -1,6 +1,7 @@
 """A few plans between least upheaval and fewest, smoothest stations: the choice of the engineer."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.metrics import smoothness_index
@@ -26,7 +27,9 @@ def rebalance_front(
     stations the shortest cycle, as the smoothest line. Without a plan, the one answer says why.
     """
     progress = progress or Progress()
-    first = BalanceSettings(limit=asked.limit, stations=asked.stations, seconds=asked.seconds)
+    first = BalanceSettings(
+        limit=asked.limit, stations=asked.stations, seconds=asked.seconds, pins=asked.pins
+    )
     made = [rebalance_product(product, line, given, first, progress, asked.weights)]
     if made[0].has_plan:
         for wanted in _others(made[0], asked, len(given)):
@@ -52,13 +55,13 @@ def _others(
     first: BalanceResult, asked: RebalanceSettings, old_stations: int
 ) -> Iterator[BalanceSettings]:
     """Yield what else is asked, once the first answer is there."""
-    limit, fewest = first.limit, len(first.stations)
+    limit, fewest, same = first.limit, len(first.stations), first.asked
     if asked.stations is not None or limit is None:
         return
     more = {fewest + n for n in range(1, MORE_STATIONS + 1)} | {old_stations}
     for stations in sorted(n for n in more if n > fewest):
-        yield BalanceSettings(limit=limit, stations=stations, seconds=asked.seconds)
-    yield BalanceSettings(stations=fewest, seconds=asked.seconds)
+        yield replace(same, limit=limit, stations=stations)
+    yield replace(same, limit=None, stations=fewest)
 
 
 def _worth(result: BalanceResult) -> tuple[int, int, float]:

@@ -15,6 +15,7 @@ from stationflow.balancing.assignment import assignment
 from stationflow.balancing.balance import NO_PACE, line_at_pace, with_told
 from stationflow.balancing.balance_check import work_findings
 from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.impossible.explained_result import with_ways_out
 from stationflow.balancing.limits.forms import ALL_FORMS
 from stationflow.balancing.limits.not_kept import kept_limits
 from stationflow.balancing.limits_findings import are_all_kept
@@ -71,8 +72,9 @@ def rebalance(
 ) -> BalanceResult:
     """Return the plan of a line that turns over least from the old plan `given`.
 
-    Of `asked` limit, stations and seconds count: with a limit alone the stations are fewest, with
-    a number of stations alone the cycle is shortest, with both nothing but the upheaval is least.
+    Of `asked` limit, stations, seconds and pins count: with a limit alone the stations are fewest,
+    with a number of stations alone the cycle is shortest, with both nothing but the upheaval is
+    least.
     With neither `pace` sets the limit. `having` is what tasks bring along, `weights` what one
     move, one tool, one skill, one card weighs.
 
@@ -88,11 +90,16 @@ def rebalance(
     started = monotonic()
     seconds = asked.seconds or SECONDS
     asked = BalanceSettings(
-        method=REBALANCE, limit=asked.limit, stations=asked.stations, seconds=seconds
+        method=REBALANCE,
+        limit=asked.limit,
+        stations=asked.stations,
+        seconds=seconds,
+        pins=asked.pins,
     )
     limit = pace.station_time if asked.limit is None else asked.limit
     if limit is None and asked.stations is None:
         raise ValueError("give a limit, a number of stations, or both")
+    work = work.pinned(asked.pins)
     empty = BalanceResult(
         line=work.line, asked=asked, pace=pace, time_unit=work.time_unit, ticks=work.ticks
     )
@@ -107,7 +114,8 @@ def rebalance(
         of_first = first.result
         effort = replace(of_first.effort, runtime_s=monotonic() - started)
         said = (*of_first.findings, *told)
-        return replace(empty, proof=of_first.proof, effort=effort, findings=said)
+        refused = replace(empty, proof=of_first.proof, effort=effort, findings=said)
+        return with_ways_out(work, refused)
     turnover = Turnover(old, having or belongings(work, None), weights)
     search = _Search(work, problem, turnover, first, started + seconds, progress or Progress())
     made = search.result(empty)

@@ -15,6 +15,7 @@ from stationflow.balancing.load_rows import (
 from stationflow.drawing.charts import chart_parts as parts
 from stationflow.drawing.charts import load_labels as labels
 from stationflow.drawing.charts.chart_parts import Spec
+from stationflow.drawing.limit_tips import LimitTips
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.text_size import shortened, text_width
 from stationflow.units import TimeUnit
@@ -29,6 +30,7 @@ FITS_WIDTH = 60  # up to so many stations the chart is as wide as its container
 FIXED_STEP = 16  # width of one station above that, in pixels
 DASHED_FROM = 16  # narrower bars, in pixels, show idle time as a pale fill: dashes would flicker
 BAR: Spec = {"type": "bar", "width": {"band": 1}}  # a page's theme draws narrower ones
+NO_TIPS = LimitTips()
 BETWEEN = 0.14  # share of a step that is left free between two bars
 
 
@@ -40,6 +42,7 @@ def load_chart(
     height: int = HEIGHT,
     title: str = "",
     inks: Inks = ON_PAPER,
+    tips: LimitTips = NO_TIPS,
 ) -> Spec:
     """Return the load chart: up to 60 stations as wide as its container, above to be scrolled.
 
@@ -47,7 +50,8 @@ def load_chart(
     names the longest stations and those over the limit.
 
     The rows, from `load_chart_rows`, and the limit (None: no limit line) are in seconds, or in file
-    units of a published instance; another unit than a time unit shows them as they are.
+    units of a published instance; another unit than a time unit shows them as they are. `tips`
+    are said of tasks and stations that are pointed at.
     """
     shown, ceiling = in_shown_unit(rows, limit, unit)
     sums = station_sums(shown, ceiling)
@@ -69,6 +73,7 @@ def load_chart(
         bar=bar,
         plot=plot,
         inks=inks,
+        tips=tips,
     )
     segments = [_segment(row, ceiling, look) for row in shown if row["order"]]
     layers = [
@@ -99,6 +104,17 @@ class _Look:
     bar: float
     plot: float
     inks: Inks
+    tips: LimitTips
+
+    def tooltip(self, **titles: str) -> list[Spec]:
+        """Return what a mark says, with the limits where any are entered."""
+        more = {"asked": "Limits of the task"} if self.tips.tasks and "task" in titles else {}
+        more |= {"asks": "Station has"} if self.tips.stations else {}
+        return parts.tooltip(**titles, **more)
+
+    def asks(self, station: int) -> str:
+        """Return what is entered for a station."""
+        return self.tips.stations.get(station, "no limits of its own")
 
     def y(self, field: str) -> Spec:
         """Return the vertical axis for one field."""
@@ -131,6 +147,8 @@ def _segment(row: Row, limit: float | None, look: _Look) -> Row:
         "until": shown_number(row["end"], look.unit),
         "state": "over the limit" if row["over"] else "within the limit",
         "said": f"Station {row['station']}, task {row['task']} {row['name']}, {shown}{over}",
+        "asked": look.tips.tasks.get(row["task"], "none"),
+        "asks": look.asks(row["station"]),
     }
 
 
@@ -144,7 +162,7 @@ def _segments(rows: list[Row], look: _Look) -> Spec:
         "strokeWidth": parts.where("datum.over", 3, 1),
         "strokeDash": parts.where("datum.over", [5, 3], [1, 0]),
         "opacity": parts.where({"param": "pick"}, 1, 0.45),
-        "tooltip": parts.tooltip(
+        "tooltip": look.tooltip(
             station="Station",
             task="Task",
             name="Name",
@@ -181,6 +199,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
             "shown": shown_number(s.idle, look.unit),
             "words": labels.idle_words(s, look.unit, look.bar, look.pixels(s.idle)),
             "said": f"Station {s.number}, idle {shown_number(s.idle, look.unit)}",
+            "asks": look.asks(s.number),
         }
         for s in sums
         if s.idle
@@ -190,7 +209,7 @@ def _idle(sums: Sequence[StationSum], look: _Look) -> list[Spec]:
     if look.bar < DASHED_FROM:
         edge = {"fill": inks.idle_narrow}
     said = {
-        "tooltip": parts.tooltip(station="Station", shown="Idle time"),
+        "tooltip": look.tooltip(station="Station", shown="Idle time"),
         "description": {"field": "said"},
     }
     return [

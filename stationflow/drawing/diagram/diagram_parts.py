@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stationflow.drawing.diagram.diagram_work import DiagramWork, DrawnArrows, shown_time
-from stationflow.drawing.diagram.limit_tips import limit_tip
+from stationflow.drawing.limit_tips import limit_tip
 from stationflow.drawing.palette import ARROW, INK, OVER, UNASSIGNED, station_fill
 from stationflow.drawing.text_size import FONT_FAMILY, shortened, text_width, wrapped
 from stationflow.model import Station

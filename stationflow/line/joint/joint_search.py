@@ -116,7 +116,7 @@ class JointSearch:
                         low = max(least, self._bound(now, core))
                         if low < self._best[0]:
                             heappush(self._heap, (low, depth - 1, next(numbers), now))
-        total, owned = self._best
+        total, owned = self._best[0], self._with_fewer_moves(self._best[1], home)
         least = min([self._left, total, *(node[0] for node in self._heap)])
         if total >= NONE:
             return Found(None, first, total, least, self._tried, None)
@@ -128,6 +128,17 @@ class JointSearch:
             results[name] = self._result(product, name, work, first[name])
         before = separate if separate < NONE else None
         return Found(product, results, total, least, self._tried, before)
+
+    def _with_fewer_moves(self, owned: Owned, home: Owned) -> Owned:
+        """Return the best choice without the moves that save nothing, as far as that is plain."""
+        for block in self.known.blocks:
+            back = {**owned, **{at: home[at] for at in block.tasks}}
+            if back == owned or not all(self._is_allowed(back, at) for at in back):
+                continue
+            works = self._works(back)
+            if works and self._sum([self.answers.look(w).stations for w in works]) == self._best[0]:
+                owned = back
+        return owned
 
     def _result(
         self, product: Product, name: str, work: LineWork, first: BalanceResult
@@ -189,13 +200,9 @@ class JointSearch:
 
     def _look(self, owned: Owned) -> bool:
         """Look once at a complete choice; return whether there is more to ask about it."""
-        product = self.known.moved(dict(owned))
-        works: list[LineWork] = []
-        for name in self.lines:
-            work, findings = line_work(product, name)
-            if work is None or has_errors(findings):
-                return False
-            works.append(work)
+        works = self._works(owned)
+        if not works:
+            return False
         low = [self.answers.least(work) for work in works]
         if self._sum(low) >= self._best[0]:
             self._tried += 1
@@ -218,12 +225,24 @@ class JointSearch:
             line = max(asked, key=lambda each: each.stations - each.least)
             others = least - line.least * self._copies[line.work.line]
             most = (self._best[0] - 1 - others) // self._copies[line.work.line]
+            product = self.known.moved(dict(owned))
             self.answers.ask(product, line, min(most, line.stations - 1))
             return True
         self._tried += 1
         if least < self._best[0]:
             self._left = min(self._left, least)
         return False
+
+    def _works(self, owned: Owned) -> list[LineWork]:
+        """Return the work of all lines; empty: the arrows or joins go wrong."""
+        product = self.known.moved(dict(owned))
+        works: list[LineWork] = []
+        for name in self.lines:
+            work, findings = line_work(product, name)
+            if work is None or has_errors(findings):
+                return []
+            works.append(work)
+        return works
 
     def _sum(self, stations: Sequence[int]) -> int:
         """Return the stations of all lines with their copies."""

@@ -4,6 +4,8 @@ const CLICK = 5; // a pointer that moved less, in pixels, has clicked and not dr
 const READABLE = 11; // size of letters in pixels that can be read
 const ALMOST = 0.93; // a whole drawing may be so much smaller than that
 const BAR = 44; // height of the row of buttons, in pixels: it stays clear of the drawing
+const LEAST_SCALE = 0.72; // at which a wide drawing opens
+const SHOWN_BEFORE = 160; // pixels of a wide drawing that are seen before what is marked
 const KEPT = 80; // pixels that a drawing can be moved beyond the frame's edge
 const WIDTHS = 40; // widths of the frame are told in steps of so many pixels
 const SETTLED = 220; // ms without a further key before a choice made by keys is told
@@ -49,10 +51,12 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
   const open = () => { // whole where its words can be read so, else at the chosen task
     if (!w() || !h()) return;
     fit();
-    if (data.isWide) { // as wide as the frame, about what is marked as its middle
+    if (data.isWide) { // as wide as the frame where it can be read so, about what is marked
       const from = sheet.middle?.getBBox();
-      view.scale = Math.max(view.scale, Math.min(w() / width, 1));
+      view.scale = Math.max(view.scale, Math.min(w() / width, 1), LEAST_SCALE);
       view.x = Math.max(0, (w() - width * view.scale) / 2);
+      if (from && width * view.scale > w()) view.x = Math.max(w() - width * view.scale, SHOWN_BEFORE - from.x * view.scale);
+      view.x = Math.min(view.x, Math.max(0, (w() - width * view.scale) / 2));
       if (from && height * view.scale > h() - BAR) view.y = BAR + (h() - BAR) / 2 - (from.y + from.height / 2) * view.scale;
       else view.y = BAR;
       show();

@@ -68,7 +68,8 @@ function fill(frame, own) {
     name.textContent = line;
     const boxes = stations.map(([at, label]) => {
       const box = document.createElement("div");
-      box.className = "box";
+      box.className = /^\d+$/.test(label) ? "box" : "box named";
+      box.title = label;
       box.dataset.at = at;
       box.append(...["number", "unit", "state"].map((part) => {
         const span = document.createElement("span");

@@ -1,13 +1,12 @@
 """A player of the line over time: stepped from event to event, or running at a speed."""
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
 from stationflow.drawing.charts.flow_chart import TIME_FILLS, TIME_LETTERS, place_label, spans_of
-from stationflow.line.simulation.simulated import TraceEvent
+from stationflow.line.simulation.simulated import Simulated
 
 _FILLS = "\n".join(
     f'.box[data-state="{state}"] {{background: {fill}; color: #1a1a1a; border-style: solid}}'
@@ -29,7 +28,9 @@ _STYLE = f"""
   border-radius: 3px; display: flex; flex-direction: column; align-items: center;
   justify-content: space-between; padding: 2px; box-sizing: border-box; overflow: hidden;
   font-variant-numeric: tabular-nums}}
-.number {{font-size: 10px; opacity: .8; white-space: nowrap}}
+.box.named {{width: 7.4rem}}
+.number {{max-width: 100%; overflow: hidden; text-overflow: ellipsis; font-size: 10px;
+  opacity: .8; white-space: nowrap}}
 .unit {{font-weight: 700; font-size: 14px; line-height: 1}}
 .state {{font-size: 10px; white-space: nowrap}}
 .said {{margin-top: .4rem; min-height: 5.2em; line-height: 1.3;
@@ -47,13 +48,13 @@ _player = st.components.v2.component(
 SHORT = {"works": "works", "waits": "waits", "lacks a part": "no part", "stopped": "stopped"}
 
 
-def line_player(trace: Sequence[TraceEvent], key: str) -> None:
+def line_player(made: Simulated, key: str) -> None:
     """Show the events of a simulation as the line they happen on."""
-    places = sorted(
-        {(event.line, event.station, event.name) for event in trace},
-        key=lambda place: (place[1], place[2]),
-    )
-    lines = list(dict.fromkeys(event.line for event in trace))
+    trace = made.trace
+    told = [(each.line, each.number, each.name) for each in made.stations]
+    told += [(event.line, event.station, event.name) for event in trace]
+    places = sorted(dict.fromkeys(told), key=lambda place: (place[1], place[2]))
+    lines = list(dict.fromkeys(line for line, _, _ in told))
     index = {place_label(*place): at for at, place in enumerate(places)}
     data: dict[str, Any] = {
         "lines": [

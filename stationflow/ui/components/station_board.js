@@ -82,7 +82,8 @@ export default function ({ parentElement, data, setStateValue }) {
       const tile = element("div", "tile" + (turn % 2 ? " odd" : "") + (limit && end > limit ? " over" : ""));
       tile.dataset.task = task;
       tile.style.height = height + "px";
-      tile.title = `${task} ${own.data.names[task]}, ${time_of(time)}`;
+      const asked = own.data.asked[task];
+      tile.title = `${task} ${own.data.names[task]}, ${time_of(time)}${asked ? `. ${asked}` : ""}`;
       if (height >= SMALL) {
         const words = element("span", height < NAMED ? "small" : "");
         words.append(element("b", "", task));
@@ -105,7 +106,7 @@ export default function ({ parentElement, data, setStateValue }) {
     if (station.isLocked) head.append(icon("lock"));
     head.append(element("span", "", number ? time_of(load) : ""));
     if (over) head.append(element("span", "more", `+${time_of(over)}`));
-    head.title = number ? `Station ${number}${over ? `, ${time_of(over)} over the limit` : ""}` : "";
+    if (number) head.title = `Station ${number}${over ? `, ${time_of(over)} over the limit` : ""}${station.asks ? `. ${station.asks}` : ""}`;
     made.classList.toggle("locked", Boolean(station.isLocked));
     if (limit && limit < own.data.limit) { // a target load of its own
       const target = element("div", "target");
@@ -199,9 +200,13 @@ export default function ({ parentElement, data, setStateValue }) {
       const at = board().where[chosen.task];
       const held = heldBy(chosen.task);
       const where = at ? `station ${at.station}` : "at no station yet";
-      return say(`${chosen.task} ${own.data.names[chosen.task]}, ${time_of(own.data.times[chosen.task])}, ${where}. ${held || "Drag it, or press Enter and move it by arrows."}`);
+      const asked = own.data.asked[chosen.task];
+      return say(`${chosen.task} ${own.data.names[chosen.task]}, ${time_of(own.data.times[chosen.task])}, ${where}. ${asked ? `Limits: ${asked}. ` : ""}${held || "Drag it, or press Enter and move it by arrows."}`);
     }
-    if (chosen?.station) return say(`Station ${chosen.station}: ${time_of(own.loads()[chosen.station - 1])}.`);
+    if (chosen?.station) {
+      const { asks } = board().stations[chosen.station - 1] || {};
+      return say(`Station ${chosen.station}: ${time_of(own.loads()[chosen.station - 1])}.${asks ? ` ${asks}.` : ""}`);
+    }
     say("Drag a tile, or choose one by the arrow keys and press Enter.");
   };
   const KEYS = "arrows to the station and place, Shift with ← → to a new station between two; Enter puts it down, Escape gives up.";

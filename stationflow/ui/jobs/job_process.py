@@ -24,10 +24,12 @@ from stationflow.actions.jobs.long_jobs import (
     JobRequest,
     joint_of_job,
     plan_of_job,
+    simulated_of_job,
 )
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
 from stationflow.line.joint.joint_balance import JointBalance
+from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, RebalanceSettings
 
 ROOT = Path(__file__).parents[3]
@@ -51,15 +53,16 @@ class JobState(StrEnum):
 
 
 class Job:
-    """A line balanced by one method or several in turn, or its curve made, by a process."""
+    """What is asked of one line, or of all together, served by a process."""
 
     def __init__(self, number: int, request: JobRequest) -> None:
         self.number = number  # tells jobs of this server apart
         self.product, self.line, self.by = request.product, request.line, request.by.name
         self.asked_by, self.asked = request.by, request.asked
         self.is_curve = request.curve is not None
+        self.is_simulation = request.simulation is not None
         self.checksum, self.rebalance = request.checksum, request.rebalance
-        self.cores = max(each.cores or 1 for each in request.asked)
+        self.cores = max(_cores(each) for each in request.asked)
         self.state = JobState.WAITING
         self.message = ""  # why there is less than was asked
         self.is_preparing = False  # its method is made ready, once on this machine
@@ -67,6 +70,9 @@ class Job:
         self.meanwhile: Plan | None = None  # of a rule, not stored: stands until there is an answer
         self.plans: list[Plan] = []  # one without a number had no stations
         self.rebalanced: list[Plan] = []  # to choose from, not stored
+        self.simulated: Simulated | None = None  # with the plans it is of, not stored
+        self.plan_ids: tuple[int | None, ...] = ()
+        self.replications: tuple[int, int] = (0, 0)  # done, and asked for
         self.joint: JointBalance | None = None  # all lines balanced at once, not stored
         # Of the best plan so far of the method at work, and the bound it has proven.
         self.stations: int | None = None
@@ -79,6 +85,11 @@ class Job:
         self._process: subprocess.Popen[str] | None = None
         self._told = threading.Event()
         self._over = threading.Event()
+
+    @property
+    def where(self) -> str:
+        """What it works on, as the subject of a sentence."""
+        return f"Line {self.line}" if self.line else "The whole line"
 
     @property
     def step(self) -> int:
@@ -104,6 +115,8 @@ class Job:
             done += min(spans[self._answers], time.monotonic() - self._step_started)
         curve = self.curve
         proven = 1 - len(curve.open_points) / len(curve.points) if curve else 0.0
+        if self.replications[1]:
+            proven = self.replications[0] / self.replications[1]
         return min(1.0, max(proven, done / sum(spans)))
 
     @property
@@ -200,6 +213,8 @@ class Job:
             self.stations = self.limit = self.bound = None
         elif kind == "better":
             self.stations, self.limit = event["stations"], event["limit"]
+        elif kind == "replication":
+            self.replications = event["done"], event["of"]
         elif kind == "bound":
             self.bound = event["bound"]
         elif kind == "point":
@@ -210,6 +225,9 @@ class Job:
             self.message = event.get("message", self.message)
             if "plan" in event:
                 self.plans.append(plan_of_job(event["plan"]))
+            if "simulated" in event:
+                self.simulated = simulated_of_job(event["simulated"])
+                self.plan_ids = tuple(event["plans"])
             if "joint" in event:
                 self.joint = joint_of_job(event["joint"])
             self.rebalanced += [plan_of_job(text) for text in event.get("rebalanced", ())]
@@ -220,8 +238,14 @@ class Job:
         self._over.set()
 
 
+def _cores(asked: Asked) -> int:
+    return 1 if isinstance(asked, SimulationSettings) else asked.cores or 1
+
+
 def _span_s(asked: Asked) -> float:
     """Return the time in seconds that something asked for is counted with."""
+    if isinstance(asked, SimulationSettings):
+        return math.inf  # told by its replications
     if isinstance(asked, CurveSettings):
         return asked.seconds or math.inf
     if isinstance(asked, RebalanceSettings):

@@ -8,6 +8,7 @@ from stationflow.actions.jobs.long_jobs import JointRequest
 from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.model import BalanceSettings, CurveSettings, Goal, Plan, RebalanceSettings
 from stationflow.storage import Draft, store_address
 from stationflow.ui import session
@@ -16,6 +17,7 @@ from stationflow.ui.jobs.job_process import Job, JobState
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
+ALL_LINES = ""  # stands for the name of a line where a job is of all together
 WATCHED = "jobs.watched"  # numbers of the jobs whose end this browser waits for
 QUIET = "jobs-quiet"
 MOST_QUIET = 2
@@ -46,11 +48,20 @@ def start(
     curve: CurveSettings | None = None,
     rebalance: RebalanceSettings | None = None,
     joint: JointRequest | None = None,
+    simulation: SimulationSettings | None = None,
 ) -> Job:
-    """Start a job for a line, which this browser watches to its end."""
-    by = session.author()
-    asked = {"curve": curve, "rebalance": rebalance, "joint": joint}
-    job = registry().add(store_address(), draft, line, balances, by=by, **asked)  # type: ignore[arg-type]
+    """Start a job for a line, or for all together, which this browser watches to its end."""
+    job = registry().add(
+        store_address(),
+        draft,
+        line,
+        balances,
+        curve=curve,
+        rebalance=rebalance,
+        joint=joint,
+        simulation=simulation,
+        by=session.author(),
+    )
     _watched().add(job.number)
     return job
 
@@ -82,6 +93,12 @@ def last_joint(draft: Draft) -> Job | None:
     """Return the last balance of all lines at once that has ended; None: there was none."""
     known = registry().known(draft.product.code)
     return next((job for job in reversed(known) if job.joint and not job.is_active), None)
+
+
+def last_simulation(draft: Draft) -> Job | None:
+    """Return the last simulation of the product that gave an answer; None: there was none."""
+    known = registry().known(draft.product.code, ALL_LINES)
+    return next((job for job in reversed(known) if job.simulated), None)
 
 
 def watch(draft: Draft, line: str, take: Callable[[list[Plan]], None]) -> None:
@@ -116,7 +133,8 @@ def _progress(job: Job, unit: TimeUnit) -> None:
     with st.container(border=True):
         words, button = st.columns([3, 1], vertical_alignment="center")
         words.progress(job.share, text=plain(progress_words(job, unit)))
-        label = "Take off the list" if job.state == JobState.WAITING else "Stop and keep the best"
+        kept = "what is done" if job.is_simulation else "the best"
+        label = "Take off the list" if job.state == JobState.WAITING else f"Stop and keep {kept}"
         if button.button(
             "Stopping ..." if job.is_stopping else label,
             icon=":material/stop_circle:",
@@ -131,11 +149,14 @@ def _progress(job: Job, unit: TimeUnit) -> None:
 def progress_words(job: Job, unit: TimeUnit) -> str:
     """Return how a job is doing, in words."""
     if job.state == JobState.WAITING:
-        return f"Line {job.line} waits for its turn: a core, or another run on the line."
+        return f"{job.where} waits for its turn: a core, or another run on the line."
     if job.is_preparing:
         return f"Line {job.line}: the search is made ready, once on this machine, some ten seconds."
     passed = f"({job.elapsed_s:.0f} s, by {job.by})"
     asked = job.now
+    if isinstance(asked, SimulationSettings):
+        done, of = job.replications
+        return f"Simulating all lines: {done} of {of or asked.replications} runs done {passed}"
     if isinstance(asked, CurveSettings):
         return f"Curve of line {job.line}: {_proven_words(job) or 'beginning'} {passed}"
     if isinstance(asked, RebalanceSettings):
@@ -169,7 +190,7 @@ def _proven_words(job: Job) -> str:
 def _failure(job: Job) -> None:
     """Say why a job gave less than was asked, until somebody has read it."""
     words, button = st.columns([6, 1], vertical_alignment="center")
-    words.error(plain(f"Line {job.line}: {job.message}"))
+    words.error(plain(f"{job.where}: {job.message}"))
     if button.button("Read", width="stretch", key=f"jobs.read.{job.number}"):
         registry().forget(job)
         session.rerun()
@@ -189,21 +210,24 @@ def _quiet_lines() -> None:
     if len(active) > MOST_QUIET:
         said.append(f"and {len(active) - MOST_QUIET} more")
     if said:
-        st.caption(f":material/progress_activity: Balancing {plain('; '.join(said))}")
+        st.caption(f":material/progress_activity: At work: {plain('; '.join(said))}")
     else:
         st.caption(
-            ":material/check: What ran has ended: plans are on the Balance page, curves on Compare."
+            ":material/check: What ran has ended: plans are on the Balance page, curves on "
+            "Compare, simulations on Line."
         )
 
 
 def _quiet_line(job: Job) -> str:
     """Return one job in a few words."""
-    where = f"{job.product} {job.line}"
+    where = f"{job.product} {job.line or 'all lines'}"
     if job.state == JobState.WAITING:
         return f"{where}, waiting"
     said = ""
     if job.is_curve:
         said = f", {_proven_words(job) or 'curve'}"
+    elif job.replications[1]:
+        said = f", {job.replications[0]} of {job.replications[1]} runs"
     elif job.stations is not None:
         said = f", best {count(job.stations, 'station')}"
     return f"{where}, {job.elapsed_s:.0f} s{said}"

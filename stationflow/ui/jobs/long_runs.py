@@ -12,6 +12,7 @@ from itertools import count
 import streamlit as st
 
 from stationflow.actions.jobs.long_jobs import JointRequest, job_request
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.model import Author, BalanceSettings, CurveSettings, RebalanceSettings
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
@@ -43,11 +44,20 @@ class JobRegistry:
         curve: CurveSettings | None = None,
         rebalance: RebalanceSettings | None = None,
         joint: JointRequest | None = None,
+        simulation: SimulationSettings | None = None,
         by: Author,
     ) -> Job:
         """Take in a job; it starts at once where a core is free and its line is idle."""
         request = job_request(
-            address, draft, line, *balances, curve=curve, rebalance=rebalance, joint=joint, by=by
+            address,
+            draft,
+            line,
+            *balances,
+            curve=curve,
+            rebalance=rebalance,
+            joint=joint,
+            simulation=simulation,
+            by=by,
         )
         with self._lock:
             job = Job(next(self._numbers), request)

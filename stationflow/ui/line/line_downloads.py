@@ -12,6 +12,7 @@ from stationflow.line.simulation.simulated import Simulated
 from stationflow.storage import Draft
 from stationflow.ui import session
 from stationflow.ui.downloads import Offer, menu, pictures
+from stationflow.ui.jobs import job_views
 
 Print = Callable[[LineView, Simulated | None, str, Paper, date], bytes]
 
@@ -33,7 +34,8 @@ def line_offers(draft: Draft, view: LineView, paper: Paper) -> list[Offer]:
     """Return the files on offer; the reports hold the last simulation, if there was one."""
     said = f"{draft.version}, {draft.at:%Y-%m-%d}"
     code = draft.product.code
-    simulated = None
+    job = job_views.last_simulation(draft)
+    simulated = job.simulated if job else None
     on = session.now().date()
 
     def printed(title: str, word: str, make: Print) -> Offer:

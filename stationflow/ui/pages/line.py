@@ -6,6 +6,7 @@ from stationflow.ui import show, undo
 from stationflow.ui.line import (
     drawing_view,
     entering,
+    flow_view,
     line_downloads,
     numbers_view,
     parallel_view,
@@ -43,6 +44,7 @@ def tabs() -> None:
     show.tabs(
         {
             "Numbers": lambda: numbers_view.numbers(view),
+            "Flow": lambda: flow_view.flow(draft, view),
             "What pays": lambda: worth_view.worth(view),
             "Parallel lines": lambda: parallel_view.parallel(view),
             "Positions": lambda: drawing_view.position_table(view),

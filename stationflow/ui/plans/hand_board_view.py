@@ -11,6 +11,7 @@ from stationflow.actions.plans.hand_planning import HandAsk, HandState
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import balance_efficiency, gap, smoothness_index
 from stationflow.balancing.time_words import count
+from stationflow.drawing.limit_tips import limit_tips
 from stationflow.model import BalanceResult, HandAct, HandStep, Severity
 from stationflow.storage import Draft
 from stationflow.ui import session, show
@@ -129,12 +130,14 @@ def board_data(now: HandState, draft: Draft) -> dict[str, Any]:
     }
     result = now.result
     times = dict(zip(work.numbers, work.times, strict=True))
+    tips = limit_tips(draft.product, work.line)
     done, steps = now.done.done, now.done.steps
     return {
         "label": f"Station board of line {work.line}: arrow keys choose a task, Enter takes it up",
         "place": {number: at for at, number in enumerate(work.numbers)},
         "names": {number: names.get(number, "") for number in work.numbers},
         "times": times,
+        "asked": dict(tips.tasks),
         "before": {
             number: [work.numbers[p] for p in row]
             for number, row in zip(work.numbers, work.predecessors, strict=True)
@@ -149,6 +152,7 @@ def board_data(now: HandState, draft: Draft) -> dict[str, Any]:
                 "load": load,
                 "room": room,
                 "extra": load - sum(times[task] for task in station.tasks),
+                "asks": tips.stations.get(station.number, ""),
             }
             for station, load, room in zip(plan.stations, board.loads, board.rooms, strict=True)
         ],

@@ -14,6 +14,7 @@ from stationflow.actions.showing.explaining import Numbers
 from stationflow.balancing.load_rows import load_chart_rows
 from stationflow.balancing.work import balanced_times
 from stationflow.drawing.charts.load_chart import load_chart
+from stationflow.drawing.limit_tips import limit_tips
 from stationflow.model import by_severity
 from stationflow.model.terms import meaning
 from stationflow.storage import Draft
@@ -60,7 +61,12 @@ def _chart(state: PlanState, numbers: Numbers, height: int) -> None:
     times = there.of_task if there else balanced_times(product, result.line)
     rows = load_chart_rows(result, times, names, turns=there.turns if there else None)
     chart = load_chart(
-        rows, result.limit, product.time_unit, height=height, inks=theme.chart_inks()
+        rows,
+        result.limit,
+        product.time_unit,
+        height=height,
+        inks=theme.chart_inks(),
+        tips=limit_tips(product, result.line),
     )
     has_own_width = chart["width"] != "container"  # many stations: moved sideways, not squeezed
     with st.container(key="wide-chart" if has_own_width else None):

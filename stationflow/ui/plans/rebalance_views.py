@@ -1,6 +1,7 @@
 """Rebalance on the Balance page: from the plan that is shown to a new pace, with least upheaval."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -8,16 +9,20 @@ import streamlit as st
 from stationflow.actions.plans import rebalanced_plans
 from stationflow.actions.plans.plan_keeping import kept_words
 from stationflow.actions.plans.rebalanced_plans import Choice
+from stationflow.actions.plans.way_out_taken import product_with
 from stationflow.balancing.rebalance.rebalance_words import moves_words, station_words
 from stationflow.balancing.time_words import count
-from stationflow.model import Plan, Rebalanced, RebalanceSettings, Upheaval
+from stationflow.model import Plan, Product, Rebalanced, RebalanceSettings, Upheaval
+from stationflow.model.schema.cells import plain_number
 from stationflow.model.size_limits import MOST_STATIONS
+from stationflow.model.way_out import WayOut
 from stationflow.storage import Draft
 from stationflow.ui import session, show
+from stationflow.ui.grids import stored_edits
 from stationflow.ui.grids.number_field import number_field
 from stationflow.ui.jobs import job_views
 from stationflow.ui.jobs.job_process import Job
-from stationflow.ui.plans import shown_plan
+from stationflow.ui.plans import refused_views, shown_plan
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, seconds, seconds_in_unit, show_seconds
 
@@ -62,7 +67,9 @@ def rebalance_tab(draft: Draft, plan: Plan) -> None:
     if settings is None:
         st.warning(said)
     else:
-        st.caption(said)
+        pins = rebalanced_plans.pins_of(session.store(), draft.product, plan)
+        held = count(len(pins.tasks), "task")
+        st.caption(f"{said} Pinned and kept where it is: {held}." if pins.tasks else said)
     job = job_views.last_rebalance(draft, line)
     if job is not None and not busy:
         _answer(draft, job)
@@ -134,12 +141,15 @@ def _answer(draft: Draft, job: Job) -> None:
     if old is None:
         return
     without = [plan.result for plan in job.rebalanced if not plan.result.has_plan]
-    if without:
-        st.error("There is no such plan.")
-        show.findings(without[0].findings)
-        return
     if job.checksum != draft.checksum:
         st.warning("**These plans are of older data.** The product changed since: rebalance again.")
+        if without:
+            return
+    if without:
+        st.error("There is no such plan.")
+        take = partial(_take, draft, job.line)
+        refused_views.why_and_ways(without[0], "rebalance.way", take)
+        return
     unit = draft.product.time_unit
     table = st.container()
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
@@ -166,6 +176,21 @@ def _answer(draft: Draft, job: Job) -> None:
     with table:
         _table(known, unit)
     _opened(draft, job, old, known[at])
+
+
+def _take(draft: Draft, line: str, way: WayOut) -> None:
+    """Take a way out: what it enters is one edit, what it asks for goes into the form."""
+    product: Product = product_with(draft.product, way)
+    if product != draft.product and not stored_edits.save(draft, product):
+        return
+    if way.limit is not None:
+        shown = plain_number(seconds_in_unit(way.limit, draft.product.time_unit))
+        session.put("rebalance.changed", LIMIT)
+        session.put(f"rebalance.limit.{line}", shown)
+    if way.stations is not None:
+        session.put("rebalance.changed", STATIONS)
+        session.put(f"rebalance.stations.{line}", str(way.stations))
+    session.notice(f"{way.said}: taken; rebalance again.")
 
 
 def _keep(draft: Draft, job: Job, old: Plan, choice: Choice) -> None:

@@ -1,6 +1,8 @@
 """An answer without a plan: why there is none, and ways out at a press."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import streamlit as st
 
@@ -55,20 +57,20 @@ def show_refused(draft: Draft, line: str) -> bool:
         )
     else:
         st.error(REFUSED.get(refused.result.ending, "There is no plan."))
-        show.findings([_without_ways(finding) for finding in refused.result.findings])
-        if has_ways:
-            st.markdown("**Ways out**, each tried on the whole line; the cheapest first:")
-        for turn, way in enumerate(refused.result.ways_out):
-            st.button(
-                plain(way.said),
-                icon=":material/exit_to_app:",
-                key=f"balance.way.{turn}",
-                on_click=_take,
-                args=(draft, key, way),
-            )
+        why_and_ways(refused.result, "balance.way", partial(_take, draft, key))
     if has_ways:
         undo.undo_buttons(draft)
     return True
+
+
+def why_and_ways(result: BalanceResult, key: str, take: Callable[[WayOut], None]) -> None:
+    """Show why there is no plan, and the ways out, each of which `take` takes at a press."""
+    show.findings([_without_ways(finding) for finding in result.findings])
+    if result.ways_out:
+        st.markdown("**Ways out**, each tried on the whole line; the cheapest first:")
+    for turn, way in enumerate(result.ways_out):
+        label, icon = plain(way.said), ":material/exit_to_app:"
+        st.button(label, icon=icon, key=f"{key}.{turn}", on_click=take, args=(way,))
 
 
 def _without_ways(finding: Finding) -> Finding:

@@ -13,6 +13,8 @@ from stationflow.balancing.balance import balance_product
 from stationflow.balancing.progress import Progress
 from stationflow.line.joint.joint_balance import JointBalance, MovedTask, joint_balance
 from stationflow.line.joint.joint_check import check_joint
+from stationflow.line.joint.joint_search import JointSearch
+from stationflow.line.joint.line_answers import LineAnswers
 from stationflow.line.joint.ownership import ownership
 from stationflow.model import (
     BalanceSettings,
@@ -115,6 +117,17 @@ def test_a_task_of_the_feeder_that_comes_to_the_main_line_comes_after_the_join()
     moved = next(t for t in found.product.tasks if t.number == "B2")
     assert (moved.line, moved.other_lines) == ("main", ("board",))
     assert moved.predecessors == ("B1", "20")
+
+
+def test_a_move_that_saves_nothing_is_taken_back():
+    # Main 20 + 30 + 5 s with task 30 on the board, 30 + 20 s there: task 5 may be on either.
+    tasks = (replace(FREE.tasks[0], time_ms=20_000), *FREE.tasks[1:])
+    product = replace(FREE, tasks=(task("5", 5, other="board"), *tasks))
+    answers = LineAnswers(product, BalanceSettings(), Progress(), None)
+    search = JointSearch(ownership(product), ("main", "board"), answers, Progress())
+    assert search.run().total == 2
+    both, home = {0: "board", 3: "board"}, {0: "main", 3: "main"}
+    assert search._with_fewer_moves(both, home) == {0: "main", 3: "board"}
 
 
 def test_a_task_of_the_feeder_that_another_of_it_waits_for_stays():
