@@ -101,8 +101,11 @@ def filled(line: BalanceProblem, again: int = 0) -> Stations | None:
 
 
 def test_a_rule_lets_a_task_wait_for_another_that_must_be_stations_before():
-    # The longer 1 comes first in the list, and 0 two stations before it.
-    assert filled(formed((2, 9), Distance(0, 1, 2, None, "it cures"))) == ((0,), (), (1,))
+    # 1 is listed before 4, and could be at station 3; but 0 waits for 2, 3 and 4.
+    line = formed(
+        (2, 9, 9, 9, 9), Distance(0, 1, 2, None, "it cures"), arrows=[(2, 3), (3, 4), (4, 0)]
+    )
+    assert filled(line) == ((2,), (3,), (4,), (0,), (), (1,))
 
 
 def test_a_rule_puts_off_a_task_that_another_could_not_follow_soon():
