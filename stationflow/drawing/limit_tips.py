@@ -71,6 +71,8 @@ def _lag_words(number: str, lag: TimeLag, unit: TimeUnit) -> str:
 
 def _said(table: str, record: object, unset: object, asked: Collection[str]) -> str:
     """Return the fields of a record that are asked for and filled, each with its name."""
+    if record == unset:
+        return ""
     said = []
     for column in TABLE[table].columns:
         if column.field not in asked:

@@ -28,6 +28,7 @@ Figure = tuple[str, str, str, bool]
 """A title, a value, what it was before the steps, and whether it is bad."""
 
 
+@st.fragment  # a move draws the board anew, not the whole page
 def board(draft: Draft, state: PlanState) -> None:
     """Show the stations of a plan as tiles that can be moved; keep what comes of it."""
     store, plan = session.store(), state.plan
