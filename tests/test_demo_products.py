@@ -23,6 +23,8 @@ from stationflow.files.product.product_folder import (
     write_product_folder,
 )
 from stationflow.line.entered_checks import check_flow
+from stationflow.line.simulation.product_simulation import simulate
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     BalanceResult,
@@ -224,8 +226,8 @@ def test_the_appliance_has_two_board_feeders_a_loom_feeder_a_filter_line_and_bou
     assert feeders == [
         "Power board line",
         "Control board line",
-        "Wiring loom line",
-        "Filter line",
+        "Loom line",
+        "Filters",
         "Foam strips (bought cut)",
     ]
 
@@ -235,11 +237,25 @@ def test_the_bought_foam_serves_two_lines():
     assert taken == {"main", "filter"}
 
 
-def test_the_plans_of_the_appliance_together_have_nothing_to_be_cured():
+def purifier_plans() -> ProductPlan:
     lines = (name for name in LINES["air_purifier"] if name not in BOUGHT)
-    plans = tuple(LinePlan(line=n, result=balanced("air_purifier", n)) for n in lines)
-    whole = whole_line(product("air_purifier"), ProductPlan(lines=plans))
+    return ProductPlan(
+        lines=tuple(LinePlan(line=n, result=balanced("air_purifier", n)) for n in lines)
+    )
+
+
+def test_the_plans_of_the_appliance_together_have_nothing_to_be_cured():
+    whole = whole_line(product("air_purifier"), purifier_plans())
     assert to_be_cured(whole.findings) == []
+
+
+def test_the_simulated_output_of_the_appliance_is_what_is_wanted():
+    # By hand: 4200 a week / (7.5 h x 2 shifts x 5 days) = 56 good units an hour.
+    asked = SimulationSettings(hours=40, replications=4, seed=1, warm_up_h=4)
+    output = simulate(product("air_purifier"), purifier_plans(), asked).output_per_h
+    assert output.low is not None
+    assert output.high is not None
+    assert output.low <= 56 <= output.high
 
 
 def test_each_feeder_joins_the_main_line_at_the_task_that_takes_its_unit():

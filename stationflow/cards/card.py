@@ -163,6 +163,7 @@ class Card:
     defer: str = DEFER
     mark: str = ""  # "DRAFT", "OUT OF DATE" or empty
     remarks: tuple[str, ...] = ()  # limits not kept, times over the limit
+    has_work: bool = True  # no: units only wait there
     language: str = "en"  # of the fixed words
     to_left: bool = False  # whether the card is read from right to left
 

@@ -262,6 +262,7 @@ def _card(sheet: _Sheet, load: Station, tasks: tuple[Task, ...]) -> Card:
         language=language,
         to_left=sheet.to_left,
         remarks=_remarks(sheet, load, tasks, bar),
+        has_work=bool(load.tasks),
     )
 
 

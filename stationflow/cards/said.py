@@ -23,6 +23,8 @@ def mark_of_all(cards: Sequence[Card]) -> str:
 def tags(card: Card) -> list[str]:
     """Return what stands framed in the header."""
     said = []
+    if not card.has_work:
+        said.append(card.say("Units only wait here"))
     if card.operators > 1:
         said.append(card.say("{count} operators work here", count=card.operators))
     if card.copies > 1:

@@ -211,6 +211,12 @@ def test_check_says_what_speaks_today_against_the_plan_in_force(store, plan):
     assert {"plan-out-of-date", "station-over-limit"} <= codes
 
 
+def test_check_says_what_speaks_against_the_plans_of_all_lines_together(store, plan):
+    edited(store, lines=(replace(LAMP.lines[0], pitch_m=1.5, hall_m=4),))
+    codes = {finding.code for finding in check_opened(opened_draft(store, store.draft("L-100")))}
+    assert "line-too-long" in codes  # three stations of 1.5 m in 4 m
+
+
 def test_explain_opens_the_plan_in_force_by_todays_times(store, plan):
     edited(store, tasks=with_task("20", time_ms=28_000))
     asked = explain_opened(opened_draft(store, store.draft("L-100")), "main", None)

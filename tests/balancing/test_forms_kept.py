@@ -3,16 +3,20 @@
 from dataclasses import replace
 
 import pytest
-from formed_lines import every_formed_plan, formed_lines, holds, needed_cycle, orders_hold
+from formed_lines import every_formed_plan, formed, formed_lines, holds, needed_cycle, orders_hold
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from stationflow.balancing.goals import reach_goal
-from stationflow.balancing.limits.forms import Form
+from stationflow.balancing.limits.forms import Distance, Form
+from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.methods.method import Options, Stations, Watch
+from stationflow.balancing.methods.priority import AGAIN, list_first_fit
+from stationflow.balancing.methods.rules import by_positional_weight, by_time
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.model import BalanceSettings, Ending
+from tests.benchmarks.limits_exact import made_line
 
 TRIED = settings(max_examples=25, deadline=None)
 KEEPING = [name for name in METHODS if name != "exact"]
@@ -87,3 +91,33 @@ def test_most_lines_with_a_form_are_balanced_where_a_plan_exists(form: Form):
 
     count()
     assert found[True] >= 2 * found[False]
+
+
+def filled(line: BalanceProblem, again: int = 0) -> Stations | None:
+    """Return the plan of the longest task first."""
+    stations = list_first_fit(line, by_time(line), line.limit or 0, None, again).stations
+    assert stations is None or keeps_all(line, stations, line.limit)
+    return stations
+
+
+def test_a_rule_lets_a_task_wait_for_another_that_must_be_stations_before():
+    # 1 is listed before 4, and could be at station 3; but 0 waits for 2, 3 and 4.
+    line = formed(
+        (2, 9, 9, 9, 9), Distance(0, 1, 2, None, "it cures"), arrows=[(2, 3), (3, 4), (4, 0)]
+    )
+    assert filled(line) == ((2,), (3,), (4,), (0,), (), (1,))
+
+
+def test_a_rule_puts_off_a_task_that_another_could_not_follow_soon():
+    # 1 waits for 2 of 8 and is at the station of 0: of limit 10 the second, as 8 + 2 + 3 > 10.
+    near = Distance(0, 1, None, 0, "it is hot")
+    assert filled(formed((2, 3, 8), near, arrows=[(2, 1)])) == ((2,), (1, 0))
+
+
+def test_a_long_line_whose_tasks_come_too_late_is_filled_anew():
+    line = made_line(3, 250)
+    order = by_positional_weight(line)
+    assert list_first_fit(line, order, line.limit).stations is None
+    again = list_first_fit(line, order, line.limit, None, AGAIN).stations
+    assert again is not None
+    assert keeps_all(line, again, line.limit)

@@ -359,3 +359,42 @@ def test_out_of_time_nothing_is_said_that_was_not_proven():
     assert work is not None
     result = sf.balance_line(CASES[0].product, limit_s=60, method=RULE)
     assert with_ways_out(work, result, seconds=0) is result
+
+
+class Hurried(Asking):
+    """Has time for so many questions."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__(monotonic() + NEVER)
+        self.most = most
+
+    def is_over(self) -> bool:
+        return len(self.known) >= self.most
+
+
+CROWDED = LineQuestion(
+    work=limited(
+        line([1] * 6),
+        T0=TaskLimits(earliest_station=3, latest_station=2),
+        **{f"T{at}": TaskLimits(zone="wet") for at in range(1, 6)},
+    ),
+    limit=6,
+    stations=4,
+)
+
+
+@pytest.mark.parametrize("most", range(1, 9))
+def test_out_of_time_the_smallest_clash_so_far_is_said(most: int):
+    whole = smallest_clash(CROWDED, Hurried(1))
+    found = smallest_clash(CROWDED, Hurried(most))
+    assert {member.said for member in clash_of(CROWDED)} <= {member.said for member in found}
+    assert len(found) <= len(whole)
+
+
+def test_it_is_said_after_how_long_the_search_for_a_smaller_clash_ended(monkeypatch):
+    monkeypatch.setattr(Asking, "is_over", lambda self: len(self.known) >= 2)
+    work = CROWDED.work
+    result = balance(work, BalanceSettings(method=RULE, limit=6, stations=4))
+    (finding,) = with_ways_out(work, result).findings
+    assert finding.message.startswith("Some of these cannot all hold: ")
+    assert finding.message.endswith("The search for a smaller clash ended after 0 s.")

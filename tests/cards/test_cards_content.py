@@ -12,6 +12,7 @@ from stationflow.cards import check_cards, station_cards
 from stationflow.cards.code import card_code
 from stationflow.cards.gathering import protection_symbol
 from stationflow.cards.printing import HERE
+from stationflow.cards.said import tags
 from stationflow.model import (
     DEFER,
     HAZARD_ADVICE,
@@ -293,6 +294,22 @@ def test_the_operator_reads_of_a_limit_at_the_station_of_its_task_only(words: st
     product = replace(fan(tasks=tasks), lines=(Line(lift_kg=25.0),))
     cards, _ = station_cards(product, fan_plan(product), version_label="version 7")
     assert [card.remarks for card in cards] == [(words,), ()]
+
+
+@pytest.mark.parametrize(
+    ("language", "words"),
+    [
+        ("en", "Units only wait here"),
+        ("de", "Hier wird nur gewartet"),
+    ],
+)
+def test_a_station_where_units_only_wait_says_so(language: str, words: str):
+    plan = fan_plan()
+    waiting = replace(plan.result.stations[0], number=3, operators=())
+    held = replace(plan.result.assignment, stations=(*plan.result.stations, waiting))
+    plan = replace(plan, result=replace(plan.result, assignment=held))
+    cards, _ = station_cards(fan(), plan, version_label="version 7", language=language)
+    assert [words in tags(card) for card in cards] == [False, False, True]
 
 
 def test_the_operator_reads_how_long_adhesive_cures():

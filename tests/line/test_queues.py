@@ -36,6 +36,12 @@ def test_a_load_of_one_or_more_has_no_numbers_but_the_load(queue):
     assert kingman_wait(1.0, 1.0, 1.0, 1.0) is None
 
 
+def test_units_that_come_in_step_wait_half_as_long_as_those_at_random():
+    # Allen and Cunneen: (0 + 1) / 2 of M/M/2
+    in_step = general_queue(3.0, 0.5, 2, arrival_scatter=0.0)
+    assert in_step.wait == pytest.approx(markov_queue(3.0, 2.0, 2).wait / 2)
+
+
 def test_little_holds_for_every_kind_of_queue():
     for queue, entering in [
         (markov_queue(3.0, 2.0, 2), 3.0),

@@ -6,7 +6,14 @@ import pytest
 from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.actions.plans import plan_keeping
-from stationflow.model import BalanceSettings, Line, QualityKind, QualityStep
+from stationflow.model import (
+    BalanceSettings,
+    DropProcedure,
+    Line,
+    Packing,
+    QualityKind,
+    QualityStep,
+)
 from stationflow.ui.jobs import job_views
 
 TESTED = replace(
@@ -18,6 +25,7 @@ TESTED = replace(
         else task
         for task in BOARD_LAMP.tasks
     ),
+    packing=Packing(gross_kg=4, drop_procedure=DropProcedure.ISTA_1A),
 )
 """A line of 1.5 m a place, and a feeder without a pitch; the test of task 50 passes 90 %."""
 
@@ -99,6 +107,10 @@ def test_drawing_recommendation_and_report_are_on_offer(planned):
 def test_fault_cards_are_on_offer_once_a_fault_names_its_test(planned):
     offered = [button.key for button in planned.test.button]
     assert "line.download.fault cards.pdf" not in offered
+
+
+def test_the_drop_test_is_on_offer_once_its_procedure_is_chosen(planned):
+    assert "line.download.drop test.pdf" in [button.key for button in planned.test.button]
 
 
 def test_the_page_says_first_whether_the_line_makes_what_is_wanted(planned):

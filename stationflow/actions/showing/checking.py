@@ -4,9 +4,11 @@ from collections.abc import Iterator
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.opening.whole_plan import gathered_plan
 from stationflow.balancing.task_check import check_tasks
 from stationflow.cards.selfcheck import check_cards, check_stored_pictures
 from stationflow.line.entered_checks import check_flow
+from stationflow.line.whole_line import whole_line
 from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace, line_pace
@@ -46,7 +48,11 @@ def check_opened(opened: Opened) -> tuple[Finding, ...]:
 
 
 def _of_plans(opened: Opened) -> Iterator[Finding]:
-    """Yield what speaks today against the plans in force."""
+    """Yield what speaks today against the plans in force, one by one and together."""
     for line in opened.lines:
         if (plan := opened.plan_in_force(line)) is not None:
             yield from plan_state(opened, plan).findings
+    plans = gathered_plan(opened).plan
+    if plans.lines:
+        found = whole_line(opened.product, plans).findings
+        yield from (finding for finding in found if finding.code != "no-plan")

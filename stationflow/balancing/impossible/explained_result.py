@@ -37,24 +37,30 @@ def with_ways_out(
     question = LineQuestion(
         work=work.pinned(asked.pins), limit=result.limit, stations=asked.stations
     )
-    asking = Asking(monotonic() + min(seconds, asked.seconds or seconds))
+    began = monotonic()
+    asking = Asking(began + min(seconds, asked.seconds or seconds))
     clash = smallest_clash(question, asking)
     if not clash:
         return result
-    is_smallest = asking.is_all_known
+    is_smallest, spent = asking.is_all_known, monotonic() - began
     ways = ways_out(question, clash, asking)
     others = [f for f in result.findings if f.code not in ("limits-clash", "nothing-found")]
     first = next((f for f in others if f.code in CODES), None)
     if first is not None:  # it says by numbers why; how to get out is added
         others[others.index(first)] = replace(first, hint=f"{first.hint} {_hint(ways)}".strip())
     else:
-        others.append(_finding(work, clash, ways, is_smallest=is_smallest))
+        others.append(_finding(work, clash, ways, is_smallest=is_smallest, seconds=spent))
     proof = replace(result.proof, ending=Ending.IMPOSSIBLE)
     return replace(result, findings=by_severity(others), ways_out=ways, proof=proof)
 
 
 def _finding(
-    work: LineWork, clash: Sequence[Member], ways: Sequence[WayOut], *, is_smallest: bool
+    work: LineWork,
+    clash: Sequence[Member],
+    ways: Sequence[WayOut],
+    *,
+    is_smallest: bool,
+    seconds: float,
 ) -> Finding:
     said = dict.fromkeys(member.said for member in clash if member.part != Part.ARROW)
     chains = _chains([member.arrow for member in clash if member.part == Part.ARROW])
@@ -63,6 +69,8 @@ def _finding(
     more = [f"and {len(named) - MOST_SAID} more"] if len(named) > MOST_SAID else []
     what = "These cannot all hold" if is_smallest else "Some of these cannot all hold"
     message = f"{what}: {'; '.join([*named[:MOST_SAID], *more])}."
+    if not is_smallest:
+        message += f" The search for a smaller clash ended after {seconds:.0f} s."
     return error("limits-clash", f"Line {work.line}", message, _hint(ways))
 
 

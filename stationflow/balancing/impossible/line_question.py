@@ -7,14 +7,15 @@ from time import monotonic
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.goals import reach_goal
 from stationflow.balancing.limits.forms import forms_in
-from stationflow.balancing.methods import METHODS
-from stationflow.balancing.methods.method import Options, Watch
+from stationflow.balancing.methods.method import Watch
+from stationflow.balancing.methods.priority import PriorityRule
+from stationflow.balancing.methods.rules import by_positional_weight
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.second.constraint_model import Verdict, ask_solver
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceSettings, Ending
+from stationflow.model import BalanceSettings, Direction, Ending
 
-RULE = "ranked-positional-weight"
+RULE = PriorityRule(by_positional_weight, Direction.FORWARDS, again=1)
 QUESTION_S = 5.0  # of one question to the solver
 
 
@@ -45,14 +46,14 @@ class Asking:
     def can(self, problem: BalanceProblem, stations: int | None) -> bool | None:
         """Return whether a problem can be done by so many stations; None: not known."""
         key = (problem, stations)
-        if key not in self.known:
+        if key not in self.known and not self.is_over():
             self.known[key] = self._asked(problem, stations)
-        return self.known[key]
+        return self.known.get(key)
 
     @property
     def is_all_known(self) -> bool:
-        """Whether every question had an answer."""
-        return None not in self.known.values()
+        """Whether every question had an answer in time."""
+        return not self.is_over() and None not in self.known.values()
 
     def is_over(self) -> bool:
         """Return whether the time is up."""
@@ -66,14 +67,11 @@ class Asking:
         least = problem.least_times
         if limit < max(least, default=0) or sum(least) > most * limit:
             return False
-        if self.is_over():
-            return None
-        info = METHODS[RULE]
-        settings = BalanceSettings(method=RULE, limit=limit, stations=most)
-        outcome = reach_goal(problem, settings, info.make(Options()), Watch(), info.keeps)
+        settings = BalanceSettings(limit=limit, stations=most)
+        outcome = reach_goal(problem, settings, RULE, Watch())
         if outcome.ending == Ending.IMPOSSIBLE:
             return False
-        if outcome.answer.stations and all(form.form in info.keeps for form in problem.forms):
+        if outcome.answer.stations:
             return True
         seconds = min(QUESTION_S, max(0.0, self.deadline - monotonic()))
         verdict = ask_solver(problem, most, limit, seconds=seconds).verdict

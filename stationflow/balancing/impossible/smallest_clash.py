@@ -66,12 +66,21 @@ def smallest_clash(question: LineQuestion, asking: Asking) -> tuple[Member, ...]
     """Return members that cannot all hold, none of them too many; empty: none was proven.
 
     Without any of them the others can be kept. There may be other such sets, also smaller ones.
+    Out of time it is the smallest set found by then, of which some may be too many.
     """
     problem = question.problem()
     everything = members_of(question, problem)
 
+    smallest = everything
+
     def clash(kept: Sequence[Member]) -> bool:
-        return asking.can(*_asked_of(question, problem, everything, kept)) is False
+        nonlocal smallest
+        if asking.is_over():
+            return False
+        is_one = asking.can(*_asked_of(question, problem, everything, kept)) is False
+        if is_one and len(kept) < len(smallest):
+            smallest = list(kept)
+        return is_one
 
     if not clash(everything):
         return ()
@@ -80,7 +89,7 @@ def smallest_clash(question: LineQuestion, asking: Asking) -> tuple[Member, ...]
         """Return the members of `choice` that clash with `ground`, none too many."""
         if is_new and clash(ground):
             return []
-        if len(choice) < 2:
+        if len(choice) < 2 or asking.is_over():
             return list(choice)
         half = len(choice) // 2
         first, then = list(choice[:half]), list(choice[half:])
@@ -89,8 +98,8 @@ def smallest_clash(question: LineQuestion, asking: Asking) -> tuple[Member, ...]
         return before + behind
 
     found = needed([], False, everything)
-    # Out of time a question counts as possible, so that too much may be left.
-    return tuple(sorted(found, key=lambda m: m.part)) if clash(found) else ()
+    # Where an answer was not known it counted as possible: too much may be left, or too little.
+    return tuple(sorted(found if clash(found) else smallest, key=lambda m: m.part))
 
 
 def _asked_of(

@@ -58,6 +58,8 @@ def ways_out(
     if works or depth >= DEEPEST:
         return tuple(dict.fromkeys(each.way for each in works[:MOST_OFFERED]))
     for each in tries:
+        if asking.is_over():
+            break
         rest = smallest_clash(each.question, asking)
         if rest and set(rest) != set(clash):
             further = ways_out(each.question, rest, asking, depth + 1)
@@ -78,6 +80,8 @@ def _together(first: WayOut, then: WayOut) -> WayOut:
 def _tries(question: LineQuestion, clash: Sequence[Member], asking: Asking) -> Iterator[Try]:
     """Yield what can be changed about the members of a clash."""
     for member in clash:
+        if asking.is_over():
+            return
         if member.form is not None:
             yield from _other_entries(question, member.form, asking)
         elif member.part == Part.STATIONS:

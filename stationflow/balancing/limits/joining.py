@@ -115,5 +115,5 @@ def foes_of(size: int, forms: Forms) -> list[int]:
     return foes
 
 
-SHARES = (100, 95, 90, 80)
+SHARES = (100, 95, 90, 80, 65, 50)
 """Percent of the limit that stations to come are trusted to fill, one after the other tried."""

@@ -7,6 +7,7 @@ plan is gone through once more to see that it keeps them.
 
 from collections.abc import Iterable, Sequence
 
+from stationflow.balancing.arrows import closure, members
 from stationflow.balancing.limits.forms import ALL_STATIONS
 from stationflow.balancing.limits.implied import station_sets
 from stationflow.balancing.limits.joining import foes_of
@@ -35,6 +36,7 @@ class Bars:
                 self._between(before, after, 0, None)
         for apart in forms.distances:
             self._between(apart.before, apart.after, apart.least, apart.most)
+        self.soon = _soon(problem)
         self.first = [_first(stations) for stations in self.allowed]
         self.last = [NEVER if s < 0 else s.bit_length() - 1 for s in self.allowed]
         self.is_possible = all(self.allowed) and self.narrow(
@@ -77,6 +79,25 @@ class Bars:
         return True
 
 
+def _soon(problem: BalanceProblem) -> dict[int, list[tuple[int, int, int]]]:
+    """Return by task which others have few stations left once it has its own.
+
+    Each with how many at most, and the tasks it waits for and itself as bits.
+    """
+    found: dict[int, list[tuple[int, int, int]]] = {}
+    waits = closure(problem.predecessors) if problem.forms.distances else []
+    for form in problem.forms.distances:
+        least = None if form.least is None else -form.least
+        for task, other, most in (
+            (form.before, form.after, form.most),
+            (form.after, form.before, least),
+        ):
+            if most is not None and task != other:
+                way = waits[other] | 1 << other
+                found.setdefault(task, []).append((other, most, way))
+    return found
+
+
 def _first(stations: int) -> int:
     return (stations & -stations).bit_length() - 1 if stations else 0
 
@@ -91,6 +112,7 @@ class StationFilling:
         self.station_of: dict[int, int] = {}
         self.span: dict[int, tuple[int, int]] = {}  # begin and end of each task at its station
         self.unplaced = set(range(bars.problem.size))
+        self._left = (1 << bars.problem.size) - 1  # the same as bits
         self.number = 0
         inside = (lag for lag in self.forms.lags if lag.before == lag.after)
         self.is_lost = not bars.is_possible or not all(lag.holds(0) for lag in inside)
@@ -110,13 +132,54 @@ class StationFilling:
         self._most = self.limit
         for target in self.forms.targets:
             self._most = min(self._most, target.most(self.number, self.limit))
+        self._put_off()
         self.turn, self._until = 0, self.number
         self._until = self._pressing()
 
+    def _put_off(self) -> None:
+        """Let tasks wait for others: some stations, or until these can follow soon."""
+        changed = []
+        for task in self.bars.soon.keys() & self.unplaced:
+            waits = (self._stations_until(way) - most for _, most, way in self._followers(task))
+            first = self.number + max(0, *waits, 0)
+            if first > self.first[task]:
+                self.first[task] = first
+                changed.append(task)
+        if changed and not self.bars.narrow(self.first, self.last, changed):
+            self.is_lost = True
+
+    def _followers(self, task: int) -> Iterable[tuple[int, int, int]]:
+        """Yield what must be at a station soon after a task and has none yet, as in `Bars.soon`."""
+        return (each for each in self.bars.soon.get(task, ()) if each[0] in self.unplaced)
+
+    def _work_of(self, tasks: int) -> int:
+        """Return the least work of those of some tasks that have no station."""
+        times = self.bars.problem.least_times
+        return sum(times[task] for task in members(tasks & self._left))
+
+    def _stations_until(self, way: int) -> int:
+        return max(0, self._work_of(way) - 1) // self._room
+
     @property
-    def due(self) -> bool:
-        """Whether a task that must be here, or before, has no station."""
-        return any(self.last[task] <= self.number for task in self.unplaced)
+    def _room(self) -> int:
+        """What a station to come is trusted to fill."""
+        return max(1, self.limit * self.share // 100)
+
+    def _leaves_room(self, task: int) -> bool:
+        """Return whether what must follow a task soon still can, with all that it waits for."""
+        spent = self.plain + self._time(task)
+        for _, most, way in self._followers(task):
+            due = sum(1 << t for t in self.unplaced if self.last[t] <= self.number + most)
+            work = self._work_of((way | due) & ~(1 << task))
+            if spent + work > self._most + most * self._room:
+                return False
+        return True
+
+    @property
+    def late(self) -> tuple[int, ...]:
+        """The tasks that must be here, or before, and have no station, or none left."""
+        first, last = self.first, self.last
+        return tuple(t for t in sorted(self.unplaced) if last[t] <= max(self.number, first[t] - 1))
 
     def _pressing(self) -> int:
         """Return up to which last station tasks must go first lest stations become too few."""
@@ -159,7 +222,7 @@ class StationFilling:
             is_new = setup.most is not None and task in setup.tasks and self.number not in stations
             if is_new and setup.needed({*stations, self.number}) > (setup.most or 0):
                 return False
-        if not self._has_time(task):
+        if not self._has_time(task) or not self._leaves_room(task):
             return False
         return all(self._waits(task, *lag) for lag in bars.lags_of[task])
 
@@ -205,6 +268,7 @@ class StationFilling:
         self.here.append(task)
         self.station_of[task] = self.first[task] = self.last[task] = self.number
         self.unplaced.discard(task)
+        self._left &= ~(1 << task)
         self._foes |= bars.foes[task]
         for at, measure in enumerate(self.forms.measures):
             self._held[at] += measure.amounts[task]

@@ -52,7 +52,7 @@ def _filled(bars: Bars, filling: StationFilling, draw: Random, most: int) -> Sta
                 missing[after] -= 1
                 if not missing[after]:
                     available.append(after)
-        if filling.due:
+        if filling.late:
             return ()
         stations.append(tuple(filling.here))
     return tuple(stations)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from stationflow.balancing.arrows import closure, members
 from stationflow.balancing.limits.joining import SHARES, first_that_may_join
 from stationflow.balancing.limits.station_filling import Bars, StationFilling, keeps_all
 from stationflow.balancing.methods.method import (
@@ -31,6 +32,9 @@ Run = Callable[[BalanceProblem, int | None], "Course"]
 STEPS = 2_000
 """How many limits at most are tried one by one for the shortest cycle before halving begins."""
 
+AGAIN = 8
+"""So many times a line is filled anew with the tasks first that came too late."""
+
 EFFORT = 300_000
 """How many tasks at most are placed on the way: some seconds, however large the line."""
 
@@ -44,19 +48,35 @@ class Course:
     stations: Stations | None
     # the limit must grow by this much before anything happens differently; None: nothing ever will
     step: int | None
+    late: tuple[int, ...] = ()  # tasks that came too late, where that is why
 
 
 def list_first_fit(
-    problem: BalanceProblem, order: Sequence[int], limit: int, most: int | None = None
+    problem: BalanceProblem,
+    order: Sequence[int],
+    limit: int,
+    most: int | None = None,
+    again: int = 0,
 ) -> Course:
-    """Fill stations by a list of priority, in time for the last stations that limits name."""
+    """Fill stations by a list of priority, in time for the last stations that limits name.
+
+    `again`: so many times more, where tasks come too late, with these and what they wait for first
+    (Joslin and Clements 1999, Squeaky wheel optimization).
+    """
     if not problem.forms:
         return fill(problem, order, limit, most)
     courses, bars = [], Bars(problem)
+    before = closure(problem.predecessors) if again else []
     for share in SHARES if bars.have_last else SHARES[:1]:
-        courses.append(fill_limited(bars, order, StationFilling(bars, limit, share), most))
-        if courses[-1].stations is not None:
-            return courses[-1]
+        listed = order
+        for _ in range(1 + again):
+            courses.append(fill_limited(bars, listed, StationFilling(bars, limit, share), most))
+            if courses[-1].stations is not None:
+                return courses[-1]
+            if not again or not (late := courses[-1].late):
+                break
+            first = {t for task in late for t in (task, *members(before[task]))}
+            listed = sorted(listed, key=lambda task: task not in first)
     return Course(None, min((c.step for c in courses if c.step is not None), default=None))
 
 
@@ -120,7 +140,7 @@ def fill_limited(
     stations: list[tuple[int, ...]] = []
     while filling.unplaced:
         if filling.is_lost or len(stations) == last:
-            return Course(None, filling.step)
+            return Course(None, filling.step, filling.late)
         filling.open()
         while not filling.is_lost:
             tasks = ((place, order[place]) for place in available)
@@ -136,8 +156,8 @@ def fill_limited(
                 missing[after] -= 1
                 if not missing[after]:
                     insort(available, rank[after])
-        if filling.due:
-            return Course(None, filling.step)
+        if filling.late:
+            return Course(None, filling.step, filling.late)
         stations.append(tuple(filling.here))
     return Course(tuple(stations), filling.step)
 
@@ -158,6 +178,7 @@ class PriorityRule:
     priority: Priority
     direction: Direction = Direction.BOTH
     steps: int = STEPS
+    again: int = AGAIN
 
     def fewest(
         self, problem: BalanceProblem, limit: int, low: int, watch: Watch, most: int | None = None
@@ -165,7 +186,8 @@ class PriorityRule:
         """Return the better plan of the directions asked for."""
 
         def run(seen: BalanceProblem, stations: int | None) -> Course:
-            return list_first_fit(seen, self.priority(seen), limit, stations)
+            again = self.again if seen is problem else 0  # from the end many lengths are tried
+            return list_first_fit(seen, self.priority(seen), limit, stations, again)
 
         return self._better(problem, run, low, most)
 

@@ -72,6 +72,14 @@ FAILED = Formula(
     source="balance of units",
     key="failed",
 )
+BENCH_TESTS = Formula(
+    name="tests at the repair bench",
+    unit="tests/h",
+    right="units that come x repairs x (1 - scrap of rejects)",
+    source="balance of units: what is repaired is tested there before it comes back",
+    other="Where repaired units come back before the test, the testers of the line do them.",
+    key="bench-tests",
+)
 BENCHES = Formula(
     name="repair benches needed",
     right="visits an hour x repair time / 3600 / most load",

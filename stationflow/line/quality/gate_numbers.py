@@ -190,6 +190,9 @@ class _Builder:
         coming = fraction(3600) / takt * gate.reach
         failed, of_failed = self.opened(formulas.FAILED, {"units that come": plain(coming)})
         self.put(of_failed, failed_per_h=float(failed))
+        if step.reentry == Reentry.AFTER_TEST:
+            tests, of_tests = self.opened(formulas.BENCH_TESTS, {"units that come": plain(coming)})
+            self.put(of_tests, bench_tests_per_h=float(tests))
         if not step.repair_ms:
             said = (
                 f"{figure(float(failed), 3)} units an hour need repair and no repair time is "

@@ -49,6 +49,7 @@ class GateFigures:
     tester_load: float | None = None
     tester_wait_s: float | None = None
     failed_per_h: float | None = None  # visits at the repair bench
+    bench_tests_per_h: float | None = None  # of repaired units, where they come back after the test
     repair_s: float | None = None
     benches_needed: int | None = None
     benches: int | None = None  # entered, or needed

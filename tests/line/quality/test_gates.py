@@ -113,6 +113,15 @@ def test_testers_count_the_tests_after_repair_and_their_own_stops():
     assert stopped.tester_load == pytest.approx(0.6720, abs=5e-5)
 
 
+def test_the_wait_for_a_tester_comes_from_repeated_tests_and_their_scatter():
+    # 1.2096 testers busy of 2: B .24873, C .45586, M/M/2 waits .45586 x 50 / .7904 = 28.837 s;
+    # scatter of arrivals 1 - 1 / 1.0886297 = .0814140, of the test (10 / 50)^2 = .04: half the sum
+    whole = product(TEST)
+    task = replace(whole.tasks[0], time_sd_ms=10_000)
+    (got,) = quality_figures(replace(whole, tasks=(task,))).gates
+    assert got.tester_wait_s == pytest.approx(28.837 * 0.060707, abs=2e-3)
+
+
 def test_too_few_testers_are_named_with_those_needed():
     got = figures(replace(TEST, positions=1))
     assert codes(got) == ["load-too-high"]
@@ -151,12 +160,17 @@ def test_units_back_after_the_test_find_the_places_of_rejects():
     got = gate(reentry=Reentry.AFTER_TEST)
     assert got.vacancy == pytest.approx(0.172)
     assert got.place_waiting == pytest.approx(0.60658, abs=5e-5)
+    # by Little .60658 / .0678017 places of 40.5 s
+    assert got.place_wait_s == pytest.approx(362.3, abs=0.05)
     assert (got.empty_needed, got.launch_share) == (None, None)
 
 
 def test_units_tested_again_at_the_bench_do_not_load_the_testers_of_the_line():
-    # 50 s / 45 s / 2
-    assert gate(reentry=Reentry.AFTER_TEST).tester_load == pytest.approx(50 / 90)
+    # 50 s / 45 s / 2; 80 x .0932945 x .95 = 7.0904 tests an hour at the bench
+    got = gate(reentry=Reentry.AFTER_TEST)
+    assert got.tester_load == pytest.approx(50 / 90)
+    assert got.bench_tests_per_h == pytest.approx(7.0904, abs=5e-5)
+    assert gate().bench_tests_per_h is None
 
 
 def test_without_scrap_and_empty_places_the_float_grows_and_it_is_said():

@@ -46,11 +46,11 @@ def test_no_choice_of_stages_takes_less_work(stages: list[Stage]):
     assert least == work(tuple(at in chosen for at in range(len(stages))))
 
 
-def look(number: str, share: float, repair_s: int, hand_s: int = 10) -> Task:
+def look(number: str, share: float, repair_s: int, hand_s: int = 10, again: float = 1) -> Task:
     step = QualityStep(
         kind=QualityKind.INSPECTION,
         first_pass_share=share,
-        repeat_pass_share=1,
+        repeat_pass_share=again,
         repair_ms=1000 * repair_s,
     )
     return Task(number=number, time_ms=1000 * hand_s, quality=step)
@@ -71,6 +71,12 @@ def test_an_inspection_pays_from_its_break_even_share_on():
     assert pays.numbers[0].value == 0.05
     # 10 + .04 x 60 + 10 + .01 x 260 = 25.0 today; left out: 10 + .05 x 260 = 23.0
     assert (round(idle.work_today_s, 9), round(idle.work_least_s, 9)) == (25.0, 23.0)
+
+
+def test_a_repair_counts_as_often_as_it_is_done():
+    # half of the repaired units fail again: 2 x 80 s at the next gate, 10 / (160 - 60)
+    (got,) = figures(look("10", 0.94, 60), look("20", 0.99, 80, again=0.5))
+    assert got.numbers[0].value == 0.1
 
 
 def test_a_test_is_kept_whatever_it_costs():

@@ -10,8 +10,8 @@ from stationflow.balancing.exact.limited.restrictions import in_use, joined
 from stationflow.balancing.limits.contraction import Contraction
 from stationflow.balancing.limits.station_filling import keeps_all
 from stationflow.balancing.methods.method import Answer, least_limit
-from stationflow.balancing.methods.priority import list_first_fit, smallest_limit
-from stationflow.balancing.methods.rules import by_positional_weight
+from stationflow.balancing.methods.priority import AGAIN, list_first_fit, smallest_limit
+from stationflow.balancing.methods.rules import by_column, by_positional_weight, by_time
 from stationflow.model import Stopped
 
 if TYPE_CHECKING:
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from stationflow.balancing.methods.method import Stations, Watch
     from stationflow.balancing.problem import BalanceProblem
 
+RULE_SHARE = 0.2
+"""Share of the time after which no further rule is tried for a first plan."""
 RULE_STEPS = 8
 """Limits at which a rule is tried for a first plan before the rest is halved."""
 PATIENCE = 12
@@ -174,10 +176,14 @@ def few_stations(
     if line is None:
         return Answer(lower_bound=above_all if most is None else most + 1, is_ruled_out=True)
     watch = effort.watch
-    order = by_positional_weight(line.problem)
-    best = list_first_fit(line.problem, order, limit, most).stations or ()
-    if best and not keeps_all(line.problem, best, limit):
-        best = ()
+    best: Stations = ()
+    rules = watch.part(RULE_SHARE)
+    for rule in (by_positional_weight, by_time, by_column):
+        found = list_first_fit(line.problem, rule(line.problem), limit, most, AGAIN).stations
+        if found and keeps_all(line.problem, found, limit):
+            best = found
+        if best or rules.is_over():
+            break
     if most is not None:
         if best:
             return Answer(stations=line.expanded(best), lower_bound=low)
