@@ -1,12 +1,13 @@
 # ruff: noqa: T201 (a script that prints a table)
 """Simulated units a second on one core, as a ratio to the same model in SimPy; growth with size.
 
-Run: python tests/benchmarks/flow_speed.py
+Run: python tests/benchmarks/flow_speed.py [--chart FILE.svg]
 Processor time is measured, so that other work on the machine counts little.
 """
 
+import argparse
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from time import process_time
 from typing import Any
@@ -91,8 +92,51 @@ def row(name: str, measure: Callable[[], tuple[float, int]], base: float | None 
     return rate
 
 
+def growth(models: Iterable[tuple[int, FlowModel, float]]) -> list[tuple[int, int, float]]:
+    """Return stations, units and seconds of each model run so long."""
+    rows = []
+    for stations, model, until in models:
+        seconds, units = min(ours(model, until) for _ in range(3))
+        rows.append((stations, units, seconds))
+    return rows
+
+
+def chart(by_stations: Iterable[Sequence[float]], by_units: Iterable[Sequence[float]]) -> str:
+    """Return two charts as SVG, all axes logarithmic."""
+    import vl_convert
+
+    def panel(rows: list[tuple[float, float]], x: str, y: str) -> dict[str, Any]:
+        def axis(field: str, title: str) -> dict[str, Any]:
+            scale = {"type": "log"}
+            return {"field": field, "type": "quantitative", "scale": scale, "title": title}
+
+        return {
+            "data": {"values": [{"x": a, "y": b} for a, b in rows]},
+            "mark": {"type": "line", "point": True, "color": "black"},
+            "encoding": {"x": axis("x", x), "y": axis("y", y)},
+            "width": 260,
+            "height": 200,
+        }
+
+    per_unit = [(stations, seconds / units * 1e6) for stations, units, seconds in by_stations]
+    whole = [(units, seconds) for _, units, seconds in by_units]
+    return str(
+        vl_convert.vegalite_to_svg(
+            {
+                "hconcat": [
+                    panel(per_unit, "stations", "microseconds for a unit"),
+                    panel(whole, "units through 20 stations", "seconds"),
+                ]
+            }
+        )
+    )
+
+
 def main() -> None:
     """Measure and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--chart", type=Path, help="write the growth as SVG")
+    options = parser.parse_args()
     FlowRun(line_of(2), 1).run([1.0])  # compiled, or loaded
     line, whole = line_of(20), appliance()
     rate = row("20 stations by hand, 3 places between", lambda: ours(line, 100_000))
@@ -100,15 +144,17 @@ def main() -> None:
     row("the same in SimPy, plainest", lambda: lean_simpy(20, 5_000), rate)
     rate = row(f"the appliance, {len(whole.stations)} stations", lambda: ours(whole, 1e6))
     row("the same in SimPy, general", lambda: in_simpy(whole, 1e5), rate)
+    sizes = (1, 2, 5, 10, 20, 50, 100, 200, 500)
+    by_stations = growth((n, line_of(n), 2e6 / n) for n in sizes)
+    by_units = growth((20, line, until) for until in (1e3, 1e4, 1e5, 1e6))
     print("\nstations   units/s   microseconds for a unit at a station")
-    for stations in (1, 2, 5, 10, 20, 50, 100, 200, 500):
-        model = line_of(stations)
-        seconds, units = min(ours(model, 2e6 / stations) for _ in range(3))
+    for stations, units, seconds in by_stations:
         print(f"{stations:8}{units / seconds:10,.0f}{seconds / units / stations * 1e6:10.3f}")
     print("\n   units   seconds (20 stations)")
-    for seconds in (1e3, 1e4, 1e5, 1e6):
-        time, units = min(ours(line, seconds) for _ in range(2))
-        print(f"{units:8,}{time:10.4f}")
+    for _, units, seconds in by_units:
+        print(f"{units:8,}{seconds:10.4f}")
+    if options.chart:
+        options.chart.write_text(chart(by_stations, by_units), "utf-8")
 
 
 if __name__ == "__main__":

@@ -44,7 +44,7 @@ def _record(numbers: str, counts: str) -> np.dtype[Any]:
 WORLD = _record(
     "now", "heap seq events todo free_unit free_units traced margin heap_margin is_open ended"
 )
-EVENT = _record("t", "seq what who stamp")
+EVENT = _record("t", "seq what stamp")
 STATION = _record(
     "mean_s first second part_share part_s pass0 pass1 reject0 reject1",
     "law is_zero line servers first_server input to returns needs_from needs_to has_gate reject_to"
@@ -257,7 +257,7 @@ def _keys(model: FlowModel, seed: int, replication: int) -> npt.NDArray[np.uint6
 
 
 def _mixed(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint64]:
-    """Return the keys mixed, as the generator of `flow_kernel.uniform` mixes its counter."""
+    """Return the keys mixed, as the generator of `flow_kernel.next_bits` mixes its counter."""
     z = keys + np.uint64(0x9E3779B97F4A7C15)
     z = (z ^ (z >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
     z = (z ^ (z >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)

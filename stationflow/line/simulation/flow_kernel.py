@@ -46,19 +46,42 @@ USED_UP, TURNED_AWAY = -4, -5
 GAMMA_STEP = np.uint64(0x9E3779B97F4A7C15)
 MIX_1, MIX_2 = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
 U11, U27, U30, U31 = np.uint64(11), np.uint64(27), np.uint64(30), np.uint64(31)
-KIND = 1 << 40  # an entry of `todo` is its kind times this, and its position
+KIND_BITS = 40  # an entry of `todo` and of the heap is its kind, and then the position in so many
+POSITION = (1 << KIND_BITS) - 1
+
+LAYERS = 128
+LAYER_BITS = np.uint64(LAYERS - 1)
+TAIL, AREA = 3.442619855899, 9.91256303526217e-3  # last edge, area of a layer (Doornik)
+
+
+def _edges() -> npt.NDArray[np.float64]:
+    """Return the edges of the layers of the normal density, the widest first."""
+    height = np.exp(-0.5 * TAIL**2)
+    edges = [AREA / height, TAIL]
+    for _ in range(2, LAYERS):
+        edges.append(np.sqrt(-2.0 * np.log(AREA / edges[-1] + height)))
+        height = np.exp(-0.5 * edges[-1] ** 2)
+    return np.array([*edges, 0.0])
+
+
+EDGES = _edges()
+INSIDE = EDGES[1:] / EDGES[:-1]
 
 
 # Random numbers: Steele, Lea and Flood (2014), "Fast splittable pseudorandom number generators",
 # OOPSLA; a counter for each stream, mixed.
-def uniform(f: Tables, stream: int) -> float:
-    """Return a number between 0 and 1, both left out."""
+def next_bits(f: Tables, stream: int) -> np.uint64:
+    """Return 64 random bits."""
     z = f.streams[stream] + GAMMA_STEP
     f.streams[stream] = z
     z = (z ^ (z >> U30)) * MIX_1
     z = (z ^ (z >> U27)) * MIX_2
-    z = z ^ (z >> U31)
-    return (np.float64(z >> U11) + 0.5) * 2.0**-53
+    return z ^ (z >> U31)
+
+
+def uniform(f: Tables, stream: int) -> float:
+    """Return a number between 0 and 1, both left out."""
+    return (np.float64(next_bits(f, stream) >> U11) + 0.5) * 2.0**-53
 
 
 def exponential(f: Tables, stream: int, mean: float) -> float:
@@ -67,9 +90,27 @@ def exponential(f: Tables, stream: int, mean: float) -> float:
 
 
 def normal(f: Tables, stream: int) -> float:
-    """Box and Muller (1958): one of the two."""
-    radius = np.sqrt(-2.0 * np.log(uniform(f, stream)))
-    return radius * np.cos(2.0 * np.pi * uniform(f, stream))
+    """Return a standard normal number.
+
+    Doornik (2005), "An improved ziggurat method to generate normal random samples": 128 layers of
+    one area; a number well inside its layer, as most are, is taken at once.
+    """
+    while True:
+        bits = next_bits(f, stream)
+        u = 2.0 * ((np.float64(bits >> U11) + 0.5) * 2.0**-53) - 1.0
+        i = np.int64(bits & LAYER_BITS)
+        if abs(u) < INSIDE[i]:
+            return u * EDGES[i]
+        if i == 0:  # beyond the last edge
+            while True:
+                x = np.log(uniform(f, stream)) / TAIL
+                if -2.0 * np.log(uniform(f, stream)) >= x * x:
+                    return x - TAIL if u < 0.0 else TAIL - x
+        x = u * EDGES[i]
+        upper = np.exp(-0.5 * (EDGES[i] ** 2 - x * x))
+        lower = np.exp(-0.5 * (EDGES[i + 1] ** 2 - x * x))
+        if lower + uniform(f, stream) * (upper - lower) < 1.0:
+            return x
 
 
 def gamma(f: Tables, stream: int, shape: float) -> float:
@@ -126,13 +167,14 @@ def push(f: Tables, t: float, what: int, index: int, stamp: int) -> None:
         move_event(f, up, i)
         i = up
     event = heap[i]
-    event.t, event.seq, event.what, event.who, event.stamp = t, world.seq, what, index, stamp
+    event.t, event.seq, event.stamp = t, world.seq, stamp
+    event.what = (what << KIND_BITS) | index
 
 
 def move_event(f: Tables, source: int, target: int) -> None:
     """Copy an event to another row."""
     a, b = f.heap[source], f.heap[target]
-    b.t, b.seq, b.what, b.who, b.stamp = a.t, a.seq, a.what, a.who, a.stamp
+    b.t, b.seq, b.what, b.stamp = a.t, a.seq, a.what, a.stamp
 
 
 def drop_first(f: Tables) -> None:
@@ -167,7 +209,7 @@ def look_at_station(f: Tables, k: int) -> None:
     station = f.stations[k]
     if not station.queued:
         station.queued = 1
-        f.todo[f.world[0].todo] = TODO_STATION * KIND + k
+        f.todo[f.world[0].todo] = (TODO_STATION << KIND_BITS) | k
         f.world[0].todo += 1
 
 
@@ -176,7 +218,7 @@ def look_at_buffer(f: Tables, b: int) -> None:
     buffer = f.buffers[b]
     if not buffer.queued:
         buffer.queued = 1
-        f.todo[f.world[0].todo] = TODO_BUFFER * KIND + b
+        f.todo[f.world[0].todo] = (TODO_BUFFER << KIND_BITS) | b
         f.world[0].todo += 1
 
 
@@ -185,7 +227,7 @@ def look_at_paced(f: Tables, g: int) -> None:
     line = f.paced[g]
     if not line.queued:
         line.queued = 1
-        f.todo[f.world[0].todo] = TODO_PACED * KIND + g
+        f.todo[f.world[0].todo] = (TODO_PACED << KIND_BITS) | g
         f.world[0].todo += 1
 
 
@@ -194,13 +236,13 @@ def look_at_server(f: Tables, v: int) -> None:
     server = f.servers[v]
     if not server.queued:
         server.queued = 1
-        f.todo[f.world[0].todo] = TODO_SERVER * KIND + v
+        f.todo[f.world[0].todo] = (TODO_SERVER << KIND_BITS) | v
         f.world[0].todo += 1
 
 
 def call_finish(f: Tables, v: int) -> None:
     """Have a server end its work."""
-    f.todo[f.world[0].todo] = TODO_FINISH * KIND + v
+    f.todo[f.world[0].todo] = (TODO_FINISH << KIND_BITS) | v
     f.world[0].todo += 1
 
 
@@ -840,7 +882,7 @@ def settle(f: Tables, t: float) -> None:
     while world.todo > 0:
         world.todo -= 1
         entry = f.todo[world.todo]
-        kind, index = entry // KIND, entry % KIND
+        kind, index = entry >> KIND_BITS, entry & POSITION
         if kind == TODO_FINISH:
             finish(f, index, t)
         elif kind == TODO_SERVER:
@@ -899,7 +941,8 @@ def run_to(f: Tables, until: float, events: int) -> int:
             return MANY_EVENTS
         events -= 1
         event = f.heap[0]
-        t, what, index, stamp = event.t, event.what, event.who, event.stamp
+        t, stamp = event.t, event.stamp
+        what, index = event.what >> KIND_BITS, event.what & POSITION
         drop_first(f)
         world.now = t
         world.events += 1

@@ -462,8 +462,11 @@ class _LineNodes:
             rest = node.station.work.mean_s - at_station
             if rest <= 0:
                 return
+            # The first place is at the station: units follow one another at the machine's cycle.
+            servers = max(1, machine.count or 1) * max(1, round(rest / cycle)) if cycle else 1
+            work = Duration(mean_s=rest)
             node.before = 0
-            node.station = replace(node.station, work=Duration(mean_s=rest), stops=())
+            node.station = replace(node.station, work=work, servers=servers, stops=())
         yield node
 
     def needs(self, tasks: Sequence[Task]) -> Iterator[Need]:

@@ -334,7 +334,7 @@ def test_what_is_lost_beyond_the_tests_is_lost_at_the_end():
 
 
 def test_an_oven_that_units_pass_through_stands_behind_its_station():
-    # 3 m at 0.6 m/min: 300 s, of which 30 s are the task; a unit each 0.3 m, 30 s.
+    # 3 m at 0.6 m/min: 300 s, of which the first 30 s, one place of 0.3 m, are the task.
     oven = Machine(
         name="Oven",
         kind=MachineKind.IN_LINE,
@@ -346,7 +346,7 @@ def test_an_oven_that_units_pass_through_stands_behind_its_station():
     )
     model = flow(made(task("10", 30), task("20"), machines=(oven,)))
     assert labels(model) == ["main 1", "Oven", "main 2"]
-    assert (model.stations[1].servers, model.stations[1].work.mean_s) == (10, 270.0)
+    assert (model.stations[1].servers, model.stations[1].work.mean_s) == (9, 270.0)
 
 
 def test_a_load_of_a_batch_machine_waits_in_front_of_it():
