@@ -155,7 +155,8 @@ def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
             "There is no fault card: no fault names the test that finds it.",
             "Enter faults with their tests on the Line page, or in faults.csv.",
         )
-    return reports_pdf(made, paper=paper, portrait=False, created=on)
+    title = f"Fault cards of {view.gathered.product.code}"
+    return reports_pdf(made, paper=paper, portrait=False, created=on, title=title)
 
 
 def drop_record_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
@@ -184,4 +185,5 @@ def _reported(view: LineView, simulated: Simulated | None, said: str) -> Reporte
         svg=line_drawing(view, with_list=False),
         positions=tuple((mark.code, mark.name, mark.words) for mark in positions(view)),
         said=said,
+        answer=view.answer,
     )

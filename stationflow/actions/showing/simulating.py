@@ -7,6 +7,7 @@ from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.whole_plan import gathered_plan
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import Kind
+from stationflow.line.simulation.flow_compiled import prepare
 from stationflow.line.simulation.product_simulation import simulate
 from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import Finding
@@ -48,6 +49,7 @@ def simulate_lines(
         progress.on_replication(done, of)
         return not progress.should_stop()
 
+    prepare(progress.on_prepare)
     made = simulate(gathered.product, gathered.plan, settings, goes_on)
     return SimulatedLines(
         simulated=made,

@@ -7,6 +7,7 @@ from stationflow.balancing.time_words import count
 from stationflow.cards.reports.report import Report, ReportTable, Section
 from stationflow.line.geometry.parallel_lines import ParallelOption
 from stationflow.line.simulation.simulated import Estimate, Simulated
+from stationflow.line.throughput.buffer_values import BufferValue
 from stationflow.line.throughput.product_throughput import Throughput
 from stationflow.line.whole_line import WholeLine
 from stationflow.model import Explained, Finding, Product, Severity
@@ -29,6 +30,7 @@ class ReportedLine:
     svg: str  # the drawing without its list of positions
     positions: tuple[tuple[str, str, str], ...]  # number, what, about it
     said: str  # version and date
+    answer: str = ""  # whether the line makes what is wanted, by formula
     parallel: tuple[ParallelOption, ...] = ()  # one main line beside several
 
 
@@ -40,6 +42,7 @@ def recommendation(reported: ReportedLine) -> Report:
         subtitle=product.name,
         facts=_facts(reported),
         sections=(
+            Section(heading="In short", sentences=tuple(_in_short(reported))),
             Section(heading="What was asked", sentences=tuple(_asked(reported))),
             Section(heading="The line", svg=reported.svg, table=_lines_table(reported)),
             Section(
@@ -104,6 +107,19 @@ def _says_something(section: Section) -> bool:
 def _facts(reported: ReportedLine) -> tuple[tuple[str, str], ...]:
     version = (("Version", reported.said),) if reported.said else ()
     return (("Product", reported.product.code), *version)
+
+
+def _in_short(reported: ReportedLine) -> Iterable[str]:
+    """Yield whether the line makes what is wanted, how sure that is, and what helps most."""
+    if reported.answer:
+        yield reported.answer
+    if reported.simulated:
+        mean, limits = _estimate(reported.simulated.output_per_h)
+        yield f"Simulated: {mean} good units an hour, 95 % limits {limits}."
+    best = next((v for v in reported.throughput.values if v.gain_per_h > 0), None)
+    if best:
+        gain = figure(best.gain_per_h, 2)
+        yield f"Of all that there may be one more of, {best.what} helps most: {gain} an hour more."
 
 
 def _asked(reported: ReportedLine) -> Iterable[str]:
@@ -193,9 +209,9 @@ def _limiters(reported: ReportedLine) -> Iterable[str]:
         yield f"Most likely limiter by formula: {reported.throughput.limiter}."
     if reported.simulated and reported.simulated.limiter:
         yield f"By simulation: {reported.simulated.limiter}"
-    for loss in reported.throughput.losses:
-        if loss.per_h:
-            yield f"Less for {loss.name}: {figure(loss.per_h, 2)} units an hour."
+    losses = [f"{each.name} {figure(each.per_h, 2)}" for each in reported.throughput.losses]
+    if losses:
+        yield f"Lost by formula, in units an hour: {', '.join(losses)}."
 
 
 def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
@@ -205,7 +221,7 @@ def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
             value.what[0].upper() + value.what[1:],
             value.where,
             figure(value.gain_per_h, 3),
-            _of(value.cost, 2) + (" once" if value.cost and not value.is_weekly else ""),
+            _of(value.cost, 2) + _how_often(value),
             _of(value.gain_per_cost if value.is_weekly else None, 3),
         )
         for value in values
@@ -213,6 +229,12 @@ def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
     heads = ("One more", "Where", "Good units/h more", "Cost", "Units for its cost")
     shown = 5 if any(value.cost is not None for value in values) else 3
     return ReportTable(heads=heads[:shown], rows=tuple(row[:shown] for row in rows), left=(0, 1))
+
+
+def _how_often(value: BufferValue) -> str:
+    if value.cost is None:
+        return ""
+    return " a week" if value.is_weekly else " once"
 
 
 def _assumptions(reported: ReportedLine) -> Iterable[str]:

@@ -30,15 +30,18 @@ def reports_pdf(
     paper: Paper = Paper.A4,
     portrait: bool = True,
     created: date | None = None,
+    title: str = "",
 ) -> bytes:
     """Return reports as one PDF; the same content and date give the same bytes.
+
+    `title` stands at the foot of each page; empty: that of the first report.
 
     Raises
     ------
     CardError
         If there is nothing to print, or it could not be set.
     """
-    return _set(reports, paper, portrait, created, {"format": "pdf"})[0]
+    return _set(reports, paper, portrait, created, {"format": "pdf"}, title)[0]
 
 
 def reports_png(
@@ -54,6 +57,7 @@ def _set(
     portrait: bool,
     created: date | None,
     form: dict[str, Any],
+    title: str = "",
 ) -> list[bytes]:
     """Set reports in a folder of their own and return the files made."""
     import typst
@@ -67,7 +71,7 @@ def _set(
         root = Path(folder)
         shutil.copy(HERE / "report.typ", root)
         data: dict[str, Any] = {
-            "title": _plain(reports[0].title),
+            "title": _plain(title or reports[0].title),
             "width_mm": width,
             "height_mm": height,
             "scale": scale,

@@ -245,11 +245,8 @@ def _losses(
         ("output", output),
     )
     return (
-        Loss(name=top, per_h=rate, where=station.label),
-        *(
-            Loss(name=name, per_h=float(per_h), where=station.label, part_of=top)
-            for name, per_h in parts
-        ),
+        Loss(name=top, per_h=rate),
+        *(Loss(name=name, per_h=float(per_h), part_of=top) for name, per_h in parts),
     )
 
 

@@ -53,7 +53,7 @@ def line_player(made: Simulated, key: str) -> None:
     trace = made.trace
     told = [(each.line, each.number, each.name) for each in made.stations]
     told += [(event.line, event.station, event.name) for event in trace]
-    places = sorted(dict.fromkeys(told), key=lambda place: (place[1], place[2]))
+    places = sorted(dict.fromkeys(told), key=lambda place: (bool(place[2]), place[1], place[2]))
     lines = list(dict.fromkeys(line for line, _, _ in told))
     index = {place_label(*place): at for at, place in enumerate(places)}
     data: dict[str, Any] = {

@@ -151,7 +151,8 @@ def progress_words(job: Job, unit: TimeUnit) -> str:
     if job.state == JobState.WAITING:
         return f"{job.where} waits for its turn: a core, or another run on the line."
     if job.is_preparing:
-        return f"Line {job.line}: the search is made ready, once on this machine, some ten seconds."
+        what = "simulation" if job.is_simulation else "search"
+        return f"{job.where}: the {what} is made ready, once on this machine, some ten seconds."
     passed = f"({job.elapsed_s:.0f} s, by {job.by})"
     asked = job.now
     if isinstance(asked, SimulationSettings):

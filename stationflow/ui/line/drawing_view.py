@@ -8,7 +8,7 @@ from stationflow.drawing.palette import Inks
 from stationflow.ui import show, theme
 from stationflow.ui.components.diagram_view import diagram_view
 
-HEIGHT = 500
+HEIGHT = 420
 USE = (
     "Point at a station for its tasks. Fit, or 0, shows all of it; drag to move, + and - or the "
     "wheel to zoom once the drawing is clicked; / finds a station by one of its tasks."
