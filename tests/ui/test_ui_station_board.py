@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_products import ANA, LAMP
+from small_products import ANA, BROKEN, EMPTY, LAMP
 
 from stationflow.model import HandAct, HandMove, HandStep, HandWork
 from stationflow.ui.plans.hand_board_view import step_words
@@ -110,3 +110,32 @@ def test_the_pace_page_counts_by_todays_times_and_says_what_the_plan_was_made_fo
     page.go("pace")
     assert "At the cycle time of the plan in force, 58.0 s" in page.said
     assert "It was made for limit 60.0 s, cycle time 55.0 s." in page.said
+
+
+def test_a_line_without_a_plan_can_be_planned_on_an_empty_board(show, store):
+    page = show(LAMP, "balance")
+    page.press("balance.by_hand")
+    (plan,) = store.plans(CODE, LINE)
+    assert (plan.in_force, [s.tasks for s in plan.result.stations]) == (False, [()])
+    assert page.test.session_state["balance.tab"] == "Board"
+    assert "As plan 1 stands; nothing is moved yet." in page.said
+    assert "5 tasks are at no station yet." in page.errors
+
+
+@pytest.mark.parametrize("product", [EMPTY, BROKEN])
+def test_without_tasks_that_can_be_balanced_no_board_is_offered(show, product):
+    page = show(product, "balance")
+    assert "This line has no plan yet." in page.said
+    assert "balance.by_hand" not in {button.key for button in page.test.button}
+
+
+def test_a_plan_filled_by_hand_from_an_empty_board_is_kept(show, store):
+    """By hand: all 150 s of the lamp at the one station there is."""
+    page = show(LAMP, "balance")
+    page.press("balance.by_hand")
+    tasks = [task.number for task in LAMP.tasks]
+    moves = [HandMove(task=task, station=1, place=at) for at, task in enumerate(tasks)]
+    step(store, *(HandStep(act=HandAct.MOVE, task=m.task, station=1, moves=(m,)) for m in moves))
+    page.run()
+    page.press("board.keep")
+    assert store.plans(CODE, LINE)[0].result.loads == (150.0,)

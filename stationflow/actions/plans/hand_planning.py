@@ -10,10 +10,12 @@ from stationflow.actions.plans.plan_keeping import save_plan
 from stationflow.actions.plans.plan_upkeep import settings_of_methods
 from stationflow.balancing.balance import with_told
 from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
-from stationflow.balancing.by_hand.hand_plan import hand_plan, with_steps
+from stationflow.balancing.by_hand.hand_plan import HandPlan, hand_plan, with_steps
 from stationflow.balancing.by_hand.hand_result import HandSums, hand_result, hand_sums
+from stationflow.balancing.given_stations import GivenStation
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.time_words import count
+from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.model import Author, BalanceResult, BalanceSettings, HandAct, HandWork, Plan
 from stationflow.pace.takt import line_pace
@@ -114,6 +116,22 @@ def take_asks(
 
     store.change_hand_work(state.plan.product, state.plan.plan_id, change, by=by)
     return said
+
+
+def begin_by_hand(store: Store, draft: Draft, line: str, *, by: Author) -> Plan | None:
+    """Store a plan of one station without tasks, to be filled on the board; it is not in force.
+
+    None: the tasks of the line have errors.
+    """
+    work, _ = line_work(draft.product, line)
+    if work is None:
+        return None
+    pace = line_pace(draft.product, line)
+    empty = HandPlan(stations=(GivenStation(1, ()),), loose=work.numbers)
+    board = hand_board(work, empty, pace.station_time_s)
+    result = hand_result(board, pace)
+    name = "empty, to be filled by hand on the board"
+    return save_plan(store, draft, result, by=by, if_first=False, name=name)
 
 
 def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, by: Author) -> Plan:

@@ -5,6 +5,7 @@ const DRAG = 5; // a pointer that moved less, in pixels, has chosen and not drag
 const COLUMN = 62, WIDEST = 260, GAP = 12; // widths in pixels
 const ROUND = 458; // height of all that stands above and below it on the page, in pixels
 const TALLEST = 720;
+const ROW = 19; // height of a tile that is at no station yet
 const LEAST = 3; // height of the smallest tile, in pixels
 const NAMED = 13, SMALL = 9; // tiles so high have words, or a small number
 const HEADROOM = 1.15; // the picture keeps its scale while a station is no more than this over the limit
@@ -49,6 +50,7 @@ export default function ({ parentElement, data, setStateValue }) {
   // The drawing.
   const draw = () => {
     const shown = board(), lanes = frame.querySelector(".lanes"), at = lanes.scrollLeft;
+    const down = lanes.querySelector(".loose .plot")?.scrollTop || 0;
     frame.style.height = Math.max(data.height, Math.min(TALLEST, window.innerHeight - ROUND)) + "px";
     const columns = shown.stations.length + (shown.loose.length ? 1 : 0);
     const room = Math.max(0, frame.clientWidth - 2);
@@ -63,21 +65,22 @@ export default function ({ parentElement, data, setStateValue }) {
     if (own.data.limit) parts.push(limitLine(parts.length));
     lanes.replaceChildren(...parts);
     lanes.scrollLeft = at;
+    if (shown.loose.length) lanes.querySelector(".loose .plot").scrollTop = down;
     mark();
     tools();
     figures();
   };
   const sum = (tasks) => tasks.reduce((all, task) => all + own.data.times[task], 0);
   const column = (station, number) => {
-    const made = element("div", "column");
+    const made = element("div", station.isLoose ? "column loose" : "column");
     made.dataset.station = number;
     made.style.width = own.width + "px";
     const plot = element("div", "plot");
     plot.style.height = own.plot + "px";
-    const limit = station.room ?? own.data.limit;
+    const limit = station.isLoose ? null : station.room ?? own.data.limit;
     let end = 0;
     station.tasks.forEach((task, turn) => {
-      const time = own.data.times[task], height = Math.max(LEAST, time * own.scale);
+      const time = own.data.times[task], height = station.isLoose ? ROW : Math.max(LEAST, time * own.scale);
       end += time;
       const tile = element("div", "tile" + (turn % 2 ? " odd" : "") + (limit && end > limit ? " over" : ""));
       tile.dataset.task = task;
@@ -102,9 +105,9 @@ export default function ({ parentElement, data, setStateValue }) {
     const load = number && own.loads()[number - 1];
     const over = limit && load > limit ? load - limit : 0;
     const head = element("div", "head" + (over ? " over" : ""));
-    head.append(element("b", "", number ? station.place || String(number) : "Not placed"));
+    head.append(element("b", "", number ? station.place || String(number) : "At no station yet"));
     if (station.isLocked) head.append(icon("lock"));
-    head.append(element("span", "", number ? time_of(load) : ""));
+    head.append(element("span", "", number ? time_of(load) : `${station.tasks.length} to place`));
     if (over) head.append(element("span", "more", `+${time_of(over)}`));
     if (number) head.title = `Station ${number}${over ? `, ${time_of(over)} over the limit` : ""}${station.asks ? `. ${station.asks}` : ""}`;
     made.classList.toggle("locked", Boolean(station.isLocked));
@@ -126,8 +129,8 @@ export default function ({ parentElement, data, setStateValue }) {
   const limitLine = () => {
     const made = element("div", "limit");
     made.style.bottom = 46 + own.data.limit * own.scale + "px";
-    const columns = board().stations.length + (board().loose.length ? 1 : 0);
-    made.style.width = columns * (own.width + GAP) + GAP + "px";
+    made.style.left = (board().loose.length ? own.width : 0) + "px";
+    made.style.width = board().stations.length * (own.width + GAP) + GAP + "px";
     made.append(element("span", "", own.data.limitSaid));
     return made;
   };
@@ -433,7 +436,7 @@ export default function ({ parentElement, data, setStateValue }) {
     if (!chosen) return choose(firstOf(columns));
     const at = chosen.task ? board().where[chosen.task] || { station: 0, place: board().loose.indexOf(chosen.task) } : { station: chosen.station, place: -1 };
     if (dy) {
-      const place = at.place + dy;
+      const place = at.station ? at.place + dy : at.place - dy; // what waits is read from the top
       if (place < -1 || place >= columns[at.station].length) return;
       if (place === -1 && !at.station) return;
       return choose(place < 0 ? { station: at.station } : { task: columns[at.station][place] });

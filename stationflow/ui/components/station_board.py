@@ -54,6 +54,7 @@ _STYLE = f"""
 .column {{flex: none; position: relative}}
 .plot {{position: relative; display: flex; flex-direction: column-reverse;
   border-bottom: 1px solid var(--edge)}}
+.loose .plot {{flex-direction: column; overflow-y: auto; scrollbar-width: thin}}
 .tile, .ghost {{position: relative; flex: none; box-sizing: border-box; overflow: hidden;
   padding: 0 4px;
   background: var(--one); color: var(--on); border-top: 1px solid var(--ground); cursor: grab;

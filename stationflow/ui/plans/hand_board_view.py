@@ -22,7 +22,7 @@ from stationflow.ui.text import plain
 from stationflow.units import TimeUnit, show_seconds
 
 BOARD_PX = 342  # with the buttons below it in sight in a window of 800 pixels
-OVER_LIMIT = "station-over-limit"
+OVER_LIMIT, UNPLACED = "station-over-limit", "task-not-assigned"
 SHOWN_WRONG = 2  # sentences of what is wrong that find room above the stations
 Figure = tuple[str, str, str, bool]
 """A title, a value, what it was before the steps, and whether it is bad."""
@@ -190,7 +190,8 @@ def step_words(step: HandStep) -> str:
 
 def _wrong(result: BalanceResult) -> list[str]:
     """Return what is wrong beside work over the limit, which stands among the figures."""
-    found = [f for f in result.findings if f.severity == Severity.ERROR and f.code != OVER_LIMIT]
+    known = (OVER_LIMIT, UNPLACED)  # the column of tasks at no station says how many
+    found = [f for f in result.findings if f.severity == Severity.ERROR and f.code not in known]
     said = [f"{f.where}: {f.message}" for f in found[:SHOWN_WRONG]]
     more = len(found) - SHOWN_WRONG
     return [*said, f"And {more} more."] if more > 0 else said

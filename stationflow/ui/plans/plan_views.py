@@ -7,6 +7,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, broken_rules, plan_state
+from stationflow.actions.plans import hand_planning
 from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import reached_words, stop_words
 from stationflow.balancing.methods import METHODS, method_title
@@ -16,7 +17,7 @@ from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, Ending, Goal, Plan
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
-from stationflow.ui.plans import confirmation, plan_tabs, refused_views
+from stationflow.ui.plans import confirmation, plan_tabs, refused_views, shown_plan
 from stationflow.ui.plans.shown_plan import shown_key, take_chosen
 from stationflow.ui.text import plain
 from stationflow.units import half_up, show_seconds
@@ -35,11 +36,15 @@ def show_plans(draft: Draft, line: str) -> None:
     is_refused = refused_views.show_refused(draft, line)
     stored = session.opened(draft).plans(line)
     if not stored:
+        can_begin = not is_refused and session.opened(draft).work(line)[0] is not None
         if not is_refused:
+            other = "; or begin with an empty station board" if can_begin else ""
             st.info(
                 "This line has no plan yet. Choose what is asked and a method, "
-                "then press Balance the line."
+                f"then press Balance the line{other}."
             )
+        if can_begin:
+            _begin_by_hand(draft, line)
         show.to_do_first(draft, "balance")
         return
     take_chosen(draft.product.code, line)
@@ -52,6 +57,19 @@ def show_plans(draft: Draft, line: str) -> None:
     numbers = Numbers(state.judged_by, line, state.judged)
     _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
+
+
+def _begin_by_hand(draft: Draft, line: str) -> None:
+    """Offer a board on which all tasks wait to be placed."""
+    if st.button("Begin by hand", icon=":material/back_hand:", key="balance.by_hand"):
+        with show.errors():
+            plan = hand_planning.begin_by_hand(session.store(), draft, line, by=session.author())
+            if plan is None:
+                st.error("The tasks of this line have errors; the findings say what to cure.")
+                return
+            shown_plan.choose(plan)
+            st.session_state["balance.tab"] = "Board"
+            session.rerun("Drag the tasks that wait at the left to stations.")
 
 
 def show_meanwhile(draft: Draft, plan: Plan) -> None:
@@ -106,8 +124,12 @@ def _show_broken(state: PlanState) -> None:
     """Say in red, on the plan itself, what it breaks."""
     broken = broken_rules(state)
     if broken:
-        said = " ".join(f"{f.where}: {f.message}" for f in broken[:MOST_BROKEN])
-        more = len(broken) - MOST_BROKEN
+        unplaced = [f for f in broken if f.code == "task-not-assigned"]
+        sentences = [f"{f.where}: {f.message}" for f in broken if f not in unplaced[1:]]
+        if len(unplaced) > 1:
+            sentences[broken.index(unplaced[0])] = f"{len(unplaced)} tasks are at no station yet."
+        said = " ".join(sentences[:MOST_BROKEN])
+        more = len(sentences) - MOST_BROKEN
         rest = f" And {more} more under Findings." if more > 0 else ""
         st.error(f"**This plan does not hold.** {plain(said)}{rest}")
 
