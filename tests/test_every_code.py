@@ -14,13 +14,13 @@ from small_products import ANA, BOARD_LAMP, LAMP, MIXED, TOO_LONG, put_in, write
 
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import open_source, opened_draft, unreadable_findings
-from stationflow.actions.plans.curves import curve_and_keep, plan_of_point
 from stationflow.actions.plans.opened_balancing import balance_opened
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.checking import check_opened, check_product
 from stationflow.actions.showing.explaining import explain_opened, why_missing
 from stationflow.balancing.balance import balance, balance_product
 from stationflow.balancing.given_stations import GivenStation
+from stationflow.balancing.methods import METHODS
 from stationflow.balancing.rebalance.rebalancing import rebalance_product
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork, line_work
@@ -45,7 +45,6 @@ from stationflow.model import (
     BalanceSettings,
     Break,
     Check,
-    CurveSettings,
     DropProcedure,
     Equipment,
     Fault,
@@ -274,14 +273,13 @@ def again(path: Path) -> Made:
     return balance_opened(opened_draft(store, store.draft(LAMP.code)), "main", RULE).findings
 
 
-def of_a_curve(path: Path) -> Made:
-    """Return what is said of a plan from the curve, which knows times and order only."""
+def of_a_method_that_keeps_little() -> Made:
+    """Return what is said of a plan by a method that knows times and order only."""
     first, *others = LAMP.tasks
     apart = replace(first, limits=TaskLimits(apart=tuple(each.number for each in others)))
-    with closing(open_store(f"sqlite:///{path}/store.db")) as store:
-        draft = put_in(store, replace(LAMP, tasks=(apart, *others)))
-        curve_and_keep(store, draft, "main", CurveSettings(method="comsoal", seconds=None), **ANA)
-        return plan_of_point(store, draft, "main", 1, **ANA).result.findings
+    plain = {"exact": replace(METHODS["exact"], keeps=frozenset())}
+    with patch.dict(METHODS, plain):
+        return balanced(replace(LAMP, tasks=(apart, *others)), method="exact")
 
 
 def changed(path: Path) -> Made:
@@ -414,7 +412,7 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "limits-not-kept": lambda: balanced(
         replace(LAMP, tasks=(task(limits=TaskLimits(crossing=True)),))
     ),
-    "limits-broken": of_a_curve,
+    "limits-broken": of_a_method_that_keeps_little,
     "limits-clash": lambda: balanced(
         replace(
             LAMP,

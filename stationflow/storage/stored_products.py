@@ -3,8 +3,9 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import Connection, and_, delete, exists, func, insert, select, update
+from sqlalchemy import Connection, Row, and_, delete, exists, func, insert, select, update
 
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.pictures import picture_checksum
@@ -145,14 +146,10 @@ class StoredProducts(Database):
         DraftChangedError if the newest state is no longer the one the edit started from.
         """
         with self.writing(by) as connection:
-            newest = newest_save(connection, product.code)
-            if newest.checksum != base:
-                raise DraftChangedError(product.code, newest.author, newest.version)
+            newest = _as_begun(connection, product.code, base)
             _add_pictures(connection, contents or {})
             if product != stored_product(connection, newest):
-                version = next_version(connection, newest, by)
-                shown = newest.restores or newest.save_id
-                add_save(connection, product, version=version, by=by, came_from=shown)
+                _add_edited(connection, product, newest, by)
             return newest_draft(connection, product.code)
 
     def save_with_plans(
@@ -163,12 +160,8 @@ class StoredProducts(Database):
         DraftChangedError if the newest state is no longer the one the edit started from.
         """
         with self.writing(by) as connection:
-            newest = newest_save(connection, product.code)
-            if newest.checksum != base:
-                raise DraftChangedError(product.code, newest.author, newest.version)
-            version = next_version(connection, newest, by)
-            shown = newest.restores or newest.save_id
-            save_id = add_save(connection, product, version=version, by=by, came_from=shown)
+            newest = _as_begun(connection, product.code, base)
+            save_id = _add_edited(connection, product, newest, by)
             draft = newest_draft(connection, product.code)
             given = [
                 replace(plan, product_version=draft.version, product_checksum=draft.checksum)
@@ -230,6 +223,21 @@ class StoredProducts(Database):
                 if picture_checksum(row.content) == row.checksum
             }
         return {p.name: found[p.checksum] for p in product.pictures if p.checksum in found}
+
+
+def _as_begun(connection: Connection, code: str, base: str) -> Row[Any]:
+    """Return the newest save; DraftChangedError if an edit did not start from it."""
+    newest = newest_save(connection, code)
+    if newest.checksum != base:
+        raise DraftChangedError(code, newest.author, newest.version)
+    return newest
+
+
+def _add_edited(connection: Connection, product: Product, newest: Row[Any], by: Author) -> int:
+    """Add a save that came from the newest; return its number."""
+    version = next_version(connection, newest, by)
+    shown = newest.restores or newest.save_id
+    return add_save(connection, product, version=version, by=by, came_from=shown)
 
 
 def _add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:

@@ -28,7 +28,9 @@ def balanced(request, tmp_path_factory):
     store = open_store(f"sqlite:///{tmp_path_factory.mktemp('demo')}/store.db")
     path = starting.DEMO_PRODUCTS / request.param
     draft = product_upkeep.import_product(store, path, **ANA).draft
-    plans = [balance_and_keep(store, draft, line.name, RULE, **ANA) for line in draft.product.lines]
+    plans = [
+        balance_and_keep(store, draft, line.name, RULE, **ANA) for line in draft.product.made_lines
+    ]
     yield store, draft, plans
     store.close()
 

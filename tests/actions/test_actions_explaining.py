@@ -12,6 +12,7 @@ from stationflow.balancing.balance import balance_product
 from stationflow.model import (
     BalanceSettings,
     Explained,
+    Lift,
     Line,
     Plan,
     Product,
@@ -145,3 +146,24 @@ def test_a_draft_that_cannot_be_computed_opens_what_it_can(product: Product):
 
 def test_a_task_that_is_gone_has_no_numbers():
     assert Numbers(LAMP, "main", planned(LAMP)).task("99") == ()
+
+
+LIFT = Lift(from_reach_mm=350, from_height_mm=750, to_height_mm=750, let_go=True)
+LIFTING = replace(
+    LAMP,
+    tasks=(replace(LAMP.tasks[0], lift=LIFT, limits=TaskLimits(lift_kg=9)), *LAMP.tasks[1:]),
+)
+
+
+def test_the_lift_of_a_task_and_of_its_station_are_opened():
+    numbers = explain(LIFTING, planned(LIFTING))
+    words = ("task-10-lifting-index-start", "station-1-composite-lifting-index")
+    (own,), (station,) = (pick(numbers, word) for word in words)
+    assert own.value == station.value
+    # once in 60 s for a shift of 8 h, no hold stated: 23 x 25/35 x .75 x .9 = 11.09 kg
+    assert own.value == pytest.approx(9 / 11.09, abs=0.001)
+
+
+def test_a_station_of_a_plan_whose_lift_is_gone_opens_the_rest():
+    numbers = Numbers(replace(LIFTING, tasks=LIFTING.tasks[1:]), "main", planned(LIFTING))
+    assert numbers.lifting(1) == ()

@@ -31,6 +31,12 @@ from stationflow.files.source import read_source_file
 from stationflow.model import (
     CurveSettings,
     Equipment,
+    Fault,
+    FaultCount,
+    FurtherJoin,
+    Lift,
+    Machine,
+    MachineKind,
     Plan,
     Product,
     QualityKind,
@@ -68,11 +74,24 @@ FULL = replace(
             station_times=(StationTime(station=2, time_ms=9000),),
             limits=TaskLimits(lift_kg=2),
             quality=QualityStep(kind=QualityKind.INSPECTION),
+            lift=Lift(from_reach_mm=400, to_turn_deg=30),
         ),
         *BOARD_LAMP.tasks[1:],
     ),
+    machines=(Machine(name="Press", kind=MachineKind.PRESS, task="10"),),
+    faults=(Fault(code="F1", gate="10"),),
+    tally=(FaultCount(date="2026-03-02", fault="F1"),),
 )
-"""A row in every table."""
+"""A row in every table but that of the further joins, which change the pace of the feeder."""
+JOINED = replace(FULL, joins=(FurtherJoin(line="board", feeds="main", join="40"),))
+OF_FEEDER = ("lines", "joins")
+"""The tables of which the row of the feeder is spoilt."""
+
+
+def full(table: Table) -> Product:
+    """Return the product that has a row in a table."""
+    return JOINED if table.name == "joins" else FULL
+
 
 CHECKED = {*NUMBERS, Kind.CHOICE, Kind.YES_NO, Kind.DAYS, Kind.CLOCK}
 CELLS = [(table, c) for table in TABLES for c in table.columns if c.kind in CHECKED]
@@ -81,7 +100,7 @@ CELLS = [(table, c) for table in TABLES for c in table.columns if c.kind in CHEC
 
 def spoilt_folder(folder: Path, table: Table, column: Column, text: str = NEVER) -> ProductFile:
     """Return what is read of the folder of FULL with one cell that cannot be read."""
-    path = write_folder(folder, FULL)
+    path = write_folder(folder, full(table))
     row = len(FULL.lines) - 1 if table.name == "lines" else 0  # the feeder
     if table.in_toml:
         document = tomllib.loads((path / "product.toml").read_text("utf-8"))
@@ -100,7 +119,7 @@ def spoilt_folder(folder: Path, table: Table, column: Column, text: str = NEVER)
 
 def spoilt_workbook(table: Table, column: Column, text: str = NEVER) -> bytes:
     """Return the workbook of FULL with one cell that cannot be read."""
-    book = load_workbook(BytesIO(write_workbook(FULL, PICTURES)[0]))
+    book = load_workbook(BytesIO(write_workbook(full(table), PICTURES)[0]))
     sheet = book[table.title]
     at = [cell.value for cell in sheet[1]].index(column.title)
     row = 1 + len(FULL.lines) if table.name == "lines" else 2
@@ -130,7 +149,7 @@ def test_a_cell_of_a_folder_that_cannot_be_read_stops_what_is_made_from_it(
     tmp_path: Path, table: Table, column: Column
 ):
     read = spoilt_folder(tmp_path, table, column)
-    line = "board" if table.name == "lines" else "main"
+    line = "board" if table.name in OF_FEEDER else "main"
     assert stopped_uses(read.product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
 
 
@@ -149,7 +168,7 @@ def test_a_sheet_of_a_workbook_stops_the_same_as_the_table_of_a_folder(
     table: Table, column: Column
 ):
     product = read_workbook(spoilt_workbook(table, column)).product
-    line = "board" if table.name == "lines" else "main"
+    line = "board" if table.name in OF_FEEDER else "main"
     assert stopped_uses(product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
 
 
@@ -282,7 +301,7 @@ def test_a_value_that_cannot_be_read_stays_open_in_a_draft_and_stops_the_same(
     tmp_path: Path, store, table: Table, column: Column
 ):
     product = stored(tmp_path, store, table, column).product
-    line = "board" if table.name == "lines" else "main"
+    line = "board" if table.name in OF_FEEDER else "main"
     assert stopped_uses(product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
 
 

@@ -107,12 +107,16 @@ def chart(by_stations: Iterable[Sequence[float]], by_units: Iterable[Sequence[fl
 
     def panel(rows: list[tuple[float, float]], x: str, y: str) -> dict[str, Any]:
         def axis(field: str, title: str) -> dict[str, Any]:
-            scale = {"type": "log"}
-            return {"field": field, "type": "quantitative", "scale": scale, "title": title}
+            return {
+                "field": field,
+                "type": "quantitative",
+                "scale": {"type": "log"},
+                "axis": {"title": title, "tickCount": 4, "grid": False},
+            }
 
         return {
             "data": {"values": [{"x": a, "y": b} for a, b in rows]},
-            "mark": {"type": "line", "point": True, "color": "black"},
+            "mark": {"type": "line", "point": {"color": "black"}, "color": "black"},
             "encoding": {"x": axis("x", x), "y": axis("y", y)},
             "width": 260,
             "height": 200,

@@ -16,7 +16,9 @@ from stationflow.model import (
     Direction,
     Ending,
     FinerGoal,
+    Lift,
     Stopped,
+    TaskLimits,
 )
 from stationflow.ui import session
 from stationflow.ui.jobs import job_views
@@ -148,6 +150,18 @@ def test_a_plan_that_meets_the_bound_is_proven_best(balanced):
 def test_the_stations_name_their_tasks(balanced):
     open_tab(balanced, "Stations")
     assert all(f"{t.number} {t.name}" in balanced.said for t in LAMP.tasks)
+
+
+def test_the_lifting_index_stands_beside_the_stations_where_a_lift_is_entered(balanced, show):
+    open_tab(balanced, "Stations")
+    assert "Lifting index" not in balanced.said
+    lift = Lift(from_reach_mm=350, from_height_mm=750, to_height_mm=750, let_go=True)
+    heavy = replace(LAMP.tasks[0], lift=lift, limits=TaskLimits(lift_kg=9))
+    page = show(replace(LAMP, code="L-9", tasks=(heavy, *LAMP.tasks[1:])), "balance")
+    page.press("balance.run")
+    open_tab(page, "Stations")
+    assert "Lifting index" in page.said
+    assert "composite lifting index" in page.said
 
 
 def test_the_first_plan_is_put_in_force(store, balanced):

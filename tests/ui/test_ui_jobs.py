@@ -244,3 +244,17 @@ def test_a_simulation_says_how_many_runs_are_done(server):
     )
     job.state = JobState.RUNNING
     assert progress_words(job, TimeUnit.SECOND).startswith("Simulating all lines: 0 of 7 runs done")
+
+
+def test_a_stopped_simulation_keeps_the_runs_that_are_done(server):
+    draft = put_in(server.store, LAMP)
+    asked = BalanceSettings(method="largest-candidate")
+    balance_and_keep(server.store, draft, "main", asked, **ANA)
+    endless = SimulationSettings(hours=200, replications=1000)
+    job = server.jobs.add(server.address, draft, ALL_LINES, simulation=endless, **ANA)
+    assert until(lambda: job.replications[0] >= 1, 240)
+    server.jobs.stop(job)
+    assert job.wait(60)
+    assert job.message == ""
+    assert job.simulated is not None
+    assert 1 <= job.simulated.replications < 1000

@@ -164,9 +164,15 @@ class Numbers:
         if self.product is None:
             return found
         cards = card_numbers(self.product, self.plan.result, number)
-        tasks = [self.tasks[n] for n, at in self.station_of.items() if at == number]
-        lifted = station_lifting(self.product, tasks, number, self.cycle_s)
-        return (*found, *cards, *lifted)
+        return (*found, *cards, *self.lifting(number))
+
+    def lifting(self, number: int) -> tuple[Explained, ...]:
+        """Return the lifting index of a station; empty: no lift there is entered."""
+        if self.product is None:
+            return ()
+        here = (n for n, at in self.station_of.items() if at == number)
+        tasks = [self.tasks[n] for n in here if n in self.tasks]
+        return station_lifting(self.product, tasks, number, self.cycle_s)
 
     @cached_property
     def tasks(self) -> dict[str, Task]:

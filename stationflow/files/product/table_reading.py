@@ -125,7 +125,9 @@ class Found:
 def _owner(table: Table, column: Column | None, values: Mapping[str, object]) -> dict[str, str]:
     """Return whose value it is: a line's or a task's; nothing where that is not known."""
     name = table.parent or (table.keys[0] if table.keys else "")
-    kind = {"tasks": "task", "lags": "task", "lines": "line"}.get(table.name, table.parent)
+    name = "line" if table.name == "machines" else name
+    kinds = {"tasks": "task", "lags": "task", "lines": "line", "joins": "line", "machines": "line"}
+    kind = kinds.get(table.name, table.parent)
     if kind not in ("task", "line") or (column is not None and column.name in ("line", "feeds")):
         return {}
     return {f"of_{kind}": str(values.get(name) or "")}

@@ -86,7 +86,7 @@ def joint_balance(
     if wrong := check_settings(replace(settings, limit=1.0)):
         raise ValueError(" ".join(wrong))
     progress = progress or Progress()
-    names = tuple(line.name for line in product.lines if not line.bought_in)
+    names = tuple(line.name for line in product.made_lines)
     if refused := _refused(product, names, settings):
         return refused
     seconds = METHODS[settings.method].seconds if settings.seconds is None else settings.seconds

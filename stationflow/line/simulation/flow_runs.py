@@ -134,7 +134,8 @@ def _answer(
 ) -> Simulated:
     windows = [Window(run, first, first + BINS) for run in runs]
     hours = settings.hours
-    output = estimate([w.of_main("good") / hours for w in windows])
+    outputs = tuple(w.of_main("good") / hours for w in windows)
+    output = estimate(outputs)
     times = [w.of_main("time_good") / w.of_main("good") for w in windows if w.of_main("good")]
     shares = np.mean([w.shares for w in windows], 0)
     places = [k for k in range(len(model.stations)) if _is_place(model, k)]
@@ -147,6 +148,7 @@ def _answer(
         replications=len(runs),
         warm_up_h=first * hours / BINS,
         output_per_h=output,
+        outputs=outputs,
         time_in_system_s=estimate(times),
         wip=estimate([w.of_main("area") / w.seconds for w in windows]),
         stations=tuple(_shares(model.stations[k], shares[k]) for k in places),
@@ -245,11 +247,8 @@ def _losses(
         ("output", output),
     )
     return (
-        Loss(name=top, per_h=rate, where=station.label),
-        *(
-            Loss(name=name, per_h=float(per_h), where=station.label, part_of=top)
-            for name, per_h in parts
-        ),
+        Loss(name=top, per_h=rate),
+        *(Loss(name=name, per_h=float(per_h), part_of=top) for name, per_h in parts),
     )
 
 

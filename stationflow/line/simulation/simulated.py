@@ -105,6 +105,7 @@ class Simulated:
     output_per_h: Estimate  # good units of the main line
     time_in_system_s: Estimate  # from the start of a unit on the main line to its end
     wip: Estimate  # units of the main line that are under way
+    outputs: tuple[float, ...] = ()  # good units an hour of each replication
     stations: tuple[StationShares, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     losses: tuple[Loss, ...] = ()

@@ -5,7 +5,7 @@ from functools import cache
 from math import atan, cos, pi, sin, sqrt
 from statistics import fmean, stdev
 
-from stationflow.line.simulation.simulated import Estimate
+from stationflow.line.simulation.simulated import Estimate, Simulated
 
 
 def estimate(values: Sequence[float]) -> Estimate:
@@ -22,6 +22,17 @@ def estimate(values: Sequence[float]) -> Estimate:
         return Estimate(mean=mean)
     half = student(0.95, len(values) - 1) * stdev(values) / sqrt(len(values))
     return Estimate(mean=mean, low=mean - half, high=mean + half)
+
+
+def more_per_h(one: Simulated, other: Simulated) -> Estimate:
+    """Return how much more good units an hour one plan gives than another, with 95 % limits.
+
+    Of the same settings: each replication of the one is held against that of the other, which used
+    the same random numbers.
+    """
+    if one.settings != other.settings:
+        raise ValueError("plans are compared that were simulated with the same settings")
+    return estimate([a - b for a, b in zip(one.outputs, other.outputs, strict=False)])
 
 
 @cache

@@ -100,6 +100,13 @@ def _stations(state: PlanState, numbers: Numbers) -> None:
         ),
         "Tasks": st.column_config.TextColumn(width="large"),
     }
+    lifted = [numbers.lifting(station.number) for station in result.stations]
+    if any(lifted):  # between the loads and the tasks
+        for row, indices in zip(rows, lifted, strict=True):
+            row["Lifting index"] = "; ".join(show.number(index, 2) for index in indices)
+            row["Tasks"] = row.pop("Tasks")
+        about = "Of what one person lifts at the station; above 1 plan two people or an aid."
+        columns["Lifting index"] = show.right(width="small", help=about)
     key = f"balance.station.{product.code}.{result.line}"
     known = [station.number for station in result.stations]
     _pickable(rows, "Stations with their load and tasks", columns, known, key)

@@ -4,11 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product as every_choice
 from math import ceil
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stationflow.actions.opening.opened import open_source
 from stationflow.balancing.balance import balance_product
 from stationflow.balancing.progress import Progress
 from stationflow.line.joint.joint_balance import JointBalance, MovedTask, joint_balance
@@ -369,3 +371,11 @@ def test_the_check_refuses_an_arrow_that_was_lost():
         FREE, tasks=(FREE.tasks[0], replace(FREE.tasks[1], predecessors=()), *FREE.tasks[2:])
     )
     assert [f.code for f in check_joint(FREE, lost, {})] == ["predecessor-later"]
+
+
+@pytest.mark.campaign
+def test_the_lines_of_the_demo_appliance_need_a_station_less_at_once_than_one_by_one():
+    folder = Path(__file__).parents[3] / "demo_products" / "air_purifier"
+    found = joint_balance(open_source(str(folder)).product, BalanceSettings(seconds=300))
+    assert found.moved == (MovedTask(task="C100", old="control board", new="main"),)
+    assert (found.separate_stations, found.total_stations, found.lower_bound) == (47, 46, 46)

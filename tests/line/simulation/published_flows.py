@@ -192,6 +192,9 @@ def queues() -> list[Published]:
         (3, 2.5, 3.51124),
         (8, 6.0, 1.07094),
         (10, 8.0, 1.63672),
+        (1, 0.5, 0.5),
+        (10, 6.0, 1458 / 14393 * 6 / 4),
+        (20, 18.0, 4.95692),
     ):
         model = queue(1 / load, exponential(1.0), servers)
         name = f"M/M/{servers}, load {load:g}: units waiting"
@@ -200,6 +203,33 @@ def queues() -> list[Published]:
         model = queue(1 / 0.9, exponential(1.0), room=room - 1)
         name = f"M/M/1 with room for {room}, load 0.9: lost"
         found.append((name, "M/M/1/K in closed form", model, share, lost))
+    for servers, load, share in (
+        (1, 0.5, 0.33333),
+        (2, 1.0, 0.2),
+        (3, 2.0, 0.21053),
+        (4, 3.0, 0.20611),
+        (5, 4.0, 0.19907),
+        (10, 8.0, 0.12166),
+    ):
+        model = queue(1 / load, exponential(1.0), servers, room=0)
+        name = f"M/M/{servers} without waiting, load {load:g}: lost"
+        found.append((name, "Erlang (1917)", model, share, lost))
+    found.append(
+        (
+            "M/M/1, 49 and 55: units waiting",
+            "course sheet, Erlang (1917)",
+            queue(55 / 49, exponential(1.0)),
+            7.2758,
+            waiting,
+        )
+    )
+    for benches, wait, there in ((2, 15.09, 3.37), (3, 1.86, 1.725), (4, 0.35, 1.536)):
+        model = queue(60 / 7.4636, exponential(12.0), benches)
+        told = f"7.4636 repairs/h of 12 min at {benches} benches"
+        found += [
+            (f"{told}: minutes there", "Erlang (1917)", model, wait + 12, time),
+            (f"{told}: units there", "Erlang (1917)", model, there, present),
+        ]
     machines = ring(
         (FlowStation(work=exponential(10), servers=5), FlowStation(work=exponential(1))), 5
     )
@@ -244,9 +274,24 @@ def repair_loops() -> list[Published]:
 
 def factory_physics() -> list[Published]:
     """Return the first penny line: four stations of 2 h, 1 to 12 units."""
-    source = "Hopp and Spearman, Factory Physics: practical worst case"
+    source = "Hopp and Spearman, Factory Physics"
     stations = (FlowStation(work=exponential(2.0)),) * 4
-    return [
+    steady = (FlowStation(work=Duration(mean_s=2.0)),) * 4
+    best = [
+        Published(
+            name=f"penny line without scatter, {units} units: {what}",
+            source=source,
+            model=ring(steady, units),
+            exact=exact,
+            measure=measure,
+        )
+        for units in (1, 2, 4, 8)
+        for what, exact, measure in (
+            ("output an hour", min(units / 8, 0.5), output),
+            ("hours in the line", max(8.0, units / 0.5), time),
+        )
+    ]
+    return best + [
         Published(
             name=f"penny line, {units} units: {what}",
             source=source,
@@ -318,6 +363,30 @@ EXACT = (
     *factory_physics(),
     *soaks(),
 )
+
+
+GAMMA_LINES = {  # cv: output with 0, 1, 3, 5 places, for 5, 10 and 20 stations of gamma times
+    0.1: ((0.910, 0.985, 0.995, 0.997), (0.896, 0.983, 0.994, 0.996), (0.888, 0.981, 0.993, 0.996)),
+    0.3: ((0.766, 0.903, 0.957, 0.973), (0.733, 0.888, 0.950, 0.968), (0.715, 0.880, 0.945, 0.964)),
+    0.5: ((0.658, 0.807, 0.899, 0.932), (0.614, 0.777, 0.882, 0.920), (0.591, 0.761, 0.872, 0.912)),
+}
+"""Another simulation, of 60,000 units each, to 0.003."""
+
+
+def gamma_lines() -> list[Published]:
+    return [
+        Published(
+            name=f"{stations} gamma stations of cv {cv}, {places} places between",
+            source="another simulation of the same line",
+            model=unpaced_line((Duration(mean_s=1, sd_s=cv, law=Law.GAMMA),) * stations, places),
+            exact=exact,
+            measure=output,
+            seconds=200_000 / stations,
+        )
+        for cv, rows in GAMMA_LINES.items()
+        for stations, row in zip((5, 10, 20), rows, strict=True)
+        for places, exact in zip((0, 1, 3, 5), row, strict=True)
+    ]
 
 
 def table(times: float = 1.0) -> str:

@@ -21,7 +21,7 @@ from stationflow.line.simulation.flow_model import (
 )
 from stationflow.line.simulation.flow_runs import simulate_flow
 from stationflow.line.simulation.simulated import SimulationSettings
-from stationflow.line.simulation.student import student
+from stationflow.line.simulation.student import more_per_h, student
 from stationflow.line.simulation.warm_up import settled_after
 from tests.line.simulation.small_flows import (
     exponential,
@@ -176,17 +176,22 @@ def carriers(count: int, return_s: float):
 
 
 def test_common_random_numbers_make_the_difference_of_two_plans_surer():
-    def outputs(model):
-        one = [
-            simulate_flow(model, SimulationSettings(hours=20, replications=1, seed=s, warm_up_h=2))
-            for s in range(12)
-        ]
-        return np.array([answer.output_per_h.mean for answer in one])
+    asked = SimulationSettings(hours=20, replications=12, warm_up_h=2)
+    fewer, more = (simulate_flow(unpaced_line((exponential(60),) * 5, p), asked) for p in (1, 2))
+    found = more_per_h(more, fewer)
+    # 5 exponential stations with 1 and 2 places: 0.6076 and 0.6805 of 60 an hour (Hillier and
+    # Boling 1967).
+    assert found.low < 60 * (0.6805 - 0.6076) < found.high
+    # With random numbers of their own the variances would add.
+    apart = np.var(more.outputs, ddof=1) + np.var(fewer.outputs, ddof=1)
+    paired = np.var(np.subtract(more.outputs, fewer.outputs), ddof=1)
+    assert paired < 0.5 * apart
 
-    fewer = outputs(unpaced_line((exponential(60),) * 5, 1))
-    more = outputs(unpaced_line((exponential(60),) * 5, 2))
-    # With numbers of their own the variances would add.
-    assert np.var(more - fewer, ddof=1) < 0.5 * (np.var(more, ddof=1) + np.var(fewer, ddof=1))
+
+def test_plans_simulated_otherwise_are_not_compared():
+    one = simulate_flow(MODELS["by hand"], SHORT)
+    with pytest.raises(ValueError, match="same settings"):
+        more_per_h(one, simulate_flow(MODELS["by hand"], replace(SHORT, hours=10)))
 
 
 def test_the_warm_up_is_found_where_the_line_has_filled():
