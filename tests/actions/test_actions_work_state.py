@@ -8,7 +8,7 @@ from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.actions.showing.work_state import missing_next, work_state
-from stationflow.model import BalanceSettings, PartUse, Product
+from stationflow.model import BalanceSettings, PartUse, Product, QualityKind, QualityStep
 from stationflow.storage import Draft, Store
 
 RULE = BalanceSettings(method="ranked-positional-weight")
@@ -115,3 +115,19 @@ def test_a_line_without_a_plan_is_named(store):
     assert told["balance"] == "No plan in force: Board feeder."
     # 60 s have to pass from the end of task 30 to the start of 50: a fourth station.
     assert told["cards"] == "4 cards can be printed; none yet: Board feeder."
+
+
+def test_the_whole_line_waits_for_plans(store):
+    assert said(store, added(store, LAMP))["line"].startswith("Balance first")
+
+
+def test_errors_in_what_is_entered_about_the_whole_line_are_left_to_do(store, planned):
+    without_end = replace(LAMP.tasks[4], quality=QualityStep(kind=QualityKind.SOAK))
+    edited = replace(planned.product, tasks=(*LAMP.tasks[:4], without_end))
+    draft = store.save(edited, base=planned.checksum, **ANA)
+    next_one = missing_next(opened_draft(store, draft), "cards")
+    assert next_one is not None
+    assert (next_one.page, next_one.said) == (
+        "line",
+        "1 error in what is entered about the whole line.",
+    )

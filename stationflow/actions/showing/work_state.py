@@ -8,6 +8,7 @@ from stationflow.actions.opening.plan_states import plan_state
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.time_words import count
 from stationflow.cards.selfcheck import check_cards
+from stationflow.line.entered_checks import check_flow
 from stationflow.model import Finding, Line, Product, Severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace, line_pace
@@ -22,7 +23,7 @@ MOST_CURES = 2  # of a pace that cannot be computed
 class PageState:
     """How far the work of one page is done."""
 
-    page: str  # "tasks", "pace", "balance" or "cards"
+    page: str  # "tasks", "pace", "balance", "line" or "cards"
     is_done: bool  # whether nothing is left to do there before the next page
     said: str  # what is there, or what to do first
 
@@ -31,7 +32,8 @@ def work_state(opened: Opened) -> tuple[PageState, ...]:
     """Return how far the work on a product is, page by page in the order of the job."""
     product = opened.product
     balance, cards = _of_plans(opened)
-    return (_of_tasks(product), _of_pace(product), balance, cards)
+    line = _of_line(product, balance)
+    return (_of_tasks(product), _of_pace(product), balance, line, cards)
 
 
 def missing_next(opened: Opened, page: str) -> PageState | None:
@@ -106,6 +108,18 @@ def _of_plans(opened: Opened) -> tuple[PageState, PageState]:
         PageState(page="balance", is_done=is_done, said=said),
         PageState(page="cards", is_done=is_done, said=cards),
     )
+
+
+def _of_line(product: Product, balance: PageState) -> PageState:
+    """Say what is to be done about the line as a whole; its figures take too long to count here."""
+    errors = _errors(check_flow(product))
+    if errors:
+        said = f"{count(errors, 'error')} in what is entered about the whole line."
+    elif not balance.is_done:
+        said = "Balance first: the whole line is counted from the plans in force."
+    else:
+        said = "Counted from the plans in force."
+    return PageState(page="line", is_done=balance.is_done and not errors, said=said)
 
 
 def _plan_of(opened: Opened, line: Line) -> tuple[int, bool]:

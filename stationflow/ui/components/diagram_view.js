@@ -5,6 +5,7 @@ const READABLE = 11; // size of letters in pixels that can be read
 const ALMOST = 0.93; // a whole drawing may be so much smaller than that
 const BAR = 44; // height of the row of buttons, in pixels: it stays clear of the drawing
 const LEAST_SCALE = 0.72; // at which a wide drawing opens
+const LEAST_WHOLE = 0.6; // at which it opens whole
 const SHOWN_BEFORE = 160; // pixels of a wide drawing that are seen before what is marked
 const KEPT = 80; // pixels that a drawing can be moved beyond the frame's edge
 const WIDTHS = 40; // widths of the frame are told in steps of so many pixels
@@ -51,7 +52,7 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
   const open = () => { // whole where its words can be read so, else at the chosen task
     if (!w() || !h()) return;
     fit();
-    if (data.isWide) { // as wide as the frame where it can be read so, about what is marked
+    if (data.isWide && view.scale < LEAST_WHOLE) { // as wide as the frame where it can be read so, about what is marked
       const from = sheet.middle?.getBBox();
       view.scale = Math.max(view.scale, Math.min(w() / width, 1), LEAST_SCALE);
       view.x = Math.max(0, (w() - width * view.scale) / 2);
@@ -60,7 +61,7 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
       if (from && height * view.scale > h() - BAR) view.y = BAR + (h() - BAR) / 2 - (from.y + from.height / 2) * view.scale;
       else view.y = BAR;
       show();
-    } else if (view.scale < ALMOST * readable) centre(sheet.tasks.get(nodes[chosen] ?? "n0"));
+    } else if (!data.isWide && view.scale < ALMOST * readable) centre(sheet.tasks.get(nodes[chosen] ?? "n0"));
     view.isMoved = false;
   };
   // Brings a task to the middle, large enough to be read; a drawing that has room stays inside.

@@ -21,41 +21,37 @@ draft = show.product_heading(
     "Main line, feeders, machines, tests and soak together: how long the line is, when each "
     "feeder starts, what stops cost and what one more buffer place would bring.",
 )
-view, state = line_state(draft)
-if not view.gathered.plan.lines:
-    st.info(
-        "No line has a plan in force yet. Balance the lines on the Balance page; then they are "
-        "drawn here, and counted."
-    )
-    show.to_do_first(draft, "cards")
-else:
-    if view.answer:
-        st.markdown(plain(view.answer))
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        undo.undo_buttons(draft)
-        line_downloads.download(draft, view)
-        st.markdown(show.how_many(view.findings, "See them under *Findings*."))
-    drawing_view.drawing(view, state)
-
-
-@st.fragment
-def tabs() -> None:
-    """Show the open one of the tabs; opening another draws nothing else anew."""
-    show.tabs(
-        {
-            "Numbers": lambda: numbers_view.numbers(view),
-            "Flow": lambda: flow_view.flow(draft, view),
-            "What pays": lambda: worth_view.worth(view),
-            "Parallel lines": lambda: parallel_view.parallel(view),
-            "Positions": lambda: drawing_view.position_table(view),
-            "Enter": lambda: entering.entering(draft),
-            "Findings": lambda: show.findings(
-                view.findings, nothing="Every line has a plan in force that holds today."
-            ),
-        },
-        "line.tabs",
-    )
-
-
-tabs()
+TABS = "line.tabs"
+# What is typed is stored at once; the line is counted and drawn anew when the tab is left.
+is_entering = st.session_state.get(TABS) == "Enter"
+if not is_entering:
+    view, state = line_state(draft)
+    if not view.gathered.plan.lines:
+        st.info(
+            "No line has a plan in force yet. Balance the lines on the Balance page; then they "
+            "are drawn here, and counted."
+        )
+        show.to_do_first(draft, "line")
+    else:
+        if view.answer:
+            st.markdown(plain(view.answer))
+        with st.container(horizontal=True, vertical_alignment="bottom"):
+            undo.undo_buttons(draft)
+            line_downloads.download(draft, view)
+            st.markdown(show.how_many(view.findings, "See them under *Findings*."))
+        drawing_view.drawing(view, state)
+show.tabs(
+    {
+        "Numbers": lambda: numbers_view.numbers(view),
+        "Flow": lambda: flow_view.flow(draft, view),
+        "What pays": lambda: worth_view.worth(view),
+        "Parallel lines": lambda: parallel_view.parallel(view),
+        "Positions": lambda: drawing_view.position_table(view),
+        "Enter": lambda: entering.entering(draft),
+        "Findings": lambda: show.findings(
+            view.findings, nothing="Every line has a plan in force that holds today."
+        ),
+    },
+    TABS,
+)
 show.next_step("cards", "Cards")

@@ -28,7 +28,7 @@ def plan_in_force(draft: Draft, opened: Opened, line: str) -> PlanState:
         st.info(
             "This line has no plan in force. Balance it first; its cards are made from the plan."
         )
-        show.to_do_first(draft, "cards")
+        show.to_do_first(draft, "line")
         st.stop()
     state = plan_state(opened, plan)
     st.markdown(f"Plan in force: {plain(plan.name)}, made from version {plan.product_version}.")

@@ -88,7 +88,8 @@ def open_product(draft: Draft, *, is_archived: bool) -> None:
 
 def _state_of_work(draft: Draft) -> None:
     """Show how far the work is, page by page, each a step to its page."""
-    for column, state in zip(st.columns(4), work_state(session.opened(draft)), strict=True):
+    states = work_state(session.opened(draft))
+    for column, state in zip(st.columns(len(states)), states, strict=True):
         with column.container(border=True, height="stretch"):
             st.page_link(
                 f"stationflow/ui/pages/{state.page}.py",
