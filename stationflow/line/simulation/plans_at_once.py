@@ -1,11 +1,21 @@
 """Many simulations at the same time: on this machine, or on a cluster whose address is given."""
 
+import asyncio
+import signal
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Executor, Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import (
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    as_completed,
+)
 from contextlib import contextmanager
 from multiprocessing import get_context
 from os import cpu_count
+from typing import Any
 
+from stationflow.errors import ClusterError
 from stationflow.line.simulation.flow_compiled import prepare
 from stationflow.line.simulation.flow_model import FlowModel
 from stationflow.line.simulation.flow_runs import no_answer, simulate_flow
@@ -13,6 +23,8 @@ from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import note
 
 Job = tuple[FlowModel, SimulationSettings]
+ANSWER_S = 5.0
+"""How long a scheduler may take to answer."""
 PORTIONS = 8
 """Portions of work for each process, so that none waits long for the last."""
 
@@ -64,14 +76,49 @@ def _cancel(futures: Iterable[Future[list[Simulated]]]) -> None:
 def _executor(processes: int | None, address: str) -> Iterator[tuple[Executor, int]]:
     """Yield what runs the portions, and how many run side by side."""
     if address:
-        from distributed import Client
-
-        with Client(address, set_as_default=False) as client:
-            workers = max(1, sum(client.nthreads().values()))
-            yield client.get_executor(pure=False), workers
+        with _cluster(address) as found:
+            yield found
         return
     prepare()  # so that the processes find it on disk
     workers = processes or cpu_count() or 1
     # Started anew: a copy of a process with threads may hold a lock that none gives back.
-    with ProcessPoolExecutor(workers, get_context("spawn")) as pool:
+    with ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts) as pool:
         yield pool, workers
+
+
+def _leave_interrupts() -> None:
+    """Leave an interrupt at the terminal, which reaches all processes, to the first."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+@contextmanager
+def _cluster(address: str) -> Iterator[tuple[Executor, int]]:
+    from distributed import Client, KilledWorker
+    from distributed.comm import CommClosedError
+
+    # Asked first: the client itself may wait without end for what is no scheduler.
+    try:
+        found = asyncio.run(_identity(address))
+    except TimeoutError as cause:
+        raise ClusterError(address, f"nobody answers there within {ANSWER_S:g} s") from cause
+    except (OSError, ValueError) as cause:
+        raise ClusterError(address, str(cause)) from cause
+    if found.get("type") != "Scheduler":
+        raise ClusterError(address, "what answers there is no scheduler")
+    if not found["workers"]:
+        raise ClusterError(address, "its scheduler has no workers")
+    try:
+        with Client(address, set_as_default=False) as client:
+            workers = max(1, sum(client.nthreads().values()))
+            yield client.get_executor(pure=False), workers
+    except (CancelledError, CommClosedError, ImportError, KilledWorker) as cause:
+        raise ClusterError(address, f"{type(cause).__name__} {cause}".strip()) from cause
+
+
+async def _identity(address: str) -> dict[str, Any]:
+    """Return what answers at an address says of itself."""
+    from distributed.core import rpc
+
+    async with asyncio.timeout(ANSWER_S), rpc(address, timeout=ANSWER_S) as asked:
+        said: dict[str, Any] = await asked.identity()
+        return said
