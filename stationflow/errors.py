@@ -9,6 +9,7 @@
     ├── DocumentError              a stored product, plan or curve that cannot be read
     ├── DrawingError               a picture that could not be drawn
     ├── CardError                  cards that could not be set
+    ├── ClusterError               a cluster that does not answer, or cannot do the work
     └── StoreError
         ├── ProductNotFoundError   no product of that code in the store
         ├── ProductExistsError     the code is taken already
@@ -95,6 +96,19 @@ class DrawingError(StationflowError):
 
 class CardError(StationflowError):
     """Station cards that could not be set."""
+
+
+class ClusterError(StationflowError):
+    """A cluster that does not answer, or cannot do the work."""
+
+    def __init__(self, address: str, problem: str) -> None:
+        self.address = address
+        self.problem = problem
+        super().__init__(
+            f"The cluster at {named(address)} cannot simulate: {problem}.",
+            "Give the address of a Dask scheduler that runs, as tcp://10.0.0.5:8786, and start "
+            "workers with this version of Stationflow there; or simulate on this machine.",
+        )
 
 
 class StoreError(StationflowError):

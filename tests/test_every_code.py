@@ -38,6 +38,7 @@ from stationflow.line.simulation.flow_model import (
     gate_of_test,
 )
 from stationflow.line.simulation.flow_runs import simulate_flow
+from stationflow.line.simulation.from_plan import planned_flow
 from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.line.whole_line import whole_line
 from stationflow.model import (
@@ -53,6 +54,7 @@ from stationflow.model import (
     FurtherJoin,
     Lift,
     Line,
+    LineForm,
     LinePlan,
     Machine,
     MachineKind,
@@ -497,6 +499,12 @@ EXAMPLES: dict[str, Callable[[], Made] | Callable[[Path], Made]] = {
     "warm-up-short": lambda: simulated(units=500, warm_up_h=0),
     "one-replication": lambda: simulated(replications=1),
     "simulation-stopped": lambda: simulated(stop_after=1),
+    "simulated-straight": lambda: (
+        planned_flow(
+            replace(LAMP, lines=(Line(form=LineForm.U_LINE),)),
+            ProductPlan(lines=(LinePlan(line="main", result=answer(station(1, ["10"], 60.0))),)),
+        ).findings
+    ),
     "no-output": lambda: simulated(passes=0.0),
     "step-times-differ": lambda: of(task(steps=(Step(text="Turn", time_ms=1),))),
     "picture-missing": lambda: of(task(picture="gone.png")),

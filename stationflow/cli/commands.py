@@ -475,27 +475,56 @@ def whole_line(
 @app.command()
 def simulate(
     source: given.Source,
-    plan: given.Plan = None,
+    plan: Annotated[
+        list[Path] | None,
+        typer.Option("--plan", help="A PLAN.json; several are ranked by their output."),
+    ] = None,
     hours: Annotated[
         float, typer.Option("--hours", help="Of each replication, after the warm-up.")
     ] = 40.0,
     replications: Annotated[int, typer.Option("--replications", help="Runs apart.")] = 10,
     seed: Annotated[int, typer.Option("--seed", help="Of the random numbers.")] = 1,
+    processes: Annotated[
+        int | None,
+        typer.Option("--processes", min=1, max=61, help="For several plans (one for each core)."),
+    ] = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option("--cluster", metavar="ADDRESS", help="A Dask scheduler, for several plans."),
+    ] = None,
     progress: given.Progress = False,
     as_json: given.Json = False,
 ) -> None:
     """Simulate all lines: output with its limits, what each station did, what limits it."""
     from stationflow.actions.showing import simulating
     from stationflow.cli import line_report
-    from stationflow.files.exports.line_documents import simulation_document
+    from stationflow.files.exports.line_documents import simulation_document, simulations_document
     from stationflow.line.simulation.simulated import SimulationSettings
 
     settings = SimulationSettings(hours=hours, replications=replications, seed=seed)
     if problems := simulating.simulation_problems(settings):
         raise typer.BadParameter(" ".join(problems))
+    files = plan or []
+    shared_out = [
+        name for name, said in (("--processes", processes), ("--cluster", cluster)) if said
+    ]
+    if shared_out and (len(files) < 2 or len(shared_out) > 1):
+        raise typer.BadParameter("Give --processes or --cluster, with two --plan or more.")
     opened = _product(source, "simulate")
     watcher = LineProgress() if progress else PlainProgress()
-    made = simulating.simulate_lines(opened, settings, watcher, plan)
+    if len(files) > 1:
+        ranked = simulating.rank_plans(
+            opened, settings, watcher, files, processes=processes, address=cluster or ""
+        )
+        if as_json:
+            told = [(p.name, p.made.simulated, p.made.findings, p.more_per_h) for p in ranked]
+            reports.print_json(simulations_document(source, told))
+        else:
+            line_report.tell_ranked(ranked)
+        if any(has_errors(each.made.findings) for each in ranked):
+            raise typer.Exit(1)
+        return
+    made = simulating.simulate_lines(opened, settings, watcher, files[0] if files else None)
     if as_json:
         reports.print_json(simulation_document(source, made.simulated, made.findings))
     else:

@@ -11,6 +11,7 @@ from stationflow.pace.figures import figure
 
 if TYPE_CHECKING:
     from stationflow.actions.showing.line_showing import LineView
+    from stationflow.actions.showing.simulating import RankedPlan
     from stationflow.line.geometry.parallel_lines import ParallelOption
     from stationflow.line.simulation.simulated import Estimate, Simulated
 
@@ -101,6 +102,45 @@ def tell_simulated(simulated: "Simulated", findings: Sequence[Finding]) -> None:
         )
     say("")
     tell_findings(findings)
+
+
+def tell_ranked(ranked: "Sequence[RankedPlan]") -> None:
+    """Print several plans, best first, each with its output and how far it is from the best."""
+    settings = ranked[0].made.simulated.settings
+    say(
+        f"{settings.replications} runs of {figure(settings.hours)} h of each plan, seed "
+        f"{settings.seed}, with the same random numbers; in brackets the 95 % limits of the mean"
+    )
+    tell_table(
+        [
+            ("plan", "good units/h", "more than the best", "limiter"),
+            *(_ranked_row(at, plan) for at, plan in enumerate(ranked, 1)),
+        ]
+    )
+    for plan in ranked:
+        more = plan.more_per_h
+        if more is not None and more.low is not None and more.high is not None and more.high >= 0:
+            say(f"These runs do not tell {plan.name} from the best: the limits hold 0.")
+    say("")
+    of_all = [
+        finding
+        for finding in ranked[0].made.findings
+        if all(finding in plan.made.findings for plan in ranked)
+    ]
+    tell_findings(of_all)
+    for plan in ranked:
+        if own := [finding for finding in plan.made.findings if finding not in of_all]:
+            say(f"{plan.name}:")
+            tell_findings(own)
+
+
+def _ranked_row(at: int, plan: "RankedPlan") -> tuple[str, ...]:
+    made = plan.made.simulated
+    if not plan.is_simulated:
+        return (f"   {plan.name}", "not simulated", "-", "-")
+    more = "-" if plan.more_per_h is None else estimate_words(plan.more_per_h)
+    limiter = f"{made.limiter_line} {made.limiter_number}"
+    return (f"{at}. {plan.name}", estimate_words(made.output_per_h), more, limiter)
 
 
 def estimate_words(estimate: "Estimate") -> str:

@@ -60,8 +60,8 @@ class PlainProgress(EventProgress):
             signal.signal(request, self._ask)
 
     def on_prepare(self) -> None:
-        """Say that the search is made ready."""
-        say("Preparing the search; this is done once on a machine.", err=True)
+        """Say that what is compiled is made ready."""
+        say("Compiling what computes; this is done once on a machine.", err=True)
 
     def _ask(self, _request: int, _frame: FrameType | None) -> None:
         """Note the request; a second one ends the program at once."""

@@ -123,6 +123,8 @@ CODES: dict[str, str] = {
     "warm-up-short": "Simulate more hours, or give a longer warm-up; or units pile up without end.",
     "one-replication": "Ask for more replications.",
     "simulation-stopped": "Nothing to do; let it run to its end for closer limits.",
+    "simulated-straight": "Take its output and times as those of a straight line with one operator "
+    "at a station.",
     "no-output": "Simulate more hours, or look where units wait and what they wait for.",
     # cards
     "step-times-differ": "Let the times of the important steps add up to the task's time.",

@@ -12,7 +12,7 @@ PRIMARY_FILL_POINTED = "#095a78"
 the fill stands out from the light and from the dark ground."""
 
 STYLE = f"""
-.stMainBlockContainer {{padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px}}
+.stMainBlockContainer {{padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px; position: relative}}
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
 .st-key-undo-keys, .st-key-presses, [class*="st-key-saver-"], [class*="st-key-hands-"] {{
@@ -24,9 +24,10 @@ h3 {{font-size: 1.2rem !important}}
 [data-testid="stMainMenuItem-recordScreencast"],
 [data-testid="stMainMenuPopover"] > div > :not([data-testid="stMainMenuList"]) {{display: none}}
 :has(> .st-key-jobs-quiet) {{position: absolute; top: 6.2rem; left: 22rem; width: auto;
-  z-index: 2}}
-.st-key-jobs-quiet {{width: auto; font-variant-numeric: tabular-nums}}
-.st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap}}
+  max-width: calc(100% - 51rem); z-index: 2}}
+.st-key-jobs-quiet {{width: auto; max-width: 100%; font-variant-numeric: tabular-nums}}
+.st-key-jobs-quiet p {{font-size: 0.75rem; margin: 0; white-space: nowrap; overflow: hidden;
+  text-overflow: ellipsis}}
 [class*="st-key-number-"] {{position: relative; padding: .55rem .8rem .45rem .8rem; gap: 0}}
 [class*="st-key-number-"] [data-testid="stMetricLabel"] {{padding-right: 1.1rem}}
 [class*="st-key-number-small-"] [data-testid="stMetricValue"] {{font-size: 1.1rem !important}}

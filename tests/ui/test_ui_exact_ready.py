@@ -78,10 +78,10 @@ def test_one_child_is_enough_for_an_app(monkeypatch):
 
 
 def test_two_processes_never_compile_at_once(monkeypatch, tmp_path):
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda: tmp_path / "search.lock")
+    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / "search.lock")
     waiting, done = threading.Event(), []
     monkeypatch.setattr(preparation, "_search_once", lambda: done.append("compiled"))
-    with one_at_a_time.alone(lambda: None):  # as another process would hold it
+    with one_at_a_time.alone("search", lambda: None):  # as another process would hold it
         second = threading.Thread(target=preparation.prepare, args=(waiting.set,))
         second.start()
         waiting.wait()
@@ -91,7 +91,9 @@ def test_two_processes_never_compile_at_once(monkeypatch, tmp_path):
 
 
 def test_without_a_lock_the_search_is_made_ready_all_the_same(monkeypatch, tmp_path):
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda: tmp_path / "missing" / "search.lock")
+    monkeypatch.setattr(
+        one_at_a_time, "_lock_file", lambda what: tmp_path / "missing" / "search.lock"
+    )
     done = []
     monkeypatch.setattr(preparation, "_search_once", lambda: done.append("compiled"))
     preparation.prepare(lambda: None)

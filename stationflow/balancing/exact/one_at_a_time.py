@@ -1,4 +1,4 @@
-"""One process at a time compiles the search, so that the next finds it on disk."""
+"""One process at a time compiles the same, so that the next finds it on disk."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from typing import IO
 
 
 @contextmanager
-def alone(when_waiting: Callable[[], None]) -> Iterator[None]:
-    """Be the one process that compiles; `when_waiting` is called if another has to end first.
+def alone(what: str, when_waiting: Callable[[], None]) -> Iterator[None]:
+    """Be the one process that compiles this; `when_waiting` is called if another has to end first.
 
     Where no lock can be had, two may compile the same, which costs time and no more.
     """
-    held = _locked(when_waiting)
+    held = _locked(what, when_waiting)
     try:
         yield
     finally:
@@ -23,12 +23,12 @@ def alone(when_waiting: Callable[[], None]) -> Iterator[None]:
             held.close()  # which gives the lock back, as the end of a process does
 
 
-def _locked(when_waiting: Callable[[], None]) -> IO[str] | None:
+def _locked(what: str, when_waiting: Callable[[], None]) -> IO[str] | None:
     """Return the open lock file, locked; None: no lock can be had."""
     try:
         import fcntl
 
-        held = _lock_file().open("w")
+        held = _lock_file(what).open("w")
         try:
             fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
@@ -39,11 +39,11 @@ def _locked(when_waiting: Callable[[], None]) -> IO[str] | None:
     return held
 
 
-def _lock_file() -> Path:
-    """Return the lock file of the place this install keeps its compiled search in."""
+def _lock_file(what: str) -> Path:
+    """Return the lock file of the place this install keeps what it compiled in."""
     from numba import config
     from platformdirs import user_cache_path
 
     place = f"{Path(__file__).parent} {config.CACHE_DIR}"
-    name = f"search-{hashlib.sha256(place.encode()).hexdigest()[:16]}.lock"
+    name = f"{what}-{hashlib.sha256(place.encode()).hexdigest()[:16]}.lock"
     return Path(user_cache_path("stationflow", appauthor=False, ensure_exists=True)) / name

@@ -21,11 +21,11 @@ def prepare(announce: Callable[[], None], *, limited: bool = False) -> None:
 
     Another process that compiles it just now is waited for, and announced too.
     """
-    prepare_by(announce, _search_once, *([_search_limited_once] if limited else []))
+    prepare_by("search", announce, _search_once, *([_search_limited_once] if limited else []))
 
 
-def prepare_by(announce: Callable[[], None], *runs: Callable[[], None]) -> None:
-    """Do what compiles something, alone; `announce` is called once if that takes time."""
+def prepare_by(what: str, announce: Callable[[], None], *runs: Callable[[], None]) -> None:
+    """Do what compiles something, alone with `what`; `announce` is called if that takes time."""
     from numba.core.event import Event, Listener, install_listener
 
     class Compiling(Listener):  # type: ignore[misc]  # numba has no types
@@ -45,7 +45,7 @@ def prepare_by(announce: Callable[[], None], *runs: Callable[[], None]) -> None:
             """Wait for the next."""
 
     told = Compiling()
-    with install_listener("numba:compile", told), alone(told.tell):
+    with install_listener("numba:compile", told), alone(what, told.tell):
         for run in runs:
             run()
 

@@ -79,6 +79,27 @@ def simulation_document(
     }
 
 
+def simulations_document(
+    source: str, ranked: Sequence[tuple[str, Simulated, Sequence[Finding], Estimate | None]]
+) -> dict[str, Any]:
+    """Return the answers of several plans, best first: each its name, answer, findings, difference.
+
+    A difference says how many good units an hour a plan gives more than the best.
+    """
+    best = ranked[0][0]
+    return {
+        "plans": [
+            {"plan": name, **simulation_document(source, simulated, findings)}
+            for name, simulated, findings, _ in ranked
+        ],
+        "differences": [
+            {"plan": name, "best": best, "more_per_h": _limits(more, mean=True)}
+            for name, _, _, more in ranked
+            if more is not None
+        ],
+    }
+
+
 def _limits(estimate: Estimate, *, mean: bool = False) -> dict[str, float | None]:
     told = {"low": estimate.low, "high": estimate.high}
     return {"mean": estimate.mean, **told} if mean else told

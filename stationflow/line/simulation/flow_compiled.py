@@ -42,7 +42,8 @@ def flow_kernels() -> Any:
 
 def prepare(announce: Callable[[], None] = lambda: None) -> None:
     """Make the loop ready; `announce` is called once if it is compiled for it just now."""
-    prepare_by(announce, _run_once)
+    # Of its own: it waits for no search that is compiled, which the app does far back.
+    prepare_by("simulation", announce, _run_once)
 
 
 @cache

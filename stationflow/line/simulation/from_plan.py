@@ -31,6 +31,7 @@ from stationflow.model import (
     Conveyor,
     Finding,
     Line,
+    LineForm,
     Machine,
     MachineKind,
     Product,
@@ -47,6 +48,15 @@ from stationflow.network.line_tree import line_tree, units_per_start
 PACED = (Conveyor.INDEXED, Conveyor.CONTINUOUS)
 LEAST_S = 1.0
 """A line without any time steps so often: no line is endlessly fast."""
+
+
+STRAIGHTENED = {
+    LineForm.U_LINE: "It is a U-line; it is simulated as a straight line whose units pass each "
+    "station once.",
+    LineForm.TWO_SIDED: "It is two-sided; it is simulated as a straight line in which the stations "
+    "that face each other come one after the other.",
+}
+"""What becomes of the form of a line."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +119,7 @@ class _Lines:
         for line in planned:
             result = _result(self.plan, line)
             assert result is not None
+            self.findings += _left_out(line, result)
             self.add_line(line, result)
         model = FlowModel(
             stations=tuple(self.stations),
@@ -230,6 +241,20 @@ class _Lines:
             )
         )
         return before
+
+
+def _left_out(line: Line, result: BalanceResult) -> Iterator[Finding]:
+    """Yield what the plan of a line has and its flow has not."""
+    where = f"Line {line.label}"
+    if line.form in STRAIGHTENED:
+        yield warning("simulated-straight", where, STRAIGHTENED[line.form])
+    shared = [str(station.number) for station in result.stations if len(station.operators) > 1]
+    if shared:
+        message = (
+            f"Several operators work at station {', '.join(shared)}; it is simulated with one who "
+            "is busy until the last of them is done."
+        )
+        yield warning("simulated-straight", where, message)
 
 
 def _step_together(one: _Node, other: _Node) -> bool:

@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from stationflow.balancing.exact import one_at_a_time
+from stationflow.line.simulation import flow_compiled
 from stationflow.line.simulation.flow_model import (
     Duration,
     FlowBuffer,
@@ -305,3 +307,13 @@ def test_a_series_that_rises_to_its_end_has_not_settled():
 def test_what_cannot_flow_is_refused(wrong, said):
     with pytest.raises(ValueError, match=said):
         wrong()
+
+
+def test_the_loop_is_made_ready_while_another_process_compiles_the_search(monkeypatch, tmp_path):
+    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / f"{what}.lock")
+    waited = []
+    flow_compiled.prepare()  # whatever has to be compiled for it
+    flow_compiled._run_once.cache_clear()
+    with one_at_a_time.alone("search", lambda: None):  # as the app holds it after its start
+        flow_compiled.prepare(lambda: waited.append("waited"))
+    assert waited == []

@@ -15,6 +15,7 @@ from stationflow.model import (
     Equipment,
     FurtherJoin,
     Line,
+    LineForm,
     LinePlan,
     Machine,
     MachineKind,
@@ -486,3 +487,22 @@ def test_whatever_was_entered_flows_or_stands_still(product):
     found = simulate(product, each_its_station(product), replace(HOURS, hours=2, warm_up_h=0))
     assert found.replications == 3
     assert found.output_per_h.mean >= 0
+
+
+@pytest.mark.parametrize(
+    ("form", "operators", "said"),
+    [
+        (LineForm.STRAIGHT, 1, []),
+        (LineForm.U_LINE, 1, ["U-line"]),
+        (LineForm.TWO_SIDED, 1, ["two-sided"]),
+        (LineForm.STRAIGHT, 2, ["Several operators work at station 1;"]),
+        (LineForm.TWO_SIDED, 2, ["two-sided", "Several operators work at station 1;"]),
+    ],
+)
+def test_what_is_simulated_as_a_straight_line_says_so(form, operators, said):
+    product = made(task("10"), line=replace(MAIN, form=form))
+    result = answer(station(1, ["10"], 50, operators), limit=60.0)
+    plan = ProductPlan(lines=(LinePlan(line="main", result=result),))
+    found = simulate(product, plan, HOURS).findings
+    assert [f.code for f in found] == ["simulated-straight"] * len(said)
+    assert all(words in f.message for words, f in zip(said, found, strict=True))

@@ -43,6 +43,16 @@ def test_a_cluster_gives_the_same(local):
 
 
 def test_what_was_stopped_says_so():
-    answers = simulate_at_once(PLANS[:40], processes=1, progress=lambda done, of: False)
+    answers = simulate_at_once(PLANS[:40], processes=1, progress=lambda done, of: not done)
     assert answers[0].replications == 3
     assert [finding.code for finding in answers[-1].findings] == ["simulation-stopped"]
+
+
+def test_a_stop_does_not_wait_for_the_end_of_long_runs():
+    """A million runs of a plan take hours."""
+    long = replace(SETTINGS, hours=100, replications=10**6)
+    answers = simulate_at_once(
+        [(plan(1), long), (plan(2), long)], processes=1, progress=lambda done, of: False
+    )
+    assert all(answer.replications < 10**6 for answer in answers)
+    assert {f.code for a in answers for f in a.findings} >= {"simulation-stopped"}
