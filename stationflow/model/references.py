@@ -184,7 +184,7 @@ SAID: dict[type, Callable[[Any, int], str]] = {
     FurtherJoin: lambda join, _: f"further join of line {join.line}",
     Machine: lambda machine, _: f"machine {machine.name}",
     Fault: lambda fault, _: f"fault {fault.code}",
-    FaultCount: lambda count, _: f"tally of {count.date}",
+    FaultCount: lambda count, _: f"tally of {count.date or 'no day'}",
 }
 """How a record is named in a place; a record of another kind is left out."""
 
@@ -245,7 +245,7 @@ def unknown_names(product: Product, things: Iterable[Thing]) -> Iterator[tuple[M
                 if name in fine:
                     continue
                 mention = Mention(reference, records, name)
-                message = unknown.message.format(name=name)
+                message = unknown.message.format(name=name) if name else f"It names no {thing}."
                 finding = Finding(
                     severity=unknown.severity,
                     code=unknown.code,

@@ -10,6 +10,7 @@ from small_products import BOARD_LAMP, LAMP
 from stationflow.model import (
     CODES,
     Equipment,
+    FaultCount,
     Line,
     ModelTime,
     PartUse,
@@ -198,3 +199,9 @@ def test_every_list_of_names_is_covered():
     )
     ends = {r.path.rpartition(".")[2] for r in REFERENCES}
     assert [kind for kind in kinds if kind.partition(".")[2] not in ends] == []
+
+
+def test_a_count_without_its_fault_is_said_so():
+    product = replace(LAMP, tally=(FaultCount(date="", fault="", count=3),))
+    ((_, finding),) = unknown_names(product, LISTS)
+    assert (finding.where, finding.message) == ("Tally of no day", "It names no fault.")

@@ -15,6 +15,7 @@ from stationflow.model import (
     QualityStep,
 )
 from stationflow.ui.jobs import job_views
+from stationflow.ui.line import worth_view
 
 TESTED = replace(
     BOARD_LAMP,
@@ -96,6 +97,17 @@ def test_what_pays_is_ranked_by_its_gain(planned):
     (table,) = (frame.value for frame in planned.test.dataframe if "One more" in frame.value)
     gains = [float(text.replace(" ", "")) for text in table["Good units/h more"]]
     assert gains == sorted(gains, reverse=True)
+
+
+def test_where_the_pace_limits_nothing_pays(store, show):
+    draft = put_in(store, LAMP)  # nothing scatters or stops, and every station is done in time
+    asked = BalanceSettings(method="largest-candidate")
+    plan_keeping.balance_and_keep(store, draft, "main", asked, **ANA)
+    page = show(None, "products")
+    page.test.session_state["product_code"] = LAMP.code
+    page.test.session_state["line.tabs"] = "What pays"
+    page.go("line")
+    assert worth_view.NOTHING_PAYS in page.said
 
 
 def test_drawing_recommendation_and_report_are_on_offer(planned):

@@ -7,6 +7,11 @@ from stationflow.pace.figures import figure
 from stationflow.ui import show
 
 ORDERS = ("by gain", "by gain for its cost")
+LEAST_SHOWN = 0.0005  # units an hour: what is less is written as 0
+NOTHING_PAYS = (
+    "No place and no spare by itself brings more: the pace that was set is the limit, or several "
+    "stations limit alike."
+)
 
 
 def worth(view: LineView) -> None:
@@ -22,7 +27,10 @@ def worth(view: LineView) -> None:
     order = st.segmented_control(
         "Ranked", ORDERS, default=ORDERS[0], required=True, key="line.worth.order"
     )
-    values = told.values_by_cost if order == ORDERS[1] else told.values
+    ranked = told.values_by_cost if order == ORDERS[1] else told.values
+    values = [value for value in ranked if abs(value.gain_per_h) >= LEAST_SHOWN]
+    if ranked and not any(value.gain_per_h > 0 for value in values):
+        st.markdown(NOTHING_PAYS)
     rows = [
         {
             "Rank": f"{rank}",
@@ -36,15 +44,16 @@ def worth(view: LineView) -> None:
         }
         for rank, value in enumerate(values, start=1)
     ]
-    if not rows:
+    if not ranked:
         st.markdown("No cost is entered. Enter costs under *Enter*, or rank by gain.")
+    if not rows:
         return
     columns = {"Rank": show.small()}
     columns |= {name: show.right() for name in list(rows[0])[3:]}
     show.table(rows, "What one more of something brings", columns)
     st.caption(
         "Each is tried by itself on the whole line; two together may bring less or more than their "
-        "sum. A gain below 0 costs output."
+        "sum. A gain below 0 costs output. What changes nothing is left out."
     )
 
 
