@@ -14,6 +14,18 @@ def settled(page: Page) -> None:
     page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
 
 
+def at_rest(page: Page) -> None:
+    """Wait until no run has come for a while: one may ask for the next."""
+    page.evaluate("window.restSince = performance.now()")
+    page.wait_for_function(
+        """() => {
+            const state = document.querySelector("[data-testid=stApp]").dataset.testScriptState;
+            if (state !== "notRunning") window.restSince = performance.now();
+            return performance.now() - window.restSince > 1500;
+        }"""
+    )
+
+
 def balanced(page: Page) -> None:
     """Wait until the line has a plan in force.
 

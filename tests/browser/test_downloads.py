@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Download, Page, expect
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
 from tests.browser.conftest import served
-from tests.browser.hands import downloaded, go, settled, wait_until
+from tests.browser.hands import at_rest, downloaded, go, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -96,6 +96,9 @@ def begun_by(page: Page, presses: int, between: int = 0) -> list[Path]:
         )
         large.click()  # and once more while the file is made
         wait_until(page, partial(_are, begun, press))
+    at_rest(page)
+    if page.get_by_role("switch", name="Large print").is_checked():
+        large.click()
     return [Path(file.path()) for file in begun]
 
 
@@ -137,7 +140,7 @@ def held(balanced: Page) -> Page:
     balanced.mouse.down()
     balanced.wait_for_function("button => !button.isConnected", arg=before)
     button.wait_for()
-    settled(balanced)
+    at_rest(balanced)
     return balanced
 
 

@@ -24,9 +24,7 @@ def line(page: Page, app_address: str) -> Page:
     page.goto(f"{app_address}/balance?product=F-100")
     expect(page.get_by_role("heading", name="Balance", level=1)).to_be_visible()
     settled(page)
-    button = page.get_by_role("button", name="Balance the line")
-    if button.count():
-        button.click()
+    page.get_by_role("button", name="Balance the line", exact=True).click()
     balanced(page)
     go(page, "Line")
     return page
