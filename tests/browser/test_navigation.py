@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from stationflow.ui.navigation import GROUPS, ORDER
-from tests.browser.hands import WAIT_MS, go, settled
+from tests.browser.hands import WAIT_MS, go, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -39,8 +39,12 @@ def test_every_page_is_reached_by_the_tab_key_and_enter(small: Page):
 
 def test_each_group_stands_above_the_first_of_its_pages(small: Page):
     items = small.locator('[data-testid="stTopNav"] > .rc-overflow-item:has(a)')
-    above = items.evaluate_all("all => all.map(e => getComputedStyle(e, '::before').content)")
-    firsts = {group: pages[0][1] for group, pages in GROUPS.items()}
-    named = dict(zip(above, [title for _, title, _ in ORDER], strict=True))
-    del named["none"]
-    assert named == {f'"{group}"': title for group, title in firsts.items()}
+    titles = [title for _, title, _ in ORDER]
+
+    def named() -> dict[str, str]:
+        above = items.evaluate_all("all => all.map(e => getComputedStyle(e, '::before').content)")
+        return {group: title for group, title in zip(above, titles, strict=True) if group != "none"}
+
+    firsts = {f'"{group}"': pages[0][1] for group, pages in GROUPS.items()}
+    wait_until(small, lambda: named() == firsts)  # the style sheet comes after the page
+    assert named() == firsts
