@@ -63,9 +63,7 @@ class GateFigures:
     launch_share: float | None = None  # of the places that may get a new unit at most: 1 / v
     place_pace_s: float | None = None  # from place to place, with the planned empty places
     vacancy: float | None = None  # share of empty places behind the gate
-    place_waiting: float | None = (
-        None  # repaired units that wait for an empty place, upper estimate
-    )
+    place_waiting: float | None = None  # repaired units that wait for a place, upper estimate
     place_wait_s: float | None = None
     # the most units off the line within so many hours, where nothing drains the float
     growth: tuple[tuple[float, int], ...] = ()
