@@ -216,6 +216,8 @@ def _faults(model: FlowModel) -> list[str]:
             continue
         if station.servers < 1 or station.batch < 1:
             found.append(f"{station.label}: servers and batch are 1 or more")
+        if not (0 <= station.shortage_share <= 1 and station.shortage_s >= 0):
+            found.append(f"{station.label}: parts go missing at a share of 0 to 1, for 0 s or more")
         if station.batch > 1 and (k in in_paced or station.gate):
             found.append(f"{station.label}: a batch has no gate and no common step")
         if station.input >= 0:

@@ -78,7 +78,7 @@ def check_flow(
         if int(line["created"]) != gone + found or found != int(line["present"]):
             raise RuntimeError(f"line {c}: {line['created']} units started, {gone + found} found")
         times = float(line["time_gone"]) + time
-        if abs(float(line["area"]) - times) > 1e-6 * max(1.0, times):
+        if abs(float(line["area"]) - times) > 1e-6 * max(1.0, abs(times)):
             raise RuntimeError(f"line {c}: L = lambda W does not hold: {line['area']}, {times}")
     server_time = tables.stations["servers"] * now
     if len(server_time) and np.abs(tables.spent.sum(1) - server_time).max() > 1e-6 * max(1.0, now):

@@ -622,10 +622,11 @@ def _shortage(product: Product, tasks: Sequence[Task]) -> tuple[float, float]:
     """Return how often a part of these tasks is missing, and how long it is waited for."""
     names = {use.part for task in tasks for use in task.parts}
     short = [
-        (1 - part.present_share, part.shortage_min * 60)
+        (1 - part.present_share, (part.shortage_min or 0) * 60)
         for part in product.parts
-        if part.number in names and part.shortage_min and 0 <= part.present_share < 1
+        if part.number in names and 0 <= part.present_share < 1
     ]
+    short = [(missing, wait_s) for missing, wait_s in short if wait_s > 0]
     if not short:
         return 0.0, 0.0
     share = 1 - prod(1 - missing for missing, _ in short)

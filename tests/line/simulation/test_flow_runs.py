@@ -302,6 +302,12 @@ def test_a_series_that_rises_to_its_end_has_not_settled():
             ),
             "empty places",
         ),
+        (
+            lambda: FlowModel(
+                stations=(FlowStation(work=exponential(1), shortage_share=0.1, shortage_s=-5.0),)
+            ),
+            "parts go missing",
+        ),
     ],
 )
 def test_what_cannot_flow_is_refused(wrong, said):

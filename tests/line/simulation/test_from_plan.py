@@ -167,10 +167,11 @@ def test_a_missing_part_is_waited_for_at_the_station_that_fits_it():
     # 10 % and 20 % missing: 28 % of the units wait; (0.1 x 2 + 0.2 x 5) / 0.3 min on the mean.
     product = made(
         task("10", parts=(PartUse(part="a"), PartUse(part="b"))),
-        task("20", parts=(PartUse(part="c"),)),
+        task("20", parts=(PartUse(part="c"), PartUse(part="no time"))),
         parts=(
             Part(number="a", present_share=0.9, shortage_min=2),
             Part(number="b", present_share=0.8, shortage_min=5),
+            Part(number="no time", present_share=0.5, shortage_min=-5),
             Part(number="c"),
         ),
     )
