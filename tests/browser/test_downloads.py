@@ -122,9 +122,9 @@ def load() -> Iterator[None]:
 
 @pytest.mark.campaign
 @pytest.mark.timeout(3600)
-def test_100_presses_on_a_busy_machine_give_100_files(balanced: Page, load: None):
-    files = begun_by(balanced, 100, between=400)
-    assert [path.read_bytes()[:4] for path in files] == [b"%PDF"] * 100
+def test_300_presses_on_a_busy_machine_give_300_files(balanced: Page, load: None):
+    files = begun_by(balanced, 300, between=400)
+    assert [path.read_bytes()[:4] for path in files] == [b"%PDF"] * 300
 
 
 @pytest.fixture
