@@ -1,4 +1,4 @@
-"""``python -m stationflow.cli.making_ready``: the exact search made ready before it is asked for.
+"""``python -m stationflow.cli.making_ready search|simulation``: compiled before it is asked for.
 
 The app starts it beside itself. It steps back behind everything else, and ends at once when
 standard input is closed, which the end of the app does.
@@ -12,13 +12,18 @@ NICENESS = 15
 
 
 def main() -> None:
-    """Make the search ready."""
+    """Make the exact search or the simulation ready."""
     threading.Thread(target=_end_with_the_app, daemon=True).start()
     if hasattr(os, "nice"):
         os.nice(NICENESS)
-    from stationflow.balancing.methods.exact import prepare_exact
+    if sys.argv[1] == "search":
+        from stationflow.balancing.methods.exact import prepare_exact
 
-    prepare_exact(lambda: None)
+        prepare_exact(lambda: None)
+    else:
+        from stationflow.line.simulation.flow_compiled import prepare
+
+        prepare()
 
 
 def _end_with_the_app() -> None:

@@ -18,6 +18,7 @@ from stationflow.model import (
     Effort,
     Finding,
     Goal,
+    Pins,
     Rebalanced,
     Side,
     Station,
@@ -73,6 +74,10 @@ def plan_document(
         "limit": result.limit,
         "stations_asked": result.asked.stations,
         "stations_asked_from": result.asked.stations_from,
+        "pins": {
+            "tasks": dict(result.asked.pins.tasks),
+            "stations": list(result.asked.pins.stations),
+        },
         "takt_time": result.pace.takt_time,
         "operating_takt": result.pace.operating_takt,
         "cycle_time": result.cycle_time if has_plan else None,
@@ -250,6 +255,7 @@ def _asked(document: dict[str, Any], used: int) -> BalanceSettings:
     has_none = says_limit or goal in (Goal.SHORTEST_CYCLE, Goal.BEST_EFFICIENCY)
     has_both = bool(document.get("stations_asked")) and goal == Goal.FEWEST_MOVES
     is_of_stations = has_none if limit is None else goal == Goal.FEASIBLE or has_both
+    pins = document.get("pins") or {}
     return BalanceSettings(
         method=document.get("method") or GIVEN,
         limit=None if limit is None else float(limit),
@@ -258,6 +264,9 @@ def _asked(document: dict[str, Any], used: int) -> BalanceSettings:
         direction=Direction(document["direction"]) if document.get("direction") else None,
         seed=document.get("seed"),
         cores=document.get("cores"),
+        pins=Pins(
+            tasks=tuple(pins.get("tasks", {}).items()), stations=tuple(pins.get("stations", ()))
+        ),
     )
 
 
@@ -378,6 +387,15 @@ def _is_text(said: object) -> bool:
     return isinstance(said, str)
 
 
+def _is_pins(said: object) -> bool:
+    if not isinstance(said, dict):
+        return False
+    tasks, stations = said.get("tasks", {}), said.get("stations", [])
+    if not (isinstance(tasks, dict) and isinstance(stations, list)):
+        return False
+    return all(_is_count(number) for number in (*tasks.values(), *stations))
+
+
 A_LIMIT = (lambda said: _is_amount(said) and said > 0, "a number above 0")
 A_COUNT = (_is_count, "a whole number from 1")
 A_WHOLE = (_is_whole, "a whole number from 0")
@@ -392,6 +410,7 @@ QUESTION: dict[str, tuple[Callable[[Any], bool], str]] = {
     "direction": (lambda said: said in list(Direction), f"one of {', '.join(Direction)}"),
     "stations_asked": A_COUNT,
     "stations_asked_from": A_COUNT,
+    "pins": (_is_pins, 'like {"tasks": {"10": 3}, "stations": [2]}: each a station, from 1'),
     "seed": (lambda said: type(said) is int, "a whole number"),
     "cores": A_COUNT,
     "trials": A_WHOLE,

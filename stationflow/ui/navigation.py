@@ -5,8 +5,8 @@ from pathlib import Path
 import streamlit as st
 
 from stationflow.ui import session, show, theme
-from stationflow.ui.components.presses import keep_presses
-from stationflow.ui.jobs import exact_ready, job_views
+from stationflow.ui.components.for_window import for_window
+from stationflow.ui.jobs import job_views, made_ready
 
 PAGES = Path(__file__).parent / "pages"
 ICON = str(Path(__file__).with_name("icon.png"))  # a file of ours: named icons are fetched
@@ -33,8 +33,8 @@ def run() -> None:
     st.set_page_config(page_title="Stationflow", page_icon=ICON, layout="wide")
     theme.apply()
     theme.group_links({group: len(pages) for group, pages in GROUPS.items()})
-    keep_presses()
-    exact_ready.begin()
+    for_window()
+    made_ready.begin("search")
     # One flat list: groups of Streamlit's own bar are drop-downs, and each page two clicks away.
     pages = [
         st.Page(PAGES / f"{name}.py", title=title, icon=icon, default=name == "products")

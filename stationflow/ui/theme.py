@@ -15,7 +15,8 @@ STYLE = f"""
 .stMainBlockContainer {{padding: 4rem 2.5rem 3rem 2.5rem; max-width: 2400px; position: relative}}
 h1 {{font-size: 1.75rem !important; padding: 0 !important}}
 h3 {{font-size: 1.2rem !important}}
-.st-key-undo-keys, .st-key-presses, [class*="st-key-saver-"], [class*="st-key-hands-"] {{
+.st-key-undo-keys, [class*="st-key-for-window-"], [class*="st-key-saver-"],
+[class*="st-key-hands-"] {{
   position: absolute; width: 0; overflow: hidden; pointer-events: none}}
 .st-key-wide-chart {{overflow-x: auto}}
 .st-key-card-pages img {{outline: 1px solid #84939b}}

@@ -170,7 +170,7 @@ def reach(page: Page, label: str, way: str) -> None:
         field = page.get_by_label(label, exact=True)
         (box if FORM[label] == "" else field).click()
         return
-    for _ in range(200):  # a field that is drawn anew loses the focus
+    for _ in range(40):
         page.keyboard.press("Tab")
         if page.evaluate("document.activeElement.ariaLabel") == label:
             return
@@ -203,6 +203,8 @@ def test_every_limit_of_a_task_is_entered_in_its_form_and_stored(window: Page, a
             window.keyboard.press("Enter" if typed else "Space")
         wait_until(window, partial(_is_newer, store, way, before))
         settled(window)
+        if way == "keyboard":  # its field was drawn anew
+            window.wait_for_function(f"document.activeElement.ariaLabel === {label!r}")
     assert store.draft(way).product.tasks[0].limits == ENTERED
 
 

@@ -65,6 +65,22 @@ def test_the_document_says(made, field, value):
     assert made[field] == value
 
 
+@pytest.mark.parametrize(
+    ("pins", "moves", "stations"),
+    # With 20 at the second station only 10 fits before it, 30 beside it, and 40 and 50 come last;
+    # with 10 at the first nothing changes.
+    [
+        ({"tasks": {"20": 2}, "stations": []}, 2, [["10"], ["20", "30"], ["40", "50"]]),
+        ({"tasks": {"10": 1}, "stations": []}, 1, [["10", "20"], ["30", "40"], ["50"]]),
+    ],
+)
+def test_what_the_old_plan_pins_stays(run, lamp, old, pins, moves, stations):
+    path = old(a_plan(pins=pins))
+    document = run("rebalance", lamp, "--from", path, "--limit", "60", "--json").document
+    assert (document["pins"], document["move_count"]) == (pins, moves)
+    assert [station["tasks"] for station in document["stations"]] == stations
+
+
 def test_stations_are_numbered_anew_and_say_what_they_were(made):
     said = [(s["number"], s["was"], s["tasks"]) for s in made["stations"]]
     assert said == [(1, 1, ["10", "20"]), (2, 3, ["30", "40"]), (3, 4, ["50"])]

@@ -58,7 +58,7 @@ def test_what_a_station_does_lasts_from_one_event_to_the_next():
 
 def test_only_what_lies_between_the_two_moments_is_drawn():
     rows = line_over_time(TRACE, 60, 85)["data"]["values"]
-    assert [(row["state"], row["from"], row["to"]) for row in rows] == [
+    assert [(row["state"], row["start"], row["end"]) for row in rows] == [
         ("works", 60, 80), ("waits", 80, 85)
     ]  # fmt: skip
 

@@ -15,6 +15,7 @@ from stationflow.model import (
     Direction,
     Goal,
     OperatorWork,
+    Pins,
     Side,
     Stopped,
     note,
@@ -37,9 +38,8 @@ BALANCED = answer(
 WITHOUT_PLAN = answer(limit=60.0)
 FIELDS = [
     "source", "line", "goal", "method", "engine", "direction", "ending", "limits_kept",
-    "stations", "station_count", "limit", "stations_asked", "stations_asked_from", "takt_time",
-    "operating_takt", "cycle_time",
-    "lower_bound",
+    "stations", "station_count", "limit", "stations_asked", "stations_asked_from", "pins",
+    "takt_time", "operating_takt", "cycle_time", "lower_bound",
     "balance_efficiency", "balance_delay", "smoothness_index", "time_unit", "seed", "trials",
     "cores", "nodes", "memory_mb", "stopped", "then", "runtime_s",
     "confirmation", "findings",
@@ -313,6 +313,8 @@ def test_the_question_of_a_plan_is_read(said, goal, limit, stations):
         ("runtime_s", "long", "Its runtime_s is 'long'; it must be null or a number from 0."),
         ("stations_asked", 0, "it must be null or a whole number from 1."),
         ("engine", 3, "it must be null or text in quotes."),
+        ("pins", {"tasks": {"10": "three"}}, 'it must be null or like {"tasks": {"10": 3}'),
+        ("pins", [2], 'it must be null or like {"tasks": {"10": 3}'),
     ],
 )
 def test_what_a_plan_says_of_its_question_and_cannot_be_read_is_a_finding(key, value, words):
@@ -325,7 +327,16 @@ def test_what_a_plan_says_of_its_question_and_cannot_be_read_is_a_finding(key, v
 
 
 def test_what_was_asked_and_done_for_a_plan_is_read_back():
-    free = changed(BALANCED, limit=None, stations=3, cores=2, nodes=7, memory_mb=1.5, runtime_s=2.5)
+    free = changed(
+        BALANCED,
+        limit=None,
+        stations=3,
+        cores=2,
+        pins=Pins(tasks=(("30", 2),), stations=(3,)),
+        nodes=7,
+        memory_mb=1.5,
+        runtime_s=2.5,
+    )
     plan, _ = read_plan_document(json.dumps(plan_document("pump", free)))
     assert plan is not None
     assert (plan.asked, plan.effort) == (

@@ -16,7 +16,7 @@ from stationflow.actions.opening import starting
 from stationflow.model import Product
 from stationflow.storage import Store
 from stationflow.ui import session
-from stationflow.ui.jobs import exact_ready
+from stationflow.ui.jobs import made_ready
 from stationflow.ui.plans import balance_settings
 
 ROOT = Path(__file__).parents[2]
@@ -112,8 +112,8 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
     # A textbook rule answers at once; a test that means the search chooses it.
     monkeypatch.setattr(balance_settings, "USUAL_WAY", balance_settings.TEXTBOOK)
     # Tests start no child of the app's own, and never depend on what it has done so far.
-    monkeypatch.setattr(exact_ready, "begin", lambda: None)
-    monkeypatch.setattr(exact_ready, "is_ready", lambda: True)
+    monkeypatch.setattr(made_ready, "begin", lambda part: None)
+    monkeypatch.setattr(made_ready, "is_ready", lambda part: True)
     config.set_option("client.showErrorDetails", "full")
     st.cache_data.clear()
     opened = starting.open_store_at(address)

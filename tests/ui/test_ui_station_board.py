@@ -138,4 +138,15 @@ def test_a_plan_filled_by_hand_from_an_empty_board_is_kept(show, store):
     step(store, *(HandStep(act=HandAct.MOVE, task=m.task, station=1, moves=(m,)) for m in moves))
     page.run()
     page.press("board.keep")
-    assert store.plans(CODE, LINE)[0].result.loads == (150.0,)
+    (kept,) = [plan for plan in store.plans(CODE, LINE) if not plan.archived]
+    assert kept.result.loads == (150.0,)
+
+
+def test_an_empty_board_that_was_filled_can_be_begun_again(show, store):
+    page = show(LAMP, "balance")
+    page.press("balance.by_hand")
+    (plan,) = store.plans(CODE, LINE)
+    store.note_plan(CODE, plan.plan_id, archived=True, **ANA)
+    page.run()
+    page.press("balance.by_hand")
+    assert store.plans(CODE, LINE) == [plan]

@@ -131,11 +131,16 @@ def begin_by_hand(store: Store, draft: Draft, line: str, *, by: Author) -> Plan 
     board = hand_board(work, empty, pace.station_time_s)
     result = hand_result(board, pace)
     name = "empty, to be filled by hand on the board"
-    return save_plan(store, draft, result, by=by, if_first=False, name=name)
+    plan = save_plan(store, draft, result, by=by, if_first=False, name=name)
+    if plan.archived:
+        store.note_plan(plan.product, plan.plan_id, archived=False, by=by)
+    return plan
 
 
 def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, by: Author) -> Plan:
     """Store what was moved by hand as a plan; the steps on the plan it began as are then done.
+
+    An empty board that was filled is archived: nobody can work by it.
 
     StoreError if a task is at no station: such a plan cannot be worked by.
     """
@@ -147,6 +152,8 @@ def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, b
     plan = save_plan(store, draft, now.result, by=by, if_first=False, remark=moved)
     code, old = state.plan.product, state.plan.plan_id
     store.change_hand_work(code, old, lambda done: replace(done, steps=(), done=0), by=by)
+    if not any(station.tasks for station in state.plan.result.stations):
+        store.note_plan(code, old, archived=True, by=by)
     return plan
 
 

@@ -37,6 +37,8 @@ def rebalance_from_file(
 ) -> RebalanceAnswer:
     """Rebalance a line from the plan of a file; `line` None: the one the plan is for.
 
+    What the plan pins stays where it is.
+
     NoLimitError if an instance has no cycle time and none is asked for.
     """
     document, findings = read_plan_document(file, line, opened.line(None))
@@ -45,6 +47,7 @@ def rebalance_from_file(
         said = by_severity((*opened.findings, *findings))
         nothing = BalanceResult(line=opened.line(line), asked=asked, findings=said)
         return RebalanceAnswer(result=nothing)
+    asked = replace(asked, pins=document.asked.pins)
     return rebalance_opened(opened, document.line, document.stations, asked, progress, weights)
 
 

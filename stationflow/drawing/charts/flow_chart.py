@@ -27,31 +27,10 @@ def shares_chart(shares: Sequence[StationShares], *, inks: Inks = ON_PAPER) -> S
     """Return what each station did as bars that add up to 100 %."""
     labels = [place_label(each.line, each.number, each.name) for each in shares]
     rows = [row for each, label in zip(shares, labels, strict=True) for row in _parts(each, label)]
-    y = _station_axis(labels)
     x = {**parts.measure("start", "Share of the time", (0, 1)), "axis": {"format": "%"}}
-    at = {"x": x, "x2": {"field": "end"}, "y": y}
-    fill = {
-        "field": "state",
-        "type": "nominal",
-        "title": None,
-        "scale": {"domain": list(STATES), "range": list(FILLS)},
-        "legend": _legend(LETTERS),
-    }
     said = parts.tooltip(station="Station", state="What", shown="Share", of="Of it")
-    middle = {"x": {**x, "field": "middle"}, "y": y, "text": {"field": "words"}}
-    return {
-        "data": {"values": rows},
-        "layer": [
-            parts.layer(
-                {"type": "bar", "stroke": inks.idle_edge, "strokeWidth": 0.8},
-                {**at, "fill": fill, "tooltip": said},
-            ),
-            parts.layer(parts.words(STATE_INK, 10), middle),
-        ],
-        "width": "container",
-        "height": {"step": ROW},
-        "padding": parts.PADDING,
-    }
+    looks = dict(zip(STATES, FILLS, strict=True))
+    return _bars(rows, labels, x, LETTERS, looks, said, edge=inks.idle_edge, size=10)
 
 
 def _parts(each: StationShares, label: str) -> Iterable[Spec]:
@@ -134,8 +113,8 @@ def line_over_time(
         {
             "station": span.label,
             "state": span.state,
-            "from": round(max(span.start_s, first_s), 2),
-            "to": round(min(span.end_s, last_s), 2),
+            "start": round(max(span.start_s, first_s), 2),
+            "end": round(min(span.end_s, last_s), 2),
             "middle": (max(span.start_s, first_s) + min(span.end_s, last_s)) / 2,
             "unit": f"{span.unit}" if span.unit else "",
             "words": _span_words(span, last_s - first_s),
@@ -143,33 +122,10 @@ def line_over_time(
         for span in spans_of(trace)
         if span.end_s > first_s and span.start_s < last_s
     ]
-    x = parts.measure("from", "Seconds from the start", (first_s, last_s))
-    y = _station_axis(labels)
-    fill = {
-        "field": "state",
-        "type": "nominal",
-        "title": None,
-        "scale": {"domain": list(TIME_LETTERS), "range": list(TIME_FILLS)},
-        "legend": _legend(TIME_LETTERS),
-    }
-    said = parts.tooltip(
-        station="Station", state="What", unit="Unit", **{"from": "From", "to": "To"}
-    )
-    at = {"x": x, "x2": {"field": "to"}, "y": y}
-    middle = {"x": {**x, "field": "middle"}, "y": y, "text": {"field": "words"}}
-    return {
-        "data": {"values": rows},
-        "layer": [
-            parts.layer(
-                {"type": "bar", "stroke": inks.ground, "strokeWidth": 0.8},
-                {**at, "fill": fill, "tooltip": said},
-            ),
-            parts.layer(parts.words(STATE_INK, 9), middle),
-        ],
-        "width": "container",
-        "height": {"step": ROW},
-        "padding": parts.PADDING,
-    }
+    x = parts.measure("start", "Seconds from the start", (first_s, last_s))
+    said = parts.tooltip(station="Station", state="What", unit="Unit", start="From", end="To")
+    looks = dict(zip(TIME_LETTERS, TIME_FILLS, strict=True))
+    return _bars(rows, labels, x, TIME_LETTERS, looks, said, edge=inks.ground, size=9)
 
 
 def _span_words(span: Span, window_s: float) -> str:
@@ -187,15 +143,19 @@ def _in_order(trace: Sequence[TraceEvent]) -> list[TraceEvent]:
     return sorted(trace, key=lambda e: (lines.index(e.line), e.station, e.name))
 
 
-def _legend(letters: Mapping[str, str]) -> Spec:
-    """Return the legend, each state with the letter that stands for it in narrow bars."""
-    said = json.dumps({state: f"{state} ({x})" if x else state for state, x in letters.items()})
-    look = {"symbolStrokeColor": STATE_INK, "symbolType": "square", "symbolSize": 160}
-    return {"orient": "top", "labelExpr": f"{said}[datum.label]", **look}
-
-
-def _station_axis(labels: Sequence[str]) -> Spec:
-    return {
+def _bars(
+    rows: Sequence[Spec],
+    labels: Sequence[str],
+    x: Spec,
+    letters: Mapping[str, str],
+    fills: Mapping[str, str],
+    said: Sequence[Spec],
+    *,
+    edge: str,
+    size: int,
+) -> Spec:
+    """Return a bar of parts for each station: where they start and end, their state and words."""
+    y = {
         "field": "station",
         "type": "nominal",
         "title": None,
@@ -203,6 +163,32 @@ def _station_axis(labels: Sequence[str]) -> Spec:
         "axis": {"labelLimit": 200},
         "scale": {"paddingInner": 0.18, "paddingOuter": 0.1},
     }
+    fill = {
+        "field": "state",
+        "type": "nominal",
+        "title": None,
+        "scale": {"domain": list(fills), "range": list(fills.values())},
+        "legend": _legend(letters),
+    }
+    at = {"x": x, "x2": {"field": "end"}, "y": y, "fill": fill, "tooltip": said}
+    middle = {"x": {**x, "field": "middle"}, "y": y, "text": {"field": "words"}}
+    return {
+        "data": {"values": rows},
+        "layer": [
+            parts.layer({"type": "bar", "stroke": edge, "strokeWidth": 0.8}, at),
+            parts.layer(parts.words(STATE_INK, size), middle),
+        ],
+        "width": "container",
+        "height": {"step": ROW},
+        "padding": parts.PADDING,
+    }
+
+
+def _legend(letters: Mapping[str, str]) -> Spec:
+    """Return the legend, each state with the letter that stands for it in narrow bars."""
+    said = json.dumps({state: f"{state} ({x})" if x else state for state, x in letters.items()})
+    look = {"symbolStrokeColor": STATE_INK, "symbolType": "square", "symbolSize": 160}
+    return {"orient": "top", "labelExpr": f"{said}[datum.label]", **look}
 
 
 def place_label(line: str, number: int, name: str) -> str:

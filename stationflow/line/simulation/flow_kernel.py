@@ -204,13 +204,18 @@ def drop_first(f: Tables) -> None:
 
 
 # What is to be looked at again.
+def to_do(f: Tables, kind: int, i: int) -> None:
+    """Note what is to be done: its kind, and the position of what it is done to."""
+    f.todo[f.world[0].todo] = (kind << KIND_BITS) | i
+    f.world[0].todo += 1
+
+
 def look_at_station(f: Tables, k: int) -> None:
     """Have a station looked at again."""
     station = f.stations[k]
     if not station.queued:
         station.queued = 1
-        f.todo[f.world[0].todo] = (TODO_STATION << KIND_BITS) | k
-        f.world[0].todo += 1
+        to_do(f, TODO_STATION, k)
 
 
 def look_at_buffer(f: Tables, b: int) -> None:
@@ -218,8 +223,7 @@ def look_at_buffer(f: Tables, b: int) -> None:
     buffer = f.buffers[b]
     if not buffer.queued:
         buffer.queued = 1
-        f.todo[f.world[0].todo] = (TODO_BUFFER << KIND_BITS) | b
-        f.world[0].todo += 1
+        to_do(f, TODO_BUFFER, b)
 
 
 def look_at_paced(f: Tables, g: int) -> None:
@@ -227,8 +231,7 @@ def look_at_paced(f: Tables, g: int) -> None:
     line = f.paced[g]
     if not line.queued:
         line.queued = 1
-        f.todo[f.world[0].todo] = (TODO_PACED << KIND_BITS) | g
-        f.world[0].todo += 1
+        to_do(f, TODO_PACED, g)
 
 
 def look_at_server(f: Tables, v: int) -> None:
@@ -236,14 +239,12 @@ def look_at_server(f: Tables, v: int) -> None:
     server = f.servers[v]
     if not server.queued:
         server.queued = 1
-        f.todo[f.world[0].todo] = (TODO_SERVER << KIND_BITS) | v
-        f.world[0].todo += 1
+        to_do(f, TODO_SERVER, v)
 
 
 def call_finish(f: Tables, v: int) -> None:
     """Have a server end its work."""
-    f.todo[f.world[0].todo] = (TODO_FINISH << KIND_BITS) | v
-    f.world[0].todo += 1
+    to_do(f, TODO_FINISH, v)
 
 
 def look_at_takers(f: Tables, b: int) -> None:

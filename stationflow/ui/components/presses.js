@@ -2,14 +2,15 @@
 // A press is given to what is drawn anew between its down and its up, where a browser would give
 // it to nobody. A press after that of a button waits until the page has taken the button: a run
 // that is cut short by the next forgets which button began it. A link waits until what was typed
-// just before it is stored: a table tells an edit 150 ms late, more on a busy machine, and a page
-// left before its run begins loses the edit.
+// just before it is stored: a table tells an edit 150 ms late, and a page left before its run
+// begins loses the edit. On a busy machine a run begins long after it was asked for.
 const LATE = 800; // ms after a key until its edit is told for certain
-const RECENT = 5000; // ms after a key in which a run of the page may be the one that stores it
+const RECENT = 15000; // ms after a key in which a run of the page may be the one that stores it
 const QUIET = 400; // ms without a run after the press of a button: it has begun none
-const LONGEST = 3000; // ms a press is held at most
+const LONGEST = 3000; // ms a press waits at most for that of a button, or to be drawn again
 const LOOK = 50;
 const STILL = 6; // px a hand may move within a press
+const ASKS_FOR_RUN = 0x5a; // first byte of a message to the server: `rerun_script` of BackMsg
 const PRESSABLE = "button:not(:disabled), a[href], label";
 
 export default function () {
@@ -19,15 +20,16 @@ export default function () {
   const held = []; // presses not given yet, the oldest first
   let down = null; // the press of which the browser has not told a click
   let edited = -RECENT, button = -LONGEST; // when a key and when a button was pressed last
-  let started = 0, ended = 0; // when the last run of the page was
+  let asked = 0, started = 0, ended = 0; // when the last run of the page was
   let isOurs = false;
 
   const hear = (name, heard) => window.addEventListener(name, heard, true);
+  const isBusy = () => isRunning() || asked > Math.max(started, ended);
   const isEarly = (pressed) => {
-    const isTaken = !isRunning() && (started > button || now() - Math.max(ended, button) > QUIET);
+    const isTaken = !isBusy() && (started > button || now() - Math.max(ended, button) > QUIET);
     if (now() - button < LONGEST && !isTaken) return true;
     const sinceKey = now() - edited;
-    return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isRunning()));
+    return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isBusy()));
   };
   const pass = (pressed) => {
     if (pressed.closest("[data-testid=stButton], [data-testid=stFormSubmitButton]")) button = now();
@@ -38,11 +40,12 @@ export default function () {
   };
   const give = () => {
     const press = held[0], meant = meantBy(press);
-    const isOld = now() - press.since > LONGEST || location.pathname !== press.page;
-    if (!isOld && (!meant || isEarly(meant))) return setTimeout(give, LOOK);
+    const isHere = location.pathname === press.page;
+    const isWaiting = meant ? isEarly(meant) : now() - press.since < LONGEST;
+    if (isHere && isWaiting) return setTimeout(give, LOOK);
     held.shift();
     if (held.length) setTimeout(give, LOOK);
-    if (!meant || location.pathname !== press.page) return;
+    if (!isHere || !meant) return;
     pass(meant);
     isOurs = true;
     meant.click();
@@ -75,6 +78,11 @@ export default function () {
     if (isRunning()) started = now();
     else ended = now();
   }).observe(document.body, { subtree: true, attributeFilter: ["data-test-script-state"] });
+  const send = WebSocket.prototype.send;
+  WebSocket.prototype.send = function (message) {
+    if (message[0] === ASKS_FOR_RUN) asked = now();
+    return send.call(this, message);
+  };
   for (const name of ["keydown", "input", "paste"]) hear(name, () => (edited = now()));
 }
 

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stationflow.ui import show, undo
+from stationflow.ui.jobs import made_ready
 from stationflow.ui.line import (
     drawing_view,
     entering,
@@ -21,6 +22,7 @@ draft = show.product_heading(
     "Main line, feeders, machines, tests and soak together: how long the line is, when each "
     "feeder starts, what stops cost and what one more buffer place would bring.",
 )
+made_ready.begin("simulation")
 TABS = "line.tabs"
 # What is typed is stored at once; the line is counted and drawn anew when the tab is left.
 is_entering = st.session_state.get(TABS) == "Enter"

@@ -9,7 +9,7 @@ from stationflow.balancing.methods import METHODS
 from stationflow.model import BalanceSettings, Plan
 from stationflow.storage import Draft
 from stationflow.ui import session, show
-from stationflow.ui.jobs import exact_ready, job_views
+from stationflow.ui.jobs import job_views, made_ready
 from stationflow.ui.plans import joint_views, shown_plan
 from stationflow.ui.text import plain
 
@@ -48,7 +48,7 @@ def balance_lines(draft: Draft, lines: list[str], settings: BalanceSettings) -> 
     if job_views.is_long(settings):
         for line in lines:
             job = job_views.start(draft, line, settings)
-            if METHODS[settings.method].prepare and not exact_ready.is_ready():
+            if METHODS[settings.method].prepare and not made_ready.is_ready("search"):
                 job.meanwhile = best_rule_plan(draft, line, settings)
         session.rerun()
     with show.errors():

@@ -10,7 +10,7 @@ from small_products import LAMP, put_in
 from stationflow.actions.plans.rule_plan import best_rule_plan
 from stationflow.balancing.exact import one_at_a_time, preparation
 from stationflow.model import BalanceSettings
-from stationflow.ui.jobs import exact_ready, job_views
+from stationflow.ui.jobs import job_views, made_ready
 from stationflow.ui.jobs.job_process import Job
 
 WAITS = (sys.executable, "-c", "import sys; sys.stdin.read()")
@@ -20,7 +20,7 @@ MEANWHILE = "Meanwhile: the best plan of the rules"
 
 @pytest.fixture
 def child():
-    made = exact_ready.MakingReady(WAITS)
+    made = made_ready.MakingReady("search", WAITS)
     yield made
     made.process.kill()
     made.process.wait()
@@ -38,7 +38,7 @@ def test_the_search_is_ready_when_the_child_has_done_its_work(child):
 
 
 def test_a_child_that_failed_made_nothing_ready():
-    made = exact_ready.MakingReady((sys.executable, "-c", "raise SystemExit(3)"))
+    made = made_ready.MakingReady("search", (sys.executable, "-c", "raise SystemExit(3)"))
     made.process.wait()
     made.process.stdin.close()
     assert not made.is_done
@@ -52,10 +52,10 @@ def test_the_child_ends_with_the_app_whatever_it_is_doing():
         "making_ready.main()"
     )
     process = subprocess.Popen(
-        [sys.executable, "-c", held],
+        [sys.executable, "-c", held, "search"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        cwd=exact_ready.ROOT,
+        cwd=made_ready.ROOT,
     )
     assert process.stdout.readline() == b"begun\n"
     process.communicate()  # closes standard input, as the end of the app does, and waits
@@ -64,16 +64,23 @@ def test_the_child_ends_with_the_app_whatever_it_is_doing():
 
 def test_the_app_begins_with_it_at_its_start(show, monkeypatch):
     begun = []
-    monkeypatch.setattr(exact_ready, "begin", lambda: begun.append("child"))
+    monkeypatch.setattr(made_ready, "begin", begun.append)
     show(None, "products")
-    assert begun[:1] == ["child"]
+    assert set(begun) == {"search"}
+
+
+def test_the_simulation_is_made_ready_from_the_line_page_on(show, monkeypatch):
+    begun = []
+    monkeypatch.setattr(made_ready, "begin", begun.append)
+    show(LAMP, "line")
+    assert set(begun) == {"search", "simulation"}
 
 
 def test_one_child_is_enough_for_an_app(monkeypatch):
-    monkeypatch.setattr(exact_ready, "MakingReady", lambda: object())
-    exact_ready.begin.clear()
-    first, second = exact_ready.begin(), exact_ready.begin()
-    exact_ready.begin.clear()
+    monkeypatch.setattr(made_ready, "MakingReady", lambda part: object())
+    made_ready.begin.clear()
+    first, second = made_ready.begin("search"), made_ready.begin("search")
+    made_ready.begin.clear()
     assert first is second
 
 
@@ -120,7 +127,7 @@ def test_what_no_rule_can_do_has_no_plan_meanwhile(store):
 @pytest.fixture
 def held(show, monkeypatch):
     """Press for an exact balance whose job is held, on a machine where the search is not ready."""
-    monkeypatch.setattr(exact_ready, "is_ready", lambda: False)
+    monkeypatch.setattr(made_ready, "is_ready", lambda part: False)
     begun = []
     with monkeypatch.context() as patch:
         patch.setattr(Job, "start", lambda job, when_over: begun.append((job, when_over)))
