@@ -48,7 +48,8 @@ class Throughput:
     ideal_per_h: float | None = None  # what the slowest stage gives without scatter and stops
     output_per_h: float | None = None  # good units; None: it cannot be told
     losses: tuple[LostOutput, ...] = ()  # from the one to the other
-    limiter_line: str = ""  # line and number of the station that most likely limits the output
+    # line and number of the station that most likely limits the output; 0: no station, its pace
+    limiter_line: str = ""
     limiter_number: int = 0
     stages: tuple[StageFigures, ...] = ()
     values: tuple[BufferValue, ...] = ()  # what gains most first
@@ -56,9 +57,11 @@ class Throughput:
 
     @property
     def limiter(self) -> str:
-        """The station that most likely limits the output, in words; empty: none is told."""
+        """What most likely limits the output, in words; empty: it is not told."""
         if not self.limiter_line:
             return ""
+        if not self.limiter_number:
+            return f"the pace of line {self.limiter_line}"
         return f"station {self.limiter_number} of line {self.limiter_line}"
 
     @property
@@ -128,7 +131,8 @@ def _limiter(lines: Sequence[LineFlow], tree: StageTree, base: LineOutput) -> tu
     """Return the station whose stage gains most when it is made a little better.
 
     Of stations that step together: the one that stops most where stops take more than scatter,
-    else the one with the most work. Where no stage alone gains anything, the most work decides.
+    else the one with the most work, or the pace that leaves it time in every unit. Where no stage
+    alone gains anything, the most work decides.
     """
     gains = [
         line_output([*tree.stages[:at], _better(stage), *tree.stages[at + 1 :]], base).output
@@ -148,6 +152,9 @@ def _limiter(lines: Sequence[LineFlow], tree: StageTree, base: LineOutput) -> tu
         line, station = max(stations, key=lambda each: (each[1].stop_ratio, by_work[id(each[1])]))
     else:
         line, station = max(stations, key=lambda each: by_work[id(each[1])])
+        is_step_late = line.waits and station.sd_s > 0
+        if line.step_s is not None and station.time_s < line.step_s and not is_step_late:
+            return line.name, 0
     return line.name, station.number
 
 

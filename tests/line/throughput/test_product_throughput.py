@@ -173,7 +173,7 @@ def test_a_feeder_of_two_for_one_sets_the_output_by_half_its_pace():
     found = throughput(product, one_task_a_station(product, {"main": 60, "board": 40}))
     # 3600 / (2 x 40)
     assert found.output_per_h == pytest.approx(45)
-    assert found.limiter == "station 1 of line board"
+    assert found.limiter == "the pace of line board"
 
 
 def test_two_copies_of_a_feeder_halve_its_time():
@@ -212,6 +212,21 @@ def test_without_a_plan_of_the_main_line_there_is_no_output():
 def test_the_slowest_station_of_an_unpaced_line_limits_it():
     product = scattering(a_product([50, 60, 52, 55], HAND), 0.2)
     assert throughput(product, one_task_a_station(product)).limiter == "station 2 of line main"
+
+
+@pytest.mark.parametrize(
+    ("work", "spread", "limiter"),
+    [
+        ([50, 40], 0.0, "the pace of line main"),  # at 60 s each unit waits for the step
+        ([50, 60], 0.0, "station 2 of line main"),
+        ([50, 40], 0.2, "station 1 of line main"),  # often the step waits for it
+    ],
+)
+def test_a_pace_that_leaves_every_station_time_is_the_limit(work, spread, limiter):
+    line = Line(conveyor=Conveyor.INDEXED)
+    product = scattering(a_product(work, line), spread)
+    found = throughput(product, one_task_a_station(product, {"main": 60}))
+    assert found.limiter == limiter
 
 
 def test_the_station_that_stops_most_limits_a_paced_line():
