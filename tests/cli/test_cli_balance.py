@@ -12,7 +12,7 @@ from stationflow.model import Confirmation
 KEYS = [
     "source", "line", "goal", "method", "engine", "direction",
     "ending", "limits_kept", "stations", "station_count", "limit", "stations_asked",
-    "stations_asked_from", "takt_time", "operating_takt",
+    "stations_asked_from", "pins", "takt_time", "operating_takt",
     "cycle_time", "lower_bound", "balance_efficiency", "balance_delay", "smoothness_index",
     "time_unit", "seed", "trials", "cores", "nodes", "memory_mb", "stopped", "then", "runtime_s",
     "confirmation", "findings",
