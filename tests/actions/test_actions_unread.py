@@ -3,6 +3,7 @@
 import tomllib
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -117,9 +118,15 @@ def spoilt_folder(folder: Path, table: Table, column: Column, text: str = NEVER)
     return read
 
 
+@cache
+def full_workbook(*, is_joined: bool) -> bytes:
+    """Return the workbook of FULL."""
+    return write_workbook(JOINED if is_joined else FULL, PICTURES)[0]
+
+
 def spoilt_workbook(table: Table, column: Column, text: str = NEVER) -> bytes:
     """Return the workbook of FULL with one cell that cannot be read."""
-    book = load_workbook(BytesIO(write_workbook(full(table), PICTURES)[0]))
+    book = load_workbook(BytesIO(full_workbook(is_joined=table.name == "joins")))
     sheet = book[table.title]
     at = [cell.value for cell in sheet[1]].index(column.title)
     row = 1 + len(FULL.lines) if table.name == "lines" else 2
