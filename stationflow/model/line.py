@@ -22,6 +22,11 @@ class Conveyor(StrEnum):
     REMOVABLE = "removable"  # taken off a line that moves all the time
     HAND = "hand-pushed"  # passed on by hand: no common pace
 
+    @property
+    def is_paced(self) -> bool:
+        """Whether all units move at once, so that none waits between two stations."""
+        return self in (Conveyor.INDEXED, Conveyor.CONTINUOUS)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StationSetting:
@@ -91,6 +96,18 @@ class Line:
     def label(self) -> str:
         """The line as it is written on pages and cards."""
         return self.title or self.name
+
+    def places_after(self, number: int, *, is_last: bool) -> int:
+        """Return the places behind a station where units wait: its own, or those of the line."""
+        setting = next((s for s in self.stations if s.number == number), None)
+        if setting is not None and setting.places_after is not None:
+            return max(0, setting.places_after)
+        return 0 if is_last or self.conveyor.is_paced else max(0, self.between_places)
+
+    @property
+    def waits_beside(self) -> bool:
+        """Whether units wait beside the line, where they were taken off it, and not along it."""
+        return self.conveyor == Conveyor.REMOVABLE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -87,7 +87,8 @@ class LineView:
             tasks[gate.task] = ", ".join(said)
         for soak in self.whole.soaks:
             tasks[soak.task] = f"positions {soak.positions}" if soak.positions else ""
-        return Notes(lines=lines, machines=machines, tasks=tasks)
+        lengths = {line.line: line.length_m for line in self.whole.lines if line.length_m}
+        return Notes(lines=lines, lengths_m=lengths, machines=machines, tasks=tasks)
 
 
 @lru_cache(maxsize=8)

@@ -97,7 +97,8 @@ def _set(
 
 
 def _plain(text: str) -> str:
-    return settable(text, LONGEST_ON_CARD)[0]
+    """Return a text that can be set; its per cents stay with their numbers."""
+    return settable(text, LONGEST_ON_CARD)[0].replace(" %", "\N{NO-BREAK SPACE}%")
 
 
 def _report(report: Report, root: Path, at: int) -> dict[str, Any]:

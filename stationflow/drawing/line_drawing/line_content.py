@@ -73,6 +73,7 @@ class DrawnLine:
     feeders: tuple["DrawnLine", ...] = ()
     join_at: int = 0  # place of the station of the fed line that takes its units, from 0
     without: str = ""  # why it has no stations
+    told_m: float | None = None  # its length as the figures say it, with copies of stations
 
     @property
     def length_m(self) -> float | None:
@@ -80,8 +81,11 @@ class DrawnLine:
         lengths = [station.length_m for station in self.stations]
         if not lengths or None in lengths:
             return None
-        waiting = sum(s.places_after for s in self.stations) * (self.line.pitch_m or 0.0)
-        return sum(length for length in lengths if length) + waiting
+        return sum(length for length in lengths if length) + sum(map(self.waiting_m, self.stations))
+
+    def waiting_m(self, station: DrawnStation) -> float:
+        """Return the length along the line of the places behind a station."""
+        return 0.0 if self.line.waits_beside else station.places_after * (self.line.pitch_m or 0.0)
 
     def all(self) -> Iterator["DrawnLine"]:
         """Yield the line and all that feed it, directly or not."""
@@ -104,6 +108,7 @@ class Notes:
     """What the figures of the whole line say of what is drawn, in a few words each."""
 
     lines: Mapping[str, str] = field(default_factory=dict)  # by the name of the line
+    lengths_m: Mapping[str, float] = field(default_factory=dict)  # by the name of the line
     machines: Mapping[str, str] = field(default_factory=dict)  # by the name of the machine
     tasks: Mapping[str, str] = field(default_factory=dict)  # tests and soaks, by task number
 
@@ -171,6 +176,7 @@ class _Content:
             feeders=feeders,
             join_at=join_at,
             without="" if stations else self.why_none(line),
+            told_m=self.notes.lengths_m.get(line.name),
         )
 
     def why_none(self, line: Line) -> str:
@@ -206,7 +212,6 @@ class _Content:
         for at, (station, load) in enumerate(zip(result.stations, result.loads, strict=True)):
             setting = settings.get(station.number)
             length = setting.length_m if setting and setting.length_m else line.pitch_m
-            after = setting.places_after if setting and setting.places_after is not None else None
             tasks = [self.tasks[n] for n in station.tasks if n in self.tasks]
             yield DrawnStation(
                 number=station.number,
@@ -215,7 +220,7 @@ class _Content:
                 share=load / result.limit if result.limit else None,
                 length_m=length,
                 copies=station.copies,
-                places_after=0 if at == last else line.between_places if after is None else after,
+                places_after=line.places_after(station.number, is_last=at == last),
                 marks=tuple(self.marks(line, station, tasks)),
                 tip=_tip(station, load, result.time_unit, tasks),
                 is_soak=any(t.quality and t.quality.kind == QualityKind.SOAK for t in tasks),

@@ -143,8 +143,8 @@ def _row(
         starts.append(len(boxes))
         width = station.length_m * own if own and station.length_m else USUAL_WIDTH
         boxes.append(Box(x=x, width=width, station=station))
-        waiting = station.places_after * (line.line.pitch_m or 0.0) * own if own else 0.0
-        x += width + (max(waiting, PLACES) if station.places_after else 0.0)
+        is_between = station.places_after and not line.line.waits_beside
+        x += width + (max(line.waiting_m(station) * (own or 0.0), PLACES) if is_between else 0.0)
     if line.without:
         boxes.append(Box(x=x, width=2.4 * USUAL_WIDTH, words=line.without))
         x += boxes[-1].width

@@ -35,6 +35,7 @@ LEAST = 900.0  # width of a drawing: the list of positions takes two columns
 SMALL, USUAL, LARGE = 9.5, 11.0, 17.0  # sizes of text in pixels
 LINE_HEIGHT = 13.5
 LIST_COLUMN = 420.0
+LIST_ROOM = LIST_COLUMN - 58  # for words beside the code
 SCALE_BARS_M = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 WAY = 22.0  # of the arrow into and out of the main line
 HALL_GAP = 40.0  # for the dimensions below a line
@@ -107,9 +108,11 @@ class _Picture:
         width = max([LEAST, *(right + 2 * EDGE for _, _, right, _ in edges), *halls])
         bottom = max([self.top, *(low for _, _, _, low in edges)]) + HALL_GAP
         columns = max(1, int((width - 2 * EDGE) // LIST_COLUMN))
-        listed = self.marks if with_list else []
+        marks = self.marks if with_list else []
+        listed = [wrapped(mark.words, LIST_ROOM, SMALL, 2) for mark in marks]
+        step = (1.2 + max(map(len, listed), default=1)) * LINE_HEIGHT
         each = -(-len(listed) // columns)
-        height = bottom + 60.0 + each * 2.2 * LINE_HEIGHT + (EDGE if with_list else -20.0)
+        height = bottom + 60.0 + each * step + (EDGE if with_list else -20.0)
         ink = self.inks
         self.svg.rect(0, 0, width, height, fill=ink.ground)
         if with_list:
@@ -118,10 +121,10 @@ class _Picture:
         for row in self.rows:
             self.row(row)
         self.legend(bottom, width)
-        for at, mark in enumerate(listed):
+        for at, (mark, words) in enumerate(zip(marks, listed, strict=True)):
             column, line = divmod(at, each)
             x = EDGE + column * (width - 2 * EDGE) / columns
-            self.listed(mark, Place(x, bottom + 60.0 + line * 2.2 * LINE_HEIGHT))
+            self.listed(mark, words, Place(x, bottom + 60.0 + line * step))
         title = f"Drawing of the line, {self.product.code} {self.product.name}"
         return self.svg.written(width, height, title, self.patterns(), ink.ink)
 
@@ -293,13 +296,14 @@ class _Picture:
 
     def between(self, row: Row, box: Box, following: Box) -> None:
         """Draw what lies between two boxes: places where units wait, or an arrow."""
-        gap = following.x - box.x - box.width
-        if gap < 1:
-            return
         middle = row.y + BOX_HEIGHT / 2
         start, end = Place(box.x + box.width, middle), Place(following.x, middle)
         waiting = box.station.places_after if box.station else 0
-        if waiting:
+        if waiting and row.drawn.line.waits_beside:
+            self.waiting(Place(start.x - PLACES / 2, row.y - 11), waiting)
+        elif end.x - start.x < 1:
+            return
+        elif waiting:
             self.waiting(Place((start.x + end.x) / 2, middle), waiting)
         else:
             self.arrow(start, end)
@@ -375,9 +379,10 @@ class _Picture:
             return
         first = next(box for box in row.boxes if box.station)
         y = max(edge for _, _, _, edge in (row.edges,)) + 16
-        self.dimension(first.x, length * row.scale, y, f"{figure(length, 2)} m")
+        told = row.drawn.told_m or length
+        self.dimension(first.x, length * row.scale, y, f"{figure(told, 2)} m")
         if line.hall_m:
-            over = length > line.hall_m
+            over = told > line.hall_m
             said = f"room for it {figure(line.hall_m, 2)} m" + (": too short" if over else "")
             shown = min(line.hall_m, 2 * length)  # of a larger hall a part is drawn
             self.dimension(first.x, shown * row.scale, y + 17, said, over=over)
@@ -413,13 +418,13 @@ class _Picture:
             svg.text(x + 34, y + 26, SIGNS[symbol], SMALL)
             x += 34 + text_width(SIGNS[symbol], SMALL) + 22
 
-    def listed(self, mark: Mark, at: Place) -> None:
+    def listed(self, mark: Mark, words: Sequence[str], at: Place) -> None:
         """Write one position of the list."""
-        room = LIST_COLUMN - 58
         self.svg.text(at.x, at.y, mark.code, SMALL, font_weight="bold")
-        name = shortened(one_line(mark.name), room, SMALL)
-        self.svg.text(at.x + 30, at.y, name, SMALL, font_weight="bold")
-        self.svg.text(at.x + 30, at.y + 11.5, shortened(mark.words, room, SMALL), SMALL)
+        name = shortened(one_line(mark.name), LIST_ROOM, SMALL)
+        for line, text in enumerate((name, *words)):
+            look = {} if line else {"font_weight": "bold"}
+            self.svg.text(at.x + 30, at.y + 11.5 * line, text, SMALL, **look)
 
 
 def _all(rows: Sequence[Row]) -> list[Row]:

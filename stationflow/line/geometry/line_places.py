@@ -76,8 +76,9 @@ def line_places(
     """Return the stations of a plan along their line; a bought-in line has none.
 
     A station is one place, or as many as its length is pitches: whole ones where units step from
-    place to place. A line without a common pace has the places behind its stations besides. Units
-    rest one operating takt on each place. Parallel copies of a station stand one behind the other.
+    place to place. The places behind stations come besides, but where units wait beside the line.
+    Units rest one operating takt on each place. Parallel copies of a station stand one behind the
+    other.
     """
     settings = {setting.number: setting for setting in line.stations}
     found: list[StationPlace] = []
@@ -86,7 +87,8 @@ def line_places(
     for at, station in enumerate(stations):
         setting = settings.get(station.number, StationSetting(number=station.number))
         stay = (stays or {}).get(station.number, Stay())
-        waiting = _waiting(line, setting, is_last=at == len(stations) - 1)
+        waiting = line.places_after(station.number, is_last=at == len(stations) - 1)
+        waiting = 0 if line.waits_beside else waiting
         places = _places(line, setting, stay) * station.copies + waiting
         left = reached + places * operating_takt + stay.time
         is_paced = line.conveyor != Conveyor.HAND
@@ -111,14 +113,6 @@ def line_places(
 def length_of(metres: float | None) -> Fraction | None:
     """Return a length exactly; None: none is entered, or one that cannot be."""
     return fraction(metres) if metres is not None and is_number(metres) and metres > 0 else None
-
-
-def _waiting(line: Line, setting: StationSetting, *, is_last: bool) -> int:
-    """Return the places behind a station; a line that keeps a pace has none."""
-    if line.conveyor != Conveyor.HAND:
-        return 0
-    between = 0 if is_last else line.between_places
-    return max(0, between if setting.places_after is None else setting.places_after)
 
 
 def _places(line: Line, setting: StationSetting, stay: Stay) -> Fraction:

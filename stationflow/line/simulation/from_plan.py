@@ -45,7 +45,6 @@ from stationflow.model import (
 )
 from stationflow.network.line_tree import line_tree, units_per_start
 
-PACED = (Conveyor.INDEXED, Conveyor.CONTINUOUS)
 LEAST_S = 1.0
 """A line without any time steps so often: no line is endlessly fast."""
 
@@ -303,7 +302,7 @@ class _LineNodes:
     def __post_init__(self) -> None:
         self.tasks = {task.number: task for task in self.product.tasks_of(self.line.name)}
         self.step_s = None
-        if self.line.conveyor in PACED:
+        if self.line.conveyor.is_paced:
             pace = (self.result.limit or self.result.cycle_time) + self.lost_s
             self.step_s = pace or LEAST_S
 
@@ -326,17 +325,12 @@ class _LineNodes:
             nodes[0].before = max(places, *in_front, 0)
             found += nodes
             behind = [machine.places_after or 0 for machine in machines]
-            places = max(self.places_after(station), *behind, 0)
+            is_last = station is self.result.stations[-1]
+            places = max(self.line.places_after(station.number, is_last=is_last), *behind, 0)
         found += self.at_end()
         if all(node.station.work.mean_s == 0 for node in found) and self.step_s is None:
             found[0].station = replace(found[0].station, work=Duration(mean_s=LEAST_S))
         return found
-
-    def places_after(self, station: Station) -> int:
-        setting = next((s for s in self.line.stations if s.number == station.number), None)
-        if setting is not None and setting.places_after is not None:
-            return max(0, setting.places_after)
-        return 0 if self.step_s is not None else max(0, self.line.between_places)
 
     def machines(self, *tasks: str) -> list[Machine]:
         return [m for m in self.product.machines if m.line == self.line.name and m.task in tasks]

@@ -179,7 +179,6 @@ def flow_lines(product: Product, plan: ProductPlan) -> tuple[LineFlow, ...]:
 
 def _line_flow(product: Product, line: Line, result: BalanceResult, per_unit: float) -> LineFlow:
     lost = line.repositioning_ms / 1000
-    paced = line.conveyor != Conveyor.HAND
     settings = {setting.number: setting for setting in line.stations}
     scatter = {task.number: (task.time_sd_ms or 0) / 1000 for task in product.tasks}
     stations = tuple(
@@ -189,7 +188,7 @@ def _line_flow(product: Product, line: Line, result: BalanceResult, per_unit: fl
     return LineFlow(
         name=line.name,
         stations=stations,
-        step_s=(result.limit or result.cycle_time) + lost if paced else None,
+        step_s=(result.limit or result.cycle_time) + lost if line.conveyor.is_paced else None,
         per_unit=per_unit,
         waits=line.conveyor == Conveyor.INDEXED,
     )
@@ -203,9 +202,6 @@ def _station_flow(
     setting: StationSetting | None,
     scatter: Mapping[str, float],
 ) -> StationFlow:
-    places = setting.places_after if setting else None
-    if places is None:
-        places = line.between_places if line.conveyor == Conveyor.HAND else 0
     work = result.in_time_unit(station.work_ticks)
     spread = sqrt(sum(scatter.get(task, 0.0) ** 2 for task in station.tasks))
     copies = max(1, station.copies)
@@ -214,7 +210,7 @@ def _station_flow(
         time_s=work / copies + line.repositioning_ms / 1000,
         sd_s=spread / copies**1.5,  # of the time of one unit, divided among as many
         stops=stops_of(product, line.name, setting, station.tasks),
-        places_after=places,
+        places_after=line.places_after(station.number, is_last=station is result.stations[-1]),
         copies=copies,
     )
 

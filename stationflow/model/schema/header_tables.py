@@ -179,8 +179,9 @@ LINES = Table(
                empty=Conveyor.INDEXED, grid=Shown("Conveyor", 190, part=ON_LINE_PAGE)),
         Column("between_places", Kind.WHOLE, "Waiting places between neighbouring stations.",
                highest=MOST_WAITING, uses=FLOW, said="places between stations",
-               grid=Shown("Places between", 140, "For waiting units between neighbouring stations, "
-                          "where units are passed on by hand.", part=ON_LINE_PAGE)),
+               grid=Shown("Places between", 140, "For waiting units between neighbouring stations; "
+                          "beside the line where units are taken off it; none where all move at "
+                          "once.", part=ON_LINE_PAGE)),
         Column("hall_m", Kind.NUMBER, "Room there is for the line, along it.", "m", uses=FLOW,
                said="room in the hall", grid=Shown("Room in the hall", 150,
                "Length the line may have; empty: not limited.", part=ON_LINE_PAGE)),
