@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import inf
 
 from stationflow.balancing.time_words import count
 from stationflow.model import (
@@ -115,6 +116,23 @@ def station_lifting(
             where=f"station {station}",
         ),
     )
+
+
+def highest_lifting(product: Product, result: BalanceResult) -> tuple[int, float] | None:
+    """Return the station with the highest composite lifting index, and this index.
+
+    Infinite: nothing should be lifted so. None: nothing is lifted there.
+    """
+    line = product.line(result.line)
+    if line is None or not result.has_plan:
+        return None
+    tasks = {task.number: task for task in product.tasks_of(line.name) if task.lift}
+    cycle_s, found = plan_cycle_s(result, line), list[tuple[int, float]]()
+    for station in result.stations:
+        here = [tasks[number] for number in station.tasks if number in tasks]
+        for index in station_lifting(product, here, station.number, cycle_s):
+            found.append((station.number, inf if index.value is None else index.value))
+    return max(found, key=lambda each: each[1], default=None)
 
 
 def _of_shifts(product: Product) -> LiftDuration | None:

@@ -10,13 +10,15 @@ from stationflow.model import (
     Lift,
     LiftDuration,
     LiftOutside,
+    Line,
     Product,
     Shift,
     Task,
     TaskLimits,
 )
-from stationflow.people.lifts_of_line import station_lifting, task_lift
+from stationflow.people.lifts_of_line import highest_lifting, station_lifting, task_lift
 from tests.printed_formulas import misses
+from tests.small_plans import answer, station
 
 # 12 kg, once a minute for up to 8 h, good hold: with both hands 350 mm away, from 750 to 1150 mm.
 # Start: 23 x 25/35 x 1 x (.82 + 4.5/40) x 1 x .75 x 1 = 11.49 kg; 12 / 11.49 = 1.0445.
@@ -144,3 +146,15 @@ def test_two_lifts_at_a_station_add_up_by_their_frequency():
 
 def test_a_station_without_lifts_has_no_index():
     assert station_lifting(Product(code="X"), (Task(number="50"),), 3, MINUTE) == ()
+
+
+def test_the_highest_index_of_a_plan_is_told_with_its_station():
+    # At 60 s: alone 1.187, both together 1.370, as above.
+    product = Product(
+        code="X", lines=(Line(),), tasks=(BOX, replace(BOX, number="50"), Task(number="60"))
+    )
+    apart = answer(station(1, ["60"]), station(2, ["40"]), limit=MINUTE)
+    both = answer(station(1, ["60"]), station(2, ["40", "50"]), limit=MINUTE)
+    nothing = answer(station(1, ["60"]), limit=MINUTE)
+    found = [highest_lifting(product, plan) for plan in (apart, both, nothing)]
+    assert [told and (told[0], round(told[1], 2)) for told in found] == [(2, 1.19), (2, 1.37), None]

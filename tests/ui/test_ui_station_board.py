@@ -5,8 +5,19 @@ from dataclasses import replace
 import pytest
 from small_products import ANA, BROKEN, EMPTY, LAMP
 
-from stationflow.model import HandAct, HandMove, HandStep, HandWork
-from stationflow.ui.plans.hand_board_view import step_words
+from stationflow.actions.opening.opened import opened_draft
+from stationflow.actions.opening.plan_states import plan_state
+from stationflow.actions.plans.hand_planning import hand_state
+from stationflow.model import (
+    Coupling,
+    HandAct,
+    HandMove,
+    HandStep,
+    HandWork,
+    Lift,
+    TaskLimits,
+)
+from stationflow.ui.plans.hand_board_view import board_data, step_words
 
 CODE, LINE = "L-100", "main"
 
@@ -42,6 +53,27 @@ def last_alone(store) -> HandStep:
 def test_a_plan_that_is_not_moved_says_so_and_cannot_be_kept(board):
     assert "nothing is moved yet" in board.said
     assert board.test.button(key="board.keep").disabled
+
+
+def test_the_lifting_index_stands_among_the_figures(show, store):
+    # 30 kg is more than the 23 kg of the equation at its best: the index is above 1.
+    lift = Lift(
+        from_reach_mm=250,
+        from_height_mm=750,
+        to_reach_mm=250,
+        to_height_mm=750,
+        coupling=Coupling.GOOD,
+    )
+    heavy = replace(LAMP.tasks[4], lift=lift, limits=TaskLimits(lift_kg=30))
+    page = show(replace(LAMP, tasks=(*LAMP.tasks[:4], heavy)), "balance")
+    page.press("balance.run")
+    draft, plan = store.draft(CODE), store.plans(CODE, LINE)[0]
+    opened = opened_draft(store, draft)
+    done = store.hand_work(CODE, plan.plan_id)
+    now = hand_state(opened, plan_state(opened, plan), done)
+    figures = {title: (value, bad) for title, value, _, bad in board_data(now, draft)["figures"]}
+    value, bad = figures["Lifting index"]
+    assert (value.partition(" at ")[2], float(value.split()[0]) > 1, bad) == ("S3", True, True)
 
 
 def test_what_was_moved_by_hand_is_kept_as_a_plan_and_shown(board, store):

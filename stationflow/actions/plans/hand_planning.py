@@ -19,6 +19,7 @@ from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
 from stationflow.model import Author, BalanceResult, BalanceSettings, HandAct, HandWork, Plan
 from stationflow.pace.takt import line_pace
+from stationflow.people.lifts_of_line import highest_lifting
 from stationflow.storage import Draft, Store
 
 
@@ -42,6 +43,7 @@ class HandState:
     board: HandBoard
     result: BalanceResult
     sums: HandSums
+    lifting: tuple[int, float] | None  # highest lifting index: its station, and the index
 
     @property
     def steps(self) -> int:
@@ -64,6 +66,7 @@ def hand_state(opened: Opened, state: PlanState, done: HandWork) -> HandState | 
         board=board,
         result=with_told(product, result, opened.work(plan.line)[1]),
         sums=hand_sums(board.work, result),
+        lifting=highest_lifting(product, result),
     )
 
 

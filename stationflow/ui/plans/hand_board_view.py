@@ -1,6 +1,7 @@
 """The station board of a plan: moves by hand, what comes of them, and keeping it."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from math import isinf
 from typing import Any
 
 import streamlit as st
@@ -225,3 +226,7 @@ def _figures(now: HandState, unit: TimeUnit) -> Iterable[Figure]:
         yield "Equipment", ", ".join(f"{name} {n}" for name, n in sums.equipment), "", False
     if sums.most_lifted_at:
         yield "Most lifted", f"{sums.most_lifted_kg:g} kg at S{sums.most_lifted_at}", "", False
+    if now.lifting is not None:
+        number, index = now.lifting
+        said = "not to be lifted so" if isinf(index) else f"{index:.2f}"
+        yield "Lifting index", f"{said} at S{number}", "", index > 1
