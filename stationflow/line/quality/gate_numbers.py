@@ -23,6 +23,11 @@ from stationflow.pace.formula import Formula, Value, Written, computed_time, pla
 HORIZONS = (("day", 1), ("week", 5), ("year", 250))
 """Times for which the growth of a float that never drains is told, in working days."""
 
+WHERE_REPAIR = (
+    "Enter the mean repair time under 'Test and repair' of the test, or of the repair task behind "
+    "it. The time of a repair task itself is work in the line, in every unit."
+)
+
 
 def gate_figures(gate: Gate) -> GateFigures:
     """Return the numbers of one gate."""
@@ -198,7 +203,7 @@ class _Builder:
                 f"{figure(float(failed), 3)} units an hour need repair and no repair time is "
                 "entered; benches and float are not computed."
             )
-            self.put(findings=(warning("quality-incomplete", self.place, said),))
+            self.put(findings=(warning("quality-incomplete", self.place, said, WHERE_REPAIR),))
             return
         repair = Fraction(step.repair_ms, 1000)
         values = {"visits an hour": plain(failed), "repair time": rounded_time(repair)}
