@@ -1,6 +1,7 @@
 """The diagram beside the table in a window of 1280 x 800: readable, found, chosen, pasted into."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -157,6 +158,24 @@ def test_rows_pasted_below_the_table_become_tasks(window, served_store):
         ("a3", "Test", 9_000, ("a1", "a2")),
     ]
     settled(page)
+
+
+def test_a_pasted_line_that_there_is_not_is_told(window, served_store):
+    store = served_store[0]
+    two = replace(steps("K-L", 2), lines=(Line(name="main"), Line(name="board", feeds="main")))
+    put_in(store, two)
+    page = opened(window, served_store, "K-L")
+    rows = "b1\\tFit lid\\t7,5\\t\\tboard\\nb2\\tFit base\\t8,5\\t\\tbord"
+    page.evaluate(f"navigator.clipboard.writeText('{rows}')")
+    click_row(page, 2)
+    page.locator(".gdg-input").wait_for()
+    page.keyboard.press("Control+v")
+    wait_until(page, lambda: len(store.draft("K-L").product.tasks) == 4)
+    told = page.get_by_text("Row 4, Line: 'bord' is none of main, board.")
+    told.wait_for()
+    settled(page)
+    expect(told).to_be_visible()
+    assert store.draft("K-L").product.tasks[2].line == "board"
 
 
 def test_a_list_of_what_was_not_taken_takes_no_mark_and_no_choice(window, served_store):

@@ -1,10 +1,12 @@
 // Tells which row of a table is chosen, once the hands rest, and lets a block that is pasted into
-// an empty open cell go into the table, where the cell would take all of it as one text.
+// an empty open cell go into the table, where the cell would take all of it as one text. Tells what
+// a pasted block has for a column of choices that does not offer it: the table leaves it out.
 const SETTLED = 350; // ms without a further key or click before a row is told
 const AGAIN = [80, 250, 500]; // ms after a press: the table marks the chosen cell late
 const TRIES = 40; // times an open cell is looked at whether it is closed
+const MOST = 500; // pasted choices that are told
 
-export default function ({ parentElement, data, setTriggerValue }) {
+export default function ({ parentElement, data, setStateValue, setTriggerValue }) {
   const own = (parentElement.hands ??= { told: null, row: null, waiting: 0 });
   const root = () => [...document.querySelectorAll(`.${data.around} [data-testid=stDataFrame]`)].at(-1); // above it: what was not taken
   const tell = () => {
@@ -23,7 +25,21 @@ export default function ({ parentElement, data, setTriggerValue }) {
     clearTimeout(own.waiting);
     own.waiting = setTimeout(() => own.tell(), SETTLED);
   };
-  Object.assign(own, { tell, look }); // a page drawn anew meanwhile forgets no press
+  const filled = (event) => {
+    if (event.target.closest?.(".gdg-input") || !root()?.contains(document.activeElement)) return;
+    const block = event.clipboardData?.getData("text/plain") || "";
+    const find = (tries) => {
+      const at = root()?.querySelector("td[aria-selected=true]");
+      if (at && tries < TRIES - 8) own.leftOut(notOffered(root(), at, own.offered, block));
+      else if (tries) setTimeout(() => find(tries - 1), 25);
+    };
+    find(TRIES); // the table marks the chosen cell late
+  };
+  const leftOut = (unknown) => {
+    if (unknown.length || own.hasUnknown) setStateValue("unknown", { at: Date.now(), cells: unknown });
+    own.hasUnknown = unknown.length > 0;
+  };
+  Object.assign(own, { tell, look, leftOut, offered: data.offered }); // a page drawn anew meanwhile forgets no press
   const used = (event) => {
     if (!root()?.contains(event.target)) return;
     own.looks?.forEach(clearTimeout);
@@ -36,7 +52,7 @@ export default function ({ parentElement, data, setTriggerValue }) {
     if (event.target.closest?.("a")) clearTimeout(own.waiting);
     else if (own.waiting) tell(); // what is pressed elsewhere is meant for the row chosen last
   };
-  const heard = [["pointerup", used], ["keyup", used], ["pointerdown", left], ["paste", pasted]];
+  const heard = [["pointerup", used], ["keyup", used], ["pointerdown", left], ["paste", pasted], ["paste", filled]];
   for (const [name, hear] of heard) window.addEventListener(name, hear, true);
   return () => {
     for (const [name, hear] of heard) window.removeEventListener(name, hear, true);
@@ -49,6 +65,19 @@ function chosenRow(root) {
   if (cell) return Number(cell.id.split("-").pop());
   const rows = root?.querySelectorAll("tr[aria-selected=true]") || [];
   return rows.length === 1 ? Number(rows[0].getAttribute("aria-rowindex")) - 2 : null;
+}
+
+// What a block pasted at the chosen cell has that its column does not offer: row, heading, text.
+function notOffered(root, cell, offered, block) {
+  const [column, row] = cell.id.split("-").slice(-2).map(Number);
+  const heads = new Map([...root.querySelectorAll("th")].map((head) => [Number(head.ariaColIndex), head.textContent]));
+  const unknown = [];
+  block.replace(/\r?\n$/, "").split(/\r?\n/).forEach((line, down) =>
+    line.split("\t").forEach((text, right) => {
+      const head = heads.get(column + right), said = text.trim();
+      if (said && offered[head] && !offered[head].includes(said)) unknown.push([row + down + 1, head, said]);
+    }));
+  return unknown.slice(0, MOST);
 }
 
 function pasted(event) {

@@ -12,15 +12,16 @@ from typing import Any, Literal
 import pandas as pd
 import streamlit as st
 
-from stationflow.ui.components.grid_hands import grid_hands
+from stationflow.ui.components.grid_hands import cells_left_out, grid_hands, read_left_out
 from stationflow.ui.grids.grid_columns import Column
-from stationflow.ui.grids.grid_state import Cells, GridState, cells_of, rows_of
+from stationflow.ui.grids.grid_state import Cells, GridState, Refused, cells_of, rows_of
 
 TORN = (
     "The pasted block holds an emoji or a rare character, which shifts the cells behind it when "
     "plain text is pasted. Nothing of the block was taken. Paste it without that character, or "
     "copy it from a spreadsheet; the character can be typed afterwards."
 )
+MOST_NAMED = 12  # choices of a column that a message names
 _HALVED = re.compile("[\ud800-\udfff]")  # half of a character of two UTF-16 units
 _NOT_IN_CLASS = re.compile("[^A-Za-z0-9]+")  # what no name of a class on the page has
 Height = int | Literal["auto", "content", "stretch"]
@@ -79,8 +80,7 @@ def draw(
 
     `choose` is called with the place of the record whose row somebody chose.
     """
-    word = _NOT_IN_CLASS.sub("-", name)
-    around = f"grid-{word}"
+    around = f"grid-{_NOT_IN_CLASS.sub('-', name)}"
     with st.container(key=around):
         st.data_editor(
             state.frame,
@@ -102,7 +102,31 @@ def draw(
             state.is_held = True
             choose(state.labels.index(labels[row]))
 
-    grid_hands(f"hands-{word}", around, chosen if choose else None)
+    grid_hands(_hands(name), around, chosen if choose else None, _offered(state))
+
+
+def left_out(name: str, state: GridState) -> list[Refused]:
+    """Return what a grid left out of the last block that was pasted into it."""
+    offered = _offered(state)
+    return [
+        Refused(row, heading, text, _not_offered(text, offered[heading]))
+        for row, heading, text in cells_left_out(_hands(name))
+        if heading in offered
+    ]
+
+
+def forget_left_out(name: str) -> None:
+    """Say no more what a grid left out so far."""
+    read_left_out(_hands(name))
+
+
+def _hands(name: str) -> str:
+    return f"hands-{_NOT_IN_CLASS.sub('-', name)}"
+
+
+def _offered(state: GridState) -> dict[str, Sequence[str]]:
+    """Return the choices of the columns that have some, by their headings."""
+    return {c.label: c.options for c in state.columns if c.options is not None}
 
 
 def renew(name: str) -> None:
@@ -130,6 +154,12 @@ def _lives(name: str, state: GridState, columns: Sequence[Column]) -> bool:
     if state.is_over or st.session_state.get(f"{name}.{state.turn}") is None:
         return False  # `renew` was called, or the page was left
     return list(state.frame.columns) == [c.label for c in columns]
+
+
+def _not_offered(text: str, choices: Sequence[str]) -> str:
+    named = [choice for choice in choices if choice]
+    more = f" and {len(named) - MOST_NAMED} more" if len(named) > MOST_NAMED else ""
+    return f"{text!r} is none of {', '.join(named[:MOST_NAMED])}{more}."
 
 
 def _config(column: Column) -> Any:

@@ -176,7 +176,7 @@ def _tell(name: str, state: GridState) -> None:
     """Say which cells stand in a table and could not be taken."""
     if st.session_state.pop(f"{name}.torn", False):
         st.error(grid.TORN)
-    refused = state.refused.values()
+    refused = [*state.refused.values(), *grid.left_out(name, state)]
     if not refused:
         return
     if len(refused) <= MOST_TOLD:
@@ -192,6 +192,7 @@ def _tell(name: str, state: GridState) -> None:
         ]
         show.table(rows, "Cells that were not taken", height=180)
     if st.button("Show what is stored", icon=":material/refresh:", key=f"{name}.stored"):
+        grid.forget_left_out(name)
         grid.renew(name)
         session.rerun()
 
