@@ -1,19 +1,20 @@
 """Edits that come faster than the page is drawn, and pasted cells that cannot be read."""
 
 from dataclasses import replace
+from threading import Thread
 
 import pytest
+import streamlit as st
 from small_products import ANA, LAMP, MORNING, put_in
 
 from stationflow.model import Author, Task
 from stationflow.ui import session
 from stationflow.ui.grids import stored_edits
-from stationflow.ui.grids.grid_state import GridState, cells_of, rows_of
+from stationflow.ui.grids.grid_state import GridState, rows_of
 from stationflow.ui.grids.saved_elsewhere import Notes
 from stationflow.ui.tasks.task_table import edited_product, task_columns
 
 MAIN = "tasks.L-100.main"
-LABELS = ["Number", "Task", "Time (s)", "After"]
 
 
 @pytest.fixture
@@ -42,7 +43,8 @@ def grid(store, monkeypatch) -> GridState:
 def take(grid: GridState, **told) -> Notes:
     """Take edits as the browser tells them, without drawing the page."""
     notes = Notes()
-    stored_edits._store(grid, cells_of(grid.drawn, told, LABELS), notes)
+    st.session_state[f"{MAIN}.{grid.turn}"] = told
+    stored_edits._store(MAIN, grid, notes)
     return notes
 
 
@@ -59,6 +61,22 @@ def test_edits_of_runs_that_were_cut_short_are_all_kept(store, grid):
     for last in range(5):
         take(grid, edited_rows={n: {"Time (s)": f"{n}.5"} for n in range(last + 1)})
     assert [t.time_ms for t in tasks_of(store)] == [500, 1500, 2500, 3500, 4500]
+
+
+def test_what_is_typed_while_a_run_waits_is_stored_with_it(store, grid):
+    notes, told = Notes(), {"edited_rows": {0: {"Time (s)": "8"}}}
+    st.session_state[f"{MAIN}.1"] = told
+    waiting = [Thread(target=stored_edits._store, args=(MAIN, grid, notes)) for _ in range(3)]
+    with notes.lock:  # as a run that is storing holds it
+        for run in waiting:
+            run.start()
+        st.session_state[f"{MAIN}.1"] = {
+            "edited_rows": {**told["edited_rows"], 4: {"Task": "Pack"}}
+        }
+    for run in waiting:
+        run.join()
+    assert (tasks_of(store)[0].time_ms, tasks_of(store)[4].name) == (8000, "Pack")
+    assert len(store.steps("L-100")) == 2
 
 
 def test_a_new_row_typed_cell_by_cell_is_one_task(store, grid):

@@ -62,8 +62,11 @@ def state_of(
 
 
 def cells_now(name: str, state: GridState) -> Cells:
-    """Return the cells of a grid as the browser told them last."""
-    widget = st.session_state.get(f"{name}.{state.turn}")
+    """Return the cells of a grid as the browser told them last.
+
+    Unlike any other look into the session this one lets no newer run cut in.
+    """
+    widget = st.session_state.to_dict().get(f"{name}.{state.turn}")
     return cells_of(state.drawn, widget, [c.label for c in state.columns])
 
 

@@ -63,7 +63,7 @@ def table(
             grid.renew(name)
             session.rerun()
         with told, show.errors():  # what the callback could not store is tried once more
-            _store(state, cells, saved_elsewhere.notes())
+            _store(name, state, saved_elsewhere.notes())
             session.rerun()
     elif not state.was_busy and not state.is_in_step:
         grid.renew(name)
@@ -134,16 +134,19 @@ def _take(name: str, turn: int) -> None:
         state = state.before
     if state is None or state.turn != turn or grid.is_torn(name, state):
         return
-    cells = grid.cells_now(name, state)
     notes = saved_elsewhere.notes()
     with suppress(StationflowError):
-        _store(state, cells, notes)
+        _store(name, state, notes)
 
 
-def _store(state: GridState, cells: Cells, notes: Notes) -> None:
-    """Store the edits of a grid: from the save on nothing may cut in."""
+def _store(name: str, state: GridState, notes: Notes) -> None:
+    """Store the edits of a grid: from the save on nothing may cut in.
+
+    What was typed while this run waited for another is stored with it; the runs that bring it
+    find nothing left to store, so that a slow machine does not fall behind who types.
+    """
     with notes.lock:
-        _store_alone(state, cells, notes)
+        _store_alone(state, grid.cells_now(name, state), notes)
 
 
 def _store_alone(state: GridState, cells: Cells, notes: Notes) -> None:
