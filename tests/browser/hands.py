@@ -47,12 +47,12 @@ def press_until(shown: Locator, press: Callable[[], None]) -> None:
     expect(shown).to_be_visible()
 
 
-def wait_until(page: Page, holds: Callable[[], bool]) -> None:
+def wait_until(page: Page, holds: Callable[[], bool], seconds: float = WAIT_MS / 1000) -> None:
     """Wait until something holds that no page shows, such as an edit that was stored.
 
     Whether it does in the end is for the test to say.
     """
-    until = time.monotonic() + WAIT_MS / 1000
+    until = time.monotonic() + seconds
     while not holds() and time.monotonic() < until:
         page.wait_for_timeout(100)
 

@@ -48,7 +48,8 @@ def typed(browser: Browser, store: Store) -> dict[str, tuple[float, str]]:
     choose_column_top(page)
     for n in range(1, TASKS + 1):
         type_here(page, f"Typed {n}")
-    wait_until(page, lambda: store.draft("FAST").product.tasks[-1].name == f"Typed {TASKS}")
+    last = f"Typed {TASKS}"
+    wait_until(page, lambda: store.draft("FAST").product.tasks[-1].name == last, seconds=240)
     held = {t.number: (t.time_ms, t.name) for t in store.draft("FAST").product.tasks}
     page.context.close()
     return held

@@ -64,19 +64,17 @@ def test_edits_of_runs_that_were_cut_short_are_all_kept(store, grid):
 
 
 def test_what_is_typed_while_a_run_waits_is_stored_with_it(store, grid):
-    notes, told = Notes(), {"edited_rows": {0: {"Time (s)": "8"}}}
-    st.session_state[f"{MAIN}.1"] = told
+    notes, rows = Notes(), {0: {"Time (s)": "8"}}
+    st.session_state[f"{MAIN}.1"] = {"edited_rows": rows}
     waiting = [Thread(target=stored_edits._store, args=(MAIN, grid, notes)) for _ in range(3)]
     with notes.lock:  # as a run that is storing holds it
         for run in waiting:
             run.start()
-        st.session_state[f"{MAIN}.1"] = {
-            "edited_rows": {**told["edited_rows"], 4: {"Task": "Pack"}}
-        }
+        st.session_state[f"{MAIN}.1"] = {"edited_rows": {**rows, 4: {"Task": "Pack"}}}
     for run in waiting:
         run.join()
     assert (tasks_of(store)[0].time_ms, tasks_of(store)[4].name) == (8000, "Pack")
-    assert len(store.steps("L-100")) == 2
+    assert len(store.steps("L-100", 9)) == 2  # put in, and one save
 
 
 def test_a_new_row_typed_cell_by_cell_is_one_task(store, grid):
