@@ -82,7 +82,8 @@ def test_most_lines_with_a_form_are_balanced_where_a_plan_exists(form: Form):
     """The rules find a plan for at least two of three lines that have one of few stations."""
     found = {True: 0, False: 0}
 
-    @settings(max_examples=80, deadline=None, database=None)
+    # The same lines each time: of lines drawn anew a share comes out by chance.
+    @settings(max_examples=150, deadline=None, derandomize=True)
     @given(problem=formed_lines(forms=(form,)))
     def count(problem: BalanceProblem) -> None:
         if next(every_formed_plan(problem, 3), None) is not None:
