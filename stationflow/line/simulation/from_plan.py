@@ -8,6 +8,7 @@ stations without places between them step together, at the pace or when the slow
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import takewhile
 from math import ceil, floor, prod, sqrt
 
 from stationflow.line.simulation.flow_model import (
@@ -46,7 +47,7 @@ from stationflow.model import (
 from stationflow.network.line_tree import line_tree, units_per_start
 
 LEAST_S = 1.0
-"""A line without any time steps so often: no line is endlessly fast."""
+"""A line without time, or without any up to its first rejects, steps so often: none is endless."""
 
 
 STRAIGHTENED = {
@@ -328,7 +329,9 @@ class _LineNodes:
             is_last = station is self.result.stations[-1]
             places = max(self.line.places_after(station.number, is_last=is_last), *behind, 0)
         found += self.at_end()
-        if all(node.station.work.mean_s == 0 for node in found) and self.step_s is None:
+        timeless = list(takewhile(lambda node: node.station.work.mean_s == 0, found))
+        is_left = any(node.test or node.station.gate for node in timeless)  # by rejects, at once
+        if self.step_s is None and timeless and (is_left or len(timeless) == len(found)):
             found[0].station = replace(found[0].station, work=Duration(mean_s=LEAST_S))
         return found
 
@@ -616,11 +619,11 @@ def _shortage(product: Product, tasks: Sequence[Task]) -> tuple[float, float]:
     """Return how often a part of these tasks is missing, and how long it is waited for."""
     names = {use.part for task in tasks for use in task.parts}
     short = [
-        (1 - part.present_share, (part.shortage_min or 0) * 60)
+        (1 - part.present_share, wait_s)
         for part in product.parts
         if part.number in names and 0 <= part.present_share < 1
+        if (wait_s := (part.shortage_min or 0) * 60) > 0
     ]
-    short = [(missing, wait_s) for missing, wait_s in short if wait_s > 0]
     if not short:
         return 0.0, 0.0
     share = 1 - prod(1 - missing for missing, _ in short)

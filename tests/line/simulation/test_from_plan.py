@@ -482,6 +482,12 @@ def odd_products(draw: st.DrawFn) -> Product:
     return made(*tasks, line=line, lines=(feeder,), machines=(machine,), parts=(part,))
 
 
+def test_a_test_without_time_at_the_start_that_nothing_passes_comes_to_an_end():
+    step = replace(TEST, first_pass_share=0.0)
+    product = made(task("10", 0, quality=step), task("20"), line=Line(conveyor=Conveyor.HAND))
+    assert flow(product).stations[0].work.mean_s == 1.0
+
+
 @settings(max_examples=150)
 @given(odd_products())
 def test_whatever_was_entered_flows_or_stands_still(product):
