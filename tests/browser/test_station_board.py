@@ -157,6 +157,17 @@ def test_ctrl_z_takes_a_move_back_and_ctrl_y_does_it_again(page: Page):
     assert stations(page)[:2] == ["10 30", "20 40 60"]
 
 
+def test_ctrl_z_pressed_before_the_answer_takes_the_move_back(page: Page):
+    page.locator('.board .tile[data-task="20"]').click()
+    keys(page, "Enter", "ArrowRight", "Enter", "Enter", "ArrowUp", "Enter")
+    keys(page, "Control+z", "Control+z", "Control+y")
+    expect(page.get_by_text("1 step from plan 1")).to_be_visible()
+    assert stations(page)[:2] == ["10 30", "20 40 60"]
+    keys(page, "Control+y")
+    expect(page.get_by_text("2 steps from plan 1")).to_be_visible()
+    assert stations(page)[:2] == ["10 30", "40 20 60"]
+
+
 def test_steps_by_hand_are_there_again_when_the_page_is_loaded_anew(page: Page):
     page.locator('.board .tile[data-task="20"]').click()
     keys(page, "Enter", "ArrowRight", "Enter")

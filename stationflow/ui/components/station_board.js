@@ -34,7 +34,7 @@ export default function ({ parentElement, data, setStateValue }) {
 
   const isWaiting = () => own.asks.some((ask) => !isShown(ask));
   const ask = (what) => {
-    if (isWaiting()) return; // what is shown is about to change
+    if (isWaiting() && !isBack(what)) return; // what is shown is about to change
     own.asks.push(what);
     own.said = "";
     own.board = standing(own.data, own.asks);
@@ -493,11 +493,12 @@ export default function ({ parentElement, data, setStateValue }) {
   };
 
   // Buttons, and the figures that Python sends.
+  const stepOf = (words) => (own.asks.length ? "the last step" : words);
   const tools = () => {
     const { chosen } = own, station = chosen?.station || board().where[chosen?.task]?.station;
     const row = [
-      ["Undo", data.undo && `Take back: ${data.undo} (Ctrl+Z)`, () => ask({ act: "undo" }), "undo"],
-      ["Redo", data.redo && `Do again: ${data.redo} (Ctrl+Y)`, () => ask({ act: "redo" }), "redo"],
+      ["Undo", board().undos > 0 && `Take back: ${stepOf(data.undo)} (Ctrl+Z)`, () => ask({ act: "undo" }), "undo"],
+      ["Redo", board().redos > 0 && `Do again: ${stepOf(data.redo)} (Ctrl+Y)`, () => ask({ act: "redo" }), "redo"],
     ];
     const isPinned = board().pinned.has(chosen?.task), held = station && board().stations[station - 1];
     row.push([isPinned ? "Unpin" : "Pin", chosen?.task && station && `A method leaves task ${chosen.task} where it is (P)`, () => pin(chosen.task), "pin"]);
@@ -540,7 +541,7 @@ export default function ({ parentElement, data, setStateValue }) {
     event.preventDefault();
     event.stopImmediatePropagation();
     if (own.carry) return give();
-    if (way === "undo" ? data.undo : data.redo) ask({ act: way });
+    if (board()[`${way}s`] > 0) ask({ act: way });
   };
   window.removeEventListener("keydown", own.heard, true);
   window.addEventListener("keydown", (own.heard = heard), true);
@@ -566,8 +567,13 @@ function standing(data, asks) {
     stations: data.stations.map((s) => ({ ...s, tasks: [...s.tasks] })),
     loose: [...data.loose],
     pinned: new Set(data.pinned),
+    undos: data.undos, // steps that can be taken back, and those that can be done again
+    redos: data.redos,
   };
   for (const ask of asks) {
+    const by = ask.act === "undo" ? -1 : 1;
+    board.undos += by;
+    board.redos = isBack(ask) ? board.redos - by : 0;
     if (ask.act === "pin") board.pinned.has(ask.task) ? board.pinned.delete(ask.task) : board.pinned.add(ask.task);
     const at = board.stations[ask.station - 1];
     if (ask.act === "lock" && at) at.isLocked = !at.isLocked;
@@ -604,7 +610,12 @@ function movesOf(board, carry, to) {
 
 // Undo, redo and emptying are shown when Python has answered.
 function isShown(ask) {
-  return !["undo", "redo", "empty"].includes(ask.act);
+  return !isBack(ask) && ask.act !== "empty";
+}
+
+// What is asked of the steps done before, whatever the board shows.
+function isBack(ask) {
+  return ["undo", "redo"].includes(ask.act);
 }
 
 function wayOf(event) {

@@ -170,6 +170,8 @@ def board_data(now: HandState, draft: Draft) -> dict[str, Any]:
             "decimals": unit.decimals,
             "label": unit.label,
         },
+        "undos": done,
+        "redos": len(steps) - done,
         "undo": step_words(steps[done - 1]) if done else "",
         "redo": step_words(steps[done]) if done < len(steps) else "",
         "figures": list(_figures(now, unit)),
