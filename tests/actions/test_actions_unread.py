@@ -279,7 +279,7 @@ def test_a_remark_that_cannot_be_read_stops_nothing(tmp_path: Path, table: str, 
     opened = opened_with_plan(tmp_path, table, column, "x" * 50_000)  # longer than is read
     assert has_errors(opened.findings)
     assert cards_of(opened) is not None
-    assert curve_of(opened, "main", CurveSettings(seconds=5)).curve is not None
+    assert curve_of(opened, "main", CurveSettings(seconds=1)).curve is not None
 
 
 @pytest.mark.parametrize("what", [What.TASKS, What.MATRIX, What.STATIONS, What.ASSIGNMENT])

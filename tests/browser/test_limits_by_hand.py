@@ -287,9 +287,8 @@ def type_by_mouse(
             opened(page, partial(canvas.dblclick, position=at, force=True))
             page.keyboard.press("Control+a")
             page.keyboard.type(typed)
-            option = page.get_by_role("option", name=typed, exact=True)
-            if option.count():
-                option.click()
+            if page.locator("#portal [role=combobox]").count():
+                page.get_by_role("option", name=typed, exact=True).click()
             else:
                 canvas.click(position={"x": MARKER / 2, "y": HEAD / 2}, force=True)
             page.wait_for_function(f"!({IS_OPEN})")

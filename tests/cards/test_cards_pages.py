@@ -39,7 +39,8 @@ def sizes_of(pdf, *texts):
     found = []
     for page in pypdfium2.PdfDocument(pdf):
         printed = page.get_textpage()
-        for words in texts:
+        shown = "".join(printed.get_text_bounded().split())
+        for words in (each for each in texts if "".join(each.split()) in shown):
             searcher = printed.search(words)
             while place := searcher.get_next():
                 matrix = raw.FS_MATRIX()
