@@ -12,7 +12,7 @@ from stationflow.model import Product
 from stationflow.storage import open_store
 from tests.browser.conftest import served
 from tests.browser.grid_driving import choose_cell, grid_ready, type_here
-from tests.browser.hands import balanced, go, settled, wait_until
+from tests.browser.hands import at_rest, balanced, go, settled, wait_until
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from dirty_sheets import DirtySheet, dirty_workbook
@@ -176,7 +176,7 @@ def taken_back(page: Page, folder: Path) -> Product:
         before = stored(folder)
         undo.click()
         wait_until(page, lambda before=before: stored(folder) != before)
-        settled(page)
+        at_rest(page)
     return stored(folder)
 
 

@@ -28,7 +28,7 @@ class App:
     """The app as an engineer sees it: pages, tables, what is said."""
 
     def __init__(self, product: Product | None, page: str) -> None:
-        self.test = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60)
+        self.test = AppTest.from_file(str(ROOT / "app.py"), default_timeout=300)
         if product is not None:
             self.test.session_state[session.PRODUCT] = product.code
         self.run()
