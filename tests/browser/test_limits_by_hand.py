@@ -240,7 +240,7 @@ def open_table(page: Page, address: str, way: str, table: str) -> Locator:
     return canvas
 
 
-HAND = 250  # ms from one key to another
+HAND = 250  # ms from one key or press to another
 TOLD = 400  # ms in which a table tells what was typed
 IS_OPEN = "!!document.activeElement?.matches('#portal input, #portal textarea')"
 
@@ -287,6 +287,7 @@ def type_by_mouse(
             opened(page, partial(canvas.dblclick, position=at, force=True))
             page.keyboard.press("Control+a")
             page.keyboard.type(typed)
+            page.wait_for_timeout(HAND)
             if page.locator("#portal [role=combobox]").count():
                 page.get_by_role("option", name=typed, exact=True).click()
             else:
