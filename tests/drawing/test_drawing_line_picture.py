@@ -11,8 +11,15 @@ from hypothesis import strategies as st
 from small_plans import answer, station
 
 from stationflow.drawing.line_drawing.line_content import DrawnLine, drawn_lines
-from stationflow.drawing.line_drawing.line_layout import LEAST_WIDTH, MOST_IN_ROW, Row, laid_out
-from stationflow.drawing.line_drawing.line_picture import line_picture
+from stationflow.drawing.line_drawing.line_layout import (
+    LEAST_WIDTH,
+    MOST_IN_ROW,
+    OVERVIEW,
+    WALL,
+    Row,
+    laid_out,
+)
+from stationflow.drawing.line_drawing.line_picture import line_overview, line_picture
 from stationflow.drawing.render import render_svg
 from stationflow.model import (
     FurtherJoin,
@@ -211,11 +218,30 @@ def test_it_is_printed_as(kind):
     assert render_svg(line_picture(*whole()), kind, "Line")[:4] in (b"\x89PNG", b"%PDF")
 
 
+def test_an_overview_has_lines_stations_and_positions_but_no_bench_and_no_name():
+    said = words(line_overview(*whole()))
+    assert [said.count(str(n)) for n in range(1, 6)] == [2] * 5
+    shown = {"Board line", "M1", "M2", "T1", "S1", "I1", "J1", "P1"}
+    assert (shown <= {*said}, {"R1", "Fit part 1 to main", "30"} & {*said}) == (True, set())
+
+
+def test_an_arrow_from_below_does_not_run_behind_the_positions_of_a_narrow_station():
+    # Both join where a test is; the second would have the nearest place below, is put above.
+    feeders = (replace(FEEDER, join="m2"), Line(name="coil", feeds="main", join="m2"))
+    product, plan = product_of(replace(MAIN, pitch_m=0.5), *feeders)
+    tasks = [replace(t, quality=GATES[0]) if t.number == "m2" else t for t in product.tasks]
+    (main,) = laid_out(drawn_lines(replace(product, tasks=tuple(tasks)), plan), OVERVIEW)
+    assert [row.is_above for row in main.feeders] == [True, True]
+    (main,) = laid_out(drawn_lines(product, plan), OVERVIEW)
+    assert [row.is_above for row in main.feeders] == [True, False]
+
+
+@pytest.mark.parametrize("form", [WALL, OVERVIEW])
 @given(
     joins=st.lists(st.integers(1, 12), max_size=7),
     sizes=st.lists(st.integers(1, 9), min_size=7, max_size=7),
 )
-def test_no_feeder_lies_on_another_and_no_arrow_crosses_one(joins, sizes):
+def test_no_feeder_lies_on_another_and_no_arrow_crosses_one(form, joins, sizes):
     main_tasks, main_plan = line_of("main", 12)
     lines, tasks, plans = [MAIN], list(main_tasks), [main_plan]
     for at, (join, size) in enumerate(zip(joins, sizes, strict=False)):
@@ -225,7 +251,7 @@ def test_no_feeder_lies_on_another_and_no_arrow_crosses_one(joins, sizes):
         tasks += made
         plans.append(plan)
     product = Product(code="P", lines=tuple(lines), tasks=tuple(tasks))
-    (main,) = laid_out(drawn_lines(product, ProductPlan(lines=tuple(plans))))
+    (main,) = laid_out(drawn_lines(product, ProductPlan(lines=tuple(plans))), form)
     bodies = {row.drawn.line.name: (row.x, row.y, row.x + row.width, row.bottom)
               for row in every_row([main])}  # fmt: skip
     for one, other in combinations(bodies.values(), 2):

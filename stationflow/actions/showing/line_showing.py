@@ -14,7 +14,7 @@ from stationflow.cards.reports.line_reports import ReportedLine, full_report, re
 from stationflow.cards.reports.report import Report
 from stationflow.cards.reports.report_printing import reports_pdf
 from stationflow.drawing.line_drawing.line_content import Mark, Notes, drawn_lines
-from stationflow.drawing.line_drawing.line_picture import line_picture
+from stationflow.drawing.line_drawing.line_picture import line_overview, line_picture
 from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.errors import CardError
@@ -136,7 +136,10 @@ def recommendation_pdf(
     view: LineView, simulated: Simulated | None, said: str, paper: Paper, on: date
 ) -> bytes:
     """Return the recommendation of one page."""
-    return _printed([recommendation(_reported(view, simulated, said))], paper, on)
+    gathered = view.gathered
+    drawn = line_overview(gathered.product, gathered.plan)
+    reported = replace(_reported(view, simulated, said), svg=drawn)
+    return _printed([recommendation(reported)], paper, on)
 
 
 def full_report_pdf(

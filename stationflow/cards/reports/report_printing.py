@@ -19,7 +19,7 @@ from stationflow.pace.figures import figure
 
 HERE = Path(__file__).parent
 PAGE = "Page {page} of {pages}"
-DRAWING_SHARE = 30  # percent of the height of a page that the drawing of a one-page report has
+DRAWING_SHARE = 33  # percent of the height of a page that the drawing of a one-page report has
 
 ROOM_TO_WRITE = 30  # a column to be written in is as wide as one of so many letters
 

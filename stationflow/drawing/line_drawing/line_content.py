@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from stationflow.balancing.time_words import count
@@ -131,6 +131,19 @@ def drawn_lines(
     drawn = [content.drawn(line, seen) for line in ends]
     drawn += [content.drawn(line, seen) for line in order if line.name not in seen]
     return tuple(drawn)
+
+
+def in_overview(line: DrawnLine) -> DrawnLine:
+    """Return a line without what an overview has no room for: repair, places between stations."""
+    stations = tuple(
+        replace(
+            station,
+            places_after=0,
+            marks=tuple(mark for mark in station.marks if mark.symbol != Symbol.REPAIR),
+        )
+        for station in line.stations
+    )
+    return replace(line, stations=stations, feeders=tuple(map(in_overview, line.feeders)))
 
 
 class _Content:
