@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from stationflow.balancing.exact import one_at_a_time
+
 # No drawn example has to be quick: on a busy machine none is.
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")
@@ -82,6 +84,12 @@ def _own_store_only(tmp_path_factory: pytest.TempPathFactory):
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STATIONFLOW_DATABASE", address)
         yield
+
+
+@pytest.fixture
+def own_lock(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """Wait for nobody who compiles beside this test."""
+    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / f"{what}.lock")
 
 
 @pytest.fixture(scope="session")

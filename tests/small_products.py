@@ -19,6 +19,7 @@ from stationflow.model import (
     Check,
     Demand,
     Hazard,
+    Lift,
     Line,
     Model,
     ModelTime,
@@ -103,6 +104,14 @@ LAMP = Product(
 )
 """Five tasks, two paths, 150 s of work. By hand: at 60 s three stations (150 / 60 = 2.5), and
 with three stations no cycle under 55 s, since without 50 (40 s) 110 s are left for two."""
+
+LIFT = Lift(from_reach_mm=350, from_height_mm=750, to_height_mm=750, let_go=True)
+HEAVY_LAMP = replace(
+    LAMP,
+    code="L-9",
+    tasks=(replace(LAMP.tasks[0], lift=LIFT, limits=TaskLimits(lift_kg=9)), *LAMP.tasks[1:]),
+)
+"""The base is lifted by hand, once a unit."""
 
 BOARD_LAMP = replace(
     LAMP,

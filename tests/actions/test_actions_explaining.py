@@ -4,7 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED
+from small_products import BOARD_LAMP, BROKEN, EMPTY, HEAVY_LAMP, LAMP, MIXED
 
 from stationflow.actions.opening.opened import open_source
 from stationflow.actions.showing.explaining import Numbers, nearest, pick
@@ -12,7 +12,6 @@ from stationflow.balancing.balance import balance_product
 from stationflow.model import (
     BalanceSettings,
     Explained,
-    Lift,
     Line,
     Plan,
     Product,
@@ -148,15 +147,8 @@ def test_a_task_that_is_gone_has_no_numbers():
     assert Numbers(LAMP, "main", planned(LAMP)).task("99") == ()
 
 
-LIFT = Lift(from_reach_mm=350, from_height_mm=750, to_height_mm=750, let_go=True)
-LIFTING = replace(
-    LAMP,
-    tasks=(replace(LAMP.tasks[0], lift=LIFT, limits=TaskLimits(lift_kg=9)), *LAMP.tasks[1:]),
-)
-
-
 def test_the_lift_of_a_task_and_of_its_station_are_opened():
-    numbers = explain(LIFTING, planned(LIFTING))
+    numbers = explain(HEAVY_LAMP, planned(HEAVY_LAMP))
     words = ("task-10-lifting-index-start", "station-1-composite-lifting-index")
     (own,), (station,) = (pick(numbers, word) for word in words)
     assert own.value == station.value
@@ -165,5 +157,6 @@ def test_the_lift_of_a_task_and_of_its_station_are_opened():
 
 
 def test_a_station_of_a_plan_whose_lift_is_gone_opens_the_rest():
-    numbers = Numbers(replace(LIFTING, tasks=LIFTING.tasks[1:]), "main", planned(LIFTING))
+    gone = replace(HEAVY_LAMP, tasks=HEAVY_LAMP.tasks[1:])
+    numbers = Numbers(gone, "main", planned(HEAVY_LAMP))
     assert numbers.lifting(1) == ()

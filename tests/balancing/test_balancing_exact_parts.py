@@ -14,7 +14,7 @@ from test_balancing_properties import lines
 from textbook_lines import all_plans, fewest_by_trying
 
 from stationflow.balancing.arrows import closure, members, turned
-from stationflow.balancing.exact import one_at_a_time, preparation
+from stationflow.balancing.exact import preparation
 from stationflow.balancing.exact import tree as tree_module
 from stationflow.balancing.exact.both_ends import both_ends, made_ready, with_last_time
 from stationflow.balancing.exact.hunt import Hunt, Means
@@ -464,12 +464,8 @@ def test_a_short_line_is_left_to_the_search():
 
 
 @pytest.fixture
-def double(monkeypatch, tmp_path):
-    """Let a function that is not compiled yet, and lies nowhere on disk, be all of the search.
-
-    No test running beside this one that compiles the search is waited for.
-    """
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / "search.lock")
+def double(monkeypatch, own_lock):
+    """Let a function that is not compiled yet, and lies nowhere on disk, be all of the search."""
     function = numba.njit(lambda number: 2 * number)
     monkeypatch.setattr(preparation, "_search_once", lambda: [function(1), function(0.5)])
     return function
@@ -488,12 +484,11 @@ def test_what_is_compiled_already_is_not_announced(double):
     assert told == []
 
 
-def test_what_lies_on_disk_is_loaded_without_a_word(monkeypatch, tmp_path):
+def test_what_lies_on_disk_is_loaded_without_a_word(monkeypatch, tmp_path, own_lock):
     (tmp_path / "halved.py").write_text("def halve(number):\n    return number / 2\n", "utf-8")
     monkeypatch.syspath_prepend(tmp_path)
     halve = importlib.import_module("halved").halve
     said = []
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / "search.lock")
     for _ in range(2):  # as two processes would, one after the other
         function = numba.njit(cache=True)(halve)
         monkeypatch.setattr(preparation, "_search_once", lambda f=function: f(3))

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 from small_plans import changed
-from small_products import ANA, BOARD_LAMP, BROKEN, LAMP, TOO_LONG, put_in
+from small_products import ANA, BOARD_LAMP, BROKEN, HEAVY_LAMP, LAMP, TOO_LONG, put_in
 
 from stationflow.actions.plans import plan_keeping
 from stationflow.actions.showing.card_printing import FileKind
@@ -16,9 +16,7 @@ from stationflow.model import (
     Direction,
     Ending,
     FinerGoal,
-    Lift,
     Stopped,
-    TaskLimits,
 )
 from stationflow.ui import session
 from stationflow.ui.jobs import job_views
@@ -155,9 +153,7 @@ def test_the_stations_name_their_tasks(balanced):
 def test_the_lifting_index_stands_beside_the_stations_where_a_lift_is_entered(balanced, show):
     open_tab(balanced, "Stations")
     assert "Lifting index" not in balanced.said
-    lift = Lift(from_reach_mm=350, from_height_mm=750, to_height_mm=750, let_go=True)
-    heavy = replace(LAMP.tasks[0], lift=lift, limits=TaskLimits(lift_kg=9))
-    page = show(replace(LAMP, code="L-9", tasks=(heavy, *LAMP.tasks[1:])), "balance")
+    page = show(HEAVY_LAMP, "balance")
     page.press("balance.run")
     open_tab(page, "Stations")
     assert "Lifting index" in page.said

@@ -84,8 +84,7 @@ def test_one_child_is_enough_for_an_app(monkeypatch):
     assert first is second
 
 
-def test_two_processes_never_compile_at_once(monkeypatch, tmp_path):
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / "search.lock")
+def test_two_processes_never_compile_at_once(monkeypatch, own_lock):
     waiting, done = threading.Event(), []
     monkeypatch.setattr(preparation, "_search_once", lambda: done.append("compiled"))
     with one_at_a_time.alone("search", lambda: None):  # as another process would hold it

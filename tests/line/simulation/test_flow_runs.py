@@ -315,8 +315,7 @@ def test_what_cannot_flow_is_refused(wrong, said):
         wrong()
 
 
-def test_the_loop_is_made_ready_while_another_process_compiles_the_search(monkeypatch, tmp_path):
-    monkeypatch.setattr(one_at_a_time, "_lock_file", lambda what: tmp_path / f"{what}.lock")
+def test_the_loop_is_made_ready_while_another_process_compiles_the_search(own_lock):
     waited = []
     flow_compiled.prepare()  # whatever has to be compiled for it
     flow_compiled._run_once.cache_clear()
