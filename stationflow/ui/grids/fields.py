@@ -1,11 +1,11 @@
 """Single fields of a record on a page: each change is stored at once, like a cell of a table.
 
-A field shows what is stored. What cannot be read stays in it with the reason beside it, so
-that nothing typed is lost; what can be read is given back to be stored.
+A field shows what is stored. What is entered is stored before any page is drawn, so that who goes
+on elsewhere loses nothing. What cannot be read stays in the field with the reason beside it.
 """
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import streamlit as st
@@ -14,15 +14,46 @@ from stationflow.model import Product
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
 from stationflow.ui.grids.grid_columns import known_names, label_of, read_number, shown_value
 from stationflow.ui.text import plain
+from stationflow.units import TimeUnit
+
+SHOWN = "fields.shown"
+"""What each field shows, by its name, and how often it was drawn afresh."""
 
 
-@dataclass(slots=True)
+def stored_at_once(name: str, now: Any, store: Callable[[Any], bool]) -> dict[str, Any]:
+    """Return what a widget takes so that what is entered in it is stored before a page is drawn.
+
+    Parameters
+    ----------
+    name
+        Of the field, in the session.
+    now
+        What is stored. When it is another, the widget is drawn afresh: under a key it never had,
+        for a browser may keep what was entered under an old one.
+    store
+        Is called with what was entered; returns whether it is in the store now.
+    """
+    shown: dict[str, tuple[Any, int]] = st.session_state.setdefault(SHOWN, {})
+    was, turn = shown.get(name, (now, 0))
+    turn += was != now
+    shown[name] = (now, turn)
+    key = f"{name}.{turn}"
+
+    def take() -> None:
+        if store(st.session_state.to_dict()[key]):  # until it is stored no newer run may cut in
+            shown[name] = (take, turn)  # no value of it: it is drawn afresh
+
+    return {"key": key, "on_change": take}
+
+
+@dataclass(frozen=True, slots=True)
 class Fields:
-    """The fields of one record, and what was changed in them."""
+    """The fields of one record."""
 
     name: str  # each field's key in the session begins with it
     record: Any  # as the store has it
-    changes: dict[str, Any] = field(default_factory=dict)  # filled while the page is drawn
+    store: Callable[[str, Any], bool]
+    """Is called with the name of a field and its new value; returns whether it is in the store."""
 
     def form(
         self,
@@ -59,7 +90,7 @@ class Fields:
         assert column.form is not None
         name, unit = column.field, product.time_unit
         now = getattr(self.record, name)
-        label, key = label_of(column, column.form, unit), self._key(name, now)
+        label = label_of(column, column.form, unit)
         help = column.form.help
         if column.form.is_chosen:
             names = ["", *known_names(table, column, product)]
@@ -76,44 +107,54 @@ class Fields:
         elif column.kind == Kind.YES_NO and table.usual(column) is None:
             self._choice(name, label, {None: "not stated", True: "yes", False: "no"})
         elif column.kind == Kind.YES_NO:
-            self._note(name, st.checkbox(label, value=now, help=help, key=key))
+            st.checkbox(label, value=now, help=help, **self._widget(name))
         else:
-            is_number = column.kind in NUMBERS
-            shown = shown_value(column, now, unit) if is_number else now
-            typed = st.text_input(label, value=shown, help=help, key=key).strip()
-            if typed == shown.strip():
-                return
+            self._text(table, column, label, unit)
+
+    def _text(self, table: Table, column: Column, label: str, unit: TimeUnit) -> None:
+        """Show a field for a number or a text."""
+        assert column.form is not None
+        name = column.field
+        now = getattr(self.record, name)
+        is_number = column.kind in NUMBERS
+        shown = shown_value(column, now, unit) if is_number else now
+
+        def meant(typed: str) -> Any:
+            text = typed.strip()
             if not is_number:
-                self._note(name, typed)
-                return
+                return text
+            return read_number(text, column, unit) if text else table.usual(column)
+
+        widget = self._widget(name, meant)
+        typed = st.text_input(label, value=shown, help=column.form.help, **widget)
+        if typed.strip() != shown.strip():
             try:
-                number = read_number(typed, column, unit) if typed else table.usual(column)
+                meant(typed)
             except ValueError as problem:  # the text stays, with the reason
                 st.error(plain(f"{label}: {problem} It was left as it was."))
-            else:
-                self._note(name, number)
 
     def _choice(self, name: str, label: str, words: Mapping[Any, str]) -> None:
         """Show a field that takes one of a few values, each with its words."""
         now = getattr(self.record, name)
         shown = words if now in words else {now: str(now), **words}
-        values, key = list(shown), self._key(name, now)
-        new = st.selectbox(label, values, values.index(now), shown.__getitem__, key=key)
-        self._note(name, new)
+        values = list(shown)
+        st.selectbox(label, values, values.index(now), shown.__getitem__, **self._widget(name))
 
     def _several(self, name: str, label: str, options: Sequence[str], **look: Any) -> None:
         """Show a field that takes several values; `look` is as for `st.multiselect`."""
         now: tuple[str, ...] = getattr(self.record, name)
         known, chosen = list(dict.fromkeys((*now, *options))), list(dict.fromkeys(now))
-        key = self._key(name, now)
-        new = st.multiselect(label, known, chosen, placeholder="none", key=key, **look)
-        if set(new) != set(now):
-            self.changes[name] = tuple(new)
+        widget = self._widget(name, tuple)
+        st.multiselect(label, known, chosen, placeholder="none", **widget, **look)
 
-    def _key(self, name: str, now: Any) -> str:
-        """Return the key of a field: another one when the stored value is another."""
-        return f"{self.name}.{name}.{now!r}"
+    def _widget(self, name: str, meant: Callable[[Any], Any] = lambda entered: entered) -> Any:
+        """Return what the widget of a field takes; `meant` reads what is entered, or ValueError."""
 
-    def _note(self, name: str, new: Any) -> None:
-        if new != getattr(self.record, name):
-            self.changes[name] = new
+        def store(entered: Any) -> bool:
+            try:
+                new = meant(entered)
+            except ValueError:  # the page says why
+                return False
+            return self.store(name, new)
+
+        return stored_at_once(f"{self.name}.{name}", getattr(self.record, name), store)

@@ -19,6 +19,7 @@ from stationflow.ui.text import plain
 
 KEY = "edit.notes"
 EVERY_S = 4.0
+MOST_KEPT = 40  # own saves that are remembered
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,26 @@ class Notes:
     # A run of the page that is cut short goes on beside the next one until it draws again: edits
     # and steps back are stored one after the other, and nothing that holds this may draw.
     lock: Lock = field(default_factory=Lock)
+    # What this session made of a state, by its checksum, where nobody else had saved.
+    own: dict[str, Draft] = field(default_factory=dict)
+
+    def latest(self, draft: Draft, newest: str) -> Draft:
+        """Return the newest state if this session alone made it of `draft`; else `draft`.
+
+        A page that is slow to be drawn anew has fields of a state that was edited since.
+        """
+        at, seen = draft, set[str]()
+        while at.checksum != newest and at.checksum not in seen and at.checksum in self.own:
+            seen.add(at.checksum)
+            at = self.own[at.checksum]
+        return at if at.checksum == newest else draft
+
+    def keep(self, base: str, saved: Saved) -> None:
+        """Remember what was made of a state."""
+        if saved.theirs is None and base:
+            self.own[base] = saved.draft
+            while len(self.own) > MOST_KEPT:
+                del self.own[next(iter(self.own))]
 
     def note(self, saved: Saved, clashing: Sequence[Conflict] = ()) -> None:
         """Note what came of a save."""
@@ -65,9 +86,9 @@ class Notes:
 
 
 def notes() -> Notes:
-    """Return what this session remembers."""
-    kept: Notes = st.session_state.setdefault(KEY, Notes())
-    return kept
+    """Return what this session remembers, and let no newer run cut in where it is known."""
+    kept: Notes | None = st.session_state.to_dict().get(KEY)
+    return kept or st.session_state.setdefault(KEY, Notes())
 
 
 def tell(draft: Draft) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products.saving import save_edit
+from stationflow.actions.products.saving import Saved, save_edit
 from stationflow.editing.renaming import with_list
 from stationflow.editing.two_editors import Conflict, with_numbers, with_value
 from stationflow.errors import StationflowError
@@ -172,6 +172,7 @@ def _store_alone(state: GridState, cells: Cells, notes: Notes) -> None:
     state.chain = (with_numbers(product, dict(saved.new_numbers)), after)
     state.pending = (taken, cells)
     state.is_stale = state.is_stale or bool(clashing)
+    notes.keep(base.checksum, saved)
     notes.note(saved, clashing)
 
 
@@ -227,11 +228,33 @@ def form(name: str, draft: Draft, field: str) -> Form:
 
 def save(draft: Draft, product: Product, contents: Mapping[str, bytes] | None = None) -> bool:
     """Store an edited product, merged with what others saved since `draft`; return whether."""
+    store, by, notes = session.store(), session.author(), saved_elsewhere.notes()
     with show.errors():
-        store, by = session.store(), session.author()
-        saved = save_edit(store, product, base=draft, contents=contents, by=by)
-        notes = saved_elsewhere.notes()
-        notes.note(saved)
-        notes.turn += 1
+        with notes.lock:
+            saved = save_edit(store, product, base=draft, contents=contents, by=by)
+            _noted(notes, draft, saved)
         return True
     return False
+
+
+def change(draft: Draft, edited: Callable[[Product], Product]) -> bool:
+    """Store what was entered in a field that shows `draft`; return whether it is in the store.
+
+    It is done on what was stored here since, which the field may not show yet: two edits in a
+    hurry are no edits of two people.
+    """
+    store, by, notes = session.store(), session.author(), saved_elsewhere.notes()
+    with show.errors():
+        with notes.lock:
+            base = notes.latest(draft, store.newest(draft.product.code).checksum)
+            product = edited(base.product)
+            if product != base.product:
+                _noted(notes, base, save_edit(store, product, base=base, by=by))
+        return True
+    return False
+
+
+def _noted(notes: Notes, base: Draft, saved: Saved) -> None:
+    notes.keep(base.checksum, saved)
+    notes.note(saved)
+    notes.turn += 1

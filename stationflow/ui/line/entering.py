@@ -1,14 +1,13 @@
 """What is entered about the whole line: machines, joins, stops, faults, packing, costs."""
 
-from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 import streamlit as st
 
 from stationflow.actions.importing.table_import import table_from_file
+from stationflow.editing.two_editors import with_value
 from stationflow.line.entered_checks import check_flow
-from stationflow.model import Finding
+from stationflow.model import Finding, Product
 from stationflow.model.schema.header_tables import ON_LINE_PAGE
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
@@ -94,9 +93,14 @@ def _record(draft: Draft, name: str) -> None:
     """Show the fields of a record of the product; each change is stored at once."""
     table = TABLE[name]
     record = getattr(draft.product, table.path)
-    fields = Fields(f"line.{name}.{draft.product.code}", record)
-    fields.form(table, draft.product)
-    if fields.changes:
-        edited: Mapping[str, Any] = {table.path: replace(record, **fields.changes)}
-        if stored_edits.save(draft, replace(draft.product, **edited)):
-            session.rerun(f"{table.title} stored.")
+
+    def store(field: str, new: Any) -> bool:
+        def edited(product: Product) -> Product:
+            return with_value(product, (table.path, field), new)
+
+        is_stored = stored_edits.change(draft, edited)
+        if is_stored:
+            session.notice(f"{table.title} stored.")
+        return is_stored
+
+    Fields(f"line.{name}.{draft.product.code}", record, store).form(table, draft.product)

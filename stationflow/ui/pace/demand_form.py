@@ -4,7 +4,7 @@ Each change is stored at once, before any page is drawn: who types and goes on t
 loses nothing.
 """
 
-from dataclasses import replace
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -79,25 +79,24 @@ def _read(table: Table, column: Column, text: str, now: Any) -> Any:
 
 def _take(draft: Draft, table: Table, column: Column, key: str) -> None:
     """Store what was entered in a field; what cannot be read stays in it."""
-    entered = st.session_state[key]
-    record = getattr(draft.product, table.path)
-    now = getattr(record, column.field)
+    entered = st.session_state.to_dict()[key]  # until it is stored no newer run may cut in
+    value, is_read = entered, True
     if column.kind != Kind.CHOICE:
-        st.session_state[f"{key}.typed"] = entered
+        now = getattr(getattr(draft.product, table.path), column.field)
         try:
-            entered = _read(table, column, entered, now)
+            value = _read(table, column, entered, now)
         except ValueError:  # the page says why
-            return
-    if entered == now:
-        st.session_state.pop(f"{key}.of", None)  # "480,0" is shown as what it means
-        return
-    _store(draft, key, with_value(draft.product, (table.path, column.field), entered))
+            is_read = False
+    if is_read:
+        path = (table.path, column.field)
+        _store(draft, key, lambda product: with_value(product, path, value))
+    st.session_state[f"{key}.typed"] = entered
 
 
-def _store(draft: Draft, key: str, edited: Product) -> None:
+def _store(draft: Draft, key: str, edited: Callable[[Product], Product]) -> None:
     """Store the product with one field changed; the field then shows what is stored."""
-    if stored_edits.save(draft, edited):
-        st.session_state.pop(f"{key}.of", None)
+    if stored_edits.change(draft, edited):
+        st.session_state.pop(f"{key}.of", None)  # "480,0" is shown as what it means
 
 
 def _days(draft: Draft) -> None:
@@ -106,10 +105,9 @@ def _days(draft: Draft) -> None:
     key = f"pace.days.{draft.product.code}"
 
     def take() -> None:
-        chosen = st.session_state[key] or ()
+        chosen = st.session_state.to_dict()[key] or ()
         days = tuple(day for day in Weekday if day in chosen)
-        edited = replace(draft.product, calendar=replace(calendar, days=days))
-        _store(draft, key, edited)
+        _store(draft, key, lambda product: with_value(product, ("calendar", "days"), days))
 
     _show(key, calendar.days, list(calendar.days))
     st.pills(

@@ -1,21 +1,21 @@
 """What is single about a task: its neighbours, its time, limits, test and repair data."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.showing.explaining import Numbers
-from stationflow.editing import task_changes as changes
-from stationflow.model import Lift, Product, QualityKind, QualityStep
+from stationflow.editing.task_changes import followers_of, with_followers, with_predecessors
+from stationflow.editing.task_mentions import TaskChange
+from stationflow.model import Lift, Product, QualityKind, QualityStep, Task
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.grids import stored_edits
-from stationflow.ui.grids.fields import Fields
+from stationflow.ui.grids.fields import Fields, stored_at_once
 from stationflow.ui.tasks import chosen_task
-from stationflow.ui.tasks.task_toolbar import store
 from stationflow.ui.text import plain
 
 OF_SOAK = {"handling_ms", "spare_positions", "outage_min", "pitch_m"}
@@ -24,6 +24,7 @@ NOT_ASKED = {kind: OF_TESTS if kind == QualityKind.SOAK else OF_SOAK for kind in
     QualityKind.REPAIR: OF_SOAK | OF_TESTS
 }
 """The fields that have no meaning for a kind of quality step."""
+Neighbours = Callable[[Product, int, Sequence[str]], TaskChange]
 KINDS = {None: "none", **(TABLE["quality"].columns[1].titles or {})}
 
 
@@ -32,43 +33,41 @@ def show_neighbours(draft: Draft, place: int) -> None:
     product, task = draft.product, draft.product.tasks[place]
     key = _key(product, place)
     numbers = [t.number for t in product.tasks if t.number != task.number]
-    before = list(dict.fromkeys(task.predecessors))
-    after = list(changes.followers_of(product, task.number))
     name_of = {t.number: t.name for t in reversed(product.tasks)}
-    left, right = st.columns(2)
+    sides = (
+        ("After: these tasks must be finished before", task.predecessors, with_predecessors),
+        ("Before: these tasks wait for it", followers_of(product, task.number), with_followers),
+    )
+    for column, (label, now, edited) in zip(st.columns(2), sides, strict=True):
 
-    def choice(column: DeltaGenerator, label: str, now: list[str], name: str) -> list[str]:
-        return column.multiselect(
+        def store(chosen: list[str], edited: Neighbours = edited) -> bool:
+            return _change(draft, place, lambda made, at: edited(made, at, chosen).product)
+
+        column.multiselect(
             label,
             list(dict.fromkeys((*now, *numbers))),
-            default=now,
+            default=list(dict.fromkeys(now)),
             format_func=lambda number: f"{number}  {name_of.get(number, '(no such task)')}",
             placeholder="none; search by number or name",
-            key=f"tasks.{name}.{key}.{now}",
+            **stored_at_once(f"tasks.{label[:5]}.{key}", now, store),
         )
-
-    chosen = choice(left, "After: these tasks must be finished before", before, "after")
-    following = choice(right, "Before: these tasks wait for it", after, "before")
-    if chosen != before:
-        store(draft, lambda: changes.with_predecessors(product, place, chosen))
-    if set(following) != set(after):
-        store(draft, lambda: changes.with_followers(product, place, following))
-    fields = Fields(f"fields.{key}", task)
-    fields.form(TABLE["tasks"], product)
-    _store(draft, place, **fields.changes)
+    Fields(f"fields.{key}", task, _field_of(draft, place)).form(TABLE["tasks"], product)
 
 
 def show_limits(draft: Draft, place: int) -> None:
     """Let the engineer enter where and how a task may be done."""
     product, task = draft.product, draft.product.tasks[place]
-    fields = Fields(f"limits.{_key(product, place)}", task.limits)
+
+    def store(field: str, new: Any) -> bool:
+        return _edit(draft, place, lambda t: replace(t, limits=replace(t.limits, **{field: new})))
+
     st.caption(
         "Where and how the task may be done, beyond precedence. Empty: no limit. Each entry is "
         "stored at once."
     )
     others = [t.number for t in product.tasks_of(task.line) if t.number != task.number]
+    fields = Fields(f"limits.{_key(product, place)}", task.limits, store)
     fields.form(TABLE["limits"], product, others)
-    _store(draft, place, limits=replace(task.limits, **fields.changes))
 
 
 def show_quality(draft: Draft, place: int) -> None:
@@ -76,37 +75,52 @@ def show_quality(draft: Draft, place: int) -> None:
     product, quality = draft.product, draft.product.tasks[place].quality
     key = f"quality.{_key(product, place)}"
     kind = quality.kind if quality else None
-    chosen = st.selectbox(
+
+    def store_kind(new: QualityKind | None) -> bool:
+        def edited(task: Task) -> Task:
+            step = replace(task.quality or QualityStep(kind=new), kind=new) if new else None
+            return replace(task, quality=step)
+
+        return _edit(draft, place, edited)
+
+    def store(field: str, new: Any) -> bool:
+        def edited(task: Task) -> Task:
+            return replace(task, quality=task.quality and replace(task.quality, **{field: new}))
+
+        return _edit(draft, place, edited)
+
+    st.selectbox(
         "What the task does for quality",
         list(KINDS),
         index=list(KINDS).index(kind),
         format_func=lambda k: KINDS[k],
-        key=f"{key}.kind.{kind}",
         width=330,
+        **stored_at_once(f"{key}.kind", kind, store_kind),
     )
-    if chosen is None:
-        _store(draft, place, quality=None)
+    if quality is None:
         st.caption("Choose a kind to enter test, soak or repair data.")
-    elif quality is None:
-        _store(draft, place, quality=QualityStep(kind=chosen))
     else:
-        fields = Fields(key, replace(quality, kind=chosen))
-        fields.form(TABLE["quality"], product, without=NOT_ASKED[chosen])
-        _store(draft, place, quality=replace(quality, **{"kind": chosen, **fields.changes}))
+        fields = Fields(key, quality, store)
+        fields.form(TABLE["quality"], product, without=NOT_ASKED[quality.kind])
 
 
 def show_lift(draft: Draft, place: int) -> None:
     """Let the engineer enter how a load is lifted, and see how much may be."""
     product, task = draft.product, draft.product.tasks[place]
+
+    def store(field: str, new: Any) -> bool:
+        def edited(task: Task) -> Task:
+            lift = replace(task.lift or Lift(), **{field: new})
+            return replace(task, lift=None if lift == Lift() else lift)
+
+        return _edit(draft, place, edited)
+
     st.caption(
         "With both hands, standing. The mass, and how often in one unit, stand under Limits. The "
         "lifting index is no medical judgement, and local law goes before it."
     )
-    lift = task.lift or Lift()
-    fields = Fields(f"lift.{_key(product, place)}", lift)
+    fields = Fields(f"lift.{_key(product, place)}", task.lift or Lift(), store)
     fields.form(TABLE["lifts"], product)
-    edited = replace(lift, **fields.changes)
-    _store(draft, place, lift=None if edited == Lift() else edited)
     if said := Numbers(product, task.line, None).lift(task.number):
         if said.finding:
             st.warning(plain(said.finding.message))
@@ -117,10 +131,30 @@ def _key(product: Product, place: int) -> str:
     return f"{product.code}.{chosen_task.task_keys(product)[place]}"
 
 
-def _store(draft: Draft, place: int, **changes: Any) -> None:
-    """Store a task that was changed in a field, and draw the page anew."""
-    product, task = draft.product, draft.product.tasks[place]
-    edited = replace(task, **changes)
-    tasks = (*product.tasks[:place], edited, *product.tasks[place + 1 :])
-    if edited != task and stored_edits.save(draft, replace(product, tasks=tasks)):
-        session.rerun(f"Task {edited.number} is stored.")
+def _field_of(draft: Draft, place: int) -> Callable[[str, Any], bool]:
+    """Return what stores a field of a task itself."""
+    return lambda field, new: _edit(draft, place, lambda task: replace(task, **{field: new}))
+
+
+def _edit(draft: Draft, place: int, edited: Callable[[Task], Task]) -> bool:
+    """Store a task that was changed in a field; return whether it is in the store."""
+
+    def with_task(product: Product, at: int) -> Product:
+        tasks = (*product.tasks[:at], edited(product.tasks[at]), *product.tasks[at + 1 :])
+        return replace(product, tasks=tasks)
+
+    return _change(draft, place, with_task)
+
+
+def _change(draft: Draft, place: int, edited: Callable[[Product, int], Product]) -> bool:
+    """Store what an edit makes of a task, which may stand at another place by now."""
+    key = chosen_task.task_keys(draft.product)[place]
+
+    def of_task(product: Product) -> Product:
+        keys = chosen_task.task_keys(product)
+        return edited(product, keys.index(key)) if key in keys else product
+
+    is_stored = stored_edits.change(draft, of_task)
+    if is_stored:
+        session.notice(f"Task {draft.product.tasks[place].number} is stored.")
+    return is_stored
