@@ -70,7 +70,7 @@ def undo_buttons(draft: Draft) -> None:
 
 def _note(heard: _Heard, now: datetime, ways: Sequence[Way], said: Sequence[str]) -> None:
     """Keep what steps brought back, to be told when the page is drawn anew."""
-    kept = [one for one in heard.said if now - one[0] < TOLD_FOR]
+    kept = [one for one in heard.said if not heard.is_told or now - one[0] < TOLD_FOR]
     for way, words in zip(ways, said, strict=True):
         if not kept or kept[-1][1:] != (way, words):  # nothing left: said once
             kept.append((now, way, words))

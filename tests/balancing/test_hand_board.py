@@ -162,6 +162,20 @@ def test_limits_of_every_kind_refuse_a_place_exactly_where_verify_does(on: HandB
                 assert isinstance(step, str) == bool(after)
 
 
+def test_time_between_tasks_is_there_at_a_station_with_more_work_than_the_limit():
+    # T0 (1 s), T1 (3 s), T2 (9 s) one after another at station 2: 13 s where 12 s are the limit,
+    # and the 3 s of T1 lie between T0 and T2. Without T1 there is nothing between them.
+    lag = TimeLag(before="T0", after="T2", shortest_ms=3000)
+    names = ("T0", "T1", "T2")
+    lagged = EnteredLimits(numbers=names, tasks=(TaskLimits(),) * 3, lags=(lag,))
+    work = replace(line((1000, 3000, 9000), (0, 1), (1, 2)), ticks=1000, time_unit="s")
+    full = hand_board(replace(work, limits=lagged), plan_of("T0", "T1 T2"), LIMIT_S)
+    assert full.refused("T0", 2, 0, is_new=False) == ""
+    work = replace(line((1000, 3000, 9000), (0, 2)), ticks=1000, time_unit="s")
+    alone = hand_board(replace(work, limits=lagged), plan_of("T0", "T2", "T1"), LIMIT_S)
+    assert alone.refused("T0", 2, 0, is_new=False) == "Between tasks T0 and T2 lie at least 3 s."
+
+
 def holds(work: LineWork, plan: HandPlan) -> bool:
     return not verify(work, [station.tasks for station in plan.stations])
 

@@ -1,5 +1,6 @@
 """The diagram beside the table in a window of 1280 x 800: readable, found, chosen, pasted into."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -114,6 +115,17 @@ def test_the_row_chosen_in_the_table_is_marked_and_in_sight(window, served_store
     click_row(page, 15)
     expect(page.locator('g.node[id$="_160"]')).to_have_class("node chosen")
     assert is_in_the_frame(page, "160")
+
+
+def test_a_row_pressed_again_after_its_task_has_moved_is_chosen(window, served_store):
+    page = opened(window, served_store, "K-36")
+    chosen = page.locator("g.node.chosen")
+    click_row(page, 4)
+    expect(chosen).to_have_attribute("id", re.compile("_50$"))
+    page.locator('g.node[id$="_90"]').click()
+    expect(chosen).to_have_attribute("id", re.compile("_90$"))
+    click_row(page, 4)  # the row that was told last
+    expect(chosen).to_have_attribute("id", re.compile("_50$"))
 
 
 def test_a_row_chosen_by_the_arrow_keys_is_marked(window, served_store):

@@ -50,6 +50,10 @@ class App:
         self.test.button(key=key).click()
         self.run()
 
+    def press_first(self, start: str) -> None:
+        """Press the first button whose key begins so."""
+        self.press(next(b.key for b in self.test.button if b.key and b.key.startswith(start)))
+
     def by_exact(self) -> None:
         """Choose the search that proves its plan."""
         way = self.test.segmented_control(key="balance.way")

@@ -168,7 +168,7 @@ def test_a_second_plan_is_put_in_force_by_a_button(store, balanced):
     first = store.plan_in_force("L-100", "main").plan_id
     balanced.test.selectbox(key="balance.method").select("most-followers")
     balanced.press("balance.run")
-    balanced.press("balance.put_in_force")
+    balanced.press_first("balance.put_in_force.")
     assert store.plan_in_force("L-100", "main").plan_id != first
 
 

@@ -114,7 +114,7 @@ def test_the_popup_of_methods_closes_when_they_are_started(compare, monkeypatch)
 
 def test_a_plan_is_put_in_force(compare, store):
     choose(compare, 2)
-    compare.press("compare.put_in_force")
+    compare.press_first("compare.put_in_force.")
     assert in_force(store) == [2]
 
 

@@ -383,7 +383,7 @@ def test_a_time_that_is_entered_is_open_no_more(store, with_open_value):
 
 
 def test_a_value_that_is_right_as_it_stands_is_open_no_more_after_one_press(store, with_open_value):
-    with_open_value.press("tasks.right.0")
+    with_open_value.press_first("tasks.right.")
     assert store.draft("L-100").product.unread == ()
 
 

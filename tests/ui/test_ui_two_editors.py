@@ -86,19 +86,19 @@ def test_a_clash_shows_both_values(clash):
 
 def test_my_value_can_be_taken(store, clash):
     clash.press("edit.decide")
-    clash.press("edit.mine.0")
+    clash.press_first("edit.mine.")
     assert task(store, "20").time_ms == 28_000
 
 
 def test_their_value_can_be_kept(store, clash):
     clash.press("edit.decide")
-    clash.press("edit.theirs.0")
+    clash.press_first("edit.theirs.")
     assert (task(store, "20").time_ms, waiting(clash)) == (31_000, {})
 
 
 def test_the_value_that_was_taken_can_be_undone(store, clash):
     clash.press("edit.decide")
-    clash.press("edit.mine.0")
+    clash.press_first("edit.mine.")
     clash.press("edit.undo")
     assert task(store, "20").time_ms == 31_000
 
@@ -107,7 +107,7 @@ def test_a_row_deleted_elsewhere_and_edited_here_can_be_brought_back(store, task
     save_as_ben(store, lambda p: replace(p, tasks=p.tasks[:1] + p.tasks[2:]))
     tasks.edit(MAIN, edited_rows={1: {"Time": "28"}})
     tasks.press("edit.decide")
-    tasks.press("edit.mine.0")
+    tasks.press_first("edit.mine.")
     assert task(store, "20").time_ms == 28_000
 
 

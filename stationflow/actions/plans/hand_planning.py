@@ -91,7 +91,8 @@ def take_asks(
 ) -> str:
     """Do what is asked, one after the other, and keep it; return why the last was refused.
 
-    What can be done stays done: each step is one of undo.
+    What is asked after a refused step is not done: it was meant for a board that never was.
+    What was done stays done: each step is one of undo.
     """
     said = ""
 
@@ -111,10 +112,9 @@ def take_asks(
             )
             if isinstance(found, str):
                 said = found
-            else:
-                said = ""
-                steps = (*done.steps[: done.done], found)
-                done = replace(done, steps=steps, done=len(steps))
+                return done
+            steps = (*done.steps[: done.done], found)
+            done = replace(done, steps=steps, done=len(steps))
         return done
 
     store.change_hand_work(state.plan.product, state.plan.plan_id, change, by=by)

@@ -96,7 +96,9 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
   const place = new Map(nodes.map((id, i) => [id, i]));
   const followers = nodes.map(() => []);
   (data.before || []).forEach((row, i) => row.forEach((b) => followers[b]?.push(i)));
-  let chosen = data.chosen ?? -1;
+  // An answer to an earlier press does not take the task back that was chosen since.
+  if (frame.asked && (data.chosen ?? -1) !== frame.askedFrom) frame.asked = null;
+  let chosen = place.get(frame.asked) ?? data.chosen ?? -1;
   const mark = () => {
     const before = new Set(data.before?.[chosen] || []), after = new Set(followers[chosen] || []);
     for (const [i, node] of sheet.tasks) {
@@ -120,6 +122,8 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
   const choose = (at, isSoon) => {
     if (at === undefined || at < 0 || at >= nodes.length) return;
     chosen = at;
+    frame.asked = nodes[at];
+    frame.askedFrom = data.chosen ?? -1;
     frame.picked = nodes[at]; // in the diagram itself: it is in sight already
     mark();
     reveal();
@@ -210,6 +214,8 @@ export default function ({ parentElement, data, setTriggerValue, setStateValue }
     clearTimeout(telling);
     if (told && told !== data.width) telling = setTimeout(() => setStateValue("width", told), SETTLED);
   });
+  frame.sized?.disconnect();
+  frame.sized = sized;
   sized.observe(frame);
   view.isMoved ? show() : open();
   if (isChoosing) {

@@ -2,12 +2,13 @@
 // an empty open cell go into the table, where the cell would take all of it as one text. Tells what
 // a pasted block has for a column of choices that does not offer it: the table leaves it out.
 const SETTLED = 350; // ms without a further key or click before a row is told
-const AGAIN = [80, 250, 500]; // ms after a press: the table marks the chosen cell late
-const TRIES = 40; // times an open cell is looked at whether it is closed
+const AGAIN = [80, 250, 500, 1200, 3000]; // ms after a press: the table marks the chosen cell late
+const TRIES = 400; // times an open cell is looked at whether it is closed, each 25 ms
 const MOST = 500; // pasted choices that are told
 
 export default function ({ parentElement, data, setStateValue, setTriggerValue }) {
   const own = (parentElement.hands ??= { told: null, row: null, waiting: 0 });
+  if (data.chosen !== own.shown) own.told = own.shown = data.chosen; // chosen elsewhere, or moved
   const root = () => [...document.querySelectorAll(`.${data.around} [data-testid=stDataFrame]`)].at(-1); // above it: what was not taken
   const tell = () => {
     clearTimeout(own.waiting);

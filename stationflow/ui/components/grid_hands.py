@@ -14,11 +14,13 @@ def grid_hands(
     key: str,
     around: str,
     choose: Callable[[int], None] | None,
+    chosen: int | None,
     offered: Mapping[str, Sequence[str]],
 ) -> None:
     """Let a pasted block go into the table in the container `around`; tell the row chosen there.
 
     `choose` is called with the place of the row from the top, from 0; None: nobody wants to know.
+    `chosen` is the row of what is chosen now, where that can be chosen elsewhere too.
     `offered` are the choices of columns by their headings; see `cells_left_out`.
     """
 
@@ -30,6 +32,7 @@ def grid_hands(
     data = {
         "around": f"st-key-{around}",
         "isTelling": choose is not None,
+        "chosen": chosen,
         "offered": {heading: list(choices) for heading, choices in offered.items()},
     }
     _hands(key=key, data=data, height=1, on_row_change=taken, on_unknown_change=lambda: None)

@@ -3,14 +3,17 @@
 // it to nobody. A press after that of a button waits until the page has taken the button: a run
 // that is cut short by the next forgets which button began it. A link waits until what was typed
 // just before it is stored: a table tells an edit 150 ms late, and a page left before its run
-// begins loses the edit. On a busy machine a run begins long after it was asked for.
+// begins loses the edit. On a busy machine a run begins long after it was asked for. A press that
+// closes an open cell waits for the run of that edit, which would cut its own short.
 const LATE = 800; // ms after a key until its edit is told for certain
+const TOLD = 500; // ms after a cell was closed until it is told, where it was edited
 const RECENT = 15000; // ms after a key in which a run of the page may be the one that stores it
 const QUIET = 400; // ms without a run after the press of a button: it has begun none
 const LONGEST = 3000; // ms a press waits at most for that of a button, or to be drawn again
 const LOOK = 50;
 const STILL = 6; // px a hand may move within a press
 const ASKS_FOR_RUN = 0x5a; // first byte of a message to the server: `rerun_script` of BackMsg
+const OPEN_CELL = ".gdg-input, #portal input, #portal textarea";
 const PRESSABLE = "button:not(:disabled), a[href], label";
 
 export default function () {
@@ -21,15 +24,20 @@ export default function () {
   let down = null; // the press of which the browser has not told a click
   let edited = -RECENT, button = -LONGEST; // when a key and when a button was pressed last
   let asked = 0, started = 0, ended = 0; // when the last run of the page was
+  let acted = 0, meantRun = 0; // when hands did something last, and when that asked for a run
+  let closed = -LONGEST; // when a press closed an open cell
   let isOurs = false;
 
   const hear = (name, heard) => window.addEventListener(name, heard, true);
   const isBusy = () => isRunning() || asked > Math.max(started, ended);
+  const isMeantOpen = () => meantRun > Math.max(started, ended) && now() - meantRun < RECENT;
   const isEarly = (pressed) => {
     const isTaken = !isBusy() && (started > button || now() - Math.max(ended, button) > QUIET);
     if (now() - button < LONGEST && !isTaken) return true;
-    const sinceKey = now() - edited;
-    return pressed.matches("a[href]") && (sinceKey < LATE || (sinceKey < RECENT && isBusy()));
+    const sinceClosed = now() - closed, sinceKey = now() - edited;
+    if (sinceClosed < LONGEST && (isBusy() || (asked < closed && sinceClosed < TOLD))) return true;
+    if (!pressed.matches("a[href]")) return false;
+    return sinceKey < LATE || (sinceKey < RECENT && isBusy()) || isMeantOpen();
   };
   const pass = (pressed) => {
     if (pressed.closest("[data-testid=stButton], [data-testid=stFormSubmitButton]")) button = now();
@@ -53,11 +61,14 @@ export default function () {
   };
 
   hear("pointerdown", (event) => {
+    acted = now();
+    if (document.querySelector(OPEN_CELL) && !event.target.closest?.("#portal")) edited = closed = now();
     const pressed = pressableAt(event.target);
     const isMouse = event.button === 0 && event.pointerType !== "touch"; // a finger's click is late
     down = pressed && isMouse ? begun(pressed, event) : null;
   });
   hear("pointerup", (event) => {
+    acted = now();
     const press = down;
     if (press && Math.hypot(event.clientX - press.x, event.clientY - press.y) <= STILL)
       setTimeout(() => down === press && hold(press), 0); // the browser's own click comes before
@@ -80,10 +91,13 @@ export default function () {
   }).observe(document.body, { subtree: true, attributeFilter: ["data-test-script-state"] });
   const send = WebSocket.prototype.send;
   WebSocket.prototype.send = function (message) {
-    if (message[0] === ASKS_FOR_RUN) asked = now();
+    if (message[0] === ASKS_FOR_RUN) {
+      asked = now();
+      if (asked - acted < LATE) meantRun = asked; // not one that the page asks for by itself
+    }
     return send.call(this, message);
   };
-  for (const name of ["keydown", "input", "paste"]) hear(name, () => (edited = now()));
+  for (const name of ["keydown", "input", "change", "paste"]) hear(name, () => (edited = acted = now()));
 }
 
 function isRunning() {

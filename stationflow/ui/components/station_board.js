@@ -9,6 +9,7 @@ const ROW = 19; // height of a tile that is at no station yet
 const LEAST = 3; // height of the smallest tile, in pixels
 const NAMED = 13, SMALL = 9; // tiles so high have words, or a small number
 const HEADROOM = 1.15; // the picture keeps its scale while a station is no more than this over the limit
+const WAITS = "One moment: the step before is not done yet.";
 const EDGE = 40; // a tile carried so near to an end moves the stations along
 const SVG = {
   pin: "M9 1 15 7 13.6 8.4 12.9 7.7 10 10.6 9.5 13.5 8 15 4.9 11.9 1.4 15.4.6 14.6 4.1 11.1 1 8 2.5 6.5 5.4 6 8.3 3.1 7.6 2.4Z",
@@ -34,12 +35,13 @@ export default function ({ parentElement, data, setStateValue }) {
 
   const isWaiting = () => own.asks.some((ask) => !isShown(ask));
   const ask = (what) => {
-    if (isWaiting() && !isBack(what)) return; // what is shown is about to change
+    if (isWaiting() && !isBack(what) && what.act !== "pin") return say(WAITS);
     own.asks.push(what);
     own.said = "";
     own.board = standing(own.data, own.asks);
     draw();
     own.tell();
+    frame.dispatchEvent(new Event("input", { bubbles: true, composed: true })); // a link waits for it
   };
   const say = (words) => {
     const line = frame.querySelector(".line");
@@ -288,7 +290,7 @@ export default function ({ parentElement, data, setStateValue }) {
     const held = heldBy(task);
     if (held || isWaiting()) {
       own.chosen = { task };
-      own.said = held;
+      own.said = held || WAITS; // what is shown is about to change
       mark();
       own.said = "";
       return;
@@ -546,17 +548,18 @@ export default function ({ parentElement, data, setStateValue }) {
   window.removeEventListener("keydown", own.heard, true);
   window.addEventListener("keydown", (own.heard = heard), true);
   window.removeEventListener("resize", own.resized);
-  window.addEventListener("resize", (own.resized = () => { if (!own.carry) draw(); }));
+  const resized = () => { if (!own.carry) draw(); };
+  window.addEventListener("resize", (own.resized = resized));
   own.sized?.disconnect();
-  own.sized = new ResizeObserver(() => { if (!own.carry) draw(); });
-  own.sized.observe(frame);
+  const sized = (own.sized = new ResizeObserver(resized));
+  sized.observe(frame);
   draw();
   frame.dataset.taken = String(taken);
   if (own.asks.length) own.tell(); // a run that was cut short may have lost what it was told
   return () => {
-    own.sized.disconnect();
-    window.removeEventListener("resize", own.resized);
-    window.removeEventListener("keydown", own.heard, true);
+    sized.disconnect();
+    window.removeEventListener("resize", resized);
+    window.removeEventListener("keydown", heard, true);
     cancelAnimationFrame(own.gliding);
   };
 }

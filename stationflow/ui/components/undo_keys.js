@@ -19,7 +19,7 @@ export default function ({ parentElement, setStateValue }) {
     keys.waiting ||= setTimeout(tell, LATER);
   };
   const leave = () => {
-    window.removeEventListener("keydown", keys.hear, true);
+    window.removeEventListener("keydown", hear, true);
     if (keys.waiting) {
       clearTimeout(keys.waiting);
       tell();

@@ -78,10 +78,12 @@ def draw(
     height: Height = "auto",
     alt: str | None = None,
     choose: Callable[[int], None] | None = None,
+    chosen: int | None = None,
 ) -> None:
     """Draw a grid; `take` is called with its name and turn when it was edited.
 
-    `choose` is called with the place of the record whose row somebody chose.
+    `choose` is called with the place of the record whose row somebody chose; `chosen` is the
+    place of the record that is chosen now.
     """
     around = f"grid-{_NOT_IN_CLASS.sub('-', name)}"
     with st.container(key=around):
@@ -99,13 +101,17 @@ def draw(
             args=(name, state.turn),
         )
 
-    def chosen(row: int) -> None:
+    def told(row: int) -> None:
         labels = list(cells_now(name, state))
         if choose is not None and row < len(labels) and labels[row] in state.labels:
             state.is_held = True
             choose(state.labels.index(labels[row]))
 
-    grid_hands(_hands(name), around, chosen if choose else None, _offered(state))
+    row = None
+    if chosen is not None and chosen < len(state.labels):
+        rows = list(cells_now(name, state))
+        row = rows.index(state.labels[chosen]) if state.labels[chosen] in rows else None
+    grid_hands(_hands(name), around, told if choose else None, row, _offered(state))
 
 
 def left_out(name: str, state: GridState) -> list[Refused]:

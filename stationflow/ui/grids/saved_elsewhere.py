@@ -127,7 +127,7 @@ def _decide(code: str) -> None:
         session.rerun()
     unit = session.store().draft(code).product.time_unit
     st.caption("The value of the other person is stored. Yours waits here until you choose.")
-    for number, (path, clash) in enumerate(list(waiting.items())):
+    for path, clash in list(waiting.items()):
         whose = f"Stored now, by {plain(clash.by)} at {clash.at:%Y-%m-%d %H:%M} UTC"
         sides = (
             ("theirs", "Keep theirs", whose, clash.conflict.theirs),
@@ -141,7 +141,7 @@ def _decide(code: str) -> None:
                     st.text(value_words(value, path, unit))
                     st.button(
                         label,
-                        key=f"edit.{side}.{number}",
+                        key=f"edit.{side}.{path}",
                         type="primary" if side == "mine" else "secondary",
                         on_click=_settle,
                         args=(code, path, side == "mine"),

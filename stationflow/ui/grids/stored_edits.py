@@ -36,10 +36,12 @@ def table(
     *,
     height: grid.Height = "auto",
     choose: Callable[[int], None] | None = None,
+    chosen: int | None = None,
 ) -> None:
     """Show one editable table; an edit is in the store before the page is drawn.
 
-    `choose` is called with the place of the record whose row somebody chose.
+    `choose` is called with the place of the record whose row somebody chose; `chosen` is the
+    place of the record that is chosen now.
     """
     if what.help:
         st.caption(f"**{plain(what.title)}.** {plain(what.help)}")
@@ -70,7 +72,8 @@ def table(
         state = drawn()
     with told:
         _tell(name, state)
-    grid.draw(name, state, _take, height=height, alt=f"{what.title}, editable", choose=choose)
+    alt = f"{what.title}, editable"
+    grid.draw(name, state, _take, height=height, alt=alt, choose=choose, chosen=chosen)
     if not state.is_in_step:  # drawn afresh at once, it would take the cell from who is typing
         st.button(
             "Show new numbers and what others changed",

@@ -53,20 +53,31 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     frame = pd.DataFrame(shown)
     frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
     fills = [FILLS.get(record["State"], "") for record in shown]
-    edited = st.data_editor(
+    rows = [int(row) for row in frame["Row"]]
+
+    def left_out() -> set[int]:
+        edited = (st.session_state.to_dict().get(key) or {}).get("edited_rows", {})
+        told = {int(at): row for at, row in edited.items()}
+        ticks = [told.get(at, {}).get(TICK, tick) for at, tick in enumerate(job.ticks)]
+        return {row for row, tick in zip(rows, ticks, strict=True) if not tick}
+
+    def take() -> None:  # before the button above is looked at
+        job.left_out = left_out()
+
+    st.data_editor(
         frame.style.apply(lambda column: fills, subset=["State"]),
         hide_index=True,
         height=min(HEIGHT, 38 + 35 * len(shown)),
         disabled=[name for name in frame.columns if name != TICK],
         column_config=_config(list(frame.columns)),
         key=key,
+        on_change=take,
         alt="The rows as they would come in; take the tick off a row to leave it out",
     )
     if whole.count > len(shown):
         st.caption(f"The first {len(shown)} of {whole.count} rows; all of them come in.")
-    left_out = {row for row, tick in zip(frame["Row"], edited[TICK], strict=True) if not tick}
-    if left_out != job.left_out:
-        job.left_out = {int(row) for row in left_out}
+    if left_out() != job.left_out:
+        take()
         session.rerun()
 
 

@@ -42,7 +42,7 @@ def actions(
         )
         plan = by_id[number].plan
         kind = "secondary" if plan.in_force else "primary"
-        plan_views.put_in_force(plan, "compare.put_in_force", type=kind)
+        plan_views.put_in_force(plan, f"compare.put_in_force.{plan.plan_id}", type=kind)
         if st.button("Open on Balance", key="compare.open"):
             shown_plan.choose(plan)
             st.session_state[session.LINE] = line

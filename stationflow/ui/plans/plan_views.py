@@ -92,7 +92,7 @@ def _chosen(stored: Sequence[Plan], key: str) -> tuple[Plan, DeltaGenerator]:
     chosen = row.selectbox("Plan", list(by_id), format_func=lambda i: _label(by_id[i]), key=key)
     plan = by_id[chosen]
     with row:
-        put_in_force(plan, "balance.put_in_force", width=130)
+        put_in_force(plan, f"balance.put_in_force.{plan.plan_id}", width=130)
     return plan, row
 
 

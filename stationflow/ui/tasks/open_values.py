@@ -27,11 +27,13 @@ def _open_values(draft: Draft) -> None:
         "made from them waits. Enter each in its table; where what stands there now is right, "
         "say so."
     )
-    for turn, each in enumerate(unread):
+    for each in unread:
         with st.container(horizontal=True, vertical_alignment="center"):
             said = f"**{plain(each.finding.where)}**: {plain(each.finding.message)}"
             st.markdown(said, width="stretch")
-            if st.button("Right as it stands", key=f"tasks.right.{turn}") and stored_edits.save(
+            # A press is for this value, whatever the list has become since.
+            key = f"tasks.right.{each.cell}"
+            if st.button("Right as it stands", key=key) and stored_edits.save(
                 draft, kept_as_it_stands(draft.product, each)
             ):
                 session.rerun(f"{each.finding.where} is taken as it stands.")

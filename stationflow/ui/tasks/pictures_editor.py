@@ -45,6 +45,8 @@ def _upload(draft: Draft) -> None:
         accept_multiple_files=True,
         key=f"pictures.upload.{turn}",
     )
+    taken: set[str] = st.session_state.setdefault("pictures.taken", set())  # by the file's id
+    files = [file for file in files if file.file_id not in taken]
     if not files:
         return
     product, contents, names = draft.product, dict[str, bytes](), list[str]()
@@ -54,6 +56,7 @@ def _upload(draft: Draft) -> None:
             contents.update(new)
             names.append(name)
     if names and stored_edits.save(draft, product, contents):
+        taken.update(file.file_id for file in files)  # a run that is cut short here took them
         st.session_state["pictures.turn"] = turn + 1
         st.session_state[WANTED] = names[-1]
         session.notice(f"Stored: {', '.join(names)}.")

@@ -25,6 +25,7 @@ def show_table(draft: Draft, line: str) -> None:
     """Show the tasks of a line as an editable table."""
     product, tasks = draft.product, draft.product.tasks_of(line)
     places = list(chosen_task.places_of(product, line).values())
+    chosen = chosen_task.chosen_place(product, line)
     stored_edits.table(
         f"tasks.{product.code}.{line}",
         draft,
@@ -33,6 +34,7 @@ def show_table(draft: Draft, line: str) -> None:
         lambda edit: edited_product(product, tasks, edit),
         height=560,
         choose=lambda row: chosen_task.choose(product, places[row]) if row < len(places) else None,
+        chosen=None if chosen is None else places.index(chosen),
     )
 
 

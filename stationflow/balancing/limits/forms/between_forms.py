@@ -81,11 +81,20 @@ class Lag(_Between):
             return False
         apart = where[self.after] - where[self.before]
         theirs = line.times[self.before] + line.times[self.after]
-        longest = apart * (line.limit + self.lost) + max(0, line.limit - theirs)
-        shortest = apart * (line.limit + self.lost) - line.limit if apart else 0
-        return (self.least is not None and longest < self.least) or (
-            self.most is not None and shortest > self.most
-        )
+        passed = apart * (line.limit + self.lost)
+
+        def fails(work: int) -> bool:  # with so much work at their stations
+            longest, shortest = passed + max(0, work - theirs), passed - work if apart else 0
+            return (self.least is not None and longest < self.least) or (
+                self.most is not None and shortest > self.most
+            )
+
+        if not fails(line.limit):
+            return False
+        # Only by hand a station has more work than the limit.
+        stations = {where[self.before], where[self.after]}
+        work = max(line.work_at(n, [t for t, at in where.items() if at == n]) for n in stations)
+        return fails(max(line.limit, work))
 
     def write(self, into: SolverModel) -> None:
         """Bound the time between; `write_order` was called before."""
