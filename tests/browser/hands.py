@@ -3,15 +3,17 @@
 import re
 import time
 from collections.abc import Callable
+from typing import Literal
 
 from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
 
 WAIT_MS = 30_000
 
 
-def settled(page: Page) -> None:
+def settled(page: Page, seconds: float = WAIT_MS / 1000) -> None:
     """Wait until the app has nothing more to do."""
-    page.wait_for_selector("[data-testid=stApp][data-test-script-state=notRunning]")
+    done = "[data-testid=stApp][data-test-script-state=notRunning]"
+    page.wait_for_selector(done, timeout=1000 * seconds)
 
 
 def at_rest(page: Page) -> None:
@@ -31,20 +33,22 @@ def balanced(page: Page) -> None:
 
     The search is compiled on a new machine; until then a plan of the rules stands, not stored.
     """
-    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=240_000)
     settled(page)
 
 
-def press_until(shown: Locator, press: Callable[[], None]) -> None:
+def press_until(
+    shown: Locator, press: Callable[[], None], state: Literal["visible", "attached"] = "visible"
+) -> None:
     """Press until something shows: a page still being drawn may move from under a hand."""
     for _ in range(5):
         press()
         try:
-            expect(shown).to_be_visible(timeout=6000)
-        except AssertionError:
+            shown.first.wait_for(state=state, timeout=6000)
+        except TimeoutError:
             continue
         return
-    expect(shown).to_be_visible()
+    shown.first.wait_for(state=state)
 
 
 def wait_until(page: Page, holds: Callable[[], bool], seconds: float = WAIT_MS / 1000) -> None:

@@ -70,7 +70,7 @@ def test_a_limit_typed_before_something_else_is_chosen_is_stored(page, app_addre
     page.wait_for_timeout(1500)
     if elsewhere == "another tab":
         page.get_by_role("tab", name="Lifting").click(delay=80)
-        expect(page.get_by_label("Start: reach (mm)")).to_be_visible()
+        expect(page.get_by_role("textbox", name="Start: reach (mm)")).to_be_visible()
     elif elsewhere == "another task":
         page.locator("g.node").nth(3).click(delay=80)
     else:

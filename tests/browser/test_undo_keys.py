@@ -77,6 +77,7 @@ def edited(browser: Browser, served_store: tuple[Store, str]) -> Iterator[Edited
     page = context.new_page()
     page.goto(f"{address}/tasks?product={code}")
     grid_ready(page)
+    page.locator("[data-hears=keys]").wait_for(state="attached")
     yield Edited(store, code, page)
     context.close()
 

@@ -27,6 +27,7 @@ export default function ({ parentElement, setStateValue }) {
   };
   window.removeEventListener("keydown", keys.hear, true);
   window.addEventListener("keydown", (keys.hear = hear), true);
+  (parentElement.host ?? parentElement).dataset.hears = "keys";
   return leave;
 }
 
