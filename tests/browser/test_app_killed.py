@@ -91,7 +91,7 @@ def shown(browser: Browser, path: Path) -> Shown:
         page.locator(f'[data-testid="glide-cell-{TIME_COLUMN}-0"]').first.wait_for(
             state="attached", timeout=60_000
         )
-        settled(page)
+        settled(page, seconds=60)
         with doomed(server, draw.uniform(8, 20)):
             times += typed_until_killed(page, draw, 1000 * kills + 1000)
         context.close()

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import served
-from tests.browser.hands import WAIT_MS, settled
+from tests.browser.hands import WAIT_MS, balanced, settled
 
 pytestmark = pytest.mark.browser
 HEIGHT = 800
@@ -41,8 +41,7 @@ def chart_place(page: Page) -> tuple[float, float]:
 def test_the_load_chart_is_in_sight_right_after_balancing(browser: Browser, app_address, code):
     with balance_page(browser, app_address, code) as page:
         balance(page)
-        expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
-        settled(page)
+        balanced(page)
         top, end = chart_place(page)
     assert 0 <= top < end <= HEIGHT
 

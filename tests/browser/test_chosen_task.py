@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from stationflow import read_product
+from tests.browser import hands
 from tests.browser.hands import settled
 
 pytestmark = pytest.mark.browser
@@ -33,6 +34,7 @@ def tasks(page: Page, app_address: str) -> Page:
     expect(page.locator(f"{TABLE} .dvn-scroller")).to_be_attached()
     page.wait_for_selector("g.node")
     page.get_by_role("button", name="Show the whole diagram").click()
+    hands.at_rest(page)
     at_rest(page)
     return page
 

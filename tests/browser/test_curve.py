@@ -32,7 +32,7 @@ def test_a_click_on_a_point_of_the_curve_makes_its_plan(page: Page, own_address:
         tab.click()
     button.click()
     chart = page.locator("[data-testid=stVegaLiteChart] canvas, [data-testid=stVegaLiteChart] svg")
-    expect(page.get_by_text("12 of 12 points are proven")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("12 of 12 points are proven")).to_be_visible(timeout=240_000)
     expect(chart).to_be_visible()
     before = page.get_by_role("button", name="Make the plan of 5 stations")
     expect(before).to_be_visible()  # the demand's answer, as the command line prints it

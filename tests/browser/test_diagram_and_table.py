@@ -117,7 +117,9 @@ def test_the_row_chosen_in_the_table_is_marked_and_in_sight(window, served_store
     assert is_in_the_frame(page, "160")
 
 
-def test_a_row_pressed_again_after_another_task_was_chosen_elsewhere_is_chosen(window, served_store):
+def test_a_row_pressed_again_after_another_task_was_chosen_elsewhere_is_chosen(
+    window, served_store
+):
     page = opened(window, served_store, "K-36")
     chosen = page.locator("g.node.chosen")
     click_row(page, 4)

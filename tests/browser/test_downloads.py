@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, Download, Page, expect
 
 from stationflow import read_product
 from stationflow.files.csv_text import read_csv
+from tests.browser import hands
 from tests.browser.conftest import served
 from tests.browser.hands import at_rest, downloaded, go, settled, wait_until
 
@@ -52,6 +53,7 @@ def balanced(window: tuple[Page, str]) -> Page:
     page.goto(f"{address}/balance?product={FAN.code}")
     settled(page)
     page.get_by_role("button", name="Balance the line").click()
+    hands.balanced(page)
     page.get_by_test_id("stPopoverButton").filter(has_text="Download").wait_for()
     settled(page)
     return page

@@ -58,7 +58,7 @@ def typed(browser: Browser, store: Store) -> dict[str, tuple[float, str]]:
 def opened(browser: Browser, store: Store) -> Page:
     """Return the Tasks page in a new window."""
     context = browser.new_context(viewport={"width": 1600, "height": 1000})
-    context.set_default_timeout(3 * WAIT_MS)
+    context.set_default_timeout(WAIT_MS)
     page = context.new_page()
     page.goto(f"{store.served_at}/tasks?product=FAST")  # type: ignore[attr-defined]
     grid_ready(page)

@@ -12,7 +12,7 @@ from stationflow.model import Product
 from stationflow.storage import open_store
 from tests.browser.conftest import served
 from tests.browser.grid_driving import choose_cell, grid_ready, type_here
-from tests.browser.hands import at_rest, balanced, go, settled, wait_until
+from tests.browser.hands import WAIT_MS, at_rest, balanced, downloaded, go, settled, wait_until
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from dirty_sheets import DirtySheet, dirty_workbook
@@ -86,7 +86,7 @@ def done(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Done:
     sheet = dirty_workbook()
     with served(folder / "store.db") as address:
         page = browser.new_context(viewport={"width": 1280, "height": HEIGHT}).new_page()
-        page.set_default_timeout(30_000)
+        page.set_default_timeout(WAIT_MS)
         page.goto(address)
         settled(page)
         hands = Engineer(page)
@@ -160,10 +160,9 @@ def cards(hands: Engineer, folder: Path) -> str:
     balanced(page)
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
     hands.go("Cards")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Print the cards (PDF)").click()
+    button = page.get_by_role("button", name="Print the cards (PDF)")
+    downloaded(page, button.click, "pdf").save_as(folder / "cards.pdf")
     hands.clicks += 1
-    download.value.save_as(folder / "cards.pdf")
     pdf = pypdfium2.PdfDocument((folder / "cards.pdf").read_bytes())
     return " ".join(text.get_textpage().get_text_bounded() for text in pdf)
 

@@ -25,7 +25,7 @@ from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Store
 from tests.browser.conftest import served
 from tests.browser.grid_driving import HEAD, ROW_HEIGHT
-from tests.browser.hands import press_until, settled, wait_until
+from tests.browser.hands import WAIT_MS, press_until, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -158,7 +158,7 @@ def window(browser: Browser) -> Iterator[Page]:
     """Return a window in which whole tables are in sight."""
     context = browser.new_context(viewport={"width": 2400, "height": 1700})
     page = context.new_page()
-    page.set_default_timeout(30_000)
+    page.set_default_timeout(WAIT_MS)
     yield page
     context.close()
 

@@ -100,6 +100,10 @@ def test_one_field_of_the_packing_after_the_other_is_stored(entering: Page, stor
         field.fill(text)
         field.press("Enter")
         settled(entering)
-        entering.wait_for_timeout(500)
-    packed = store.draft(CODE).product.packing
-    assert (packed.gross_kg, packed.length_mm, packed.height_mm) == (4.2, 400, 250)
+
+    def packed() -> tuple[float | None, ...]:
+        made = store.draft(CODE).product.packing
+        return made.gross_kg, made.length_mm, made.height_mm
+
+    wait_until(entering, lambda: packed() == (4.2, 400, 250))
+    assert packed() == (4.2, 400, 250)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -12,7 +13,17 @@ from playwright.sync_api import Browser, expect
 
 from stationflow import read_product
 from tests.browser.conftest import served
-from tests.browser.hands import balanced, cell_text, click_row, go, settled, type_into
+from tests.browser.hands import (
+    WAIT_MS,
+    balanced,
+    cell_text,
+    click_row,
+    downloaded,
+    go,
+    press_until,
+    settled,
+    type_into,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -46,12 +57,12 @@ def printed(
 ) -> list[str]:
     """Do the main job once; return the pages of the cards that came out."""
     context = browser.new_context(viewport={"width": 1600, "height": 1000})
+    context.set_default_timeout(WAIT_MS)
     page = context.new_page()
     page.goto(app_address)
     settled(page)
 
-    click_row(page, FAN.code)
-    expect(page.get_by_text(f"Open: {FAN.code}")).to_be_visible()
+    press_until(page.get_by_text(f"Open: {FAN.code}"), partial(click_row, page, FAN.code))
 
     go(page, "Tasks")
     assert cell_text(page, NUMBER_COLUMN, 1) == FAN.tasks[1].number
@@ -72,10 +83,9 @@ def printed(
     expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()
 
     go(page, "Cards")
-    with page.expect_download() as download:
-        page.get_by_role("button", name="Print the cards (PDF)").click()
     path = tmp_path_factory.mktemp("printed") / "cards.pdf"
-    download.value.save_as(path)
+    button = page.get_by_role("button", name="Print the cards (PDF)")
+    downloaded(page, button.click, "pdf").save_as(path)
     context.close()
     return texts(path.read_bytes())
 

@@ -31,5 +31,6 @@ def test_a_station_is_opened_by_its_row(page, app_address):
     expect(page.get_by_text("Open the numbers of station")).to_be_visible()
     settled(page)
     canvas = page.get_by_test_id("data-grid-canvas").first
-    canvas.click(position={"x": 15, "y": 53 + 35}, force=True)  # the box of the second row
-    expect(page.get_by_text("station 2", exact=True).first).to_be_visible()
+    second = {"x": 15, "y": 53 + 35}  # the box of the second row
+    shown = page.get_by_text("station 2", exact=True)
+    press_until(shown, lambda: canvas.click(position=second, force=True))

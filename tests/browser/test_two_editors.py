@@ -12,7 +12,7 @@ from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import choose_cell, grid_ready, settled, type_here
-from tests.browser.hands import wait_until
+from tests.browser.hands import at_rest, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -40,7 +40,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Store, str
 def window(browser: Browser, address: str) -> Page:
     """Return the Tasks page in a browser of its own."""
     context = browser.new_context(viewport={"width": 1600, "height": 1000})
-    context.set_default_timeout(3 * WAIT_MS)
+    context.set_default_timeout(WAIT_MS)
     page = context.new_page()
     page.goto(f"{address}/tasks?product=TWO")
     grid_ready(page)
@@ -80,6 +80,7 @@ def test_a_cell_both_changed_is_shown_with_both_values(store, edited):
     for page in edited:  # both look at one state
         page.reload()
         grid_ready(page)
+        at_rest(page)  # the diagram tells its width, and the page is drawn anew
     choose_cell(one, TIME_COLUMN, 4)
     type_here(one, "71")
     wait_until(one, lambda: store[0].draft("TWO").product.tasks[4].time_ms == 71_000)
