@@ -41,7 +41,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
     for column, (label, now, edited) in zip(st.columns(2), sides, strict=True):
 
         def store(chosen: list[str], edited: Neighbours = edited) -> bool:
-            return _change(draft, place, lambda made, at: edited(made, at, chosen).product)
+            return _change(draft, place, lambda product, at: edited(product, at, chosen))
 
         column.multiselect(
             label,
@@ -139,22 +139,28 @@ def _field_of(draft: Draft, place: int) -> Callable[[str, Any], bool]:
 def _edit(draft: Draft, place: int, edited: Callable[[Task], Task]) -> bool:
     """Store a task that was changed in a field; return whether it is in the store."""
 
-    def with_task(product: Product, at: int) -> Product:
-        tasks = (*product.tasks[:at], edited(product.tasks[at]), *product.tasks[at + 1 :])
-        return replace(product, tasks=tasks)
+    def with_task(product: Product, at: int) -> TaskChange:
+        task = edited(product.tasks[at])
+        tasks = (*product.tasks[:at], task, *product.tasks[at + 1 :])
+        return TaskChange(replace(product, tasks=tasks), at, f"Task {task.number} is stored.")
 
     return _change(draft, place, with_task)
 
 
-def _change(draft: Draft, place: int, edited: Callable[[Product, int], Product]) -> bool:
+def _change(draft: Draft, place: int, edited: Callable[[Product, int], TaskChange]) -> bool:
     """Store what an edit makes of a task, which may stand at another place by now."""
-    key = chosen_task.task_keys(draft.product)[place]
+    key, said = chosen_task.task_keys(draft.product)[place], ""
 
     def of_task(product: Product) -> Product:
+        nonlocal said
         keys = chosen_task.task_keys(product)
-        return edited(product, keys.index(key)) if key in keys else product
+        if key not in keys:
+            return product
+        change = edited(product, keys.index(key))
+        said = change.words
+        return change.product
 
     is_stored = stored_edits.change(draft, of_task)
-    if is_stored:
-        session.notice(f"Task {draft.product.tasks[place].number} is stored.")
+    if is_stored and said:
+        session.notice(said)
     return is_stored
