@@ -57,10 +57,15 @@ class Hands:
         return [list(station.tasks) for station in self.now.board.plan.stations]
 
     def ask(self, act: str, **what: object) -> str:
-        asked = HandAsk(act=act if act in ("undo", "redo") else HandAct(act), **what)  # type: ignore[arg-type]
-        return take_asks(
-            self.store, opened_draft(self.store, self.draft), self.state, [asked], **ANA
-        )
+        return self.ask_all((act, what))
+
+    def ask_all(self, *asks: tuple[str, dict[str, object]]) -> str:
+        """Ask several things, as a browser tells those that were asked in a hurry."""
+        asked = [
+            HandAsk(act=act if act in ("undo", "redo") else HandAct(act), **what)  # type: ignore[arg-type]
+            for act, what in asks
+        ]
+        return take_asks(self.store, opened_draft(self.store, self.draft), self.state, asked, **ANA)
 
     def keep(self) -> Plan:
         return keep_by_hand(self.store, self.draft, self.state, self.now, ANA["by"])
@@ -90,6 +95,15 @@ def test_what_is_refused_is_said_and_changes_nothing(hands):
     said = hands.ask("move", task=first, station=len(before))
     assert said.startswith(f"Task {first} comes before task ")
     assert (hands.stations, hands.now.steps) == (before, 0)
+
+
+def test_what_is_asked_after_a_refused_step_is_not_done(hands):
+    last_alone(hands)
+    before, first = hands.stations, hands.stations[0][0]
+    refused = ("move", {"task": first, "station": len(before)})
+    said = hands.ask_all(("lock", {"station": 2}), refused, ("undo", {}), ("lock", {"station": 3}))
+    assert said.startswith(f"Task {first} comes before task ")
+    assert (hands.stations, hands.now.steps) == (before, 2)  # the step before, and the lock
 
 
 def test_undo_and_redo_go_step_by_step(hands):
