@@ -132,7 +132,7 @@ def _take(name: str, turn: int) -> None:
 
     What cannot be stored here stays in the grid; the page then tries again and says why.
     """
-    state: GridState | None = st.session_state.get(f"{name}.state")
+    state: GridState | None = st.session_state.to_dict().get(f"{name}.state")
     if state is not None and state.turn != turn:
         state = state.before
     if state is None or state.turn != turn or grid.is_torn(name, state):

@@ -139,7 +139,7 @@ def kept(name: str, value: Any, put: Callable[[Any], None]) -> dict[str, Any]:
 
     def take() -> None:
         try:
-            put(st.session_state[key])
+            put(st.session_state.to_dict()[key])  # a newer run that cuts in would lose it
         except StationflowError as problem:  # nobody catches what a callback raises
             st.session_state[TROUBLE] = f"{plain(problem.message)} {plain(problem.hint)}"
 
