@@ -152,7 +152,7 @@ def is_torn(name: str, state: GridState) -> bool:
     places counted in UTF-16 units: after a character of two units every cell
     begins with the mark that parted it from the one before, and has lost its end.
     """
-    widget = st.session_state.get(f"{name}.{state.turn}") or {}
+    widget = st.session_state.to_dict().get(f"{name}.{state.turn}") or {}
     rows = [*(widget.get("edited_rows") or {}).values(), *(widget.get("added_rows") or ())]
     texts = [text for row in rows for text in row.values() if isinstance(text, str)]
     return any(text.startswith(("\t", "\n")) or _HALVED.search(text) for text in texts)
