@@ -190,7 +190,7 @@ def test_every_limit_of_a_task_is_entered_in_its_form_and_stored(window: Page, a
     for label, typed in FORM.items():
         before = store.draft(way).checksum
         reach(window, label, way)
-        window.keyboard.type(typed)
+        window.keyboard.type(typed, delay=TYPED)
         window.wait_for_timeout(HAND)
         if is_list(window):
             window.get_by_role("option").first.wait_for()
@@ -247,6 +247,7 @@ def open_table(page: Page, address: str, way: str, table: str) -> Locator:
 
 
 HAND = 250  # ms from one key or press to another
+TYPED = 40  # ms from one letter to the next
 TOLD = 400  # ms in which a table tells what was typed
 IS_OPEN = "!!document.activeElement?.matches('#portal input, #portal textarea')"
 
@@ -278,7 +279,7 @@ def type_by_keys(page: Page, canvas: Locator, cells: tuple[str | None, ...]) -> 
         if typed is not None:
             opened(page, partial(page.keyboard.press, "Enter"))
             page.keyboard.press("Control+a")
-            page.keyboard.type(typed)
+            page.keyboard.type(typed, delay=TYPED)
             page.wait_for_timeout(HAND)
             page.keyboard.press("Enter")
             page.wait_for_function(f"!({IS_OPEN})")
@@ -300,7 +301,7 @@ def type_by_mouse(
             at = {"x": x + width / 2, "y": HEAD + ROW_HEIGHT / 2}
             opened(page, partial(canvas.dblclick, position=at, force=True))
             page.keyboard.press("Control+a")
-            page.keyboard.type(typed)
+            page.keyboard.type(typed, delay=TYPED)
             page.wait_for_timeout(HAND)
             if page.locator("#portal [role=combobox]").count():
                 page.get_by_role("option", name=typed, exact=True).click()
