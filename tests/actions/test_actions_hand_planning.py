@@ -1,6 +1,7 @@
 """A plan is moved by hand, and what comes of it is kept as any other plan."""
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -21,7 +22,7 @@ from stationflow.actions.plans.plan_keeping import balance_and_keep
 from stationflow.balancing.balance import balance_product
 from stationflow.errors import StoreError
 from stationflow.files.plan_document import plan_document
-from stationflow.model import BalanceSettings, Ending, HandAct, Plan, Task
+from stationflow.model import BalanceSettings, Ending, HandAct, HandWork, Plan, Task
 from stationflow.storage import Draft, Store
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -59,13 +60,14 @@ class Hands:
     def ask(self, act: str, **what: object) -> str:
         return self.ask_all((act, what))
 
-    def ask_all(self, *asks: tuple[str, dict[str, object]]) -> str:
+    def ask_all(self, *asks: tuple[str, dict[str, object]], seen: Sequence[HandWork] = ()) -> str:
         """Ask several things, as a browser tells those that were asked in a hurry."""
         asked = [
             HandAsk(act=act if act in ("undo", "redo") else HandAct(act), **what)  # type: ignore[arg-type]
             for act, what in asks
         ]
-        return take_asks(self.store, opened_draft(self.store, self.draft), self.state, asked, **ANA)
+        opened = opened_draft(self.store, self.draft)
+        return take_asks(self.store, opened, self.state, asked, **ANA, seen=seen).said
 
     def keep(self) -> Plan:
         return keep_by_hand(self.store, self.draft, self.state, self.now, ANA["by"])
@@ -104,6 +106,24 @@ def test_what_is_asked_after_a_refused_step_is_not_done(hands):
     said = hands.ask_all(("lock", {"station": 2}), refused, ("undo", {}), ("lock", {"station": 3}))
     assert said.startswith(f"Task {first} comes before task ")
     assert (hands.stations, hands.now.steps) == (before, 2)  # the step before, and the lock
+
+
+def test_what_is_asked_on_a_board_that_was_moved_elsewhere_is_not_done(hands):
+    seen = hands.now.done
+    last_alone(hands)  # in another window
+    before = hands.stations
+    said = hands.ask_all(("undo", {}), seen=[seen])
+    assert said.startswith("ana moved this plan elsewhere")
+    assert hands.stations == before
+    assert hands.ask_all(("undo", {}), seen=[seen, hands.now.done]) == ""
+
+
+def test_steps_from_elsewhere_stay_on_the_board_when_a_plan_is_kept(hands):
+    last_alone(hands)
+    now = hands.now
+    hands.ask("lock", station=1)  # in another window
+    keep_by_hand(hands.store, hands.draft, hands.state, now, ANA["by"])
+    assert hands.now.steps == 2
 
 
 def test_undo_and_redo_go_step_by_step(hands):

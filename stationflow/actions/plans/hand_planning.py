@@ -86,10 +86,27 @@ def _board(opened: Opened, state: PlanState, done: HandWork) -> HandBoard | None
     return hand_board(work, with_steps(begun, done.steps[: done.done]), limit)
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What came of what was asked."""
+
+    said: str  # why the last thing was refused; empty: all was done
+    done: HandWork  # what stands now
+
+
 def take_asks(
-    store: Store, opened: Opened, state: PlanState, asks: Sequence[HandAsk], *, by: Author
-) -> str:
-    """Do what is asked, one after the other, and keep it; return why the last was refused.
+    store: Store,
+    opened: Opened,
+    state: PlanState,
+    asks: Sequence[HandAsk],
+    *,
+    by: Author,
+    seen: Sequence[HandWork] = (),
+) -> Taken:
+    """Do what is asked, one after the other, and keep it.
+
+    `seen`: what the board showed that was asked on; nothing is done where something else stands
+    by now. Empty: whatever stands.
 
     What is asked after a refused step is not done: it was meant for a board that never was.
     What was done stays done: each step is one of undo.
@@ -98,6 +115,11 @@ def take_asks(
 
     def change(done: HandWork) -> HandWork:
         nonlocal said
+        if seen and (done.steps, done.done) not in [(each.steps, each.done) for each in seen]:
+            when = f" at {done.at:%H:%M} UTC" if done.at else ""
+            who = done.by or "Somebody"
+            said = f"{who} moved this plan elsewhere{when}: it is shown as it stands now."
+            return done
         for ask in asks:
             if ask.act in ("undo", "redo"):
                 step = -1 if ask.act == "undo" else 1
@@ -117,8 +139,8 @@ def take_asks(
             done = replace(done, steps=steps, done=len(steps))
         return done
 
-    store.change_hand_work(state.plan.product, state.plan.plan_id, change, by=by)
-    return said
+    done = store.change_hand_work(state.plan.product, state.plan.plan_id, change, by=by)
+    return Taken(said, done)
 
 
 def begin_by_hand(store: Store, draft: Draft, line: str, *, by: Author) -> Plan | None:
@@ -154,7 +176,12 @@ def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, b
     moved = f"Moved by hand from {state.plan.label}: {count(now.steps, 'step')}."
     plan = save_plan(store, draft, now.result, by=by, if_first=False, remark=moved)
     code, old = state.plan.product, state.plan.plan_id
-    store.change_hand_work(code, old, lambda done: replace(done, steps=(), done=0), by=by)
+
+    def without(done: HandWork) -> HandWork:
+        """Take out what became a plan; steps that came from elsewhere since stay on the board."""
+        return replace(done, steps=(), done=0) if done == now.done else done
+
+    store.change_hand_work(code, old, without, by=by)
     if not any(station.tasks for station in state.plan.result.stations):
         store.note_plan(code, old, archived=True, by=by)
     return plan

@@ -13,7 +13,7 @@ from stationflow.balancing.methods import METHODS
 from stationflow.balancing.metrics import balance_efficiency, gap, smoothness_index
 from stationflow.balancing.time_words import count
 from stationflow.drawing.limit_tips import limit_tips
-from stationflow.model import BalanceResult, HandAct, HandStep, Severity
+from stationflow.model import BalanceResult, HandAct, HandStep, HandWork, Severity
 from stationflow.storage import Draft
 from stationflow.ui import session, show
 from stationflow.ui.components.station_board import Heard, station_board
@@ -43,13 +43,17 @@ def board(draft: Draft, state: PlanState) -> None:
         st.text("The tasks have errors; the findings say what to cure.")
         return
 
-    def take(asks: Sequence[Mapping[str, Any]]) -> str:
-        return hand_planning.take_asks(
-            store, opened, state, [_ask(ask) for ask in asks], by=session.author()
-        )
-
     board_id = f"{plan.product}.{plan.plan_id}"
     heard: Heard = st.session_state.setdefault(f"board.heard.{board_id}", Heard())
+    left: list[HandWork] = st.session_state.setdefault(f"board.left.{board_id}", [])
+
+    def take(asks: Sequence[Mapping[str, Any]]) -> str:
+        asked = [_ask(ask) for ask in asks]
+        seen = [done, *left]  # on a slow machine the board shows more than what was drawn last
+        taken = hand_planning.take_asks(store, opened, state, asked, by=session.author(), seen=seen)
+        left[:] = [taken.done]
+        return taken.said
+
     data = {"id": board_id, **board_data(now, draft)}
     station_board(data, height=BOARD_PX, key="balance.board", heard=heard, take=take)
     _buttons(draft, state, now)
