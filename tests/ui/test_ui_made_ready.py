@@ -96,6 +96,26 @@ def test_two_processes_never_compile_at_once(monkeypatch, own_lock):
     assert (meanwhile, done) == ([], ["compiled"])
 
 
+def test_what_is_compiled_is_loaded_without_waiting_for_who_holds_the_lock(monkeypatch, own_lock):
+    done: list[str] = []
+
+    def once() -> None:
+        done.append("loaded")
+
+    monkeypatch.setattr(preparation, "_search_once", once)
+    preparation.prepare(lambda: None)
+    with one_at_a_time.alone("search", lambda: None):  # as one that steps back behind all else
+        preparation.prepare(lambda: done.append("waited"))
+    assert done == ["loaded", "loaded"]
+
+
+def test_a_change_of_the_code_has_it_compiled_alone_again(monkeypatch, own_lock):
+    one_at_a_time.note_made("search")
+    assert one_at_a_time.is_made("search")
+    monkeypatch.setattr(one_at_a_time, "_code", lambda: "another")
+    assert not one_at_a_time.is_made("search")
+
+
 def test_without_a_lock_the_search_is_made_ready_all_the_same(monkeypatch, tmp_path):
     monkeypatch.setattr(
         one_at_a_time, "_lock_file", lambda what: tmp_path / "missing" / "search.lock"

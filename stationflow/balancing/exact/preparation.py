@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from functools import cache
 
 from stationflow.balancing.arrows import turned
 from stationflow.balancing.exact import tree
 from stationflow.balancing.exact.hunt import Hunt, Means
 from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
-from stationflow.balancing.exact.one_at_a_time import alone
+from stationflow.balancing.exact.one_at_a_time import alone, is_made, note_made
 from stationflow.balancing.limits.forms import NO_FORMS, Forms, Pairs, Turns, forms_in
 from stationflow.balancing.problem import BalanceProblem
 
@@ -25,7 +26,10 @@ def prepare(announce: Callable[[], None], *, limited: bool = False) -> None:
 
 
 def prepare_by(what: str, announce: Callable[[], None], *runs: Callable[[], None]) -> None:
-    """Do what compiles something, alone with `what`; `announce` is called if that takes time."""
+    """Do what compiles something, alone with `what`; `announce` is called if that takes time.
+
+    What lies on disk is loaded without waiting for who does the same, perhaps at a low priority.
+    """
     from numba.core.event import Event, Listener, install_listener
 
     class Compiling(Listener):  # type: ignore[misc]  # numba has no types
@@ -44,10 +48,16 @@ def prepare_by(what: str, announce: Callable[[], None], *runs: Callable[[], None
         def on_end(self, event: Event) -> None:
             """Wait for the next."""
 
-    told = Compiling()
-    with install_listener("numba:compile", told), alone(what, told.tell):
+    told, name = Compiling(), "-".join((what, *(run.__name__ for run in runs)))
+    is_on_disk = is_made(name)
+    with (
+        install_listener("numba:compile", told),
+        nullcontext() if is_on_disk else alone(what, told.tell),
+    ):
         for run in runs:
             run()
+        if not is_on_disk:
+            note_made(name)
 
 
 @cache
