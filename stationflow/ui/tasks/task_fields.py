@@ -34,11 +34,12 @@ def show_neighbours(draft: Draft, place: int) -> None:
     key = _key(product, place)
     numbers = [t.number for t in product.tasks if t.number != task.number]
     name_of = {t.number: t.name for t in reversed(product.tasks)}
+    after, before = task.predecessors, followers_of(product, task.number)
     sides = (
-        ("After: these tasks must be finished before", task.predecessors, with_predecessors),
-        ("Before: these tasks wait for it", followers_of(product, task.number), with_followers),
+        ("after", "After: these tasks must be finished before", after, with_predecessors),
+        ("before", "Before: these tasks wait for it", before, with_followers),
     )
-    for column, (label, now, edited) in zip(st.columns(2), sides, strict=True):
+    for column, (name, label, now, edited) in zip(st.columns(2), sides, strict=True):
 
         def store(chosen: list[str], edited: Neighbours = edited) -> bool:
             return _change(draft, place, lambda product, at: edited(product, at, chosen))
@@ -49,7 +50,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
             default=list(dict.fromkeys(now)),
             format_func=lambda number: f"{number}  {name_of.get(number, '(no such task)')}",
             placeholder="none; search by number or name",
-            **stored_at_once(f"tasks.{label[:5]}.{key}", now, store),
+            **stored_at_once(f"tasks.{name}.{key}", now, store),
         )
     Fields(f"fields.{key}", task, _field_of(draft, place)).form(TABLE["tasks"], product)
 
