@@ -204,7 +204,7 @@ def test_every_limit_of_a_task_is_entered_in_its_form_and_stored(window: Page, a
             window.keyboard.press("Enter" if typed else "Space")
         wait_until(window, partial(_is_newer, store, way, before))
         settled(window)
-        if way == "keyboard":  # its field was drawn anew
+        if way == "keyboard":  # it keeps the focus
             window.wait_for_function(f"document.activeElement.ariaLabel === {label!r}")
     assert store.draft(way).product.tasks[0].limits == ENTERED
 

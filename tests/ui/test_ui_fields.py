@@ -50,14 +50,30 @@ def test_two_fields_told_in_one_run_are_stored_and_are_no_change_of_another(stor
     assert (made.gross_kg, made.per_pallet, "had changed" in packing.said) == (8.2, 24, False)
 
 
-def test_a_field_shows_what_is_stored_under_a_key_it_never_had():
+def test_a_field_lives_on_with_what_was_entered_in_it():
     page = AppTest.from_string(SHOWN).run()
-    keys = [page.text_input[0].key]
+    key = page.text_input[0].key
     for text in ("another", "as it was", "another"):
         page.text_input[0].set_value(text).run()
+        assert (page.text_input[0].key, page.text_input[0].value) == (key, text)
+
+
+def test_a_field_whose_value_changed_elsewhere_is_drawn_under_a_key_it_never_had():
+    page = AppTest.from_string(SHOWN).run()
+    keys = []
+    for text in ("of another", "as it was", "of another"):  # stored, and then undone elsewhere
+        page.text_input[0].set_value("mine").run()
         keys.append(page.text_input[0].key)
+        page.session_state.stored = text
+        page.run()
         assert page.text_input[0].value == text
-    assert len({*keys}) == 4
+    assert len({*keys}) == 3
+
+
+def test_a_number_that_was_typed_in_another_form_is_shown_as_it_is_stored(store, packing):
+    field(packing, "Gross mass (kg)").set_value("8,20")
+    packing.run()
+    assert field(packing, "Gross mass (kg)").value == "8.2"
 
 
 def test_what_is_not_taken_stays_in_its_field():

@@ -6,6 +6,7 @@ on elsewhere loses nothing. What cannot be read stays in the field with the reas
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -20,7 +21,13 @@ SHOWN = "fields.shown"
 """What each field shows, by its name, and how often it was drawn afresh."""
 
 
-def stored_at_once(name: str, now: Any, store: Callable[[Any], bool]) -> dict[str, Any]:
+def stored_at_once(
+    name: str,
+    now: Any,
+    store: Callable[[Any], bool],
+    meant: Callable[[Any], Any] = lambda entered: entered,
+    shown_as: Callable[[Any], Any] = lambda value: value,
+) -> dict[str, Any]:
     """Return what a widget takes so that what is entered in it is stored before a page is drawn.
 
     Parameters
@@ -28,10 +35,13 @@ def stored_at_once(name: str, now: Any, store: Callable[[Any], bool]) -> dict[st
     name
         Of the field, in the session.
     now
-        What is stored. When it is another, the widget is drawn afresh: under a key it never had,
-        for a browser may keep what was entered under an old one.
+        What is stored. When it is not what was entered here, the widget is drawn afresh: under a
+        key it never had, for a browser may keep what was entered under an old one. Else it lives
+        on, with what is being typed in it already.
     store
-        Is called with what was entered; returns whether it is in the store now.
+        Is called with a value; returns whether it is in the store now.
+    meant, shown_as
+        The value that is entered, or ValueError; what the widget shows of a value.
     """
     shown: dict[str, tuple[Any, int]] = st.session_state.setdefault(SHOWN, {})
     was, turn = shown.get(name, (now, 0))
@@ -40,8 +50,14 @@ def stored_at_once(name: str, now: Any, store: Callable[[Any], bool]) -> dict[st
     key = f"{name}.{turn}"
 
     def take() -> None:
-        if store(st.session_state.to_dict()[key]):  # until it is stored no newer run may cut in
-            shown[name] = (take, turn)  # no value of it: it is drawn afresh
+        entered = st.session_state.to_dict()[key]  # until it is stored no newer run may cut in
+        try:
+            value = meant(entered)
+        except ValueError:  # the page says why
+            return
+        if store(value):
+            is_as_entered = shown_as(value) == entered
+            shown[name] = (value if is_as_entered else take, turn)  # no value: drawn afresh
 
     return {"key": key, "on_change": take}
 
@@ -117,7 +133,6 @@ class Fields:
         name = column.field
         now = getattr(self.record, name)
         is_number = column.kind in NUMBERS
-        shown = shown_value(column, now, unit) if is_number else now
 
         def meant(typed: str) -> Any:
             text = typed.strip()
@@ -125,9 +140,12 @@ class Fields:
                 return text
             return read_number(text, column, unit) if text else table.usual(column)
 
-        widget = self._widget(name, meant)
-        typed = st.text_input(label, value=shown, help=column.form.help, **widget)
-        if typed.strip() != shown.strip():
+        def shown_as(value: Any) -> str:
+            return shown_value(column, value, unit) if is_number else value
+
+        widget = self._widget(name, meant, shown_as)
+        typed = st.text_input(label, value=shown_as(now), help=column.form.help, **widget)
+        if typed.strip() != shown_as(now).strip():
             try:
                 meant(typed)
             except ValueError as problem:  # the text stays, with the reason
@@ -144,17 +162,10 @@ class Fields:
         """Show a field that takes several values; `look` is as for `st.multiselect`."""
         now: tuple[str, ...] = getattr(self.record, name)
         known, chosen = list(dict.fromkeys((*now, *options))), list(dict.fromkeys(now))
-        widget = self._widget(name, tuple)
+        widget = self._widget(name, tuple, list)
         st.multiselect(label, known, chosen, placeholder="none", **widget, **look)
 
-    def _widget(self, name: str, meant: Callable[[Any], Any] = lambda entered: entered) -> Any:
-        """Return what the widget of a field takes; `meant` reads what is entered, or ValueError."""
-
-        def store(entered: Any) -> bool:
-            try:
-                new = meant(entered)
-            except ValueError:  # the page says why
-                return False
-            return self.store(name, new)
-
-        return stored_at_once(f"{self.name}.{name}", getattr(self.record, name), store)
+    def _widget(self, name: str, *reading: Callable[[Any], Any]) -> dict[str, Any]:
+        """Return what the widget of a field takes; `reading`: see `stored_at_once`."""
+        now = getattr(self.record, name)
+        return stored_at_once(f"{self.name}.{name}", now, partial(self.store, name), *reading)

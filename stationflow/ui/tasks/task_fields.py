@@ -41,7 +41,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
     )
     for column, (name, label, now, edited) in zip(st.columns(2), sides, strict=True):
 
-        def store(chosen: list[str], edited: Neighbours = edited) -> bool:
+        def store(chosen: tuple[str, ...], edited: Neighbours = edited) -> bool:
             return _change(draft, place, lambda product, at: edited(product, at, chosen))
 
         column.multiselect(
@@ -50,7 +50,7 @@ def show_neighbours(draft: Draft, place: int) -> None:
             default=list(dict.fromkeys(now)),
             format_func=lambda number: f"{number}  {name_of.get(number, '(no such task)')}",
             placeholder="none; search by number or name",
-            **stored_at_once(f"tasks.{name}.{key}", now, store),
+            **stored_at_once(f"tasks.{name}.{key}", now, store, tuple, list),
         )
     Fields(f"fields.{key}", task, _field_of(draft, place)).form(TABLE["tasks"], product)
 
