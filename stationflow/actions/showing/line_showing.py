@@ -136,10 +136,8 @@ def recommendation_pdf(
     view: LineView, simulated: Simulated | None, said: str, paper: Paper, on: date
 ) -> bytes:
     """Return the recommendation of one page."""
-    gathered = view.gathered
-    drawn = line_overview(gathered.product, gathered.plan)
-    reported = replace(_reported(view, simulated, said), svg=drawn)
-    return _printed([recommendation(reported)], paper, on)
+    drawn = line_overview(view.gathered.product, view.gathered.plan)
+    return _printed([recommendation(_reported(view, simulated, said, drawn))], paper, on)
 
 
 def full_report_pdf(
@@ -147,7 +145,8 @@ def full_report_pdf(
 ) -> bytes:
     """Return the report with every number opened."""
     parallel = parallel_options(view.gathered.product)
-    reported = replace(_reported(view, simulated, said), parallel=parallel)
+    drawn = line_drawing(view, with_list=False)
+    reported = replace(_reported(view, simulated, said, drawn), parallel=parallel)
     return _printed([full_report(reported)], paper, on)
 
 
@@ -178,7 +177,7 @@ def _printed(reports: list[Report], paper: Paper, on: date) -> bytes:
     return reports_pdf(reports, paper=paper, created=on)
 
 
-def _reported(view: LineView, simulated: Simulated | None, said: str) -> ReportedLine:
+def _reported(view: LineView, simulated: Simulated | None, said: str, drawn: str) -> ReportedLine:
     of_run = simulated.findings if simulated else ()
     return ReportedLine(
         product=view.gathered.product,
@@ -186,7 +185,7 @@ def _reported(view: LineView, simulated: Simulated | None, said: str) -> Reporte
         throughput=view.throughput,
         simulated=simulated,
         findings=by_severity(dict.fromkeys((*view.findings, *of_run))),
-        svg=line_drawing(view, with_list=False),
+        svg=drawn,
         positions=tuple((mark.code, mark.name, mark.words) for mark in positions(view)),
         said=said,
         answer=view.answer,

@@ -12,6 +12,9 @@ from stationflow.model.quality_step import QualityKind, Reentry
 from stationflow.network.line_tree import line_tree
 from stationflow.pace.figures import figure
 
+PART = " \N{MIDDLE DOT} "
+"""Stands between the title of a line and each thing that is said of it."""
+
 
 class Symbol(StrEnum):
     """The symbols of the drawing, by the letter that begins the number of a position."""
@@ -134,7 +137,7 @@ def drawn_lines(
 
 
 def in_overview(line: DrawnLine) -> DrawnLine:
-    """Return a line without what an overview has no room for: repair, places between stations."""
+    """Return a line without what an overview has no room for: words, repair, places between."""
     stations = tuple(
         replace(
             station,
@@ -143,7 +146,8 @@ def in_overview(line: DrawnLine) -> DrawnLine:
         )
         for station in line.stations
     )
-    return replace(line, stations=stations, feeders=tuple(map(in_overview, line.feeders)))
+    title, feeders = line.caption.partition(PART)[0], tuple(map(in_overview, line.feeders))
+    return replace(line, caption=title, stations=stations, feeders=feeders)
 
 
 class _Content:
@@ -212,7 +216,7 @@ class _Content:
                 said.append(f"limit {figure(result.limit, 1)} {result.time_unit}")
         if note := self.notes.lines.get(line.name):
             said.append(note)
-        return " \N{MIDDLE DOT} ".join(said)
+        return PART.join(said)
 
     def label(self, name: str) -> str:
         line = self.product.line(name)

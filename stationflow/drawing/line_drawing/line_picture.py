@@ -6,6 +6,7 @@ from functools import partial
 
 from stationflow.drawing.line_drawing.line_content import (
     NO_NOTES,
+    PART,
     DrawnLine,
     DrawnStation,
     Mark,
@@ -233,9 +234,7 @@ class _Picture:
 
     def label(self, row: Row) -> None:
         """Write what stands before a line, and the arrow into it."""
-        title, *rest = row.drawn.caption.split(" \N{MIDDLE DOT} ")
-        if self.form.is_overview:
-            rest = []
+        title, *rest = row.drawn.caption.split(PART)
         if row.first:
             rest = [f"from station {row.drawn.stations[0].number} on"]
         y = row.y + 12

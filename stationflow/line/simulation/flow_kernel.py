@@ -25,7 +25,7 @@ WORKED, STOPPED, BLOCKED, STEP, STARVED, FEEDER, PART = range(7)
 """What a server does; `STEP`: done, waits for the common step; `FEEDER`, `PART`: lacks one."""
 STATES = 7
 CONSTANT, EXPONENTIAL, UNIFORM, NORMAL, GAMMA, LOGNORMAL = range(6)
-TODO_STATION, TODO_BUFFER, TODO_PACED, TODO_SERVER, TODO_FINISH = range(5)
+DUE_STATION, DUE_BUFFER, DUE_PACED, DUE_SERVER, DUE_FINISH = range(5)
 
 # Streams of random numbers of one station, so that plans can be compared on the same numbers:
 # its n-th work time stays the same whatever happens elsewhere.
@@ -215,7 +215,7 @@ def look_at_station(f: Tables, k: int) -> None:
     station = f.stations[k]
     if not station.queued:
         station.queued = 1
-        to_do(f, TODO_STATION, k)
+        to_do(f, DUE_STATION, k)
 
 
 def look_at_buffer(f: Tables, b: int) -> None:
@@ -223,7 +223,7 @@ def look_at_buffer(f: Tables, b: int) -> None:
     buffer = f.buffers[b]
     if not buffer.queued:
         buffer.queued = 1
-        to_do(f, TODO_BUFFER, b)
+        to_do(f, DUE_BUFFER, b)
 
 
 def look_at_paced(f: Tables, g: int) -> None:
@@ -231,7 +231,7 @@ def look_at_paced(f: Tables, g: int) -> None:
     line = f.paced[g]
     if not line.queued:
         line.queued = 1
-        to_do(f, TODO_PACED, g)
+        to_do(f, DUE_PACED, g)
 
 
 def look_at_server(f: Tables, v: int) -> None:
@@ -239,12 +239,12 @@ def look_at_server(f: Tables, v: int) -> None:
     server = f.servers[v]
     if not server.queued:
         server.queued = 1
-        to_do(f, TODO_SERVER, v)
+        to_do(f, DUE_SERVER, v)
 
 
 def call_finish(f: Tables, v: int) -> None:
     """Have a server end its work."""
-    to_do(f, TODO_FINISH, v)
+    to_do(f, DUE_FINISH, v)
 
 
 def look_at_takers(f: Tables, b: int) -> None:
@@ -884,15 +884,15 @@ def settle(f: Tables, t: float) -> None:
         world.todo -= 1
         entry = f.todo[world.todo]
         kind, index = entry >> KIND_BITS, entry & POSITION
-        if kind == TODO_FINISH:
+        if kind == DUE_FINISH:
             finish(f, index, t)
-        elif kind == TODO_SERVER:
+        elif kind == DUE_SERVER:
             f.servers[index].queued = 0
             take_up(f, index, t)
-        elif kind == TODO_STATION:
+        elif kind == DUE_STATION:
             f.stations[index].queued = 0
             look_for_units(f, index, t)
-        elif kind == TODO_BUFFER:
+        elif kind == DUE_BUFFER:
             f.buffers[index].queued = 0
             settle_buffer(f, index, t)
         else:

@@ -80,14 +80,12 @@ def _read(table: Table, column: Column, text: str, now: Any) -> Any:
 def _take(draft: Draft, table: Table, column: Column, key: str) -> None:
     """Store what was entered in a field; what cannot be read stays in it."""
     entered = st.session_state.to_dict()[key]  # until it is stored no newer run may cut in
-    value, is_read = entered, True
-    if column.kind != Kind.CHOICE:
-        now = getattr(getattr(draft.product, table.path), column.field)
-        try:
-            value = _read(table, column, entered, now)
-        except ValueError:  # the page says why
-            is_read = False
-    if is_read:
+    now = getattr(getattr(draft.product, table.path), column.field)
+    try:
+        value = entered if column.kind == Kind.CHOICE else _read(table, column, entered, now)
+    except ValueError:
+        pass  # the page says why
+    else:
         path = (table.path, column.field)
         _store(draft, key, lambda product: with_value(product, path, value))
     st.session_state[f"{key}.typed"] = entered

@@ -52,7 +52,11 @@ def show_neighbours(draft: Draft, place: int) -> None:
             placeholder="none; search by number or name",
             **stored_at_once(f"tasks.{name}.{key}", now, store, tuple, list),
         )
-    Fields(f"fields.{key}", task, _field_of(draft, place)).form(TABLE["tasks"], product)
+
+    def store_own(field: str, new: Any) -> bool:
+        return _edit(draft, place, lambda t: replace(t, **{field: new}))
+
+    Fields(f"fields.{key}", task, store_own).form(TABLE["tasks"], product)
 
 
 def show_limits(draft: Draft, place: int) -> None:
@@ -130,11 +134,6 @@ def show_lift(draft: Draft, place: int) -> None:
 
 def _key(product: Product, place: int) -> str:
     return f"{product.code}.{chosen_task.task_keys(product)[place]}"
-
-
-def _field_of(draft: Draft, place: int) -> Callable[[str, Any], bool]:
-    """Return what stores a field of a task itself."""
-    return lambda field, new: _edit(draft, place, lambda task: replace(task, **{field: new}))
 
 
 def _edit(draft: Draft, place: int, edited: Callable[[Task], Task]) -> bool:
