@@ -1,8 +1,12 @@
-"""Product, plan and curve with every field filled, as the frozen examples of forms say."""
+"""What the frozen examples of forms say: together they fill every field that is stored.
+
+An example and what it says are never changed. A field that comes new gets an example of its own.
+"""
 
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from stationflow.files.codec import CONFIRMATION, CURVE, HAND_WORK, PLAN, PRODUCT
 from stationflow.model import (
     Assignment,
     BalanceResult,
@@ -14,6 +18,7 @@ from stationflow.model import (
     Confirmation,
     Conveyor,
     Costs,
+    Coupling,
     CurvePoint,
     CurveSettings,
     CycleCurve,
@@ -27,14 +32,20 @@ from stationflow.model import (
     Fault,
     FaultCount,
     Finding,
+    FinerGoal,
     FurtherJoin,
+    HandWork,
     Hazard,
+    Lift,
+    LiftDuration,
+    LiftOutside,
     Line,
     LineForm,
     Machine,
     MachineKind,
     Model,
     ModelTime,
+    Move,
     OperatorWork,
     PackForm,
     Packing,
@@ -42,12 +53,15 @@ from stationflow.model import (
     PartUse,
     Period,
     Picture,
+    Pins,
     Plan,
     Product,
     Proof,
     QualityKind,
     QualityStep,
+    Reached,
     ReachOptions,
+    Rebalanced,
     Reentry,
     SampleLevel,
     Severity,
@@ -55,6 +69,7 @@ from stationflow.model import (
     Side,
     Station,
     StationSetting,
+    StationTime,
     Step,
     Stopped,
     StoredCurve,
@@ -62,9 +77,14 @@ from stationflow.model import (
     TaskLimits,
     TimeLag,
     ToolUse,
+    Upheaval,
     Weekday,
     error,
 )
+from stationflow.model.by_hand import HandAct, HandMove, HandStep
+from stationflow.model.cell_place import CellPlace
+from stationflow.model.unread import Unread, UnreadCell, Use
+from stationflow.model.way_out import NewEntry, WayOut
 from stationflow.units import TimeUnit
 
 PICTURE = "c47dd9465c00e9a0c8b85e9ea58d3034a0d23b9cf926113602f3460752a4eb96"
@@ -347,6 +367,73 @@ FLOW = replace(
     ),
 )
 """What was added for the whole line."""
+LIMITED = Product(
+    code="R-2",
+    lines=(
+        Line(
+            turn_ms=2500,
+            height_range_mm=150.5,
+            lift_kg=15.25,
+            lifts_per_min=0.5,
+            lifted_kg_per_min=4.75,
+            stations=(
+                StationSetting(
+                    number=3,
+                    equipment_possible=("press",),
+                    equipment_barred=("oven", "tester"),
+                    skills=("rigger", "solderer"),
+                    width_mm=1200.5,
+                    static_safe=True,
+                    guarded=True,
+                ),
+            ),
+        ),
+    ),
+    tasks=(
+        Task(
+            number="10",
+            time_ms=8500,
+            station_times=(
+                StationTime(station=3, time_ms=9250),
+                StationTime(station=4, time_ms=0),
+            ),
+            remark="The left hand goes first.",
+            limits=TaskLimits(lift_kg=6.5, lifts=3),
+            lift=Lift(
+                from_reach_mm=300.5,
+                from_height_mm=750,
+                from_turn_deg=15,
+                to_reach_mm=410,
+                to_height_mm=1100.5,
+                to_turn_deg=45,
+                coupling=Coupling.FAIR,
+                let_go=True,
+                duration=LiftDuration.MODERATE,
+                outside=LiftOutside.CLIMATE,
+            ),
+        ),
+        Task(number="20", line="main", predecessors=("10",)),
+    ),
+    equipment=(Equipment(name="press", shared=True),),
+    lags=(TimeLag(before="10", after="20", least_stations=1, most_stations=4),),
+    unread=(
+        Unread(
+            finding=error("value-not-read", "Task 20", "Its time is 4 or 5.", "Enter one number."),
+            uses=(Use.WORK, Use.CARDS),
+            of_task="20",
+            cell=UnreadCell(table="tasks", field="time_ms", key=("20",), text="4 or 5"),
+        ),
+        Unread(
+            finding=error("value-not-read", "Station 3", "It has B operators.", "Enter a number."),
+            uses=(Use.PACE, Use.FLOW),
+            of_line="main",
+            cell=UnreadCell(
+                table="stations", field="operators", owner="main", key=("3",), text="B"
+            ),
+        ),
+    ),
+)
+"""What was added for limits, lifting and cells that cannot be read."""
 BETWEEN = replace(LIMITS, station=None, earliest_station=1, latest_station=3)
 PRODUCTS = {
     "product_1": PUMP,
@@ -354,6 +441,7 @@ PRODUCTS = {
     "product_2": replace(PUMP, tasks=(replace(HOUSING, limits=BETWEEN), *PUMP.tasks[1:])),
     "product_2_small": Product(code="P-1"),
     "product_2_flow": FLOW,
+    "product_2_limits": LIMITED,
 }
 CHECKSUM = "862fb0e7f39c9d22e27366e859e2e0c79737f64662523938b50bd996d2dd938e"
 MOTORS = StoredCurve(
@@ -379,7 +467,13 @@ MOTORS = StoredCurve(
         runtime_s=1.25,
     ),
 )
-CURVES = {"curve_1": MOTORS, "curve_2": replace(MOTORS, inputs="0" * 64)}
+CURVES = {
+    "curve_1": MOTORS,
+    "curve_2": replace(MOTORS, inputs="0" * 64),
+    "curve_2_limits": replace(
+        MOTORS, curve=replace(MOTORS.curve, time_unit="unit", keeps_limits=True)
+    ),
+}
 SUMMER = Plan(
     product="R-1",
     plan_id=7,
@@ -472,6 +566,90 @@ JIG = replace(
 )
 TOO_LONG = (error("task-longer-than-limit", "Task 10", "It is longer.", "Split it."),)
 JIG_TOO_LONG = replace(JIG, result=replace(JIG.result, findings=TOO_LONG))
+PLACE = CellPlace(table="stations", field="skills", owner="main", key=("2",))
+MOVED = Plan(
+    product="R-1",
+    plan_id=9,
+    number=4,
+    result=BalanceResult(
+        line="main",
+        asked=BalanceSettings(
+            method="rebalance",
+            limit=60.5,
+            pins=Pins(tasks=(("10", 1), ("30", 2)), stations=(2,)),
+            then=(FinerGoal.LEAST_EQUIPMENT, FinerGoal.SMOOTHEST),
+        ),
+        assignment=Assignment(
+            stations=(
+                Station(
+                    number=1,
+                    operators=(OperatorWork(tasks=(("10", 0), ("20", 42))),),
+                    work_ticks=57,
+                    cycle_ticks=60,
+                ),
+                Station(number=2, operators=(OperatorWork(tasks=(("30", 0),)),), work_ticks=33),
+            )
+        ),
+        proof=Proof(
+            ending=Ending.OPTIMAL,
+            lower_bound=1,
+            reached=(
+                Reached(goal=FinerGoal.LEAST_EQUIPMENT, value=120.5, least=100.25, is_proven=True),
+                Reached(goal=FinerGoal.SMOOTHEST, value=3.5),
+            ),
+        ),
+        rebalanced=Rebalanced(
+            was=(2, None),
+            moves=(Move(task="20", old=2, new=1), Move(task="30", old=1, new=2)),
+            closed=(3, 4),
+            added=("15",),
+            gone=("40", "50"),
+            upheaval=Upheaval(moves=2, tools=3, skills=1, cards=4),
+            weights=Upheaval(moves=10, tools=5, skills=2, cards=6),
+            least=30,
+            is_least=True,
+        ),
+        time_unit="unit",
+        ticks=1,
+        ways_out=(
+            WayOut(
+                said="Give station 2 the skill.",
+                entries=(
+                    NewEntry(place=PLACE, was=("rigger",), value=("rigger", "solderer")),
+                    NewEntry(place=replace(PLACE, field="guarded"), was=False, value=True),
+                    NewEntry(place=replace(PLACE, field="zone"), was="wet", value=""),
+                    NewEntry(place=replace(PLACE, field="operators"), was=1, value=2),
+                    NewEntry(place=replace(PLACE, field="target_share"), was=0.85),
+                ),
+            ),
+            WayOut(said="Ask for more.", limit=65.5, stations=5),
+        ),
+    ),
+)
+HAND_WORK_ON_SUMMER = HandWork(
+    product="R-1",
+    plan_id=7,
+    steps=(
+        HandStep(
+            act=HandAct.MOVE,
+            task="20",
+            station=3,
+            is_new=True,
+            moves=(
+                HandMove(task="20", station=3, place=0),
+                HandMove(task="30", station=3, place=1),
+            ),
+        ),
+        HandStep(act=HandAct.INSERT, station=1),
+        HandStep(act=HandAct.EMPTY, station=2, moves=(HandMove(task="10", station=1, place=0),)),
+        HandStep(act=HandAct.REMOVE, station=2),
+        HandStep(act=HandAct.PIN, task="10", station=1),
+        HandStep(act=HandAct.LOCK, station=1),
+    ),
+    done=5,
+    by="ben",
+    at=datetime(2026, 3, 2, 9, 0, tzinfo=UTC),
+)
 PLANS = {
     "plan_1": SUMMER,
     "plan_1_small": EMPTY,
@@ -479,4 +657,17 @@ PLANS = {
     "plan_2_takt": JIG_TOO_LONG,  # the finding was named after the takt
     "plan_3": JIG_TOO_LONG,
     "plan_2_small": EMPTY,
+    "plan_3_rebalanced": MOVED,
 }
+EXAMPLES = {
+    name: (kind, meant)
+    for kind, those in (
+        (PRODUCT, PRODUCTS),
+        (PLAN, PLANS),
+        (CURVE, CURVES),
+        (HAND_WORK, {"hand_work_1": HAND_WORK_ON_SUMMER}),
+        (CONFIRMATION, {"confirmation_1": SUMMER.confirmation}),
+    )
+    for name, meant in those.items()
+}
+"""By the name of its file, what kind of document each example is, and what it says."""
