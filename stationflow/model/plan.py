@@ -382,6 +382,7 @@ def _sameness(plan: Plan) -> tuple[object, ...]:
     """Return what two plans have in common when they are the same."""
     asked, proof = plan.asked, plan.result.proof
     wanted = (asked.limit, asked.stations, asked.stations_from)
-    question = (asked.method, *wanted, asked.direction, asked.pins)
-    reached = (plan.result.stations, proof.ending, proof.lower_bound)
-    return (plan.product, plan.line, plan.inputs, question, reached)
+    question = (asked.method, *wanted, asked.direction, asked.pins, asked.then)
+    proven = (proof.ending, proof.lower_bound, proof.reached)
+    made = (plan.result.stations, plan.result.rebalanced)
+    return (plan.product, plan.line, plan.inputs, question, made, proven)
