@@ -21,7 +21,11 @@ class Store(StoredProducts, StoredPlans, StoredHandWork, StoredCurves, ColumnMem
 
     def damage(self, code: str) -> tuple[UnreadableError, ...]:
         """Return what is kept of a product and cannot be read; the rest opens without it."""
-        return (*self.unreadable_plans(code), *self.unreadable_curves(code))
+        return (
+            *self.unreadable_plans(code),
+            *self.unreadable_hand_work(code),
+            *self.unreadable_curves(code),
+        )
 
 
 def open_store(address: str) -> Store:

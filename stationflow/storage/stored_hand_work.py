@@ -2,31 +2,45 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, Row, Select, insert, select
 
-from stationflow.errors import UnreadableError
+from stationflow.errors import UnreadableError, named
 from stationflow.files.codec import HAND_WORK
 from stationflow.model import Author, HandWork
 from stationflow.storage.database import Database
-from stationflow.storage.saves import readable
-from stationflow.storage.store_tables import hand_work
+from stationflow.storage.saves import readable, unreadable
+from stationflow.storage.store_tables import hand_work, plans
+
+STORED: Select[Any] = select(hand_work, plans.c.number, plans.c.line, plans.c.code).join(plans)
 
 
 class StoredHandWork(Database):
-    """The steps by hand on all plans."""
+    """The steps by hand on all plans. Steps that cannot be read are refused, never dropped."""
 
     def hand_work(self, code: str, plan_id: int) -> HandWork:
-        """Return the steps by hand on a plan; none where none can be read."""
+        """Return the steps by hand on a plan.
+
+        UnreadableError if there are some and they cannot be read.
+        """
         with self.reading() as connection:
-            return _stored(connection, code, plan_id)
+            return _of_plan(connection, code, plan_id)
+
+    def unreadable_hand_work(self, code: str) -> list[UnreadableError]:
+        """Return what is said of steps by hand on the plans of a product that cannot be read."""
+        with self.reading() as connection:
+            return unreadable(connection.execute(STORED.where(plans.c.code == code)), _stored)
 
     def change_hand_work(
         self, code: str, plan_id: int, change: Callable[[HandWork], HandWork], *, by: Author
     ) -> HandWork:
-        """Change the steps by hand on a plan: `change` gets those that are there at that moment."""
+        """Change the steps by hand on a plan: `change` gets those that are there at that moment.
+
+        UnreadableError if there are some and they cannot be read: they stay as they are.
+        """
         with self.writing(by) as connection:
-            old = _stored(connection, code, plan_id)
+            old = _of_plan(connection, code, plan_id)
             new = change(old)
             if new == old:
                 return old
@@ -36,12 +50,12 @@ class StoredHandWork(Database):
             return new
 
 
-def _stored(connection: Connection, code: str, plan_id: int) -> HandWork:
-    of_plan = select(hand_work.c.document).where(hand_work.c.plan_id == plan_id)
-    document = connection.execute(of_plan).scalar()
-    nothing = HandWork(product=code, plan_id=plan_id)
-    try:
-        with readable(f"What was done by hand to plan {plan_id}"):
-            return nothing if document is None else HAND_WORK.from_json(document)
-    except UnreadableError:
-        return nothing
+def _of_plan(connection: Connection, code: str, plan_id: int) -> HandWork:
+    row = connection.execute(STORED.where(plans.c.plan_id == plan_id)).first()
+    return HandWork(product=code, plan_id=plan_id) if row is None else _stored(row)
+
+
+def _stored(row: Row[Any]) -> HandWork:
+    of_line = f"plan {row.number} of line {named(row.line)} of product {named(row.code)}"
+    with readable(f"What was done by hand to {of_line}"):
+        return HAND_WORK.from_json(row.document)

@@ -99,8 +99,8 @@ def keep_plan(connection: Connection, plan: Plan, by: Author, *, if_first: bool 
     """Store a plan, or bring back the same one that is there; see `StoredPlans.add_plan`."""
     of_line = _plans(plans.c.code == plan.product, plans.c.line == plan.line)
     stored = _readable(connection.execute(of_line))
-    if if_first:
-        plan = replace(plan, in_force=not any(each.in_force for each in stored))
+    if if_first:  # one in force that cannot be read stays so
+        plan = replace(plan, in_force=_in_force(connection, plan.product, plan.line) is None)
     same = next((each for each in reversed(stored) if each.is_same(plan)), None)
     if same is None:
         return insert_plan(connection, replace(plan, by=by.name, at=by.at))

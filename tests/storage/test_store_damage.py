@@ -17,6 +17,9 @@ from stationflow.model import (
     Confirmation,
     CurveSettings,
     CycleCurve,
+    HandAct,
+    HandStep,
+    HandWork,
     Plan,
     StoredCurve,
 )
@@ -108,6 +111,37 @@ def test_a_damaged_curve_is_named_and_the_rest_opens(document: str, store: Store
     (said,) = store.damage("L-1")
     assert said.message.startswith("The curve of line main of product L-1 cannot be read from the ")
     assert [plan.plan_id for plan in store.plans("L-1")] == [2, 1]
+
+
+def test_a_balance_leaves_a_damaged_plan_in_force(store: Store, tmp_path: Path):
+    damage(tmp_path, "UPDATE plans SET document = x'ff00' WHERE plan_id = 2")
+    result = answer(station(1, ["10"], 12.5), method="comsoal", limit=60.0)
+    assert not store.add_plan(Plan(product="L-1", result=result), if_first=True, **ANA).in_force
+    with closing(sqlite3.connect(tmp_path / "s.db")) as file:
+        assert file.execute("SELECT plan_id FROM plans WHERE in_force").fetchall() == [(2,)]
+
+
+def with_pin(done: HandWork) -> HandWork:
+    return replace(done, steps=(HandStep(act=HandAct.PIN, task="10"),), done=1)
+
+
+@pytest.mark.parametrize(
+    "document", ["json_set(document, '$.colour', 1)", "substr(document, 1, 20)", "x'ff00'"]
+)
+def test_steps_by_hand_that_cannot_be_read_are_named_and_stay(
+    document: str, store: Store, tmp_path: Path
+):
+    store.change_hand_work("L-1", 1, with_pin, **ANA)
+    damage(tmp_path, f"UPDATE hand_work SET document = {document}")
+    said = "What was done by hand to plan 1 of line main of product L-1 cannot be read from the "
+    assert [problem.message[: len(said)] for problem in store.damage("L-1")] == [said]
+    for ask in (
+        lambda: store.hand_work("L-1", 1),
+        lambda: store.change_hand_work("L-1", 1, with_pin, **ANA),
+    ):
+        with pytest.raises(UnreadableError, match=f"^{said}"):
+            ask()
+    assert store.damage("F-1") == ()
 
 
 def test_of_a_whole_product_no_damage_is_told(store: Store):

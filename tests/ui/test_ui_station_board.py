@@ -87,6 +87,18 @@ def test_what_was_moved_by_hand_is_kept_as_a_plan_and_shown(board, store):
     assert "By hand: **valid, not proven best**" in board.said
 
 
+def test_steps_that_cannot_be_read_are_named_in_place_of_the_board(board, store):
+    step(store, last_alone(store))
+    with store.writing(ANA["by"]) as connection:
+        connection.exec_driver_sql("UPDATE hand_work SET document = '{'")
+    board.run()
+    said = "What was done by hand to plan 1 of line main of product L-100 cannot be read"
+    assert said in board.errors
+    board.test.session_state["balance.tab"] = "Stations"
+    board.run()
+    assert (said in board.errors, "Open the numbers of station" in board.said) == (False, True)
+
+
 def test_a_method_shares_out_the_rest_around_a_pinned_task(board, store):
     last = last_alone(store)
     step(store, last, HandStep(act=HandAct.PIN, task=last.task))

@@ -30,6 +30,7 @@ Figure = tuple[str, str, str, bool]
 
 
 @st.fragment  # a move draws the board anew, not the whole page
+@show.errors()
 def board(draft: Draft, state: PlanState) -> None:
     """Show the stations of a plan as tiles that can be moved; keep what comes of it."""
     store, plan = session.store(), state.plan

@@ -30,6 +30,7 @@ LOW_CHART_PX = 262  # and so with the progress of a search above it
 
 
 @st.fragment
+@show.errors()
 def tabs(draft: Draft, state: PlanState, numbers: Numbers, chart_px: int = CHART_PX) -> None:
     """Show the open one of the tabs of a plan."""
     plan = state.plan
