@@ -20,15 +20,19 @@ Limit = Annotated[
     str | None,
     typer.Option("--limit", help="Limit of a station in the source's unit (seconds for products)."),
 ]
-Stations = Annotated[
+StationRange = Annotated[
     str | None,
     typer.Option("--stations", help="Number of stations, or a range 4..9 with --best-efficiency."),
+]
+Stations = Annotated[
+    int | None,
+    typer.Option("--stations", min=1, help="Number of stations; with --limit at most so many."),
 ]
 Direction = Annotated[
     model.Direction | None, typer.Option("--direction", help="For the rule methods; default both.")
 ]
 Seconds = Annotated[
-    float | None, typer.Option("--seconds", help="Time limit, for comsoal and exact (60).")
+    float | None, typer.Option("--seconds", help="Time limit, for exact (60) and comsoal (none).")
 ]
 Trials = Annotated[int | None, typer.Option("--trials", help="Trials of comsoal (1000).")]
 Seed = Annotated[int | None, typer.Option("--seed", help="Seed, for comsoal and exact (1).")]

@@ -23,6 +23,7 @@ from stationflow.cli.options import (
     card_file_kind,
     ending_of,
     one_of,
+    station_range_option,
     weights_option,
 )
 from stationflow.cli.progress_lines import LineProgress, PlainProgress
@@ -66,7 +67,7 @@ def balance(
         ),
     ] = False,
     limit: given.Limit = None,
-    stations: given.Stations = None,
+    stations: given.StationRange = None,
     best_efficiency: Annotated[
         bool, typer.Option("--best-efficiency", help="Smallest stations x cycle time.")
     ] = False,
@@ -95,11 +96,12 @@ def balance(
             "--joint balances all lines at their own pace: it takes none of "
             "--limit, --stations, --then and --confirm."
         )
+    first, last = station_range_option(stations, best_efficiency)
     settings = balance_settings(
         method=method,
         limit=limit,
-        stations=stations,
-        best_efficiency=best_efficiency,
+        stations=last,
+        stations_from=first,
         direction=direction,
         seconds=seconds,
         trials=trials,
@@ -374,10 +376,7 @@ def rebalance(
     old: Annotated[Path, typer.Option("--from", help="The PLAN.json the line works by now.")],
     line: given.Line = None,
     limit: given.Limit = None,
-    stations: Annotated[
-        str | None,
-        typer.Option("--stations", help="Number of stations; with --limit at most so many."),
-    ] = None,
+    stations: given.Stations = None,
     seconds: Annotated[float, typer.Option("--seconds", help="Time limit.")] = 60.0,
     weights: Annotated[
         str | None,
@@ -417,6 +416,9 @@ def whole_line(
     fault_cards: Annotated[
         Path | None, typer.Option("--fault-cards", help="FILE.pdf: one card for each test.")
     ] = None,
+    drop_test: Annotated[
+        Path | None, typer.Option("--drop-test", help="FILE.pdf: the form of the drop test.")
+    ] = None,
     paper: Annotated[str, typer.Option("--paper", help="Of the reports: a4, a3, letter.")] = "a4",
     as_json: given.Json = False,
 ) -> None:
@@ -430,8 +432,11 @@ def whole_line(
 
     kind = ending_of(out, ("svg", "png", "pdf")) if out else ""
     for name, file in (
-        ("--report", report), ("--recommendation", recommendation), ("--fault-cards", fault_cards),
-    ):  # fmt: skip
+        ("--report", report),
+        ("--recommendation", recommendation),
+        ("--fault-cards", fault_cards),
+        ("--drop-test", drop_test),
+    ):
         if file:
             ending_of(file, ("pdf",), name)
     size = Paper(one_of("--paper", paper, PAPERS))
@@ -455,6 +460,8 @@ def whole_line(
         made.append((recommendation, lambda: one_page(view, simulated, said, size, on)))
     if fault_cards:
         made.append((fault_cards, lambda: line_showing.fault_cards_pdf(view, said, size, on)))
+    if drop_test:
+        made.append((drop_test, lambda: line_showing.drop_record_pdf(view, said, size, on)))
     for file, make in made:
         _write(file, make())
     parallel = line_showing.parallel_options(view.gathered.product)

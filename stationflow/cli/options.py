@@ -34,7 +34,7 @@ def limit_option(text: str | None) -> float | None:
     return limit
 
 
-def stations_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
+def station_range_option(text: str | None, best_efficiency: bool) -> tuple[int | None, int | None]:
     """Return first and last number from ``--stations``; the first is None without a range."""
     if text is None:
         if best_efficiency:
@@ -58,8 +58,6 @@ def balance_settings(
     *,
     method: str,
     limit: str | None,
-    stations: str | None,
-    best_efficiency: bool = False,
     **options: Any,
 ) -> BalanceSettings:
     """Return what a balance is asked for; `options` as in `BalanceSettings`.
@@ -68,14 +66,7 @@ def balance_settings(
     """
     from stationflow.balancing.balance_check import settings_problems
 
-    first, last = stations_option(stations, best_efficiency)
-    settings = BalanceSettings(
-        method=method,
-        limit=limit_option(limit),
-        stations=last,
-        stations_from=first,
-        **options,
-    )
+    settings = BalanceSettings(method=method, limit=limit_option(limit), **options)
     if problems := settings_problems(settings):
         raise typer.BadParameter(" ".join(problems))
     return settings

@@ -15,6 +15,7 @@ from stationflow.cards.reports.report_printing import reports_pdf
 from stationflow.errors import CardError
 from stationflow.line.quality.drop_test import drop_plan
 from stationflow.model import (
+    DEFER,
     Caution,
     DropProcedure,
     Explained,
@@ -155,6 +156,12 @@ def test_the_cautions_of_the_test_stand_first_on_its_fault_card():
     assert said.index("Discharge first.") < said.index("F1")
 
 
+def test_a_fault_card_without_cautions_defers_to_site_rules_too():
+    harmless = replace(FAULTY, tasks=(FAULTY.tasks[0], replace(TEST, cautions=())))
+    (said,) = pages(reports_pdf(fault_reports(harmless, FAULT_PLAN)))
+    assert DEFER in said
+
+
 def test_a_fault_whose_cause_is_not_known_says_so():
     (said,) = pages(reports_pdf(fault_reports(FAULTY, FAULT_PLAN)))
     assert "F2 Noise not known" in said
@@ -172,6 +179,7 @@ def test_the_drop_test_is_a_form_of_one_page_with_its_drops_in_order():
     assert "3.459 m/s" in said
     assert "1 corner 2-3-5 610" in said
     assert said.index("1 corner") < said.index("10 the other largest face") < said.index("Signed")
+    assert DEFER in said
 
 
 def test_a_drop_test_without_a_height_says_why():

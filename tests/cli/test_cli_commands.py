@@ -405,7 +405,13 @@ def test_a_plan_that_does_not_hold_ends_a_comparison_with_one(run, lamp, tmp_pat
 
 
 @pytest.mark.parametrize(
-    "options", [(), ("--plan", "a.json", "--method", "exact"), ("--plan", "a.json", "--limit", "9")]
+    "options",
+    [
+        (),
+        ("--plan", "a.json", "--method", "exact"),
+        ("--plan", "a.json", "--limit", "9"),
+        ("--method", "exact", "--stations", "4..9"),  # a range is for best efficiency
+    ],
 )
 def test_a_comparison_of_nothing_or_of_both_is_wrong_usage(run, lamp, options):
     assert run("compare", lamp, *options).code == 2

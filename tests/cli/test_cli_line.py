@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 from small_products import LAMP, write_folder
 
-from stationflow.model import Fault, QualityKind, QualityStep
+from stationflow.model import DropProcedure, Fault, PackForm, Packing, QualityKind, QualityStep
 
 RULE = ("--method", "largest-candidate")
 
@@ -111,6 +111,20 @@ def test_without_faults_there_is_no_fault_card_and_it_says_what_to_enter(run, la
     ran = run("line", lamp, "--fault-cards", tmp_path / "faults.pdf")
     assert ran.code == 1
     assert "Enter faults with their tests" in ran.err
+
+
+def test_the_form_of_the_drop_test_is_printed(run, tmp_path):
+    packing = Packing(gross_kg=12.5, form=PackForm.BOX, drop_procedure=DropProcedure.ISTA_1A)
+    folder = write_folder(tmp_path, replace(LAMP, packing=packing))
+    out = tmp_path / "drops.pdf"
+    run("line", folder, "--drop-test", out)
+    assert "Drop height 610 mm" in " ".join(pages(out))  # ISTA 1A, 10 to below 19 kg
+
+
+def test_without_a_procedure_there_is_no_drop_test_and_it_says_what_to_enter(run, lamp, tmp_path):
+    ran = run("line", lamp, "--drop-test", tmp_path / "drops.pdf")
+    assert ran.code == 1
+    assert "There is no drop test" in ran.err
 
 
 @pytest.mark.parametrize(

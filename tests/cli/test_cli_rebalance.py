@@ -179,6 +179,7 @@ def test_a_file_that_is_not_there_is_a_sentence(run, lamp, tmp_path):
         (),
         ("--from", "x.json", "--limit", "0"),
         ("--from", "x.json", "--stations", "3..4"),
+        ("--from", "x.json", "--stations", "0"),
         ("--from", "x.json", "--seconds", "0"),
         ("--from", "x.json", "--weights", "work=1"),
         ("--from", "x.json", "--weights", "moves=0"),

@@ -13,3 +13,9 @@ def test_no_message_refers_to_one_the_browser_may_never_have_had() -> None:
     # ForwardMsg MISS'; one of 60 clicks on Balance beside a busy machine. The largest message is
     # bounded by the protocol at 2 GB.
     assert CONFIG["global"]["minCachedMessageSize"] > 2**31
+
+
+def test_a_first_start_on_a_desktop_asks_for_no_address():
+    # Where a display is and nothing was answered before, the first start waited for an email
+    # address to be typed, and a newcomer's third command never answered.
+    assert CONFIG["server"]["showEmailPrompt"] is False

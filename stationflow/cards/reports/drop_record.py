@@ -2,7 +2,7 @@
 
 from stationflow.cards.reports.report import Report, ReportTable, Section
 from stationflow.line.quality.drop_test import DropPlan
-from stationflow.model import Product
+from stationflow.model import DEFER, Product
 from stationflow.pace.figures import figure
 
 FACES = "Faces: 1 top, 3 bottom, 2 and 4 the sides, 5 and 6 the ends."
@@ -24,6 +24,7 @@ def drop_record(product: Product, plan: DropPlan, said: str = "") -> Report:
     sections = (
         Section(
             heading="Before the drops",
+            cautions=(DEFER,),
             sentences=tuple(finding.message for finding in plan.findings),
             table=_form(plan.record_head),
         ),

@@ -36,7 +36,7 @@ def _card(product: Product, card: FaultCard, said: str) -> Report:
         sections=(
             Section(
                 heading="Find the place of the fault, write its code on the unit's ticket",
-                cautions=(*cautions, DEFER) if cautions else (),
+                cautions=(*cautions, DEFER),
                 table=table,
             ),
         ),
