@@ -11,10 +11,10 @@ from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
 from stationflow.actions.products.products_out import export_workbook
 from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.foreign.column_mapping import TableKind, Target
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.columns.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.into_product import MergeMode
-from stationflow.files.foreign.text_file import read_pasted
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.text_file import read_pasted
 from stationflow.model import MAIN_LINE, Author, Ending, Model, ModelTime, Product, Task
 from stationflow.units import TimeUnit
 

@@ -9,8 +9,8 @@ from stationflow.actions.opening import reading_apart
 from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.actions.products.product_upkeep import import_workbook
 from stationflow.errors import SourceError
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.workbook_parts import PACKED
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.workbook_parts import PACKED
 
 
 def test_what_is_read_comes_back():

@@ -111,8 +111,8 @@ def open_sheet(path: Path) -> None:
     """Read a stranger's sheet and look at what it would bring in, as the Import page does."""
     from stationflow.actions.importing.bringing_in import preview
     from stationflow.errors import StationflowError
-    from stationflow.files.foreign.foreign_file import read_foreign
-    from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+    from stationflow.files.foreign.columns.headings import guess_mapping, likeliest_sheet
+    from stationflow.files.foreign.sheets.foreign_file import read_foreign
     from stationflow.model import Product
 
     try:

@@ -22,8 +22,8 @@ from dirty_sheets import dirty_workbook
 
 from stationflow.actions.importing.bringing_in import columns_of, preview
 from stationflow.errors import StationflowError
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import likeliest_sheet
+from stationflow.files.foreign.columns.headings import likeliest_sheet
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Author, Product, Task
 from stationflow.storage import open_store

@@ -9,10 +9,10 @@ from product_strategies import drawn_picture
 
 from stationflow.errors import SourceError
 from stationflow.files import instances
-from stationflow.files.foreign import workbook_file
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.columns.headings import guess_mapping
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets import workbook_file
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.instances import read_instance
 from stationflow.files.pictures import picture_cost
 from stationflow.files.product import product_folder

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from openpyxl import Workbook
 from small_products import BOARD_LAMP, LAMP
 
-from stationflow.files.foreign.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.table_taking import take_table
 from stationflow.model import Fault, FaultCount, Machine, MachineKind, Product
 

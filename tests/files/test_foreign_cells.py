@@ -5,7 +5,7 @@ from decimal import Decimal
 
 import pytest
 
-from stationflow.files.foreign.foreign_cells import (
+from stationflow.files.foreign.columns.foreign_cells import (
     decimal_sign,
     read_key,
     read_number,
@@ -13,10 +13,10 @@ from stationflow.files.foreign.foreign_cells import (
     read_yes_no,
     typed_forms,
 )
+from stationflow.files.foreign.columns.foreign_times import read_time
+from stationflow.files.foreign.columns.number_lists import NumberBook, read_list
 from stationflow.files.foreign.foreign_sheet import DateCell, FormulaWithoutValue, ShownNumber
-from stationflow.files.foreign.foreign_times import read_time
 from stationflow.files.foreign.import_report import Outcome
-from stationflow.files.foreign.number_lists import NumberBook, read_list
 from stationflow.model.schema.cells import FormulaError
 
 

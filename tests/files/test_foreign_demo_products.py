@@ -7,10 +7,10 @@ import pytest
 import stationflow as sf
 from stationflow.actions.showing.exporting import What, product_tables
 from stationflow.files.exports.sheets_out import table_csv, tables_xlsx
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping
+from stationflow.files.foreign.columns.headings import guess_mapping
 from stationflow.files.foreign.import_report import SheetImport
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Part, Product, Task
 

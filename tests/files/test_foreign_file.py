@@ -9,8 +9,6 @@ import pytest
 import xlsxwriter
 
 from stationflow.errors import SourceError
-from stationflow.files.foreign import workbook_parts
-from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
     FileKind,
@@ -18,8 +16,10 @@ from stationflow.files.foreign.foreign_sheet import (
     MergedRange,
     ShownNumber,
 )
-from stationflow.files.foreign.sheet_reading import Book, read_sheet
-from stationflow.files.foreign.text_file import read_pasted
+from stationflow.files.foreign.sheets import workbook_parts
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.sheet_reading import Book, read_sheet
+from stationflow.files.foreign.sheets.text_file import read_pasted
 from stationflow.model.schema.cells import FormulaError
 
 DAY = datetime(2026, 2, 1)  # noqa: DTZ001

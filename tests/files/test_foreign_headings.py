@@ -10,10 +10,10 @@ from stationflow.files.foreign.column_mapping import (
     mapping_to_json,
     remembered_mapping,
 )
+from stationflow.files.foreign.columns.headings import column_samples, guess_mapping
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
 from stationflow.files.foreign.heading_words import with_own_words
-from stationflow.files.foreign.headings import column_samples, guess_mapping
-from stationflow.files.foreign.text_file import read_pasted
+from stationflow.files.foreign.sheets.text_file import read_pasted
 from stationflow.units import TimeUnit
 
 FOUR = [Target.NUMBER, Target.NAME, Target.TIME, Target.PREDECESSORS]

@@ -2,11 +2,11 @@
 
 import pytest
 
+from stationflow.files.foreign.columns.headings import guess_mapping
 from stationflow.files.foreign.foreign_sheet import ForeignSheet
-from stationflow.files.foreign.headings import guess_mapping
 from stationflow.files.foreign.import_report import ImportedRow, SheetImport
 from stationflow.files.foreign.into_product import ChangeState, MergeMode, merge_parts, merge_tasks
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.rows.sheet_rows import read_rows
 from stationflow.model import Line, Model, Part, Product, Step, Task
 
 OLD = Product(

@@ -6,10 +6,10 @@ from collections import Counter
 import pytest
 from restyled_sheets import drawn_line, drawn_style, written
 
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping
+from stationflow.files.foreign.columns.headings import guess_mapping
 from stationflow.files.foreign.import_report import Outcome, SheetImport
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.model import Task
 
 OPEN = {Outcome.ERROR, Outcome.LEFT_OUT, Outcome.OFFERED}

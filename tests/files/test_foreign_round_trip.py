@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from stationflow.files.csv_text import write_csv
 from stationflow.files.foreign.column_mapping import TableKind
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.columns.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.model import Product, Task
 

@@ -4,12 +4,12 @@ import pytest
 from dirty_sheets import dirty_workbook
 
 from stationflow.files.foreign.column_mapping import TableKind
-from stationflow.files.foreign.foreign_file import read_foreign
+from stationflow.files.foreign.columns.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, MergedRange
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.import_report import Outcome, SheetImport
-from stationflow.files.foreign.sheet_rows import read_rows
-from stationflow.files.foreign.text_file import read_pasted
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.text_file import read_pasted
 from stationflow.model import (
     Caution,
     Hazard,

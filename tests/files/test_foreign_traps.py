@@ -6,10 +6,10 @@ import pytest
 from own_sheets import OWN
 from sheet_traps import TRAPS, Trap, as_csv, table, workbook
 
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping
+from stationflow.files.foreign.columns.headings import guess_mapping
 from stationflow.files.foreign.import_report import SheetImport
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.rows.sheet_rows import read_rows
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.model import Task
 
 

@@ -183,14 +183,14 @@ def test_a_date_among_task_numbers_is_named(made_there):
 
 
 def test_a_merged_title_stands_in_its_first_cell_of_a_foreign_sheet(made_there):
-    from stationflow.files.foreign.foreign_file import read_foreign
+    from stationflow.files.foreign.sheets.foreign_file import read_foreign
 
     read = read_foreign(made_there["dirty"], "dirty.xlsx").sheets[0]
     assert (read.cell(1, 0), len(read.merged)) == ("Tasks of the lamp", 1)
 
 
 def test_a_formula_of_a_foreign_sheet_counts_with_its_value(made_there):
-    from stationflow.files.foreign.foreign_file import read_foreign
+    from stationflow.files.foreign.sheets.foreign_file import read_foreign
 
     assert read_foreign(made_there["dirty"], "dirty.xlsx").sheets[0].cell(4, 2) == 7.5
 
@@ -201,6 +201,6 @@ def test_a_formula_of_a_foreign_sheet_counts_with_its_value(made_there):
 def test_dates_shares_and_failed_formulas_of_a_foreign_sheet_are_told_apart(
     made_there, row: int, column: int, shown: str
 ):
-    from stationflow.files.foreign.foreign_file import read_foreign
+    from stationflow.files.foreign.sheets.foreign_file import read_foreign
 
     assert str(read_foreign(made_there["dirty"], "d.xlsx").sheets[0].cell(row, column)) == shown

@@ -17,11 +17,11 @@ from stationflow.files.foreign.column_mapping import (
     mapping_to_json,
     remembered_mapping,
 )
+from stationflow.files.foreign.columns.headings import guess_mapping
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, column_letters
-from stationflow.files.foreign.headings import guess_mapping
 from stationflow.files.foreign.import_report import CellReport, SheetImport
 from stationflow.files.foreign.into_product import Merge, MergeMode, merge_parts, merge_tasks
-from stationflow.files.foreign.sheet_rows import read_rows
+from stationflow.files.foreign.rows.sheet_rows import read_rows
 from stationflow.files.product.workbook_writing import GUIDE_SHEET
 from stationflow.model import Author, Plan, Product
 from stationflow.model.changes.cell_places import carried_over

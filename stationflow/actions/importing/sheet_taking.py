@@ -7,10 +7,10 @@ from typing import Any
 
 from stationflow.actions.importing.bringing_in import is_product_workbook, preview
 from stationflow.errors import SourceError
-from stationflow.files.foreign.foreign_file import read_foreign
-from stationflow.files.foreign.headings import guess_mapping, likeliest_sheet
+from stationflow.files.foreign.columns.headings import guess_mapping, likeliest_sheet
 from stationflow.files.foreign.import_document import import_document, product_records
 from stationflow.files.foreign.import_report import SheetImport
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import ProductFile, write_product_folder
 from stationflow.files.product.workbook import read_workbook

@@ -1,7 +1,7 @@
 """Bring one table of a product in from a file: a tally of faults, machines, faults."""
 
 from stationflow.actions.opening.reading_apart import read_apart
-from stationflow.files.foreign.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.files.product.table_taking import TableTaken, take_table
 from stationflow.model import Product
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from stationflow.errors import SourceError
 from stationflow.files.foreign.foreign_sheet import DateCell, FormulaWithoutValue, ShownNumber
-from stationflow.files.foreign.workbook_file import read_foreign_workbook
-from stationflow.files.foreign.workbook_parts import PACKED, refuse_other_kinds
+from stationflow.files.foreign.sheets.workbook_file import read_foreign_workbook
+from stationflow.files.foreign.sheets.workbook_parts import PACKED, refuse_other_kinds
 from stationflow.files.product.folder_access import source_bytes
 from stationflow.files.product.product_folder import (
     ProductFile,

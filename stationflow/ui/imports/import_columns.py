@@ -12,8 +12,8 @@ from stationflow.files.foreign.column_mapping import (
     MappedColumn,
     Target,
 )
+from stationflow.files.foreign.columns.headings import column_samples
 from stationflow.files.foreign.foreign_sheet import column_letters, stood
-from stationflow.files.foreign.headings import column_samples
 from stationflow.ui import session
 from stationflow.ui.imports.import_job import ImportJob, kept, unit_label
 from stationflow.ui.text import plain

@@ -11,10 +11,10 @@ from stationflow.actions.importing.bringing_in import FoundColumns, Preview
 from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.errors import StationflowError
 from stationflow.files.foreign.column_mapping import ColumnMapping, TableKind
-from stationflow.files.foreign.foreign_file import read_foreign
+from stationflow.files.foreign.columns.headings import likeliest_sheet
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet
-from stationflow.files.foreign.headings import likeliest_sheet
 from stationflow.files.foreign.into_product import MergeMode
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.model import Product
 from stationflow.storage import Draft, RememberedColumns
 from stationflow.ui import session

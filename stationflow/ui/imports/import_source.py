@@ -6,9 +6,9 @@ from stationflow.actions.importing.import_sample import SAMPLE, sample_workbook
 from stationflow.actions.opening.reading_apart import read_apart
 from stationflow.actions.products import product_upkeep
 from stationflow.files.foreign.column_mapping import TableKind
-from stationflow.files.foreign.foreign_file import read_foreign
 from stationflow.files.foreign.foreign_sheet import FileKind
-from stationflow.files.foreign.text_file import read_pasted
+from stationflow.files.foreign.sheets.foreign_file import read_foreign
+from stationflow.files.foreign.sheets.text_file import read_pasted
 from stationflow.model import Severity
 from stationflow.ui import session, show
 from stationflow.ui.imports import import_job

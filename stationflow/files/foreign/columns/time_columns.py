@@ -9,11 +9,20 @@ from math import floor
 from typing import Any
 
 from stationflow.files.foreign.column_mapping import TIME_TARGETS, MappedColumn
-from stationflow.files.foreign.foreign_cells import decimal_sign, is_empty, read_number
+from stationflow.files.foreign.columns.foreign_cells import decimal_sign, is_empty, read_number
+from stationflow.files.foreign.columns.foreign_times import PARTED_TIMES, UNIT, read_time
+from stationflow.files.foreign.columns.headings import heading_unit, names_unkept_unit
+from stationflow.files.foreign.columns.piece_factors import Factors
+from stationflow.files.foreign.columns.sheet_speech import Speech
+from stationflow.files.foreign.columns.spoken_units import (
+    HOURS_MINUTES,
+    HUNDREDTHS,
+    MINUTES_SECONDS,
+    spoken_units,
+    unit_of_word,
+)
 from stationflow.files.foreign.foreign_sheet import RawCell, ShownNumber, column_letters, stood
-from stationflow.files.foreign.foreign_times import PARTED_TIMES, UNIT, read_time
 from stationflow.files.foreign.heading_words import UNIT_PHRASES
-from stationflow.files.foreign.headings import heading_unit, names_unkept_unit
 from stationflow.files.foreign.import_report import (
     Answers,
     Reading,
@@ -22,15 +31,6 @@ from stationflow.files.foreign.import_report import (
     heading_words,
     offered,
     refused,
-)
-from stationflow.files.foreign.piece_factors import Factors
-from stationflow.files.foreign.sheet_speech import Speech
-from stationflow.files.foreign.spoken_units import (
-    HOURS_MINUTES,
-    HUNDREDTHS,
-    MINUTES_SECONDS,
-    spoken_units,
-    unit_of_word,
 )
 from stationflow.units import TimeUnit, milliseconds
 

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 from stationflow.files.foreign.foreign_sheet import ForeignFile
 from stationflow.files.foreign.heading_words import OWN_WORDS, OWN_WORDS_PROBLEM
-from stationflow.files.foreign.text_file import read_text_file
-from stationflow.files.foreign.workbook_file import read_foreign_workbook
-from stationflow.files.foreign.workbook_parts import PACKED, refuse_other_kinds
+from stationflow.files.foreign.sheets.text_file import read_text_file
+from stationflow.files.foreign.sheets.workbook_file import read_foreign_workbook
+from stationflow.files.foreign.sheets.workbook_parts import PACKED, refuse_other_kinds
 from stationflow.model import warning
 
 

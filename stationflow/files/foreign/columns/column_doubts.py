@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from stationflow.files.foreign.column_content import PARTED, TIME
 from stationflow.files.foreign.column_mapping import (
     REMEMBERED,
     TIME_TARGETS,
@@ -14,7 +13,12 @@ from stationflow.files.foreign.column_mapping import (
     TableKind,
     Target,
 )
-from stationflow.files.foreign.foreign_cells import is_empty, read_number
+from stationflow.files.foreign.columns.column_content import PARTED, TIME
+from stationflow.files.foreign.columns.foreign_cells import is_empty, read_number
+from stationflow.files.foreign.columns.headings import BRACKETS, heading_unit
+from stationflow.files.foreign.columns.number_lists import RELATION
+from stationflow.files.foreign.columns.piece_factors import factor_kind
+from stationflow.files.foreign.columns.spoken_units import spoken_rate, unit_of_word
 from stationflow.files.foreign.foreign_sheet import DateCell, column_letters, stood
 from stationflow.files.foreign.heading_words import (
     FACTOR_PHRASES,
@@ -24,11 +28,7 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     speaks_of,
 )
-from stationflow.files.foreign.headings import BRACKETS, heading_unit
 from stationflow.files.foreign.import_report import OfferChoice, Report, heading_words
-from stationflow.files.foreign.number_lists import RELATION
-from stationflow.files.foreign.piece_factors import factor_kind
-from stationflow.files.foreign.spoken_units import spoken_rate, unit_of_word
 from stationflow.model.schema.cells import tidy
 from stationflow.units import TimeUnit, milliseconds
 

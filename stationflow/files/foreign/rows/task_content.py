@@ -6,10 +6,10 @@ from decimal import Decimal
 from itertools import zip_longest
 
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
-from stationflow.files.foreign.foreign_cells import is_empty, read_number, read_text
+from stationflow.files.foreign.columns.foreign_cells import is_empty, read_number, read_text
 from stationflow.files.foreign.heading_words import HAZARD_PHRASES, simplified, speaks_of
 from stationflow.files.foreign.import_report import Report, changed, left_out, refused
-from stationflow.files.foreign.row_kinds import SheetRow
+from stationflow.files.foreign.rows.row_kinds import SheetRow
 from stationflow.model import Caution, Check, Hazard, PartUse, Step, ToolUse
 
 BULLET = re.compile(r"^\s*(?:\d{1,2}[.)]\s+|[-\u2022*\u2013]\s+)")

@@ -4,7 +4,6 @@ import re
 from dataclasses import dataclass, replace
 from itertools import islice
 
-from stationflow.files.foreign.column_content import content_target
 from stationflow.files.foreign.column_mapping import (
     MANY,
     TIME_TARGETS,
@@ -13,6 +12,8 @@ from stationflow.files.foreign.column_mapping import (
     TableKind,
     Target,
 )
+from stationflow.files.foreign.columns.column_content import content_target
+from stationflow.files.foreign.columns.spoken_units import CENTIMINUTES, PER_PIECE, unit_of_word
 from stationflow.files.foreign.foreign_sheet import ForeignFile, ForeignSheet, RawCell, stood
 from stationflow.files.foreign.heading_words import (
     PHRASES,
@@ -21,7 +22,6 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     unbroken,
 )
-from stationflow.files.foreign.spoken_units import CENTIMINUTES, PER_PIECE, unit_of_word
 from stationflow.model.schema.cells import FormulaError, tidy
 from stationflow.units import TimeUnit
 

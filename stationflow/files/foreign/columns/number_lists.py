@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
-from stationflow.files.foreign.foreign_cells import (
+from stationflow.files.foreign.columns.foreign_cells import (
     BLANKS,
     DASH,
     plain_number_of,

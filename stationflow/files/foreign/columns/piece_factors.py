@@ -5,7 +5,10 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
-from stationflow.files.foreign.foreign_cells import is_empty, plain_text, read_number
+from stationflow.files.foreign.columns.foreign_cells import is_empty, plain_text, read_number
+from stationflow.files.foreign.columns.headings import BRACKETS
+from stationflow.files.foreign.columns.sheet_speech import Speech
+from stationflow.files.foreign.columns.spoken_units import spoken_base, spoken_lot, spoken_rate
 from stationflow.files.foreign.foreign_sheet import RawCell, column_letters, stood
 from stationflow.files.foreign.heading_words import (
     FACTOR_PHRASES,
@@ -14,7 +17,6 @@ from stationflow.files.foreign.heading_words import (
     simplified,
     speaks_of,
 )
-from stationflow.files.foreign.headings import BRACKETS
 from stationflow.files.foreign.import_report import (
     Reading,
     Report,
@@ -22,8 +24,6 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
-from stationflow.files.foreign.sheet_speech import Speech
-from stationflow.files.foreign.spoken_units import spoken_base, spoken_lot, spoken_rate
 
 ONE_IN = re.compile(
     r"(?:1|once|einmal|une fois|una vez)?\s*(?:in|every|each|alle|jede[srn]?|per|je|pro|sur|"

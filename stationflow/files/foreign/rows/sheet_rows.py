@@ -6,7 +6,6 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from stationflow.files.foreign.column_doubts import ColumnDoubts
 from stationflow.files.foreign.column_mapping import (
     TIME_TARGETS,
     ColumnMapping,
@@ -14,7 +13,8 @@ from stationflow.files.foreign.column_mapping import (
     TableKind,
     Target,
 )
-from stationflow.files.foreign.foreign_cells import (
+from stationflow.files.foreign.columns.column_doubts import ColumnDoubts
+from stationflow.files.foreign.columns.foreign_cells import (
     as_shown,
     decimal_sign,
     is_empty,
@@ -24,6 +24,9 @@ from stationflow.files.foreign.foreign_cells import (
     read_text,
     read_yes_no,
 )
+from stationflow.files.foreign.columns.piece_factors import Factors
+from stationflow.files.foreign.columns.sheet_speech import Speech
+from stationflow.files.foreign.columns.time_columns import TimeColumn
 from stationflow.files.foreign.foreign_sheet import ForeignSheet, RawCell, stood
 from stationflow.files.foreign.heading_words import MAIN_LINE_WORDS, PIECE_WORDS, simplified
 from stationflow.files.foreign.import_report import (
@@ -38,14 +41,11 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
-from stationflow.files.foreign.piece_factors import Factors
-from stationflow.files.foreign.row_kinds import RowSorter, SheetRow
-from stationflow.files.foreign.sheet_speech import Speech
-from stationflow.files.foreign.summary_rows import Summaries, level_factors
-from stationflow.files.foreign.task_arrows import Arrows
-from stationflow.files.foreign.task_content import Content
-from stationflow.files.foreign.task_numbers import Numbering
-from stationflow.files.foreign.time_columns import TimeColumn
+from stationflow.files.foreign.rows.row_kinds import RowSorter, SheetRow
+from stationflow.files.foreign.rows.summary_rows import Summaries, level_factors
+from stationflow.files.foreign.rows.task_arrows import Arrows
+from stationflow.files.foreign.rows.task_content import Content
+from stationflow.files.foreign.rows.task_numbers import Numbering
 from stationflow.model import MAIN_LINE, ModelTime, Part, Product, Task
 from stationflow.model.schema.cells import tidy
 from stationflow.model.size_limits import MOST_TASKS, most_rows

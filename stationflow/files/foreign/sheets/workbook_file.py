@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from stationflow.errors import SourceError
-from stationflow.files.foreign.cell_styles import BUILT_IN
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
-from stationflow.files.foreign.sheet_reading import (
+from stationflow.files.foreign.sheets.cell_styles import BUILT_IN
+from stationflow.files.foreign.sheets.sheet_reading import (
     REFERENCE,
     TRUE,
     Book,
@@ -17,7 +17,12 @@ from stationflow.files.foreign.sheet_reading import (
     unescaped,
     whole,
 )
-from stationflow.files.foreign.workbook_parts import Element, elements, find_part, open_workbook
+from stationflow.files.foreign.sheets.workbook_parts import (
+    Element,
+    elements,
+    find_part,
+    open_workbook,
+)
 from stationflow.model import Finding, warning
 from stationflow.model.size_limits import (
     MOST_ELEMENTS,

@@ -8,13 +8,13 @@ from difflib import get_close_matches
 from fractions import Fraction
 from itertools import pairwise
 
-from stationflow.files.foreign.column_content import PARTED
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
-from stationflow.files.foreign.foreign_cells import is_empty, read_number
+from stationflow.files.foreign.columns.column_content import PARTED
+from stationflow.files.foreign.columns.foreign_cells import is_empty, read_number
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.heading_words import FACTOR_PHRASES, simplified
 from stationflow.files.foreign.import_report import Report, heading_words, left_out, offered
-from stationflow.files.foreign.row_kinds import SheetRow, says_total
+from stationflow.files.foreign.rows.row_kinds import SheetRow, says_total
 
 LEAST_SUM = 3  # rows whose sum is no chance
 CLOSE = Decimal("0.005")

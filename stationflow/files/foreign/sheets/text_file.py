@@ -9,8 +9,8 @@ from typing import Literal
 
 from stationflow.errors import SourceError
 from stationflow.files.csv_text import unguarded
-from stationflow.files.foreign.encodings import ENCODINGS, decoded, guess_encoding
 from stationflow.files.foreign.foreign_sheet import FileKind, ForeignFile, ForeignSheet
+from stationflow.files.foreign.sheets.encodings import ENCODINGS, decoded, guess_encoding
 from stationflow.model import Finding, note, warning
 from stationflow.model.size_limits import (
     MOST_CELLS,

@@ -1,7 +1,8 @@
 """The numbers of a stranger's tasks: read, told apart, asked about when two are alike."""
 
 from stationflow.files.foreign.column_mapping import TableKind, Target
-from stationflow.files.foreign.foreign_cells import is_empty, read_key, read_text
+from stationflow.files.foreign.columns.foreign_cells import is_empty, read_key, read_text
+from stationflow.files.foreign.columns.number_lists import folded
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.import_report import (
     Outcome,
@@ -11,8 +12,7 @@ from stationflow.files.foreign.import_report import (
     left_out,
     offered,
 )
-from stationflow.files.foreign.number_lists import folded
-from stationflow.files.foreign.row_kinds import SheetRow
+from stationflow.files.foreign.rows.row_kinds import SheetRow
 from stationflow.model.schema.cells import tidy
 
 MOST_SINGLE = 20  # duplicates that are asked about one by one

@@ -4,6 +4,12 @@ from collections.abc import Collection, Iterable, Sequence
 
 from stationflow.balancing.arrows import circles
 from stationflow.files.foreign.column_mapping import MappedColumn, Target
+from stationflow.files.foreign.columns.number_lists import (
+    ListReading,
+    NumberBook,
+    alike_numbers,
+    read_list,
+)
 from stationflow.files.foreign.foreign_sheet import RawCell, stood
 from stationflow.files.foreign.import_report import (
     Answers,
@@ -13,14 +19,8 @@ from stationflow.files.foreign.import_report import (
     left_out,
     refused,
 )
-from stationflow.files.foreign.number_lists import (
-    ListReading,
-    NumberBook,
-    alike_numbers,
-    read_list,
-)
-from stationflow.files.foreign.row_kinds import SheetRow
-from stationflow.files.foreign.task_numbers import MOST_SINGLE
+from stationflow.files.foreign.rows.row_kinds import SheetRow
+from stationflow.files.foreign.rows.task_numbers import MOST_SINGLE
 from stationflow.model.size_limits import MOST_ARROWS
 
 MOST_CIRCLES = 5  # that are named

@@ -4,8 +4,7 @@ import re
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from stationflow.files.foreign.cell_styles import bare_format
-from stationflow.files.foreign.foreign_cells import (
+from stationflow.files.foreign.columns.foreign_cells import (
     ABOUT,
     as_shown,
     plain_text,
@@ -24,6 +23,7 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
+from stationflow.files.foreign.sheets.cell_styles import bare_format
 from stationflow.model.schema.cells import LARGEST_TIME_MS, LONGEST_NUMBER
 from stationflow.units import TimeUnit, milliseconds
 

@@ -9,14 +9,14 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from stationflow.files.foreign.cell_styles import shown_cell
 from stationflow.files.foreign.foreign_sheet import (
     ForeignSheet,
     FormulaWithoutValue,
     MergedRange,
     RawCell,
 )
-from stationflow.files.foreign.workbook_parts import Element
+from stationflow.files.foreign.sheets.cell_styles import shown_cell
+from stationflow.files.foreign.sheets.workbook_parts import Element
 from stationflow.model.schema.cells import FormulaError
 from stationflow.model.size_limits import (
     LONGEST_TEXT,

@@ -5,7 +5,6 @@ from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
-from stationflow.files.foreign.cell_styles import bare_format
 from stationflow.files.foreign.foreign_sheet import (
     DateCell,
     FormulaWithoutValue,
@@ -29,6 +28,7 @@ from stationflow.files.foreign.import_report import (
     offered,
     refused,
 )
+from stationflow.files.foreign.sheets.cell_styles import bare_format
 from stationflow.model.schema.cells import (
     INVISIBLE,
     LARGEST_NUMBER,

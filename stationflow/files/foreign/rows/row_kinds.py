@@ -7,10 +7,10 @@ from decimal import Decimal
 from enum import StrEnum
 
 from stationflow.files.foreign.column_mapping import MappedColumn, TableKind, Target
-from stationflow.files.foreign.foreign_cells import is_empty, read_number
+from stationflow.files.foreign.columns.foreign_cells import is_empty, read_number
+from stationflow.files.foreign.columns.headings import heading_weight
 from stationflow.files.foreign.foreign_sheet import stood
 from stationflow.files.foreign.heading_words import TOTAL_WORDS, simplified
-from stationflow.files.foreign.headings import heading_weight
 from stationflow.files.foreign.import_report import (
     Report,
     left_out,
