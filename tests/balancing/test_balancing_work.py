@@ -7,12 +7,14 @@ from small_plans import answer
 
 from stationflow.balancing.arrows import circles, columns, longest_path, redundant_arrows
 from stationflow.balancing.assignment import assignment
+from stationflow.balancing.balance import balance_line
 from stationflow.balancing.limits_findings import limits_not_kept
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.work import LineWork, line_work, mean_time_ms
 from stationflow.model import (
+    Ending,
     Line,
     LineForm,
     Model,
@@ -225,6 +227,14 @@ def test_one_warning_names_all_that_is_not_kept():
         "u-line",
     ):
         assert said in found.message
+
+
+def test_what_is_entered_of_stations_for_the_flow_is_no_limit():
+    own = StationSetting(number=3, places_after=2, length_m=1.5, mtbf_min=600, mttr_min=5)
+    planned = product(task("10"), task("20"), lines=(Line(stations=(own,)),))
+    assert limits_not_kept(planned, "main") is None
+    # 10 s and 10 s fill two stations of 10 s: none is better
+    assert balance_line(planned, limit_s=10).ending == Ending.OPTIMAL
 
 
 def test_a_plain_line_needs_no_warning():

@@ -12,6 +12,7 @@ from limited_lines import line
 from stationflow.balancing.balance import balance
 from stationflow.balancing.limits import kinds
 from stationflow.balancing.limits.entered import EnteredLimits
+from stationflow.balancing.limits.forms import Limit
 from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.verify import verify
@@ -261,6 +262,40 @@ def asked(limit: float, method: str = "exact") -> BalanceSettings:
 def test_every_kind_of_limit_has_a_case():
     names = {module.__name__.rpartition(".")[2] for module in kinds._MODULES}
     assert ({case.module for case in CASES.values()}, len(LIMITS)) == (names, len(names))
+
+
+class Read:
+    """A record that notes which of its fields are looked at."""
+
+    def __init__(self, record: object, seen: set[str]) -> None:
+        self._record, self._seen = record, seen
+
+    def __getattr__(self, name: str) -> object:
+        self._seen.add(name)
+        return getattr(self._record, name)
+
+
+@pytest.mark.parametrize("module", sorted({case.module for case in CASES.values()}))
+def test_a_kind_of_limit_names_all_the_fields_that_it_reads(module: str):
+    of_tasks, of_stations, of_line = set[str](), set[str](), set[str]()
+    kind: Limit = getattr(kinds, module).LIMIT
+    for case in CASES.values():
+        if case.module != module:
+            continue
+        told = case.biting
+        settings = (*told.stations, StationSetting(number=9))
+        seen = replace(
+            told,
+            tasks=tuple(Read(limits, of_tasks) for limits in told.tasks),  # type: ignore[misc]
+            line=Read(
+                replace(told.line, stations=tuple(Read(s, of_stations) for s in settings)),  # type: ignore[misc]
+                of_line,
+            ),  # type: ignore[arg-type]
+        )
+        assert list(kind.forms(seen)) == list(kind.forms(told))
+    assert of_tasks == set(kind.task_fields)
+    assert of_stations - {"number"} == set(kind.station_fields)
+    assert of_line - {"stations"} == set(kind.line_fields)
 
 
 @EACH

@@ -302,6 +302,9 @@ OTHER_KINDS = (
         t2=TaskLimits(space_mm=1500, together="a")), pitch_m=3),
         ("tasks 1, 2 are kept together (a)", "the parts of a station have the width they need"),
         "Task 1: give up 'kept together a'"),
+    # 2 m on 1 m
+    Case("pitch of the line", on(product(9, t1=TaskLimits(space_mm=2000)), pitch_m=1),
+        ("the parts of a station have the width they need",), "Line main: give up 'pitch 1 m'"),
     # 300 s of waiting are five stations of 60 s further
     Case("curing", replace(product(50, 50, arrows="1>2", t2=TaskLimits(latest_station=3)),
         lags=(TimeLag(before="1", after="2", shortest_ms=300_000),)),

@@ -12,7 +12,7 @@ from stationflow.balancing.impossible.line_question import Asking, LineQuestion
 from stationflow.balancing.impossible.smallest_clash import Member, Part, smallest_clash
 from stationflow.balancing.limits.entered import EnteredLimits
 from stationflow.balancing.limits.forms import AnyForm, forms_of
-from stationflow.balancing.limits.kinds import LIMITS
+from stationflow.balancing.limits.kinds import LIMITS, LINE_FIELDS
 from stationflow.balancing.time_words import count
 from stationflow.balancing.work import in_time_unit
 from stationflow.model import Line, StationSetting, TaskLimits
@@ -23,7 +23,6 @@ from stationflow.model.schema.columns import Column
 from stationflow.model.schema.tables import TABLE
 from stationflow.model.way_out import NewEntry, WayOut
 
-LINE_LIMITS = ("lift_kg", "lifts_per_min", "lifted_kg_per_min", "height_range_mm", "turn_ms")
 # What is so, and is not changed by entering it otherwise; the rest are wishes and rules.
 FACTS = frozenset(
     {"attitude", "working_height_mm", "space_mm", "lift_kg", "lifts", "static_safe of a station",
@@ -221,7 +220,7 @@ def _entries(
             entered = replace(limits, line=replace(limits.line, stations=tuple(stations)))
             yield replace(place, field=name), was, value, entered
     usual = Line()
-    for name in LINE_LIMITS:
+    for name in LINE_FIELDS:
         if (was := getattr(limits.line, name)) != (value := getattr(usual, name)):
             entered = replace(limits, line=_with_value(limits.line, name, value))
             place = CellPlace(table="lines", field=name, key=(limits.line.name,))

@@ -10,6 +10,7 @@ from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.task_check import shortened
 from stationflow.model import LineForm, StationSetting, TaskLimits
 from stationflow.model.schema.tables import TABLE
+from stationflow.model.unread import Use
 
 
 def kept_limits(entered: EnteredLimits, keeps: frozenset[Form]) -> tuple[str, ...]:
@@ -60,12 +61,13 @@ def _lags(entered: EnteredLimits) -> Iterator[str]:
 
 
 def _settings(entered: EnteredLimits) -> Iterator[str]:
-    """Yield what is special about stations, and the form of the line."""
+    """Yield what is special about the work of stations, and the form of the line."""
     known = {"number", *(name for kind in LIMITS for name in kind.station_fields)}
+    others = [name for name in TABLE["stations"].fields_for(Use.WORK) if name not in known]
     having: dict[str, list[str]] = defaultdict(list)
     for setting in entered.stations:
         plain = StationSetting(number=setting.number)
-        for name in (field.name for field in fields(StationSetting) if field.name not in known):
+        for name in others:
             if getattr(setting, name) != getattr(plain, name):
                 having[name].append(str(setting.number))
     for name, stations in having.items():

@@ -136,6 +136,11 @@ class Table:
             return self.uses if column.uses is None else column.uses
         return tuple(dict.fromkeys(u for c in self.columns for u in self.uses_of(c)))
 
+    def fields_for(self, use: Use) -> tuple[str, ...]:
+        """Return the fields of its data class that something is made from."""
+        of_record = (column for column in self.columns if column.name != self.parent)
+        return tuple(column.field for column in of_record if use in self.uses_of(column))
+
     def usual(self, column: Column) -> Any:
         """Return what a cell holds into which nothing is entered on a page."""
         default = next((f.default for f in fields(self.record) if f.name == column.field), MISSING)

@@ -118,9 +118,10 @@ class Limit:
     """One kind of limit."""
 
     name: str = ""  # what it is called, where no field of `TaskLimits` says it
-    # task_fields, station_fields: the fields of `TaskLimits` and of `StationSetting` that it reads
+    # the fields of `TaskLimits`, of `StationSetting` and of `Line` that it reads
     task_fields: tuple[str, ...] = ()
     station_fields: tuple[str, ...] = ()
+    line_fields: tuple[str, ...] = ()
     forms: Callable[[EnteredLimits], Iterator[AnyForm]]  # makes the forms of what is entered
 
     def kept_by(self, entered: EnteredLimits, kept: frozenset[Form]) -> bool:

@@ -23,4 +23,4 @@ def _turns(entered: EnteredLimits) -> Iterator[Turns]:
         yield Turns(tuple(map(tuple, lying.values())), entered.line.turn_ms, said)
 
 
-LIMIT = Limit(task_fields=("attitude",), forms=_turns)
+LIMIT = Limit(task_fields=("attitude",), line_fields=("turn_ms",), forms=_turns)

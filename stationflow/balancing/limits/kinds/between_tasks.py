@@ -29,4 +29,6 @@ def _forms(entered: EnteredLimits) -> Iterator[Distance | Lag]:
             yield Lag(before, after, lag.shortest_ms, lag.longest_ms, lost, f"{tasks} {said}")
 
 
-LIMIT = Limit(name="time or stations between tasks", forms=_forms)
+LIMIT = Limit(
+    name="time or stations between tasks", line_fields=("repositioning_ms",), forms=_forms
+)

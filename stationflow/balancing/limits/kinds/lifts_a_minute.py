@@ -34,4 +34,8 @@ def _rates(entered: EnteredLimits) -> Iterator[Rate]:
             yield Rate(times, line.repositioning_ms, f"at most {most:g} {words} at a station")
 
 
-LIMIT = Limit(task_fields=("lift_kg", "lifts"), forms=_rates)
+LIMIT = Limit(
+    task_fields=("lift_kg", "lifts"),
+    line_fields=("lifts_per_min", "lifted_kg_per_min", "repositioning_ms"),
+    forms=_rates,
+)

@@ -24,4 +24,9 @@ def _measures(entered: EnteredLimits) -> Iterator[Measure]:
         yield Measure(amounts, usual, at, "the parts of a station have the width they need")
 
 
-LIMIT = Limit(task_fields=("space_mm",), station_fields=("width_mm",), forms=_measures)
+LIMIT = Limit(
+    task_fields=("space_mm",),
+    station_fields=("width_mm",),
+    line_fields=("pitch_m",),
+    forms=_measures,
+)

@@ -27,4 +27,4 @@ def _pairs(entered: EnteredLimits) -> Iterator[Pairs]:
             yield Pairs(tuple(at[low]), tuple(at[high]), said)
 
 
-LIMIT = Limit(task_fields=("working_height_mm",), forms=_pairs)
+LIMIT = Limit(task_fields=("working_height_mm",), line_fields=("height_range_mm",), forms=_pairs)
