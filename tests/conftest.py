@@ -8,6 +8,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from stationflow.balancing.exact import one_at_a_time
+from stationflow.cards.fonts import missing_characters
 
 # No drawn example has to be quick: on a busy machine none is.
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -28,6 +29,10 @@ NEEDS = {
     "office": (
         shutil.which("soffice") is not None,
         "tests with a common spreadsheet program (install libreoffice-calc)",
+    ),
+    "fonts": (
+        not missing_characters(["ع≤"]),
+        "tests of letters and signs beyond our own font (install fonts-noto-core)",
     ),
     "campaign": (REQUIRE_ALL, "campaigns (set STATIONFLOW_REQUIRE=all)"),
 }

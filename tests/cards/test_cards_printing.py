@@ -184,7 +184,12 @@ def test_symbols_use_the_palette_only(path):
 
 
 def test_latin_greek_and_cyrillic_are_in_the_font():
-    assert missing_characters(["Größe Ω Ж é ≤ µ °C"]) == ""
+    assert missing_characters(["Größe Ω Ж é ± µ °C"]) == ""
+
+
+@pytest.mark.fonts
+def test_signs_beyond_our_font_are_taken_from_those_of_the_machine():
+    assert missing_characters(["≤ 0.1 mm"]) == ""
 
 
 def test_a_character_no_font_has_is_named(monkeypatch):

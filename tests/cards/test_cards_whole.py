@@ -223,7 +223,13 @@ def sample(name: str, place: int) -> Pages:
     return printed(name, language, **form)
 
 
-sampled = pytest.mark.parametrize("place", range(len(SAMPLE)))
+sampled = pytest.mark.parametrize(
+    "place",
+    [
+        pytest.param(place, marks=pytest.mark.fonts if language == Language.ARABIC else ())
+        for place, (language, _) in enumerate(SAMPLE)
+    ],
+)
 every_product = pytest.mark.parametrize("name", PRODUCTS)
 
 

@@ -122,6 +122,7 @@ def test_lines_from_the_left_are_left_alone():
     assert marked("torque 1.2 Nm") == "torque 1.2 Nm"
 
 
+@pytest.mark.fonts
 def test_arabic_words_come_back_from_the_pdf_in_logical_order():
     text = words_of(cards_pdf(arabic_cards(), pictures()))
     assert "المحرك" in text
@@ -149,11 +150,13 @@ def as_seen():
     return "\n".join("".join(c for _, c in sorted(line)) for line in lines)
 
 
+@pytest.mark.fonts
 @pytest.mark.parametrize("code", ["SC-4012", "K-A1", "J-07", "1.2Nm", "0.10ohm", "64.8s"])
 def test_codes_and_values_read_from_left_to_right_on_an_arabic_card(code):
     assert code in re.sub(r"[^\w.\n-]", "", as_seen())
 
 
+@pytest.mark.fonts
 def test_the_station_stands_at_the_right_of_an_arabic_card():
     word = say(Language.ARABIC, "STATION")
     top = max(bottom for bottom, _, letter in arabic_letters() if letter == word[-1])
