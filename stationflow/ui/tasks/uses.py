@@ -15,7 +15,7 @@ from stationflow.ui.tasks import chosen_task
 
 
 def show_uses(draft: Draft, thing: Thing) -> None:
-    """Let the engineer choose a thing by name; show the tasks and stations that use it."""
+    """Let the engineer choose a thing by name; show where it is used."""
     opened, key = session.opened(draft), _key(thing)
     names = used_names(opened, thing)
     if not names:
@@ -28,7 +28,7 @@ def show_uses(draft: Draft, thing: Thing) -> None:
         return
     uses = where_used(opened, thing, name)
     if not uses:
-        st.text(f"No task and no station uses {name}.")
+        st.text(f"Nothing uses {name}.")
         return
     places = {task.number: at for at, task in reversed(list(enumerate(draft.product.tasks)))}
     table = f"{key}.table"
@@ -39,7 +39,7 @@ def show_uses(draft: Draft, thing: Thing) -> None:
             chosen_task.choose(draft.product, place)
 
     rows = [
-        {"Line": u.line, "Task": u.task or "has it", "Name": u.name, "Station": u.station or "-"}
+        {"Line": u.line, "Task": u.task or "-", "Name": u.name, "Station": u.station or "-"}
         for u in uses
     ]
     show.table(
