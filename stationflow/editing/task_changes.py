@@ -10,7 +10,7 @@ from dataclasses import replace
 from stationflow.editing.renumbering import number_between, numbers_between
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import Product, Task
-from stationflow.model.references import Thing, renamed, without
+from stationflow.model.references import Thing, mentions, renamed, without
 
 
 def insert_task(product: Product, place: int, *, after: bool) -> TaskChange:
@@ -91,7 +91,7 @@ def delete_tasks(product: Product, places: Collection[int], *, heal: bool) -> Ta
     """Return the product without some tasks.
 
     Arrows from and to the tasks go with them, and so do times between tasks and limits
-    that name them. A join that names one of them stays, and a finding names it. To `heal` is
+    that name them. What else names one of them stays, and a finding names it. To `heal` is
     to let the tasks that waited for a deleted one wait for its predecessors instead, so that
     the order of the tasks that are left does not change.
 
@@ -164,16 +164,12 @@ def _deleted_words(
     if lost := len(product.lags) - len(followed.lags):
         times = "time between tasks goes" if lost == 1 else "times between tasks go"
         words.append(f"{lost} {times} too.")
-    words += [
-        f"Line {line.name} joins at task {line.join}: choose another join."
-        for line in product.lines
-        if line.join in gone
-    ]
-    words += [
-        f"Line {join.line} joins at task {join.join} too: choose another join."
-        for join in product.joins
-        if join.join in gone
-    ]
+    named = dict.fromkeys(m.words for m in mentions(followed, Thing.TASK) if m.name in gone)
+    if named:
+        who = words_of(tuple(named)) if len(named) <= 6 else f"{len(named)} places"
+        names = "names" if len(named) == 1 else "name"
+        which = "it" if len(gone) == 1 else "one of them"
+        words.append(f"{who[0].upper()}{who[1:]} still {names} {which}: choose another task there.")
     return " ".join(words)
 
 

@@ -116,6 +116,27 @@ def test_a_machine_of_a_task_taken_out_stays_to_be_named():
 
 
 @pytest.mark.parametrize(
+    ("places", "who"),
+    [  # tasks 10 to 50 lie at places 0 to 4
+        ([2], "Line board, machine Oven and fault F1 still name it"),
+        ([3], "Further join of line board still names it"),
+        ([4], "Fault F1 still names it"),
+        ([3, 4], "Further join of line board and fault F1 still name one of them"),
+    ],
+)
+def test_what_still_names_a_task_taken_out_is_told(places: list[int], who: str):
+    words = delete_tasks(FLOWING, places, heal=True).words
+    assert words.endswith(f". {who}: choose another task there.")
+
+
+def test_many_places_that_still_name_a_task_taken_out_are_counted():
+    # With line board and machine Oven, and 5 faults: 7.
+    faults = tuple(Fault(code=f"F{n}", task="30") for n in range(5))
+    words = delete_tasks(replace(FLOWING, faults=faults), [2], heal=True).words
+    assert words.endswith(". 7 places still name it: choose another task there.")
+
+
+@pytest.mark.parametrize(
     ("changed", "words"),
     [
         (with_oven(length_m=4.0), "Machine Oven, length: 3.5 → 4"),

@@ -27,6 +27,7 @@ from stationflow.model.references import (
     LISTS,
     REFERENCES,
     Thing,
+    WhenGone,
     mentions,
     renamed,
     unknown_names,
@@ -90,6 +91,15 @@ def test_unknown_equipment_of_a_station_is_named_with_its_line():
     assert found(product) == [("unknown-equipment", "Line main, station 2")]
 
 
+def test_unknown_equipment_that_a_station_may_not_get_is_not_said_to_be_there():
+    product = replace(
+        with_station(equipment_possible=("Oven",), equipment_barred=("Pres",)),
+        equipment=(Equipment(name="Press"),),
+    )
+    said = [f.message.split(",")[0] for _, f in unknown_names(product, LISTS)]
+    assert said == ["It may get 'Oven'", "It may not get 'Pres'"]
+
+
 def test_a_zone_is_unknown_once_a_station_lies_in_another():
     product = replace(limited(zone="wett"), lines=with_station(zone="wet").lines)
     assert found(product) == [("unknown-zone", "Task 10")]
@@ -150,6 +160,12 @@ def test_a_task_taken_out_leaves_no_arrow_limit_or_time_between():
     named = [m.name for m in mentions(left, Thing.TASK)]
     assert "30" not in named
     assert left.lags == ()
+
+
+def test_only_tasks_and_pictures_are_taken_out_with_what_names_them():
+    # A row of any other list is edited away, and findings name what still names it.
+    goes = {r.thing for r in REFERENCES if r.when_gone != WhenGone.STAYS}
+    assert goes == {Thing.TASK, Thing.PICTURE}
 
 
 def test_a_join_of_a_task_taken_out_stays_to_be_named():
