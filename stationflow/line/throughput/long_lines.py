@@ -74,7 +74,15 @@ class _Tree:
         return target if self.stages[target].feeds is not None else None
 
 
-def scattering_output(stages: Sequence[Stage]) -> float:
+@dataclass(frozen=True, slots=True)
+class _Scattering:
+    """The output, and of each pair the share of a cycle that what is behind it seems to take."""
+
+    output: float
+    behind: dict[int, float]
+
+
+def _scattering(stages: Sequence[Stage], near: _Scattering | None) -> _Scattering:
     """Return about the output of stages whose times scatter and that never stop.
 
     Pairs by `scattering_pair`. With what is before a pair taking Tu and what is behind it Td in
@@ -85,18 +93,6 @@ def scattering_output(stages: Sequence[Stage]) -> float:
     to 6 places it is at most 1 % off; against simulated lines of 5 to 20 stages with gamma times
     (c 0.1 to 0.5) at most 2.5 %.
     """
-    return _scattering(stages, None).output
-
-
-@dataclass(frozen=True, slots=True)
-class _Scattering:
-    """The output, and of each pair the share of a cycle that what is behind it seems to take."""
-
-    output: float
-    behind: dict[int, float]
-
-
-def _scattering(stages: Sequence[Stage], near: _Scattering | None) -> _Scattering:
     tree = _Tree(stages)
     fastest = 1 / max(stage.time for stage in stages)
     if not tree.order:
@@ -233,7 +229,7 @@ class _Stopping:
         self.share = min(each.works for each in shares.values())
 
 
-def running_share(stages: Sequence[Stage], cycle: float) -> float:
+def _stopping(stages: Sequence[Stage], cycle: float, near: _Stopping | None) -> _Stopping:
     """Return about the share of time that stages of one cycle run, if they stop while they work.
 
     Pairs by `stopping_pair`, a buffer of b places holding b cycles, and as much more as the times
@@ -244,10 +240,6 @@ def running_share(stages: Sequence[Stage], cycle: float) -> float:
     buffers and scatter it is exact. A stage that works for a part of the `cycle` only stops less
     often by that part; that it catches up after a stop is not counted, which is on the safe side.
     """
-    return _stopping(stages, cycle, None).share
-
-
-def _stopping(stages: Sequence[Stage], cycle: float, near: _Stopping | None) -> _Stopping:
     found = _Stopping(dict(near.up), dict(near.down)) if near else _Stopping({}, {})
     found.work_out(stages, cycle)
     return found

@@ -1,7 +1,7 @@
 """The stages that the formulas of throughput see: a tree of stations with buffers between them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import prod
 
 
@@ -21,17 +21,6 @@ class Stage:
     def stop_ratio(self) -> float:
         """Time stopped in one unit of running time."""
         return self.mttr / self.mtbf if self.mtbf else 0.0
-
-
-def in_series(stages: Sequence[Stage], places: Sequence[float] = ()) -> tuple[Stage, ...]:
-    """Return stages as a line, each feeding the next; `places` between neighbours (empty: none)."""
-    given = places or (0.0,) * (len(stages) - 1)
-    between = (*given, 0.0)
-    last = len(stages) - 1
-    return tuple(
-        replace(stage, feeds=None if at == last else at + 1, places=room)
-        for at, (stage, room) in enumerate(zip(stages, between, strict=True))
-    )
 
 
 def availability_by_operation(stages: Sequence[Stage]) -> float:

@@ -3,11 +3,7 @@
 References
 ----------
 .. [1] Hunt, G. C. (1956). "Sequential arrays of waiting lines". Operations Research 4, 674-683.
-.. [2] Buzacott, J. A. (1967). "Automatic transfer lines with buffer stocks". International Journal
-   of Production Research 5, 183-200.
-.. [3] Gershwin, S. B. and Schick, I. C. (1983). "Modeling and analysis of three-stage transfer
-   lines with unreliable machines and finite buffers". Operations Research 31, 354-380.
-.. [4] Dallery, Y. and Gershwin, S. B. (1992). "Manufacturing flow line systems: a review of models
+.. [2] Dallery, Y. and Gershwin, S. B. (1992). "Manufacturing flow line systems: a review of models
    and analytical results". Queueing Systems 12, 3-94.
 """
 
@@ -17,20 +13,15 @@ from math import exp, pi, sqrt
 ROOT_PI = sqrt(pi)
 
 
-def exponential_pair(first_rate: float, second_rate: float, places: float = 0) -> float:
-    """Return the output of two stages with exponential times and some buffer places [1]_.
+def queue_rate(first_time: float, second_time: float, room: float) -> float:
+    """Return the output of two stages with exponential times, by mean times [1]_.
 
-    X = m1 (1 - r^(b+2)) / (1 - r^(b+3)), r = m1/m2: the queue of the second stage has room for
-    its own unit, b waiting ones and the finished one that holds the first stage.
+    X = m1 (1 - r^K) / (1 - r^(K+1)), m the rates, r = m1/m2, for any real `room` K of the queue
+    of the second stage: its own unit, the waiting ones and the finished one that holds the first.
 
-    >>> exponential_pair(1, 1), exponential_pair(1, 1, 1), round(exponential_pair(1, 2), 6)
+    >>> queue_rate(1, 1, 2), queue_rate(1, 1, 3), round(queue_rate(1, 0.5, 2), 6)
     (0.6666666666666666, 0.75, 0.857143)
     """
-    return queue_rate(1 / first_rate, 1 / second_rate, places + 2)
-
-
-def queue_rate(first_time: float, second_time: float, room: float) -> float:
-    """Return the output of the same pair by mean times, for any real `room` of the queue."""
     slow, fast = max(first_time, second_time), min(first_time, second_time)
     ratio = fast / slow  # the formula is the same from either end: never a power above 1
     if 1 - ratio < 1e-9:
@@ -81,7 +72,7 @@ def stopping_pair(first: Stops, second: Stops, room: float) -> PairShares:
     """Return how two stages of one speed work, stopping exponentially, with room between them.
 
     Units flow like water, one in one unit of time; `room` is the buffer in units; a stage
-    stops only while it works [4]_. Inside the buffer the density of its level is K exp(d x), d =
+    stops only while it works [2]_. Inside the buffer the density of its level is K exp(d x), d =
     (l2 m1 - l1 m2) (1/(l1 + l2) + 1/(m1 + m2)), l the rates of stopping, m those of repair; at its
     two ends lie K/l2 and K exp(d C)/l1 with both stages working, (l1 + l2)/m1 and (l1 + l2)/m2
     times as much with one of them waiting.
@@ -107,28 +98,3 @@ def stopping_pair(first: Stops, second: Stops, room: float) -> PairShares:
     total = at_ends + starved + blocked + inside * (stops + repairs) ** 2 / (stops * repairs)
     works = at_ends + inside * (stops + repairs) / stops
     return PairShares(works / total, starved / total, blocked / total)
-
-
-def geometric_pair(stop: tuple[float, float], repair: tuple[float, float], places: int) -> float:
-    """Return the output of two stages of one fixed cycle that stop and start by chance [2]_ [3]_.
-
-    `stop`, `repair`: chance of each stage that it stops in a cycle in which it works, and that a
-    stopped one works again; `places` of the buffer, 1 or more. With n of N = places + 2 units
-    behind the first stage, and stages up (1) or down (0), p(n, a1, a2) = X^n Y1^a1 Y2^a2 holds
-    inside; at the ends the balance of each state gives the rest.
-    """
-    (p1, p2), (r1, r2) = stop, repair
-    if places < 1:
-        raise ValueError(f"places must be 1 or more, got {places}")
-    both_r, both_p = r1 + r2 - r1 * r2, p1 + p2 - p1 * p2
-    up1, up2 = both_r - r1 * p2, both_r - r2 * p1
-    y1, y2 = up1 / (both_p - p1 * r2), up2 / (both_p - p2 * r1)
-    x = y2 / y1
-    last = x ** (places + 1)
-    starved, blocked = x * up1 / (r1 * p2), last * up2 / (p1 * r2)
-    at_low = x / p2 * up1 / (both_p - p2 * r1)  # one unit left, both up
-    at_high = last / p1 * up2 / (both_p - p1 * r2)  # one place left, both up
-    inner = sum(x**n for n in range(2, places + 1))
-    inside = x + x * y2 + at_low + inner * (1 + y1) * (1 + y2) + last + last * y1 + at_high
-    works = x * y2 + at_low + inner * y2 * (1 + y1) + at_high
-    return works / (starved + inside + blocked)

@@ -9,9 +9,8 @@ import pytest
 from stationflow.balancing.assignment import assignment
 from stationflow.balancing.work import line_work
 from stationflow.line.throughput.buffer_values import BufferKind, BufferValue
-from stationflow.line.throughput.markov_line import exact_line
 from stationflow.line.throughput.product_throughput import throughput
-from stationflow.line.throughput.stages import Stage, in_series
+from stationflow.line.throughput.stages import Stage
 from stationflow.model import (
     BalanceResult,
     BalanceSettings,
@@ -30,6 +29,7 @@ from stationflow.model import (
     Task,
     TaskLimits,
 )
+from tests.line.throughput.markov_line import exact_line, in_series
 from tests.small_products import A_MINUTE, ONE_SHIFT
 
 HAND = Line(conveyor=Conveyor.HAND)

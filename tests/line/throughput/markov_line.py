@@ -8,12 +8,10 @@ References
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stationflow.line.throughput.stages import Stage
-from stationflow.line.throughput.steady_state import steady_state
-
-MOST_STATES = 60_000
+from tests.line.throughput.steady_state import steady_state
 
 State = tuple[tuple[int, ...], tuple[bool, ...]]
 """The level behind each stage but the last, and whether each stage is up."""
@@ -71,21 +69,28 @@ class _Moves:
         return tuple(level)
 
 
+def in_series(stages: Sequence[Stage], places: Sequence[float] = ()) -> tuple[Stage, ...]:
+    """Return stages as a line, each feeding the next; `places` between neighbours (empty: none)."""
+    given = places or (0.0,) * (len(stages) - 1)
+    between = (*given, 0.0)
+    last = len(stages) - 1
+    return tuple(
+        replace(stage, feeds=None if at == last else at + 1, places=room)
+        for at, (stage, room) in enumerate(zip(stages, between, strict=True))
+    )
+
+
 def exact_line(stages: Sequence[Stage], *, stops_at_any_time: bool = False) -> ExactLine:
     """Return the exact output of a line of stages with exponential times, each feeding the next.
 
     The first stage never lacks a unit, the last one never a place; a finished unit stays at its
     stage while there is no place behind it [1]_ [2]_. Stops are exponential too, while a stage
-    works or `stops_at_any_time`. TooManyStatesError if it has too many states.
-
-    >>> from stationflow.line.throughput.stages import in_series
-    >>> exact_line(in_series([Stage()] * 3)).states
-    8
+    works or `stops_at_any_time`.
     """
     room = tuple(int(stage.places) + 2 for stage in stages[:-1])
     start: State = ((0,) * len(room), (True,) * len(stages))
     moves = _Moves(stages, room, stops_at_any_time)
-    found = steady_state(start, moves, MOST_STATES)
+    found = steady_state(start, moves)
     last = len(stages) - 1
     gives = 0.0
     for (levels, up), share in zip(found.states, found.shares, strict=True):

@@ -6,8 +6,6 @@ from typing import Any, Generic, TypeVar
 
 import numpy as np
 
-from stationflow.errors import StationflowError
-
 S = TypeVar("S", bound=Hashable)
 Vector = np.ndarray[tuple[int], np.dtype[np.float64]]
 
@@ -15,16 +13,6 @@ SPAN = 40
 """Vectors of one round: more converge in fewer rounds and take more memory."""
 ROUNDS = 400
 EXACT = 1e-13
-
-
-class TooManyStatesError(StationflowError):
-    """A chain has more states than are looked at."""
-
-    def __init__(self, most: int) -> None:
-        super().__init__(
-            f"The line has more than {most} states, too many for the exact answer.",
-            "Ask for the answer by decomposition.",
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,15 +23,13 @@ class SteadyState(Generic[S]):
     shares: Vector
 
 
-def steady_state(
-    start: S, moves: Callable[[S], list[tuple[float, S]]], most: int
-) -> SteadyState[S]:
+def steady_state(start: S, moves: Callable[[S], list[tuple[float, S]]]) -> SteadyState[S]:
     """Return the shares of time of all states that are reached from `start`.
 
-    `moves` says how often in one unit of time a state is left, and for which other one.
-    TooManyStatesError if they are more than `most`. The shares are those of the chain that is
-    looked at so often that every state may stay (uniformisation): the vector that its steps leave
-    as it is, by Arnoldi's method with the smallest singular vector in place of a root [1]_.
+    `moves` says how often in one unit of time a state is left, and for which other one. The shares
+    are those of the chain that is looked at so often that every state may stay (uniformisation):
+    the vector that its steps leave as it is, by Arnoldi's method with the smallest singular vector
+    in place of a root [1]_.
 
     References
     ----------
@@ -55,8 +41,6 @@ def steady_state(
     for state in states:  # grows meanwhile
         for often, other in moves(state):
             if other not in index:
-                if len(index) >= most:
-                    raise TooManyStatesError(most)
                 index[other] = len(states)
                 states.append(other)
             source.append(index[state])
