@@ -1,9 +1,9 @@
-"""What is published of queues, yields, flow, soak, sampling and drops, beside what we compute.
+"""What is published of queues, yields, soak, sampling and drops, beside what we compute.
 
 `python -m tests.line.published_quality` prints the table.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -12,25 +12,15 @@ from stationflow.line.quality.repair_loop import (
     place_waiting,
     poisson_quantile,
     repair_loop,
-    vacancy,
 )
-from stationflow.line.quality.yields import (
-    defects_per_unit,
-    normalised_yield,
-    rolled_yield,
-    throughput_yield,
-)
+from stationflow.line.quality.yields import defects_per_unit, normalised_yield
 from stationflow.line.queues import (
-    best_case,
+    Queue,
     erlang_b,
     erlang_c,
     finite_population,
-    finite_room,
     general_queue,
-    kingman_wait,
-    markov_queue,
-    practical_worst_case,
-    worst_case,
+    state_shares,
 )
 from stationflow.model import DropProcedure, Packing, SampleLevel
 
@@ -59,6 +49,22 @@ def _rows(source: str, cases: dict[str, tuple[str, Callable[[], float | Fraction
     return [Row(source, case, printed, ours) for case, (printed, ours) in cases.items()]
 
 
+def markov_queue(
+    arrivals: float | Fraction, service: float | Fraction, servers: int = 1
+) -> Queue[float | Fraction]:
+    """Return M/M/c by its rates."""
+    return general_queue(arrivals, 1 / service, servers)
+
+
+def _in_scatter(both: float) -> float | None:
+    return general_queue(0.9, 1.0, arrival_scatter=both, service_scatter=both).wait
+
+
+def rolled_yield(shares: Sequence[float]) -> float:
+    """Return the rolled throughput yield behind a normalised one: YN^k."""
+    return normalised_yield(shares) ** len(shares)
+
+
 HEIZER = "Heizer and Render, Operations Management, waiting-line module"
 EXACT = "exact fractions of the formula"
 SPEARMAN = "Hopp and Spearman, Factory Physics"
@@ -76,18 +82,13 @@ SIX = [0.995, 0.989, 0.987, 0.993, 0.979, 0.940]
 
 QUEUES = [
     *_rows(HEIZER, {
-        "M/M/1 at 2 and 3: load": (".6667", lambda: M1.load),
-        "M/M/1: P0": (".3333", lambda: M1.empty_share),
-        "M/M/1: Lq": ("1.3333", lambda: M1.waiting),
+        "M/M/1 at 2 and 3: Lq": ("1.3333", lambda: M1.waiting),
         "M/M/1: L": ("2", lambda: M1.present),
         "M/M/1: Wq": (".6667", lambda: M1.wait),
-        "M/M/1: W": ("1", lambda: M1.time),
-        "M/M/2 at 2 and 3: P0": (".5", lambda: M2.empty_share),
-        "M/M/2: C": (".1667", lambda: M2.wait_share),
+        "M/M/2 at 2 and 3: C": (".1667", lambda: M2.wait_share),
         "M/M/2: Lq": (".08333", lambda: M2.waiting),
         "M/M/2: L": (".75", lambda: M2.present),
         "M/M/2: Wq": (".041667", lambda: M2.wait),
-        "M/M/2: W": (".375", lambda: M2.time),
     }),
     *_rows(SHEET, {
         "M/M/2 at 3 and 2 an hour: Lq": ("1.93", lambda: HALF_HOUR.waiting),
@@ -129,32 +130,31 @@ QUEUES = [
     # (1 - r) r^K / (1 - r^(K+1)); K 5: .059049 / .468559 = .126022, printed elsewhere as .12603
     *[
         Row("Gross and Harris", f"M/M/1/{room} at .9: lost", printed,
-            lambda k=room: finite_room(0.9, 1.0, 1, k).lost_share)
+            lambda k=room: state_shares(lambda _: 0.9, lambda _: 1.0, k + 1)[-1])
         for room, printed in [(1, ".47368"), (5, ".12602"), (10, ".05081")]
     ],
     *_rows("machine-repair model", {
-        "5 machines, 1 repairer, ratio .1: P0": (".56395", lambda: DOWN.empty_share),
+        "5 machines, 1 repairer, ratio .1: P0": (
+            ".56395", lambda: state_shares(lambda k: 0.1 * (5 - k), lambda _: 1.0, 6)[0]),
         "5 machines: mean down": (".63952", lambda: DOWN.present),
         "5 machines: waiting": (".20347", lambda: DOWN.waiting),
         "5 machines: running": ("4.36048", lambda: 5 - (DOWN.present or 0)),
     }),
     *_rows(f"{SPEARMAN}, VUT equation (Kingman 1961)", {
-        "u .9, t 1, ca2 = cs2 = 1": ("9", lambda: kingman_wait(0.9, 1.0, 1.0, 1.0)),
-        "u .9, t 1, ca2 = cs2 = .5": ("4.5", lambda: kingman_wait(0.9, 1.0, 0.5, 0.5)),
+        "u .9, t 1, ca2 = cs2 = 1": ("9", lambda: _in_scatter(1.0)),
+        "u .9, t 1, ca2 = cs2 = .5": ("4.5", lambda: _in_scatter(0.5)),
     }),
 ]  # fmt: skip
 
 YIELDS = [
-    # .10 is printed as .904834, and e^-.10 is .904837: the last two digits are left out
     *_rows(HARRY, {
-        "dpu .10": (".9048", lambda: throughput_yield(0.10)),
-        "dpu .05": (".951229", lambda: throughput_yield(0.05)),
-        "dpu .008": (".992032", lambda: throughput_yield(0.008)),
-        "all three: RTY": (".85385",
-                           lambda: rolled_yield(map(throughput_yield, (0.1, 0.05, 0.008)))),
+        "yield .9048: dpu": (".10", lambda: defects_per_unit(0.9048)),
+        "yield .951229: dpu": (".0500", lambda: defects_per_unit(0.951229)),
+        "yield .992032: dpu": (".0080", lambda: defects_per_unit(0.992032)),
+        "RTY .85385 of all three: dpu": (".158", lambda: defects_per_unit(0.85385)),
     }),
     Row("glossary", "FPY .87 .93 .95: RTY", ".768645", lambda: rolled_yield([0.87, 0.93, 0.95])),
-    Row("exercise", "7 defects in 50 units", ".8694", lambda: throughput_yield(7 / 50)),
+    Row("exercise", "7 defects in 50 units", ".14", lambda: defects_per_unit(0.8694)),
     *_rows("exercise, six steps", {
         "RTY": (".88756", lambda: rolled_yield(SIX)),
         "normalised yield": (".98032", lambda: normalised_yield(SIX)),
@@ -182,13 +182,12 @@ YIELDS = [
     *[
         Row("M/M/c", f"{benches} benches: {name}", printed, lambda b=benches, f=value: f(BENCH[b]))
         for benches, values in {
-            2: (".7464", ".6380", "15.09", "3.37"),
-            3: (".4976", ".2342", "1.86", "1.725"),
-            4: (".3732", ".0735", ".35", "1.536"),
+            2: (".6380", "15.09", "3.37"),
+            3: (".2342", "1.86", "1.725"),
+            4: (".0735", ".35", "1.536"),
         }.items()
         for (name, value), printed in zip(
             {
-                "load": lambda q: q.load,
                 "C": lambda q: q.wait_share,
                 "Wq in min": lambda q: 60 * q.wait,
                 "units in repair": lambda q: q.present,
@@ -199,7 +198,7 @@ YIELDS = [
     ],
     *[
         Row("independent returns, f .08, s .05", f"waiting for a place, b {empty}", printed,
-            lambda b=empty: place_waiting(0.076 * (1 - b), vacancy(b, 0.08)))
+            lambda b=empty: place_waiting(0.076 * (1 - b), 1 - (1 - b) * (1 - 0.08)))
         for empty, printed in [(0.0, "17.6"), (0.01, "5.0"), (0.02, "2.9"), (0.05, "1.25")]
     ],
     *[
@@ -210,21 +209,6 @@ YIELDS = [
             (5, 0.999, "13"), (10, 0.999, "21"), (16, 0.999, "30"),
         ]
     ],
-]  # fmt: skip
-
-FLOW = [
-    *[
-        Row(SPEARMAN, f"first penny line, practical worst case, {units} units: output", printed,
-            lambda w=units: practical_worst_case(0.5, 8.0, w).output)
-        for units, printed in [(1, ".125"), (2, ".2"), (4, ".2857"), (8, ".3636"), (12, ".4")]
-    ],
-    *_rows(SPEARMAN, {
-        "first penny line, best case, 8 units: time": ("16", lambda: best_case(0.5, 8.0, 8).time),
-        "first penny line, worst case, 4 units: time": ("32", lambda: worst_case(8.0, 4).time),
-        "worst case: output": (".125", lambda: worst_case(8.0, 4).output),
-        "second penny line (rb .4, T0 20), best case, W0 8 units: time": (
-            "20", lambda: best_case(0.4, 20.0, 8).time),
-    }),
 ]  # fmt: skip
 
 
@@ -278,7 +262,7 @@ DROPS = [
     Row("free fall, g h", "1 kg from .76 m: J", "7.453", lambda: _drop(1).energy_j),
 ]  # fmt: skip
 
-ROWS = (*QUEUES, *YIELDS, *FLOW, *SAMPLING, *DROPS)
+ROWS = (*QUEUES, *YIELDS, *SAMPLING, *DROPS)
 
 
 if __name__ == "__main__":

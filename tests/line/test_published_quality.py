@@ -1,4 +1,4 @@
-"""Every published value of queues, yields, flow, sampling and drops, to its last digit."""
+"""Every published value of queues, yields, sampling and drops, to its last digit."""
 
 import pytest
 

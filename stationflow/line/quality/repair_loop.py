@@ -28,11 +28,6 @@ class RepairLoop(Generic[Number]):
         """Share of empty places that repaired units need before the test: r(1-s) / (1 + r(1-s))."""
         return (self.tests - 1) / self.tests
 
-    @property
-    def launch_share(self) -> Number:
-        """Share of the places that may get a new unit where all are tested on one line: 1 / v."""
-        return 1 / self.tests
-
 
 def repair_loop(first: Number, repeat: Number, scrap: Number) -> RepairLoop[Number] | None:
     """Return the loop of a test; None: what fails once never gets out of it.
@@ -55,14 +50,6 @@ def repair_loop(first: Number, repeat: Number, scrap: Number) -> RepairLoop[Numb
         scrapped=repairs * scrap,
         good=1 - repairs * scrap,
     )
-
-
-def vacancy(empty: Number, failing: Number) -> Number:
-    """Return the share of places that are empty behind a test: 1 - (1 - b)(1 - f).
-
-    `empty`: share left empty on purpose; `failing`: share of the units that is taken off.
-    """
-    return 1 - (1 - empty) * (1 - failing)
 
 
 def place_waiting(back: Number, empty: Number) -> Number | None:

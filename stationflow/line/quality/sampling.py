@@ -1,4 +1,4 @@
-"""Sampling of lots by attributes: code letter, single plan, switching, operating characteristic.
+"""Sampling of lots by attributes: code letter, single plan, operating characteristic.
 
 The tables are those of ISO 2859-1 as remembered: compare a plan with the standard in hand before it
 is agreed with a customer.
@@ -6,9 +6,7 @@ is agreed with a customer.
 
 import math
 from bisect import bisect_left
-from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 
 from stationflow.model import SampleLevel
 
@@ -125,31 +123,3 @@ def outgoing_limit(plan: SamplingPlan, lot: int) -> tuple[float, float]:
         else:
             high -= third
     return leaving(low), low
-
-
-class Inspection(StrEnum):
-    """How strictly lots are inspected."""
-
-    NORMAL = "normal"
-    TIGHTENED = "tightened"
-    STOPPED = "stopped"  # until the supplier has acted
-
-
-def inspection_after(accepted: Iterable[bool]) -> Inspection:
-    """Return how the next lot is inspected, after lots that were accepted or not (oldest first).
-
-    From normal to tightened when two of five lots in a row, or of fewer, are not accepted; back
-    after five accepted in a row; stopped when five were not accepted while tightened.
-    """
-    state, refused = Inspection.NORMAL, 0
-    recent: list[bool] = []
-    for is_accepted in accepted:
-        recent = [*recent, is_accepted][-5:]
-        refused += not is_accepted
-        if state == Inspection.NORMAL and recent.count(False) >= 2:
-            state, recent, refused = Inspection.TIGHTENED, [], 0
-        elif state == Inspection.TIGHTENED and refused >= 5:
-            return Inspection.STOPPED
-        elif state == Inspection.TIGHTENED and len(recent) == 5 and all(recent):
-            state, recent = Inspection.NORMAL, []
-    return state

@@ -10,7 +10,6 @@ from small_plans import answer, station
 from small_products import ONE_SHIFT
 
 from stationflow.line.geometry.line_figures import LineFigures
-from stationflow.line.geometry.manning import first_design
 from stationflow.line.whole_line import whole_line
 from stationflow.model import (
     Conveyor,
@@ -28,7 +27,6 @@ from stationflow.model import (
     StationSetting,
     Task,
 )
-from stationflow.pace.capacity import explain_workers
 
 # 480 minutes a day, 640 units: one in 45 s. Six stations with 40 s of work each.
 DEMAND = Demand(quantity=640, period=Period.DAY)
@@ -175,24 +173,6 @@ def test_the_manning_level_is_operators_a_station():
 def test_the_labour_efficiency_is_the_share_of_paid_time_that_is_work():
     # 6 x 40 s of work, 6 operators for 45 s.
     assert figures().labour_efficiency == pytest.approx(240 / 270)
-
-
-def test_the_design_of_groovers_line_before_it_is_balanced():
-    """Groover, problem: 149.2 workers, manning 1.25, stations of 2.0 m, 1.6 m/min.
-
-    The statement is Groover's, the answers are computed: 150 workers, 120 stations, 240 m, 150 min.
-    """
-    workers = explain_workers(7200, 57.6, repositioning_s=6, balance_efficiency=0.935).value
-    told = first_design(
-        int(workers or 0), manning_level=1.25, station_length_m=2.0, speed_m_per_min=1.6
-    )
-    assert [workers, *(number.value for number in told)] == [150, 120, 240, 150]
-
-
-def test_groovers_stations_are_rounded_up():
-    """Groover, problem: 47 workers at a manning level of 1.4 are 33.6, so 34 stations."""
-    told = first_design(47, manning_level=1.4, station_length_m=1, speed_m_per_min=1)
-    assert told[0].value == 34
 
 
 def test_groovers_labour_efficiency():

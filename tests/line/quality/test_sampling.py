@@ -4,9 +4,7 @@ import pytest
 
 from stationflow.line.quality.sampling import (
     LIMITS,
-    Inspection,
     code_letter,
-    inspection_after,
     outgoing_limit,
     sampling_plan,
 )
@@ -102,12 +100,3 @@ def test_the_worst_average_that_leaves_is_between_limit_and_half_acceptance():
     worst, where = outgoing_limit(plan, 10**9)
     assert worst == pytest.approx(0.00728, abs=5e-6)
     assert where == pytest.approx(1 / 51, abs=1e-4)
-
-
-def test_inspection_is_tightened_after_two_of_five_and_back_after_five():
-    ok, no = True, False
-    assert inspection_after([no, ok, ok, ok, ok, no]) == Inspection.NORMAL
-    assert inspection_after([no, ok, ok, ok, no]) == Inspection.TIGHTENED
-    assert inspection_after([no, no, ok, ok, ok, ok]) == Inspection.TIGHTENED
-    assert inspection_after([no, no, ok, ok, ok, ok, ok]) == Inspection.NORMAL
-    assert inspection_after([no, no, ok, no, no, no, no, no]) == Inspection.STOPPED

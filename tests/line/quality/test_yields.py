@@ -11,17 +11,12 @@ from stationflow.line.quality.repair_loop import (
     poisson_quantile,
     repair_loop,
     units_to_reach,
-    vacancy,
 )
-from stationflow.line.quality.yields import (
-    defects_per_unit,
-    normalised_yield,
-    rolled_yield,
-)
+from stationflow.line.quality.yields import defects_per_unit, normalised_yield
 
 
 def test_a_step_that_nothing_passes_leaves_nothing():
-    assert (rolled_yield([0.9, 0.0]), normalised_yield([0.9, 0.0])) == (0, 0)
+    assert normalised_yield([0.9, 0.0]) == 0
     assert defects_per_unit(0.0) is None
 
 
@@ -54,7 +49,7 @@ def test_few_benches_need_a_larger_float_than_the_poisson_law_says():
 
 
 def test_no_empty_place_is_left_over_without_scrap_and_without_planned_ones():
-    assert place_waiting(0.08, vacancy(0.0, 0.08)) is None
+    assert place_waiting(0.08, 0.08) is None
 
 
 @pytest.mark.parametrize(
@@ -78,12 +73,7 @@ def test_fewer_wait_for_a_place_than_the_upper_estimate_says(empty, simulated):
         total += waiting
     mean = total / 400_000
     assert mean == pytest.approx(simulated, abs=1.5 if not empty else 0.35)
-    assert mean < place_waiting(0.076 * (1 - empty), vacancy(empty, 0.08))
-
-
-def test_vacancy_is_what_is_left_empty_and_what_is_taken_off():
-    # 1 - 0.95 x 0.92
-    assert vacancy(0.05, 0.08) == pytest.approx(0.126)
+    assert mean < place_waiting(0.076 * (1 - empty), 1 - (1 - empty) * (1 - 0.08))
 
 
 def test_units_off_the_line_are_the_running_maximum_of_those_in_repair():
