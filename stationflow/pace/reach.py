@@ -66,11 +66,7 @@ class Way:
     # the smallest number that reaches the demand: hours a week, shifts or lines. 0: nothing more is
     # needed.
     amount: float
-    reaches: bool  # whether it can be done: the week and the day have room for it
-    # whether overtime stays within the limit entered; None: no limit entered, or no overtime
-    within_limit: bool | None = None
-    cost_per_week: float | None  # cost in the plant's currency; None: no cost entered
-    words: str  # the way in one or two sentences
+    words: str  # the way in one or two sentences: whether there is room for it, and what it costs
     number: Explained  # the amount, opened
 
 
@@ -112,13 +108,11 @@ def _values(product: Product, cycle_time_s: float | None) -> Values:
     return values | {"working time needed": rounded_time(NEEDED.number(values))}
 
 
-def _cost(amount: Fraction, each: float | None) -> float | None:
-    """Return amount x cost of one; None: no cost entered."""
-    return None if each is None or not is_number(each) else float(amount * fraction(each))
-
-
-def _cost_words(cost: float | None) -> str:
-    return "" if cost is None else f" Cost per week: {figure(cost, 2)}."
+def _cost_words(amount: Fraction, each: float | None) -> str:
+    """Return amount x cost of one in words; empty: no cost entered."""
+    if each is None or not is_number(each):
+        return ""
+    return f" Cost per week: {figure(float(amount * fraction(each)), 2)}."
 
 
 def _overtime(product: Product, values: Values) -> Way:
@@ -127,8 +121,6 @@ def _overtime(product: Product, values: Values) -> Way:
     day = sum(shift.length_min for shift in product.calendar.shifts)  # breaks included
     room = Fraction(WEEK_MINUTES - day * working_days(product.calendar), 60)
     limit = product.reach.overtime_limit_h
-    within = None if limit is None else hours <= fraction(limit)
-    cost = _cost(hours, product.reach.overtime_cost)
     if not hours:
         words = "No overtime is needed: the demand is reached in the working time there is."
     else:
@@ -137,16 +129,13 @@ def _overtime(product: Product, values: Values) -> Way:
         words = f"{shown} h of overtime a week reach the demand."
         if hours > room:
             words = f"{shown} h of overtime a week would be needed; the week has no room for that."
-        if within is not None and limit is not None:
-            kept = "within" if within else "over"
+        if limit is not None:
+            kept = "within" if hours <= fraction(limit) else "over"
             words += f" That is {kept} the limit of {figure(limit)} h entered."
-        words += _cost_words(cost)
+        words += _cost_words(hours, product.reach.overtime_cost)
     return Way(
         means=Means.OVERTIME,
         amount=float(hours),
-        reaches=hours <= room,
-        within_limit=within,
-        cost_per_week=cost,
         words=words,
         number=_with_check(values, week.number + hours * HOUR_S, opened),
     )
@@ -162,21 +151,17 @@ def _shifts(product: Product, values: Values) -> Way:
         {**values, "mean working time of a shift": entered_time(mean), "days": plain(days)}
     )
     length = Fraction(sum(shift.length_min for shift in calendar.shifts), shifts)
-    has_room = (shifts + more) * length <= DAY_MINUTES
-    if not more:
-        has_room = True
-        words = "No further shift is needed."
-    else:
+    words = "No further shift is needed."
+    if more:
         said = f"{more} further {'shift' if more == 1 else 'shifts'} on every working day"
         words = f"{said} would be needed; the day has no room for that."
-        words = f"{said} reach the demand." if has_room else words
-    cost = _cost(more, product.reach.shift_cost)
+        if (shifts + more) * length <= DAY_MINUTES:
+            words = f"{said} reach the demand."
+        words += _cost_words(more, product.reach.shift_cost)
     return Way(
         means=Means.SHIFT,
         amount=float(more),
-        reaches=has_room,
-        cost_per_week=cost,
-        words=words + (_cost_words(cost) if more else ""),
+        words=words,
         number=_with_check(values, week.number + more * mean * days, opened),
     )
 
@@ -185,17 +170,15 @@ def _lines(product: Product, values: Values) -> Way:
     there = int(values["lines"].number)
     number, opened = LINES.opened(values)
     more = int(number)
-    cost = _cost(Fraction(more), product.reach.line_cost)
     words = "No further line is needed."
     if more:
         said = "copy of the line reaches" if more == 1 else "copies of the line reach"
-        words = f"{more} further {said} the demand.{_cost_words(cost)}"
+        words = f"{more} further {said} the demand."
+        words += _cost_words(number, product.reach.line_cost)
     all_lines = {**values, "lines": plain(there + more)}
     return Way(
         means=Means.LINE,
         amount=float(more),
-        reaches=True,
-        cost_per_week=cost,
         words=words,
         number=_with_check(all_lines, values["working time"].number, opened),
     )

@@ -108,29 +108,31 @@ def test_the_hours_in_words_are_rounded_up():
 
 
 def test_overtime_within_the_limit_is_named_so():
-    assert way(Means.OVERTIME, 72).within_limit is True  # 48 h needed, 8 h over
+    # 48 h needed, 8 h over
+    assert "That is within the limit of 8 h entered." in way(Means.OVERTIME, 72).words
 
 
 def test_overtime_over_the_limit_is_named_so():
-    assert way(Means.OVERTIME, 72.1).within_limit is False
+    assert "That is over the limit of 8 h entered." in way(Means.OVERTIME, 72.1).words
 
 
 def test_without_a_limit_nothing_is_said_about_it():
     product = replace(PRODUCT, reach=ReachOptions())
-    assert way(Means.OVERTIME, 72, product).within_limit is None
+    assert "limit" not in way(Means.OVERTIME, 72, product).words
 
 
 def test_overtime_costs_by_the_hour():
-    assert way(Means.OVERTIME, 72).cost_per_week == 4000
+    assert way(Means.OVERTIME, 72).words.endswith(" Cost per week: 4 000.")
 
 
 def test_without_a_cost_there_is_no_cost():
     product = replace(PRODUCT, reach=ReachOptions())
-    assert way(Means.SHIFT, 72, product).cost_per_week is None
+    assert "ost" not in way(Means.SHIFT, 72, product).words
 
 
 def test_overtime_that_the_week_cannot_hold_does_not_reach_the_demand():
-    assert not way(Means.OVERTIME, 60 * 5).reaches  # 200 h of a week's 168 h
+    # 200 h of a week's 168 h
+    assert "would be needed; the week has no room for that." in way(Means.OVERTIME, 60 * 5).words
 
 
 def test_a_second_shift_doubles_the_week():
@@ -142,7 +144,7 @@ def test_a_little_more_than_double_needs_two_further_shifts():
 
 
 def test_a_fourth_shift_of_8_hours_has_no_room_in_the_day():
-    assert not way(Means.SHIFT, 181).reaches
+    assert "would be needed; the day has no room for that." in way(Means.SHIFT, 181).words
 
 
 def test_a_second_line_doubles_the_output():

@@ -1,4 +1,4 @@
-"""Reports on paper: PDF, and the same pages as pictures."""
+"""Reports on paper, as PDF."""
 
 import json
 import shutil
@@ -41,25 +41,6 @@ def reports_pdf(
     CardError
         If there is nothing to print, or it could not be set.
     """
-    return _set(reports, paper, portrait, created, {"format": "pdf"}, title)[0]
-
-
-def reports_png(
-    reports: Sequence[Report], *, paper: Paper = Paper.A4, portrait: bool = True, ppi: float = 110
-) -> list[bytes]:
-    """Return the pages of the same document as PNG pictures."""
-    return _set(reports, paper, portrait, None, {"format": "png", "ppi": ppi})
-
-
-def _set(
-    reports: Sequence[Report],
-    paper: Paper,
-    portrait: bool,
-    created: date | None,
-    form: dict[str, Any],
-    title: str = "",
-) -> list[bytes]:
-    """Set reports in a folder of their own and return the files made."""
     import typst
 
     if not reports:
@@ -89,11 +70,11 @@ def _set(
                 root=folder,
                 font_paths=typst_fonts(),
                 timestamp=int(datetime.combine(day, time(), UTC).timestamp()),
-                **form,
+                format="pdf",
             )
         except typst.TypstError as problem:
             raise CardError(f"The report could not be set: {problem}") from problem
-    return list(made) if isinstance(made, list) else [made]
+    return made[0] if isinstance(made, list) else made
 
 
 def _plain(text: str) -> str:

@@ -28,19 +28,10 @@ class ParetoRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pareto:
-    """The tally, ranked by fault and by the station that causes it."""
+    """The tally, ranked by fault."""
 
     rows: tuple[ParetoRow, ...] = ()
-    # line and station with what was found of it, the most first; station None: no plan says
-    stations: tuple[tuple[str, int | None, int], ...] = ()
-    first: str = ""  # day of the first count, and of the last
-    last: str = ""
     findings: tuple[Finding, ...] = ()
-
-    @property
-    def count(self) -> int:
-        """All faults that were found."""
-        return sum(row.count for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,15 +73,12 @@ def pareto(product: Product, product_plan: ProductPlan | None = None) -> Pareto:
     faults = {fault.code: fault for fault in reversed(product.faults)}
     place = _places(product, product_plan)
     rows, so_far = [], 0
-    stations: Counter[tuple[str, int | None]] = Counter()
     for code, count in sorted(counts.items(), key=lambda item: (-item[1], item[0])):
         if not count:
             continue
         so_far += count
         fault = faults.get(code, Fault(code=code))
         line, station = place(fault.task)
-        if line:
-            stations[line, station] += count
         rows.append(
             ParetoRow(
                 fault=code,
@@ -104,19 +92,7 @@ def pareto(product: Product, product_plan: ProductPlan | None = None) -> Pareto:
                 part=fault.part,
             )
         )
-    days = sorted(each.date for each in product.tally if each.date)
-    return Pareto(
-        rows=tuple(rows),
-        stations=tuple(
-            (line, number, count)
-            for (line, number), count in sorted(
-                stations.items(), key=lambda item: (-item[1], item[0][0], item[0][1] or 0)
-            )
-        ),
-        first=days[0] if days else "",
-        last=days[-1] if days else "",
-        findings=tuple(_without_station(rows, product_plan)),
-    )
+    return Pareto(rows=tuple(rows), findings=tuple(_without_station(rows, product_plan)))
 
 
 def fault_cards(product: Product, product_plan: ProductPlan | None = None) -> tuple[FaultCard, ...]:

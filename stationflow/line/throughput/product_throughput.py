@@ -29,18 +29,6 @@ class LostOutput:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StageFigures:
-    """A station as the formulas see it, in times of one unit of its line."""
-
-    line: str
-    number: int
-    time_s: float
-    cv: float  # standard deviation / mean of its time
-    stop_ratio: float  # time stopped in one unit of running time
-    places_after: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Throughput:
     """The output of all lines together. Units are those of the product, an hour of working time."""
 
@@ -51,7 +39,6 @@ class Throughput:
     # line and number of the station that most likely limits the output; 0: no station, its pace
     limiter_line: str = ""
     limiter_number: int = 0
-    stages: tuple[StageFigures, ...] = ()
     values: tuple[BufferValue, ...] = ()  # what gains most first
     numbers: tuple[Explained, ...] = ()
 
@@ -106,24 +93,8 @@ def throughput(product: Product, plan: ProductPlan) -> Throughput:
         losses=losses,
         limiter_line=line,
         limiter_number=number,
-        stages=_figures(lines),
         values=buffer_values(product, lines, base, good, empty_share) if good > 0 else (),
         numbers=_numbers(product, tree, base, losses, ideal, good),
-    )
-
-
-def _figures(lines: Sequence[LineFlow]) -> tuple[StageFigures, ...]:
-    return tuple(
-        StageFigures(
-            line=line.name,
-            number=station.number,
-            time_s=station.time_s,
-            cv=station.sd_s / station.time_s if station.time_s else 0.0,
-            stop_ratio=station.stop_ratio,
-            places_after=station.places_after,
-        )
-        for line in lines
-        for station in line.stations
     )
 
 

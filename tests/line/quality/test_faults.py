@@ -70,12 +70,6 @@ def test_faults_are_ranked_with_their_shares_and_stations():
     ]
 
 
-def test_stations_are_ranked_by_what_was_found_of_them():
-    got = pareto(MADE, PLAN)
-    assert got.stations == (("board", 1, 12), ("main", 1, 5))
-    assert (got.count, got.first, got.last) == (20, "2026-09-14", "2026-09-15")
-
-
 def test_a_fault_that_leads_to_no_station_is_named_with_the_reason():
     (finding,) = pareto(MADE, PLAN).findings
     assert finding.code == "fault-without-station"
