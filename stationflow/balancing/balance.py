@@ -27,7 +27,6 @@ from stationflow.balancing.methods.method import (
     Options,
     Watch,
     engine_name,
-    least_limit,
 )
 from stationflow.balancing.mix_loads import model_overloads
 from stationflow.balancing.problem import BalanceProblem, balance_problem
@@ -250,9 +249,7 @@ class _Run:
         stations, bound = found.answer.stations, found.answer.lower_bound
         limit = self.problem.limit
         if stations:
-            watch.better(
-                len(stations), least_limit(self.problem, stations) if limit is None else limit
-            )
+            watch.better(len(stations), self.problem.cycle_of(stations) if limit is None else limit)
         (watch.cycle_bound if limit is None else watch.station_bound)(bound)
         return found
 

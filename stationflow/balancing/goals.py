@@ -12,7 +12,6 @@ from stationflow.balancing.methods.method import (
     Solver,
     Stations,
     Watch,
-    least_limit,
     seen_by,
 )
 from stationflow.balancing.problem import BalanceProblem
@@ -113,7 +112,7 @@ def _shortest_cycle(asked: _Asked, most: int) -> Outcome:
     watch.cycle_bound(low)
     answer = asked.solver.shortest(seen, most, low, None, watch)
     answer = replace(answer, lower_bound=max(low, answer.lower_bound))
-    ending = _ending(answer.stations, least_limit(seen, answer.stations), answer.lower_bound)
+    ending = _ending(answer.stations, seen.cycle_of(answer.stations), answer.lower_bound)
     if answer.is_ruled_out:
         ending = Ending.IMPOSSIBLE
     return _outcome(answer, ending, named)
@@ -149,7 +148,7 @@ def _best_efficiency(asked: _Asked, first: int, last: int) -> Outcome:
         if answer.stations:
             numbered = seen.forms.are_places
             best = replace(answer, stations=at_least(answer.stations, first, numbered=numbered))
-            best_product = len(best.stations) * least_limit(seen, best.stations)
+            best_product = len(best.stations) * seen.cycle_of(best.stations)
     proven = min(m * cycle for m, cycle in low.items())
     best = replace(_together(best, tried), lower_bound=min(proven, best_product or proven))
     ending = _ending(best.stations, best_product or 0, best.lower_bound)

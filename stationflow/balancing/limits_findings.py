@@ -8,7 +8,7 @@ from stationflow.balancing.limits.kinds import LIMITS
 from stationflow.balancing.limits.not_kept import not_kept_by_any, not_kept_by_method
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.verify import LIMIT_CODES
-from stationflow.model import Finding, Line, Product, warning
+from stationflow.model import Finding, Product, warning
 
 SHOWN = 5
 """How many broken limits a warning tells before it says how many more there are."""
@@ -24,20 +24,16 @@ def are_all_kept(entered: EnteredLimits, keeps: frozenset[Form]) -> bool:
     return not not_kept_by_any(entered) and all(kind.kept_by(entered, keeps) for kind in LIMITS)
 
 
-def limits_not_kept(
-    product: Product, line: str | Line, method: str = "", *, keeps: frozenset[Form] | None = None
-) -> Finding | None:
-    """Return one warning that names all that is entered and not kept; None: nothing is.
-
-    `keeps` are the forms that were kept, where no method of METHODS says it.
-    """
-    here = line if isinstance(line, Line) else product.line(line)
+def limits_not_kept(product: Product, line: str, method: str = "") -> Finding | None:
+    """Return one warning that names all that is entered and not kept; None: nothing is."""
+    here = product.line(line)
     if here is None:
         return None
     entered = entered_limits(product, here)
-    kept = forms_kept(method) if keeps is None else keeps
-    who = f"the method {method}" if keeps is None else "the curve"
-    told = (("any method yet", not_kept_by_any(entered)), (who, not_kept_by_method(entered, kept)))
+    told = (
+        ("any method yet", not_kept_by_any(entered)),
+        (f"the method {method}", not_kept_by_method(entered, forms_kept(method))),
+    )
     clauses = [f"not kept by {by}: {'; '.join(named)}" for by, named in told if named]
     if not clauses:
         return None

@@ -16,17 +16,15 @@ def load_chart_rows(
     result: BalanceResult,
     times: Mapping[str, float | None],
     names: Mapping[str, str] | None = None,
-    limit: float | None = None,
     turns: Mapping[int, float] | None = None,
 ) -> list[Row]:
     """Return one row per task, stacked in the order of work at its station.
 
-    `times` are in the unit of the result (a task without one counts as 0), and so is `limit`
-    (None: the one of the result). Rows have `station`, `order` (from 1), `task`, `name`, `time`,
-    `start`, `end`, `over` (the task ends after the limit); a station without tasks has order 0.
+    `times` are in the unit of the result (a task without one counts as 0). Rows have `station`,
+    `order` (from 1), `task`, `name`, `time`, `start`, `end`, `over` (the task ends after the limit
+    of the result); a station without tasks has order 0.
     `turns`, by station, is the time in which it turns the unit over: a last row without a task.
     """
-    ceiling = result.limit if limit is None else limit
     rows: list[Row] = []
     for station in result.stations:
         start = Decimal(0)
@@ -46,7 +44,7 @@ def load_chart_rows(
                     "time": float(time),
                     "start": float(start),
                     "end": float(start + time),
-                    "over": ceiling is not None and start + time > exact(ceiling),
+                    "over": result.limit is not None and start + time > exact(result.limit),
                 }
             )
             start += time

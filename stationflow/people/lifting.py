@@ -159,14 +159,6 @@ def coupling_multiplier(coupling: Coupling, *, is_low: bool) -> Fraction:
     return Fraction(1) if coupling == Coupling.GOOD else Fraction(9, 10)
 
 
-def intermittent_frequency(a_minute: Number, minutes: Number) -> Fraction:
-    """Return the lifts a minute of a job in which lifting lasts less than a quarter of an hour.
-
-    `a_minute`: while somebody lifts; `minutes`: how long, in each 15 minutes.
-    """
-    return fraction(a_minute) * min(fraction(minutes), Fraction(SAMPLE_MIN)) / SAMPLE_MIN
-
-
 def counted_minutes(lifts: int, work_min: Number, cycle_min: Number) -> Fraction | None:
     """Return the minutes over which the lifts in one unit are counted at a station.
 
@@ -179,7 +171,7 @@ def counted_minutes(lifts: int, work_min: Number, cycle_min: Number) -> Fraction
         return cycle
     if lifts > 1 and lifts > MOST_A_MINUTE * work:
         return None
-    # the same as lifts / intermittent_frequency(lifts / work, work)
+    # Lifts over these minutes are the lifts a minute while somebody lifts x work / 15 minutes.
     return max(work, Fraction(SAMPLE_MIN))
 
 

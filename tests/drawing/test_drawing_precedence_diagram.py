@@ -5,7 +5,7 @@ from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
-from small_plans import answer, station
+from small_plans import station
 
 from stationflow.drawing.diagram.diagram_grid import Room
 from stationflow.drawing.diagram.diagram_work import DraftWork, draft_work, drawn_arrows
@@ -77,10 +77,6 @@ def test_the_legend_says_how_many_arrows_were_left_out():
 def test_the_longest_path_is_thick():
     thick = {a for a, look in arrows(precedence_diagram(DIAMOND, NAMES)).items() if "2.6" in look}
     assert thick == {("n0", "n2"), ("n2", "n3")}
-
-
-def test_the_longest_path_may_be_left_unmarked():
-    assert "2.6" not in precedence_diagram(DIAMOND, NAMES, longest_path=False)
 
 
 def test_a_node_has_number_time_and_name():
@@ -279,11 +275,6 @@ def test_a_feeder_without_a_join_is_marked():
 
 def test_every_line_is_a_frame_with_its_title():
     assert "Board (feeder of main)" in svg_texts(product_diagram(PRODUCT))
-
-
-def test_the_stations_of_a_line_are_shown_in_the_product():
-    result = answer(station(3, ("B1",)), line="board", limit=60.0)
-    assert "S3" in node(product_diagram(PRODUCT, (result,)), "l1n0")
 
 
 @pytest.mark.parametrize(

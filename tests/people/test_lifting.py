@@ -16,7 +16,6 @@ from stationflow.people.lifting import (
     coupling_multiplier,
     duration_class,
     frequency_multiplier,
-    intermittent_frequency,
     lifting_index,
     multipliers,
     weight_limit,
@@ -151,13 +150,8 @@ def test_without_a_weight_limit_there_is_no_index():
 
 
 def test_ten_lifts_a_minute_for_8_minutes_count_as_five_and_a_third():
-    # the special procedure of the manual: 10 x 8 / 15 = 5.33
-    assert intermittent_frequency(10, 8) == Fraction(16, 3)
-
-
-def test_lifts_of_a_long_cycle_are_counted_as_an_intermittent_job():
-    # 80 lifts in 8 minutes of every hour: 10 a minute for 8 of 15 minutes
-    assert 80 / (counted_minutes(80, 8, 60) or 0) == intermittent_frequency(10, 8)
+    # the special procedure of the manual: 80 lifts in 8 minutes of every hour, 10 x 8 / 15 = 5.33
+    assert 80 / (counted_minutes(80, 8, 60) or 0) == Fraction(16, 3)
 
 
 def test_lifts_of_a_short_cycle_are_counted_over_it():

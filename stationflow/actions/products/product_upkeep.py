@@ -45,11 +45,10 @@ def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft
     return store.add_product(copied, contents, by=by)
 
 
-def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") -> Imported:
+def import_product(store: Store, path: Path, *, by: Author) -> Imported:
     """Bring a product folder or workbook into the store.
 
-    SourceError if the path holds no product. ProductExistsError if its product code is taken; give
-    another in `new_code`.
+    SourceError if the path holds no product. ProductExistsError if its product code is taken.
     """
     file = read_source_file(path)
     if not isinstance(file, ProductFile):
@@ -58,7 +57,7 @@ def import_product(store: Store, path: Path, *, by: Author, new_code: str = "") 
             "it is a published instance, not a product.",
             "Balance it on the command line; the store holds products.",
         )
-    return _add(store, file, new_code, by=by)
+    return _add(store, file, by=by)
 
 
 def import_workbook(store: Store, content: bytes, *, by: Author, new_code: str = "") -> Imported:
@@ -80,7 +79,7 @@ def checked_code(code: str) -> str:
     return code
 
 
-def _add(store: Store, file: ProductFile, new_code: str, *, by: Author) -> Imported:
+def _add(store: Store, file: ProductFile, new_code: str = "", *, by: Author) -> Imported:
     """Add a product that was read from files, with its pictures and plans.
 
     A value that could not be read stays open in the draft and stops what rests on it until it is

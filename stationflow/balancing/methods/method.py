@@ -154,11 +154,6 @@ def loads(problem: BalanceProblem, stations: Stations) -> list[int]:
     return [sum(problem.times[position] for position in station) for station in stations]
 
 
-def least_limit(problem: BalanceProblem, stations: Stations) -> int:
-    """Return the smallest limit that a plan keeps, target loads included."""
-    return problem.cycle_of(stations)
-
-
 def turned_round(stations: Stations) -> Stations:
     """Return a plan as seen from the other end of its line."""
     return tuple(station[::-1] for station in stations[::-1])

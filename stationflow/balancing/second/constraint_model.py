@@ -121,7 +121,7 @@ def ask_solver(
     elif should_stop():
         reply = Reply(Verdict.STOPPED)
     else:
-        into = _model(cp_model, problem, first, last, stations, limit)
+        into = _model(cp_model, problem, first, last, limit)
         if wish is not None:
             wish(into)
         solver = cp_model.CpSolver()
@@ -164,7 +164,6 @@ def _model(
     problem: BalanceProblem,
     first: Sequence[int],
     last: Sequence[int],
-    stations: int,
     limit: int,
 ) -> SolverModel:
     """Return the model, with a variable for each task and station it can be at."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stationflow.balancing.limits.forms import Form
-from stationflow.balancing.methods.method import Answer, least_limit
+from stationflow.balancing.methods.method import Answer
 from stationflow.balancing.solver.solver_process import Question, SolverProcess, solver_name
 from stationflow.model import Stopped
 
@@ -100,7 +100,7 @@ def shortest_by_solver(
         told = solver.ask(question, watch, best.take)
     if told.is_impossible:
         return replace(_answer((), question.low), is_ruled_out=True)
-    is_best = best.plan and least_limit(problem, best.plan) <= told.bound
+    is_best = best.plan and problem.cycle_of(best.plan) <= told.bound
     return _answer(best.plan, max(question.low, told.bound), None if is_best else _why(watch))
 
 
@@ -115,7 +115,7 @@ class _Best:
 
     def take(self, plan: Stations) -> None:
         """Take a plan better than those before."""
-        limit = least_limit(self.problem, plan) if self.limit is None else self.limit
+        limit = self.problem.cycle_of(plan) if self.limit is None else self.limit
         self.plan = plan
         self.watch.better(len(plan), limit)
 

@@ -27,7 +27,6 @@ def curve_chart(
     limit: float | None,
     unit: TimeUnit | str = TimeUnit.SECOND,
     *,
-    height: int = HEIGHT,
     inks: Inks = ON_PAPER,
 ) -> Spec:
     """Return the curve for the page: as wide as its container, its points clicked as `PICK`.
@@ -74,7 +73,7 @@ def curve_chart(
         "data": {"values": rows},
         "layer": layers,
         "width": "container",
-        "height": height,
+        "height": HEIGHT,
         "padding": parts.PADDING,
         "description": f"{summary}.",
     }

@@ -66,13 +66,13 @@ class DrawnArrows:
     plain: tuple[Arrow, ...]  # arrows of the drawing that close no circle
     circle: tuple[Arrow, ...]  # arrows on a circle
     redundant: int  # how many arrows are left out since they follow from others
-    # positions on the longest path by time; empty with a circle or when not asked for
+    # positions on the longest path by time; empty with a circle
     path: tuple[int, ...]
     # the arrows that close no circle, redundant ones included, by position
     predecessors: tuple[tuple[int, ...], ...]
 
 
-def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnArrows:
+def drawn_arrows(work: DiagramWork) -> DrawnArrows:
     """Return which arrows are drawn how. A task without a time counts as 0 in the longest path."""
     knot = {at: n for n, members in enumerate(knots(work.predecessors)) for at in members}
     arrows = [(before, at) for at, row in enumerate(work.predecessors) for before in row]
@@ -84,7 +84,7 @@ def drawn_arrows(work: DiagramWork, *, with_longest_path: bool = True) -> DrawnA
     )
     redundant = set(redundant_arrows(sound))
     path: tuple[int, ...] = ()
-    if with_longest_path and not circle:
+    if not circle:
         path = longest_path([time or 0 for time in work.times], sound)
     return DrawnArrows(
         plain=tuple(a for a in arrows if a not in redundant and a not in on_circle),

@@ -35,7 +35,6 @@ def precedence_diagram(
     names: Mapping[str, str] | Sequence[str],
     *,
     stations: Sequence[Station] | None = None,
-    longest_path: bool = True,
     unit: TimeUnit = TimeUnit.SECOND,
     title: str = "",
     room: Room | None = None,
@@ -51,7 +50,7 @@ def precedence_diagram(
     The times of published instances have no unit. `title` is the heading of the legend. `room`:
     where it is read on a screen, up to 60 tasks moved up and down only; None: on a page.
     """
-    arrows = drawn_arrows(work, with_longest_path=longest_path)
+    arrows = drawn_arrows(work)
     station = parts.station_of_task(stations)
     if isinstance(names, Mapping):
         names = [names.get(number, "") for number in work.numbers]

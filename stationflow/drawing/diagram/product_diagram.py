@@ -12,7 +12,7 @@ from stationflow.drawing.diagram.diagram_work import (
     drawn_arrows,
 )
 from stationflow.drawing.palette import ARROW, INK, OVER, PAPER
-from stationflow.model import BalanceResult, Line, Product
+from stationflow.model import Line, Product
 from stationflow.model.schema.cells import one_line
 from stationflow.network.line_tree import line_tree
 
@@ -22,36 +22,29 @@ if TYPE_CHECKING:
 ACROSS_UP_TO = 24  # up to so many tasks on the longest line the lines run from left to right
 
 
-def product_diagram(
-    product: Product, results: Sequence[BalanceResult] = (), *, longest_path: bool = True
-) -> str:
+def product_diagram(product: Product) -> str:
     """Return the precedence diagram of all lines of a product as Graphviz source.
 
     Each line is a frame with its tasks. A feeder's arrow leads from its frame
     to the join, the task that consumes its unit, and names the quantity.
 
-    The product is drawn whatever is wrong with it; tasks of balanced lines get a colour and
-    the station's number.
+    The product is drawn whatever is wrong with it.
     """
     form = parts.node_form(len(product.tasks))
-    by_line = {result.line: result for result in results}
     lines = list({line.name: line for line in product.lines}.values())
     drawn = []
     for line in lines:
         work = draft_work(product, line.name)
-        result = by_line.get(line.name)
-        stations = parts.station_of_task(result.stations if result else None)
         names = [task.name for task in product.tasks_of(line.name)]
-        nodes = parts.task_nodes(work, names, stations, form, product.time_unit)
-        drawn.append((line, work, nodes, drawn_arrows(work, with_longest_path=longest_path)))
+        nodes = parts.task_nodes(work, names, {}, form, product.time_unit)
+        drawn.append((line, work, nodes, drawn_arrows(work)))
     most = max((len(work.numbers) for _, work, _, _ in drawn), default=0)
     graph = parts.new_graph("product", "LR" if most <= ACROSS_UP_TO else "TB", form)
-    coloured = "S1, S2 ...: station of its line; tasks of one station have one colour."
     feeders = "Double arrow from a frame: a feeder's unit goes to the join."
     rows = parts.legend_rows(
         [arrows for _, _, _, arrows in drawn],
         "Thick outline and arrows: longest path by time of each line.",
-        coloured if any(node.station for _, _, nodes, _ in drawn for node in nodes) else "",
+        "",
         feeders if any(not line.is_main for line in lines) else "",
     )
     graph.attr(compound="true", label=parts.label_of(rows, "\\l"))

@@ -1,7 +1,7 @@
 """The whole line and its simulation as JSON documents."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict
 from fractions import Fraction
 from typing import Any
 
@@ -11,7 +11,7 @@ from stationflow.line.throughput.product_throughput import Throughput
 from stationflow.line.whole_line import WholeLine
 from stationflow.model import Finding
 
-SAID_ONCE = ("numbers", "findings", "result")
+SAID_ONCE = ("numbers", "findings")
 """What stands at the end of the document for all records together."""
 
 
@@ -40,7 +40,7 @@ def line_document(
         "drops": _record(quality.drops) if quality.drops else None,
         "faults": _records(quality.pareto.rows),
         "losses": _records(throughput.losses),
-        "parallel_lines": [_record(replace(option, result=None)) for option in parallel],
+        "parallel_lines": _records(parallel),
         "worth": [{**_record(value), "where": value.where} for value in throughput.values],
         "numbers": [asdict(number) for number in (*whole.numbers, *throughput.numbers)],
         "findings": [asdict(finding) for finding in findings],

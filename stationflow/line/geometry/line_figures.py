@@ -138,7 +138,7 @@ def all_line_figures(
         places[name] = line_places(facts.line, result, facts.operating_takt, stays.get(name))
     leads = feeder_leads(tree, plans, places)
     return tuple(
-        _figures(line, places.get(name), leads.get(name), plans, paces, product)
+        _figures(line, places.get(name), leads.get(name), plans, paces)
         for name, line in tree.lines.items()
     )
 
@@ -149,7 +149,6 @@ def _figures(
     lead: FeederLead | None,
     plans: ProductPlan,
     paces: Mapping[str, LineFacts],
-    product: Product,
 ) -> LineFigures:
     plan, ahead = plans.of(line.name), lead.lead if lead else None
     told = LineFigures(line=line.name, joins=lead.joins if lead else ())

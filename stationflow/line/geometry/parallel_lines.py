@@ -12,6 +12,7 @@ from stationflow.pace.formula import Formula, Value, Written, computed_time, pla
 from stationflow.pace.takt import pace_facts
 from stationflow.pace.working_time import exact_time_per_week
 
+MOST = 3
 QUICK = BalanceSettings(method="ranked-positional-weight")
 SOURCE = "definition"
 STATIONS = Formula(name="stations", right="lines x stations of one", source=SOURCE)
@@ -52,7 +53,6 @@ class ParallelOption:
 
     lines: int
     operating_takt_s: float | None = None  # of one line
-    result: BalanceResult | None = None  # the plan of one line; None: there is no pace
     stations: int | None = None  # of all lines; None: no plan was found
     least_stations: int | None = None  # proven: no plans have fewer, all lines together
     operators: int | None = None
@@ -91,10 +91,8 @@ def _told(value: float | None, places: int = 0, unit: str = "") -> str:
     return "-" if value is None else f"{figure(value, places)} {unit}".strip()
 
 
-def parallel_lines(
-    product: Product, most: int = 3, settings: BalanceSettings = QUICK
-) -> tuple[ParallelOption, ...]:
-    """Return one fast main line beside two, three ... slower ones for the same demand.
+def parallel_lines(product: Product) -> tuple[ParallelOption, ...]:
+    """Return one fast main line beside two and three slower ones for the same demand.
 
     Each number of lines is balanced anew at its own pace. A slower line has longer stations with
     fewer people walking and larger tasks allowed; of n lines (n - 1) / n of the output is left
@@ -102,10 +100,10 @@ def parallel_lines(
     """
     if product.main_line is None:
         return ()
-    return tuple(_option(product, number, settings) for number in range(1, most + 1))
+    return tuple(_option(product, number) for number in range(1, MOST + 1))
 
 
-def _option(product: Product, number: int, settings: BalanceSettings) -> ParallelOption:
+def _option(product: Product, number: int) -> ParallelOption:
     main = product.main_line
     assert main is not None
     lines = tuple(replace(line, copies=number) if line is main else line for line in product.lines)
@@ -116,11 +114,10 @@ def _option(product: Product, number: int, settings: BalanceSettings) -> Paralle
     )
     if facts is None or facts.station_time <= 0:
         return option
-    result = balance_product(changed, main.name, settings)
+    result = balance_product(changed, main.name, QUICK)
     option = replace(
         option,
         operating_takt_s=float(facts.operating_takt),
-        result=result,
         findings=(*findings, *result.findings),
     )
     if not result.has_plan:
@@ -132,7 +129,7 @@ def _option(product: Product, number: int, settings: BalanceSettings) -> Paralle
     return replace(
         option,
         stations=int(of["stations"] or 0),
-        least_stations=number * int(result.proof.lower_bound) if not settings.stations else None,
+        least_stations=number * int(result.proof.lower_bound),
         operators=int(of["operators"] or 0),
         balance_efficiency=of["balance-efficiency"],
         length_m=of.get("length"),

@@ -52,7 +52,6 @@ class JointBalance:
     made_from: Product  # as it is entered
     tried: int = 0  # complete choices of lines that were looked at
     findings: tuple[Finding, ...] = ()  # of all lines together
-    runtime_s: float = 0.0
 
     @property
     def has_plans(self) -> bool:
@@ -79,7 +78,6 @@ def joint_balance(
 
     Raises ValueError if the settings ask for another goal than the fewest stations at the pace.
     """
-    started = monotonic()
     settings = settings or BalanceSettings()
     if settings.goal != Goal.FEWEST_STATIONS or settings.limit is not None:
         raise ValueError("the lines are balanced together at their own pace only")
@@ -90,13 +88,13 @@ def joint_balance(
     if refused := _refused(product, names, settings):
         return refused
     seconds = METHODS[settings.method].seconds if settings.seconds is None else settings.seconds
-    deadline = None if seconds is None else started + seconds
+    deadline = None if seconds is None else monotonic() + seconds
     known = ownership(product)
     progress.on_start(METHODS[settings.method].name, len(product.tasks))
     answers = LineAnswers(product, settings, progress, deadline)
     found = JointSearch(known, names, answers, progress).run()
     if found.product is None:
-        return _without_plans(product, names, known.findings, found, started)
+        return _without_plans(product, names, known.findings, found)
     if broken := check_joint(product, found.product, found.results):
         said = " ".join(f"{finding.where}: {finding.message}" for finding in broken)
         raise RuntimeError(f"the joint balance gave plans that fail: {said}")
@@ -118,7 +116,6 @@ def joint_balance(
         made_from=product,
         tried=found.tried,
         findings=known.findings,
-        runtime_s=monotonic() - started,
     )
 
 
@@ -143,7 +140,6 @@ def _without_plans(
     names: tuple[str, ...],
     findings: tuple[Finding, ...],
     found: Found,
-    started: float,
 ) -> JointBalance:
     """Return the lines as they are, with what each says of why it has no plan."""
     ending = Ending.IMPOSSIBLE if found.least >= NONE else Ending.NOTHING_FOUND
@@ -157,5 +153,4 @@ def _without_plans(
         lower_bound=0 if found.least >= NONE else found.least,
         tried=found.tried,
         findings=(*said, *findings),
-        runtime_s=monotonic() - started,
     )

@@ -7,7 +7,6 @@ from stationflow.line.quality.sampling import (
     SOURCE,
     SamplingPlan,
     acceptance_share,
-    code_letter,
     outgoing_limit,
     sampling_plan,
 )
@@ -86,8 +85,7 @@ def _numbers(
     worst: float,
     at: float,
 ) -> tuple[Explained, ...]:
-    letter = code_letter(figures.lot, level)
-    led = "" if plan.letter == letter else f", an arrow leads to {plan.letter}"
+    led = "" if plan.letter == plan.asked_letter else f", an arrow leads to {plan.letter}"
     whole = "; the sample is the whole lot" if plan.is_whole_lot else ""
     accepted = acceptance_share(plan, limit / 100)
     return (
@@ -96,7 +94,8 @@ def _numbers(
             value=plan.size,
             unit="units",
             formula="sample size = that of the code letter of the lot and the inspection level",
-            worked=f"lot {figures.lot}, level {level}: {letter}{led}: {plan.size} units{whole}",
+            worked=f"lot {figures.lot}, level {level}: {plan.asked_letter}{led}: {plan.size} "
+            f"units{whole}",
             source=SOURCE,
             other="The size says little of the lot: 10 % of each lot is no plan of the standard.",
             key="size",

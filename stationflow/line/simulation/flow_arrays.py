@@ -26,13 +26,6 @@ from stationflow.line.simulation.flow_model import (
     StopKind,
 )
 
-LAWS = {
-    Law.EXPONENTIAL: EXPONENTIAL,
-    Law.UNIFORM: UNIFORM,
-    Law.NORMAL: NORMAL,
-    Law.GAMMA: GAMMA,
-    Law.LOGNORMAL: LOGNORMAL,
-}
 ENDLESS = 1 << 60
 
 

@@ -35,7 +35,7 @@ def taking(job: ImportJob, draft: Draft | None) -> None:
         unit = product.time_unit if checksum else TimeUnit.SECOND
         looked_at = job.preview(product, checksum)
         with action:
-            pressed = _button(job, looked_at)
+            pressed = _button(looked_at)
         _today(job, looked_at)
     if pressed:
         _bring_in(job, draft, looked_at)
@@ -85,7 +85,7 @@ def _where(job: ImportJob, draft: Draft | None) -> None:
             )
 
 
-def _button(job: ImportJob, looked_at: Preview) -> bool:
+def _button(looked_at: Preview) -> bool:
     """Show the one button; return whether it was pressed."""
     open_ones = len(looked_at.imported.unanswered)
     is_known = looked_at.merge.product == looked_at.base

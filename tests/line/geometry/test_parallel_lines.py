@@ -62,7 +62,7 @@ def test_a_task_that_is_too_long_for_the_fast_line_leaves_the_slow_ones():
 
 def test_without_a_demand_there_is_no_plan():
     product = replace(PRODUCT, demand=replace(LAMP.demand, quantity=None))
-    assert [option.result for option in options(product)] == [None] * 3
+    assert [option.operating_takt_s for option in options(product)] == [None] * 3
 
 
 def test_every_text_gives_its_number():

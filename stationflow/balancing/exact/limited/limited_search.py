@@ -9,7 +9,7 @@ from stationflow.balancing.exact.limited.limited_hunt import Question, Seen
 from stationflow.balancing.exact.limited.restrictions import in_use, joined
 from stationflow.balancing.limits.contraction import Contraction
 from stationflow.balancing.limits.station_filling import keeps_all
-from stationflow.balancing.methods.method import Answer, least_limit
+from stationflow.balancing.methods.method import Answer
 from stationflow.balancing.methods.priority import AGAIN, list_first_fit, smallest_limit
 from stationflow.balancing.methods.rules import by_column, by_positional_weight, by_time
 from stationflow.model import Stopped
@@ -159,7 +159,7 @@ class ShortestLimit:
             self.effort.count(asked)
             if asked.plan:
                 self.best = in_use(self.problem, asked.plan)
-                self.upper = least_limit(self.problem, asked.plan)
+                self.upper = self.problem.cycle_of(asked.plan)
             elif asked.is_closed:
                 self.lower = middle + 1
             low = max(low, self.lower) if asked.plan else middle + 1
@@ -219,7 +219,7 @@ def short_cycle(
     order = by_positional_weight(line.problem)
     found = smallest_limit(line.problem, order, most, low, upper - 1, watch, RULE_STEPS).stations
     if found and keeps_all(line.problem, found):
-        search.best, search.upper = found, least_limit(line.problem, found)
+        search.best, search.upper = found, line.problem.cycle_of(found)
     told = [upper, low]
 
     def tell() -> None:

@@ -207,18 +207,20 @@ class TimeColumn:
             groups.setdefault(place if own else -1, []).append(row)
         units: dict[int, str] = {}
         for place, rows in sorted(groups.items()):
-            said = self._unit(rows) if place < 0 else self._unit_below(rows, *self.starts[place])
+            said = (
+                self._unit(rows) if place < 0 else self._unit_below(rows, *self.starts[place][:2])
+            )
             units |= dict.fromkeys(rows, said)
-        return units | self._row_units(units)
+        return units | self._row_units()
 
-    def _unit_below(self, rows: list[int], start: int, text: str, unit: TimeUnit | None) -> str:
+    def _unit_below(self, rows: list[int], start: int, text: str) -> str:
         """Ask for the unit below headings that stand again with another one."""
         before = self.unit.label if self.unit else "no unit"
         evidence = f"{self.sheet.address(start, self.column.position)} says {text[:60]!r}, the "
         evidence += f"headings above say {before}."
         return self._ask(f"{UNIT}:{start}", rows, evidence, repr(text[:60]))
 
-    def _row_units(self, units: dict[int, str]) -> dict[int, str]:
+    def _row_units(self) -> dict[int, str]:
         """Return the unit of each row where a column beside the times names it, when that is so."""
         other, named = self._unit_column
         if other is None or all(self.unit == unit for unit in named.values()):
