@@ -55,8 +55,8 @@ _STYLE = """
 .frame:active {cursor: grabbing}
 .frame:focus-visible {outline: 2px solid #0b6f93}
 .paper {position: absolute; top: 0; left: 0; transform-origin: 0 0}
-.tools {position: absolute; left: 8px; right: 8px; top: 6px; display: flex; gap: 4px;
-        pointer-events: none}
+.tools {position: absolute; left: 0; right: 0; top: 0; padding: 6px 8px; display: flex; gap: 4px;
+        background: inherit; pointer-events: none}
 .tools > * {pointer-events: auto}
 .tools input {width: 12rem; min-width: 0; height: 32px; box-sizing: border-box; padding: 0 8px;
         border: 1px solid #9fb0b8; border-radius: 4px; font: 14px sans-serif; color: #17252d;
