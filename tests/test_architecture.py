@@ -76,6 +76,14 @@ def test_no_two_modules_share_a_name():
     assert [name for name, count in names.items() if count > 1 and name != "__init__"] == []
 
 
+def test_no_folder_holds_more_modules_than_can_be_looked_over():
+    # 24: more hold several subjects, and who looks for one reads the names of all.
+    folders = Counter(
+        Path(path).parent.as_posix() for path in MODULES if not path.endswith("__init__.py")
+    )
+    assert {folder: count for folder, count in folders.items() if count > 24} == {}
+
+
 @pytest.mark.parametrize("path", [path for path in MODULES if path.startswith("ui/")])
 def test_only_the_session_draws_a_page_anew(path: str):
     # Elsewhere it would bring back an engineer who has chosen another page meanwhile.

@@ -16,7 +16,7 @@ from stationflow.balancing.balance import balance
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
-from stationflow.cards.selfcheck import check_cards
+from stationflow.cards.contents.selfcheck import check_cards
 from stationflow.files.product.product_folder import (
     ProductFile,
     read_product_folder,

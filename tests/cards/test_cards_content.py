@@ -10,7 +10,7 @@ from small_products import BOARD_LAMP
 
 from stationflow.cards import check_cards, station_cards
 from stationflow.cards.code import card_code
-from stationflow.cards.gathering import protection_symbol
+from stationflow.cards.contents.gathering import protection_symbol
 from stationflow.cards.printing import HERE
 from stationflow.cards.said import tags
 from stationflow.model import (

@@ -1,7 +1,7 @@
 """The times on a card are those that were balanced."""
 
 from stationflow.balancing.work import line_work
-from stationflow.cards.content import balanced_time_ms
+from stationflow.cards.contents.content import balanced_time_ms
 from stationflow.model import Model, ModelTime, Product, Task
 
 

@@ -6,7 +6,7 @@ import pytest
 from sample_station import TASKS, fan, long_task
 
 from stationflow.cards import check_cards
-from stationflow.cards.style_checks import style_notes
+from stationflow.cards.contents.style_checks import style_notes
 from stationflow.model import Check, Severity, Step, Task, ToolUse
 
 

@@ -6,7 +6,7 @@ from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.actions.opening.whole_plan import gathered_plan
 from stationflow.balancing.task_check import check_tasks
-from stationflow.cards.selfcheck import check_cards, check_stored_pictures
+from stationflow.cards.contents.selfcheck import check_cards, check_stored_pictures
 from stationflow.line.entered_checks import check_flow
 from stationflow.line.whole_line import whole_line
 from stationflow.model import Finding, Product, by_severity

@@ -28,7 +28,7 @@ from stationflow.balancing.explained.order_explained import (
 from stationflow.balancing.explained.plan_explained import plan_numbers, station_numbers
 from stationflow.balancing.time_words import TimeWords, time_words
 from stationflow.balancing.work import LineWork, TimesThere, line_work, times_there
-from stationflow.cards.card_explained import card_numbers
+from stationflow.cards.contents.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, Task, error, note
 from stationflow.model.explanation import key_word
 from stationflow.pace.reach import ways_to_reach

@@ -7,7 +7,7 @@ from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import plan_state
 from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.time_words import count
-from stationflow.cards.selfcheck import check_cards
+from stationflow.cards.contents.selfcheck import check_cards
 from stationflow.line.entered_checks import check_flow
 from stationflow.model import Finding, Line, Product, Severity
 from stationflow.network.joins import check_lines

@@ -43,7 +43,7 @@ LOOKS: dict[str, dict[str, Any]] = {
 @cache
 def palette() -> dict[str, str]:
     """Return the colours of the cards by name."""
-    path = Path(__file__).parent / "template" / "palette.json"
+    path = Path(__file__).parents[1] / "template" / "palette.json"
     colours: dict[str, str] = json.loads(path.read_text("utf-8"))
     return colours
 

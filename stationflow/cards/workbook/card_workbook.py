@@ -5,13 +5,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from stationflow.cards.card import Card
-from stationflow.cards.card_sheet import EM_OF_LETTER, LINE, CardSheet
-from stationflow.cards.card_workbook_styles import PAPER_CODES, Styles, as_number
-from stationflow.cards.cell_text import line_count
 from stationflow.cards.code import kind_and_version
 from stationflow.cards.paper import Paper
 from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.said import mark_of_all
+from stationflow.cards.workbook.card_sheet import EM_OF_LETTER, LINE, CardSheet
+from stationflow.cards.workbook.card_workbook_styles import PAPER_CODES, Styles, as_number
+from stationflow.cards.workbook.cell_text import line_count
 from stationflow.errors import CardError
 
 OPTIONS = {

@@ -20,11 +20,16 @@ from stationflow.cards.card import (
     TimeBar,
 )
 from stationflow.cards.code import card_code, kind_and_version
-from stationflow.cards.gathering import card_cautions, card_parts, card_protection, card_tools
-from stationflow.cards.limit_words import limit_words
-from stationflow.cards.selfcheck import has_step_times
+from stationflow.cards.contents.gathering import (
+    card_cautions,
+    card_parts,
+    card_protection,
+    card_tools,
+)
+from stationflow.cards.contents.limit_words import limit_words
+from stationflow.cards.contents.selfcheck import has_step_times
+from stationflow.cards.contents.times import PrintedUnit, printed_unit, shared_out
 from stationflow.cards.settable import settable_card
-from stationflow.cards.times import PrintedUnit, printed_unit, shared_out
 from stationflow.cards.words import Language, is_right_to_left, language_of, number_words, say
 from stationflow.model import (
     DEFER,

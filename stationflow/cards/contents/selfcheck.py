@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stationflow.cards.card import Card
+from stationflow.cards.contents.style_checks import style_notes
 from stationflow.cards.fonts import FOLDER, missing_characters
 from stationflow.cards.picture_files import readable_picture
-from stationflow.cards.style_checks import style_notes
 from stationflow.model import Finding, Product, Task, error, warning
 from stationflow.model.references import Thing, unknown_names
 from stationflow.units import show_time

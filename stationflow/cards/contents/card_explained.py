@@ -3,7 +3,7 @@
 from decimal import Decimal
 
 from stationflow.balancing.work import line_work, times_there
-from stationflow.cards.times import printed_unit
+from stationflow.cards.contents.times import printed_unit
 from stationflow.model import BalanceResult, Explained, Product, cross_checked
 from stationflow.units import rounded_to_sum
 

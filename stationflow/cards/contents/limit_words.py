@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from stationflow.cards.times import PrintedUnit
+from stationflow.cards.contents.times import PrintedUnit
 from stationflow.cards.words import say
 from stationflow.model import Line, Product, Task, TimeLag
 from stationflow.people.lifts_of_line import task_lift

@@ -7,8 +7,8 @@ from typing import Any
 
 from stationflow.cards import said
 from stationflow.cards.card import Card, CardCheck, CardPicture, CardTask
-from stationflow.cards.card_workbook_styles import Styles, as_number
-from stationflow.cards.cell_text import in_pieces, line_count
+from stationflow.cards.workbook.card_workbook_styles import Styles, as_number
+from stationflow.cards.workbook.cell_text import in_pieces, line_count
 
 SHARES = (0.06, 0.26, 0.2, 0.2, 0.09, 0.19)
 """Shares of the width: number, step, key point, reason, time, picture."""
