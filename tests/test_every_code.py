@@ -37,8 +37,8 @@ from stationflow.line.simulation.flow_model import (
     FlowStation,
     gate_of_test,
 )
-from stationflow.line.simulation.flow_runs import simulate_flow
 from stationflow.line.simulation.from_plan import planned_flow
+from stationflow.line.simulation.replications import simulate_flow
 from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.line.whole_line import whole_line
 from stationflow.model import (

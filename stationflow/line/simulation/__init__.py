@@ -1,5 +1,5 @@
 """The line in motion: unit by unit, with stops, scatter, test and repair, soak and shortages.
 
 `flow_model.py` says what moves where and knows no product; `flow_kernel.py` is the compiled loop
-over its events; `flow_runs.py` repeats runs and says how sure the answer is.
+over its events; `replications.py` repeats runs and says how sure the answer is.
 """

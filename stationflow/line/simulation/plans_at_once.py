@@ -19,7 +19,7 @@ from typing import Any
 from stationflow.errors import ClusterError
 from stationflow.line.simulation.flow_compiled import prepare
 from stationflow.line.simulation.flow_model import FlowModel
-from stationflow.line.simulation.flow_runs import no_answer, simulate_flow
+from stationflow.line.simulation.replications import no_answer, simulate_flow
 from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import note
 

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from stationflow.line.simulation.flow_runs import Progress, no_answer, simulate_flow
 from stationflow.line.simulation.from_plan import planned_flow
 from stationflow.line.simulation.plans_at_once import simulate_at_once
+from stationflow.line.simulation.replications import Progress, no_answer, simulate_flow
 from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import Product, ProductPlan
 

@@ -3,7 +3,7 @@
 import pytest
 
 from stationflow.line.simulation.flow_model import Duration, FlowModel, Law, unpaced_line
-from stationflow.line.simulation.flow_runs import simulate_flow
+from stationflow.line.simulation.replications import simulate_flow
 from stationflow.line.simulation.simulated import SimulationSettings
 from tests.line.simulation.independent_lines import Log, joined_with_a_bench, passed_by_hand
 from tests.line.simulation.small_flows import (

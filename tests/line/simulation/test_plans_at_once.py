@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from stationflow.line.simulation.flow_model import Duration, FlowModel, Law, unpaced_line
-from stationflow.line.simulation.flow_runs import simulate_flow
 from stationflow.line.simulation.plans_at_once import simulate_at_once
+from stationflow.line.simulation.replications import simulate_flow
 from stationflow.line.simulation.simulated import SimulationSettings
 
 SETTINGS = SimulationSettings(hours=8, replications=3, trace=0)

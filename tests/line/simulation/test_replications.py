@@ -21,7 +21,7 @@ from stationflow.line.simulation.flow_model import (
     paced_line,
     unpaced_line,
 )
-from stationflow.line.simulation.flow_runs import simulate_flow
+from stationflow.line.simulation.replications import simulate_flow
 from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.line.simulation.student import more_per_h, student
 from stationflow.line.simulation.warm_up import settled_after
