@@ -1,6 +1,6 @@
 """From a goal to what is asked of a method, and to what is proven in the end."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from stationflow.balancing import bounds
@@ -16,7 +16,7 @@ from stationflow.balancing.methods.method import (
 )
 from stationflow.balancing.problem import BalanceProblem
 from stationflow.balancing.time_words import count
-from stationflow.model import BalanceSettings, Ending, Goal
+from stationflow.model import BalanceResult, BalanceSettings, Ending, Goal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,3 +196,15 @@ def _ending(stations: Stations, value: int, bound: int) -> Ending:
     if not stations:
         return Ending.NOTHING_FOUND
     return Ending.OPTIMAL if value <= bound else Ending.FOUND
+
+
+def best_for_goal(results: Iterable[BalanceResult]) -> BalanceResult | None:
+    """Return the best plan of answers to one goal, the first of equals; None: none has a plan."""
+
+    def worth(result: BalanceResult) -> tuple[float, float]:
+        stations, cycle = float(len(result.stations)), result.cycle_time
+        if result.goal == Goal.BEST_EFFICIENCY:
+            return stations * cycle, stations
+        return (cycle, stations) if result.goal == Goal.SHORTEST_CYCLE else (stations, cycle)
+
+    return min((each for each in results if each.has_plan), key=worth, default=None)

@@ -4,15 +4,14 @@ from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
 from stationflow.model import (
-    BalanceResult,
     Finding,
-    Line,
     Product,
     ProductPlan,
     note,
     warning,
 )
 from stationflow.network.line_tree import line_tree
+from stationflow.pace.capacity import with_repositioning
 from stationflow.pace.figures import figure
 from stationflow.pace.takt import pace_facts
 
@@ -65,7 +64,7 @@ def _one_pace(product: Product, plans: ProductPlan) -> Iterator[Finding]:
         plan = plans.of(name)
         if plan is None or not plan.result.has_plan:
             continue
-        cycle = _with_repositioning(facts.line, plan.result.cycle_time, plan.result)
+        cycle = with_repositioning(facts.line, plan.result.cycle_time, plan.result)
         if cycle > facts.operating_takt:
             message = (
                 f"Its slowest station needs {figure(cycle, 3)} s for a unit, repositioning "
@@ -76,7 +75,7 @@ def _one_pace(product: Product, plans: ProductPlan) -> Iterator[Finding]:
         if limit is not None and main is not None and main.name in paces:
             # What the plan was made for, as a start on the main line.
             share = paces[main.name].operating_takt / facts.operating_takt
-            asked[name] = _with_repositioning(facts.line, limit, plan.result) * share
+            asked[name] = with_repositioning(facts.line, limit, plan.result) * share
     if main is not None and main.name in asked:
         yield from _other_paces(asked, main.name)
 
@@ -90,12 +89,6 @@ def _other_paces(asked: Mapping[str, Fraction], main: str) -> Iterator[Finding]:
                 f"line {main} for one every {figure(asked[main], 3)} s."
             )
             yield warning("paces-differ", f"Line {name}", message)
-
-
-def _with_repositioning(line: Line, time: float, result: BalanceResult) -> Fraction:
-    """Return a time of one cycle at the stations, in the plan's unit, as one of the line in s."""
-    ticks = Fraction(str(time)) * result.ticks
-    return ticks / 1000 + Fraction(line.repositioning_ms, 1000)
 
 
 def _joins(product: Product, plans: ProductPlan) -> Iterator[Finding]:

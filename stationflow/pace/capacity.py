@@ -1,8 +1,9 @@
 """What a line delivers at a pace, and the workers it takes."""
 
 from dataclasses import replace
+from fractions import Fraction
 
-from stationflow.model import Calendar, Demand, Explained
+from stationflow.model import BalanceResult, Calendar, Demand, Explained, Line, Plan
 from stationflow.model.explanation import SAME
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Formula, Written, entered_time, plain, rounded_time
@@ -64,6 +65,19 @@ def explain_workers(
         check=f"{'Agrees' if holds else 'Differs'}: {workers} at work have {figure(room, 3)} s in "
         f"a cycle, one less {figure(less, 3)} s; the work is {figure(work_content_s, 3)} s.",
     )
+
+
+def with_repositioning(line: Line, time: float, result: BalanceResult) -> Fraction:
+    """Return a time of one cycle at the stations, in the plan's unit, as one of the line in s."""
+    ticks = Fraction(str(time)) * result.ticks
+    return ticks / 1000 + Fraction(line.repositioning_ms, 1000)
+
+
+def cycle_of_plan_s(plan: Plan | None, line: Line) -> float | None:
+    """Return the cycle of a plan's slowest station with repositioning, in s; None: it has none."""
+    if plan is None or not plan.result.has_plan:
+        return None
+    return float(with_repositioning(line, plan.result.cycle_time, plan.result)) or None
 
 
 def explain_good_units(

@@ -8,7 +8,7 @@ from textbook_lines import JACKSON, SPREADER, TWELVE, WAGON, tasks_of
 from stationflow.balancing import balance as balance_module
 from stationflow.balancing.balance import balance, balance_line
 from stationflow.balancing.balance_check import check_settings
-from stationflow.balancing.goals import reach_goal
+from stationflow.balancing.goals import best_for_goal, reach_goal
 from stationflow.balancing.methods import METHODS, comsoal
 from stationflow.balancing.methods import method as method_module
 from stationflow.balancing.methods.comsoal_kernel import plain_kernel
@@ -18,7 +18,18 @@ from stationflow.balancing.methods.rules import by_positional_weight
 from stationflow.balancing.problem import balance_problem
 from stationflow.balancing.progress import Progress
 from stationflow.balancing.work import LineWork
-from stationflow.model import BalanceSettings, Direction, Ending, Goal, Product, Stopped, Task
+from stationflow.model import (
+    Assignment,
+    BalanceResult,
+    BalanceSettings,
+    Direction,
+    Ending,
+    Goal,
+    Product,
+    Station,
+    Stopped,
+    Task,
+)
 
 ALL = sorted(METHODS)
 ONE = LineWork(line="main", numbers=("10",), times=(5_000,), predecessors=((),))
@@ -350,3 +361,25 @@ def test_a_thousand_tasks_in_a_row_are_balanced():
     # By hand: 3 tasks of 7 ms to a station of 21 ms.
     result = balance(chain, BalanceSettings(method="ranked-positional-weight", limit=0.021))
     assert len(result.stations) == 334
+
+
+def a_plan(asked: BalanceSettings, *loads: int) -> BalanceResult:
+    stations = tuple(Station(number=n, work_ticks=load) for n, load in enumerate(loads, 1))
+    made = Assignment(stations=stations) if stations else None
+    return BalanceResult(line="main", asked=asked, assignment=made, ticks=1)
+
+
+@pytest.mark.parametrize(
+    ("asked", "best"),
+    [
+        (BalanceSettings(limit=60), 1),  # 2 stations, and 55 is shorter than 60
+        (BalanceSettings(stations=4), 2),  # 30
+        (BalanceSettings(stations=4, stations_from=2), 1),  # 2 x 55 = 110 < 4 x 30 = 120 = 2 x 60
+    ],
+    ids=lambda value: value.goal if isinstance(value, BalanceSettings) else "",
+)
+def test_of_several_plans_the_best_is_that_for_the_goal(asked: BalanceSettings, best: int):
+    loads = [(60, 50), (55, 55), (30, 30, 25, 25), ()]
+    results = [a_plan(asked, *each) for each in loads]
+    assert best_for_goal(results) is results[best]
+    assert best_for_goal(results[3:]) is None

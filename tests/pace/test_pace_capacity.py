@@ -4,8 +4,21 @@ from dataclasses import replace
 
 import pytest
 
-from stationflow.model import Calendar, Demand, Line, Period, Product, ReachOptions, Shift
-from stationflow.pace.capacity import explain_good_units, explain_workers
+from stationflow.model import (
+    Assignment,
+    BalanceResult,
+    BalanceSettings,
+    Calendar,
+    Demand,
+    Line,
+    Period,
+    Plan,
+    Product,
+    ReachOptions,
+    Shift,
+    Station,
+)
+from stationflow.pace.capacity import cycle_of_plan_s, explain_good_units, explain_workers
 from stationflow.pace.reach import Means, Way, ways_to_reach
 from stationflow.pace.takt import operating_takt_s, takt_time_s
 
@@ -173,3 +186,14 @@ def test_every_way_opens_its_number():
 def test_a_cycle_time_of_nothing_is_a_mistake_of_the_caller():
     with pytest.raises(ValueError, match="cycle_time_s"):
         ways_to_reach(PRODUCT, 0)
+
+
+def test_the_cycle_of_a_plan_is_its_slowest_station_and_repositioning():
+    slow, quick = (Station(number=n, work_ticks=ticks) for n, ticks in ((1, 52_100), (2, 40_000)))
+    result = BalanceResult(
+        line="main", asked=BalanceSettings(), assignment=Assignment(stations=(slow, quick))
+    )
+    plan, line = Plan(product="P", result=result), Line(repositioning_ms=6_200)
+    assert cycle_of_plan_s(plan, line) == 58.3  # 52.1 + 6.2
+    none = replace(plan, result=replace(result, assignment=None))
+    assert (cycle_of_plan_s(none, line), cycle_of_plan_s(None, line)) == (None, None)

@@ -10,7 +10,6 @@ from pathlib import Path
 
 from stationflow.actions.opening.chosen_plan import choose_plan
 from stationflow.actions.opening.opened import Opened
-from stationflow.actions.showing.pacing import cycle_of_plan_s
 from stationflow.balancing.explained.bound_reasons import why_not_less
 from stationflow.balancing.explained.bounds_explained import (
     bound_numbers,
@@ -31,6 +30,7 @@ from stationflow.balancing.work import LineWork, TimesThere, line_work, times_th
 from stationflow.cards.contents.card_explained import card_numbers
 from stationflow.model import Explained, Finding, Plan, Product, Task, error, note
 from stationflow.model.explanation import key_word
+from stationflow.pace.capacity import cycle_of_plan_s
 from stationflow.pace.reach import ways_to_reach
 from stationflow.pace.takt import NO_PACE, line_pace
 from stationflow.people.lifts_of_line import TaskLift, plan_cycle_s, station_lifting, task_lift

@@ -24,9 +24,6 @@ from stationflow.line.throughput.product_throughput import Throughput, throughpu
 from stationflow.line.whole_line import WholeLine, whole_line
 from stationflow.model import Finding, Product, by_severity
 from stationflow.pace.figures import figure
-from stationflow.pace.takt import line_pace
-
-ENOUGH = 1e-6  # of the units wanted: so many too few are the noise of numbers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,25 +40,6 @@ class LineView:
         # That a line has no plan is said already.
         more = (f for f in self.whole.findings if f.code != "no-plan")
         return by_severity(dict.fromkeys((*self.gathered.findings, *more)))
-
-    @property
-    def wanted_per_h(self) -> float | None:
-        """Good units an hour that the demand asks for; None: there is no pace."""
-        main = self.gathered.product.main_line
-        takt = line_pace(self.gathered.product, main.name).takt_time_s if main else None
-        return 3600 * main.copies / takt if main and takt else None
-
-    @property
-    def answer(self) -> str:
-        """Whether the whole line holds the pace by formula, in words; empty: it cannot be told."""
-        made, wanted = self.throughput.output_per_h, self.wanted_per_h
-        if made is None or wanted is None:
-            return ""
-        said = f"By formula {figure(made, 1)} good units an hour; {figure(wanted, 1)} are wanted: "
-        short = wanted - made
-        said += "enough." if short <= ENOUGH * wanted else f"{figure(short, 1)} too few."
-        limiter = self.throughput.limiter
-        return f"{said} Most likely {limiter} limits the output." if limiter else said
 
     @property
     def notes(self) -> Notes:
@@ -188,5 +166,4 @@ def _reported(view: LineView, simulated: Simulated | None, said: str, drawn: str
         svg=drawn,
         positions=tuple((mark.code, mark.name, mark.words) for mark in positions(view)),
         said=said,
-        answer=view.answer,
     )

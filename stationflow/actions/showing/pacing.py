@@ -2,8 +2,9 @@
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState, plan_state
-from stationflow.model import Finding, Line, Plan, Product, by_severity
+from stationflow.model import Finding, Product, by_severity
 from stationflow.network.joins import check_lines
+from stationflow.pace.capacity import cycle_of_plan_s
 from stationflow.pace.takt import LinePace, check_pace, line_pace
 
 
@@ -28,11 +29,3 @@ def cycle_in_force_s(opened: Opened) -> float | None:
     """Return the cycle time the main line's plan in force can hold today, in seconds, or None."""
     state, main = state_in_force(opened), opened.product.main_line
     return cycle_of_plan_s(state.judged, main) if state and main else None
-
-
-def cycle_of_plan_s(plan: Plan | None, line: Line) -> float | None:
-    """Return the load of a plan's slowest station plus repositioning, in seconds, or None."""
-    if plan is None or not plan.result.has_plan:
-        return None
-    longest = plan.result.cycle_time
-    return (longest + line.repositioning_ms / 1000) or None

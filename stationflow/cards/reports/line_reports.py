@@ -30,7 +30,6 @@ class ReportedLine:
     svg: str  # the drawing without its list of positions
     positions: tuple[tuple[str, str, str], ...]  # number, what, about it
     said: str  # version and date
-    answer: str = ""  # whether the line makes what is wanted, by formula
     parallel: tuple[ParallelOption, ...] = ()  # one main line beside several
 
 
@@ -111,8 +110,8 @@ def _facts(reported: ReportedLine) -> tuple[tuple[str, str], ...]:
 
 def _in_short(reported: ReportedLine) -> Iterable[str]:
     """Yield whether the line makes what is wanted, how sure that is, and what helps most."""
-    if reported.answer:
-        yield reported.answer
+    if reported.throughput.answer:
+        yield reported.throughput.answer
     if reported.simulated:
         mean, limits = _estimate(reported.simulated.output_per_h)
         yield f"Simulated: {mean} good units an hour, 95 % limits {limits}."

@@ -13,10 +13,13 @@ from stationflow.line.throughput.stages import (
 )
 from stationflow.model import Explained, Product, ProductPlan
 from stationflow.pace.figures import figure
+from stationflow.pace.takt import line_pace
 
 NUDGE = 0.02
 """Each stage is made better by this share, to see which one holds the others."""
 HOUR_S = 3600.0
+ENOUGH = 1e-6
+"""Of the units wanted: so many too few are the noise of numbers."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +38,7 @@ class Throughput:
     line: str  # the main line
     ideal_per_h: float | None = None  # what the slowest stage gives without scatter and stops
     output_per_h: float | None = None  # good units; None: it cannot be told
+    wanted_per_h: float | None = None  # good units that the demand asks for; None: there is no pace
     losses: tuple[LostOutput, ...] = ()  # from the one to the other
     # line and number of the station that most likely limits the output; 0: no station, its pace
     limiter_line: str = ""
@@ -50,6 +54,17 @@ class Throughput:
         if not self.limiter_number:
             return f"the pace of line {self.limiter_line}"
         return f"station {self.limiter_number} of line {self.limiter_line}"
+
+    @property
+    def answer(self) -> str:
+        """Whether the lines hold the pace of the demand, in words; empty: it cannot be told."""
+        made, wanted = self.output_per_h, self.wanted_per_h
+        if made is None or wanted is None:
+            return ""
+        said = f"By formula {figure(made, 1)} good units an hour; {figure(wanted, 1)} are wanted: "
+        short = wanted - made
+        said += "enough." if short <= ENOUGH * wanted else f"{figure(short, 1)} too few."
+        return f"{said} Most likely {self.limiter} limits the output." if self.limiter else said
 
     @property
     def values_by_cost(self) -> tuple[BufferValue, ...]:
@@ -86,10 +101,12 @@ def throughput(product: Product, plan: ProductPlan) -> Throughput:
     )
     losses = tuple(LostOutput(name=n, per_h=lost, share=lost / ideal) for n, lost in taken)
     line, number = _limiter(lines, tree, base)
+    takt = line_pace(product, main.name).takt_time_s
     return Throughput(
         line=main.name,
         ideal_per_h=ideal,
         output_per_h=good,
+        wanted_per_h=per_h / takt if takt else None,
         losses=losses,
         limiter_line=line,
         limiter_number=number,

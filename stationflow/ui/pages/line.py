@@ -35,8 +35,8 @@ if not is_entering:
         )
         show.to_do_first(draft, "line")
     else:
-        if view.answer:
-            st.markdown(plain(view.answer))
+        if view.throughput.answer:
+            st.markdown(plain(view.throughput.answer))
         with st.container(horizontal=True, vertical_alignment="bottom"):
             undo.undo_buttons(draft)
             line_downloads.download(draft, view)

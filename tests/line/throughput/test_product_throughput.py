@@ -16,11 +16,13 @@ from stationflow.model import (
     BalanceSettings,
     Conveyor,
     Costs,
+    Demand,
     Equipment,
     Line,
     LinePlan,
     Machine,
     MachineKind,
+    Period,
     Product,
     ProductPlan,
     QualityKind,
@@ -72,6 +74,25 @@ def test_a_paced_line_that_neither_stops_nor_scatters_gives_its_pace():
     product = a_product([50, 40], Line())
     # limit 60 s: 3600 / 60 units an hour
     assert throughput(product, one_task_a_station(product, {"main": 60})).output_per_h == 60
+
+
+@pytest.mark.parametrize(
+    # 60 units an hour are made; in 40 h 2,400 are 60 an hour, 2,880 are 72.
+    ("quantity", "said"),
+    [(2400, "60 are wanted: enough."), (2880, "72 are wanted: 12 too few.")],
+)
+def test_whether_the_lines_make_what_is_wanted_is_said(quantity: float, said: str):
+    demand = replace(A_MINUTE, quantity=quantity, period=Period.WEEK)
+    product = a_product([50, 40], Line(), demand=demand)
+    answer = throughput(product, one_task_a_station(product, {"main": 60})).answer
+    limiter = "Most likely the pace of line main limits the output."
+    assert answer == f"By formula 60 good units an hour; {said} {limiter}"
+
+
+def test_without_a_demand_it_cannot_be_said_whether_enough_is_made():
+    product = a_product([50, 40], Line(), demand=Demand())
+    made = throughput(product, one_task_a_station(product, {"main": 60}))
+    assert (made.output_per_h, made.wanted_per_h, made.answer) == (60, None, "")
 
 
 def test_what_is_lost_to_repositioning_is_part_of_the_pace():
