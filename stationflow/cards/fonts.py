@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-FAMILY = "Noto Sans"
+from stationflow.drawing.text_size import FONT_FAMILY, font_file, font_folder
+
 FOLDER = "STATIONFLOW_FONTS"
 """Environment variable: a folder with further fonts, taken before those of the machine."""
 PREFERRED = ("Noto Sans CJK", "Noto Sans", "Source Han Sans", "Droid Sans Fallback", "DejaVu Sans")
@@ -25,13 +26,6 @@ class FontFile:
     family: str
     path: str
     index: int = 0
-
-
-def font_folder() -> Path:
-    """Return the folder of the font that comes with Stationflow."""
-    import fontpkg_noto_sans
-
-    return Path(fontpkg_noto_sans.ROOT)
 
 
 def extra_folder() -> str:
@@ -76,7 +70,7 @@ def families_of(characters: Iterable[str]) -> tuple[str, ...]:
     """Return the families that together have the characters, ours first."""
     others = sorted(c for c in set(characters) if ord(c) not in own_characters())
     found = (font_of(c) for c in others)
-    return tuple(dict.fromkeys([FAMILY, *(font.family for font in found if font)]))
+    return tuple(dict.fromkeys([FONT_FAMILY, *(font.family for font in found if font)]))
 
 
 def font_of(character: str) -> FontFile | None:
@@ -97,7 +91,7 @@ def _others(extra: str) -> tuple[FontFile, ...]:
     """Return the upright fonts of the families beside ours, in order of preference."""
     known: dict[str, list[Any]] = {}
     for font in _fonts(extra).fonts():
-        if font.path and font.style == "normal" and font.family != FAMILY:
+        if font.path and font.style == "normal" and font.family != FONT_FAMILY:
             known.setdefault(font.family, []).append(font)
 
     def upright(family: str) -> FontFile:
@@ -117,8 +111,7 @@ def _others(extra: str) -> tuple[FontFile, ...]:
 @functools.cache
 def own_characters() -> frozenset[int]:
     """Return the characters of the upright font that comes with Stationflow."""
-    upright = [p for p in sorted(font_folder().rglob("*.ttf")) if "Italic" not in p.name]
-    return _characters(upright[0], 0)
+    return _characters(font_file(), 0)
 
 
 @functools.cache

@@ -14,10 +14,15 @@ MEASURED_POINTS = 100
 
 
 def font_folder() -> Path:
-    """Return the folder of the bundled font."""
+    """Return the folder of the font that comes with Stationflow."""
     import fontpkg_noto_sans
 
     return Path(fontpkg_noto_sans.ROOT) / "files"
+
+
+def font_file() -> Path:
+    """Return the file of its upright style."""
+    return next(p for p in sorted(font_folder().glob("*.ttf")) if "Italic" not in p.name)
 
 
 @cache
@@ -25,8 +30,7 @@ def _font() -> "FreeTypeFont":
     """Return the bundled upright font at the size it is measured in."""
     from PIL import ImageFont
 
-    upright = next(p for p in sorted(font_folder().glob("*.ttf")) if "Italic" not in p.name)
-    return ImageFont.truetype(str(upright), MEASURED_POINTS)
+    return ImageFont.truetype(str(font_file()), MEASURED_POINTS)
 
 
 @cache

@@ -11,6 +11,7 @@ from stationflow.editing.renumbering import number_between, numbers_between
 from stationflow.editing.task_mentions import TaskChange, TaskChangeError, is_named, words_of
 from stationflow.model import Product, Task
 from stationflow.model.references import Thing, mentions, renamed, without
+from stationflow.model.schema.cells import capital
 
 
 def insert_task(product: Product, place: int, *, after: bool) -> TaskChange:
@@ -169,7 +170,7 @@ def _deleted_words(
         who = words_of(tuple(named)) if len(named) <= 6 else f"{len(named)} places"
         names = "names" if len(named) == 1 else "name"
         which = "it" if len(gone) == 1 else "one of them"
-        words.append(f"{who[0].upper()}{who[1:]} still {names} {which}: choose another task there.")
+        words.append(f"{capital(who)} still {names} {which}: choose another task there.")
     return " ".join(words)
 
 

@@ -19,7 +19,8 @@ from stationflow.model import (
     warning,
 )
 from stationflow.model.references import Thing, unknown_names
-from stationflow.model.schema.columns import Column, Kind, Table
+from stationflow.model.schema.cells import capital
+from stationflow.model.schema.columns import Kind, Table
 from stationflow.model.schema.tables import TABLE
 from stationflow.pace.figures import figure
 
@@ -98,20 +99,16 @@ def _numbers(table: Table, record: Any, where: str) -> Iterator[Finding]:
     """Name the numbers of a record that cannot be."""
     for column in table.columns:
         value: Any = getattr(record, column.field, None)
+        said = capital(column.in_words)
         if value == 0 and column.field in ABOVE_ZERO.get(table.name, ()):
-            message = f"{_said(column)} is 0; it is above 0 where it is entered."
+            message = f"{said} is 0; it is above 0 where it is entered."
             yield error("number-zero", where, message)
         elif value == 0 and column.field in COUNTED.get(table.name, ()):
-            message = f"{_said(column)}: 0. With none of them no unit gets through."
+            message = f"{said}: 0. With none of them no unit gets through."
             yield error("none-there", where, message)
         elif column.kind == Kind.SHARE and table.name in SHARES and not 0 <= (value or 0) <= 1:
-            message = f"{_said(column)} is {figure(value)}; a share lies between 0 and 1."
+            message = f"{said} is {figure(value)}; a share lies between 0 and 1."
             yield error("share-out-of-range", where, message)
-
-
-def _said(column: Column) -> str:
-    words = column.in_words
-    return words[:1].upper() + words[1:]
 
 
 def _quality(task: Task, step: QualityStep) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ from stationflow.model.finding import Finding, Severity
 from stationflow.model.line import FurtherJoin, Line, StationSetting
 from stationflow.model.machine import Machine
 from stationflow.model.product import Part, Product, TimeLag
+from stationflow.model.schema.cells import capital
 from stationflow.model.task import Step, Task
 
 
@@ -212,8 +213,7 @@ class Mention:
     @property
     def where(self) -> str:
         """The place as a finding names it: "Task 30, step 2"."""
-        said = ", ".join(self._said)
-        return said[:1].upper() + said[1:]
+        return capital(", ".join(self._said))
 
     @property
     def words(self) -> str:

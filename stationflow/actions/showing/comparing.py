@@ -14,6 +14,7 @@ from stationflow.balancing.compare.plans_compared import Comparison, compare
 from stationflow.balancing.given_stations import GIVEN
 from stationflow.balancing.time_words import count
 from stationflow.model import BalanceResult, BalanceSettings, Plan, Product, Proof, has_errors
+from stationflow.model.schema.cells import capital
 from stationflow.units import TimeUnit, show_seconds
 
 
@@ -32,7 +33,7 @@ def plan_labels(plans: Sequence[PlanState]) -> dict[int, str]:
 
 def _method_and_stations(result: BalanceResult) -> str:
     method = SAID["method"](result)
-    return f"{method[:1].upper()}{method[1:]}, {count(len(result.stations), 'station')}"
+    return f"{capital(method)}, {count(len(result.stations), 'station')}"
 
 
 def compare_stored(

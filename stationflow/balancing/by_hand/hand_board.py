@@ -18,6 +18,7 @@ from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
 from stationflow.model import HandAct, HandMove, HandStep
+from stationflow.model.schema.cells import capital
 from stationflow.units import exact
 
 BY_NUMBER = {Form.DISTANCES, Form.LAGS, Form.SETUPS}
@@ -208,7 +209,7 @@ class HandBoard:
         for task in (self.rules.place_of[number] for number in moved):
             for form in self.rules.forms.get(task, ()):
                 if form.refuses(task, station, placed):
-                    return f"{form.said[:1].upper()}{form.said[1:]}."
+                    return f"{capital(form.said)}."
             if len(self.rules.company[task]) > 1:
                 placed = _placed(placed.line, {**placed.station_of, task: station})
         return ""

@@ -11,6 +11,7 @@ from stationflow.line.throughput.buffer_values import BufferValue
 from stationflow.line.throughput.product_throughput import Throughput
 from stationflow.line.whole_line import WholeLine
 from stationflow.model import Explained, Finding, Product, Severity
+from stationflow.model.schema.cells import capital
 from stationflow.pace.figures import figure
 
 BEST = 5
@@ -138,7 +139,7 @@ def _asked(reported: ReportedLine) -> Iterable[str]:
         if key in told
     ]
     if words:
-        yield f"{words[0][0].upper()}{words[0][1:]}" + "".join(f", {w}" for w in words[1:]) + "."
+        yield f"{capital(', '.join(words))}."
 
 
 def _number(number: Explained) -> str:
@@ -217,7 +218,7 @@ def _worth_table(reported: ReportedLine, most: int | None) -> ReportTable:
     values = [value for value in reported.throughput.values if value.gain_per_h > 0][:most]
     rows = tuple(
         (
-            value.what[0].upper() + value.what[1:],
+            capital(value.what),
             value.where,
             figure(value.gain_per_h, 3),
             _of(value.cost, 2) + _how_often(value),

@@ -8,6 +8,7 @@ from typing import Any
 from stationflow.cards.marks import TO_LEFT
 from stationflow.cards.paper import Paper
 from stationflow.cards.words import is_written_to_left
+from stationflow.drawing.text_size import FONT_FAMILY
 
 PAPER_CODES = {Paper.LETTER: 1, Paper.A3: 8, Paper.A4: 9}
 """Numbers of papers in a workbook: ECMA-376 part 1, 18.3.1.63 (from memory)."""
@@ -75,7 +76,7 @@ class Styles:
                 wanted["num_format"] = f"0.{'0' * decimals}" if decimals else "0"
             self.made[key] = self.book.add_format(
                 {
-                    "font_name": "Noto Sans",
+                    "font_name": FONT_FAMILY,
                     "font_size": size,
                     "font_color": self.colour("ink"),
                     "quote_prefix": quoted,

@@ -6,7 +6,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from stationflow.model.changes.differences import GONE, Change, Path
-from stationflow.model.schema.cells import join_list, plain_number
+from stationflow.model.schema.cells import capital, join_list, plain_number
 from stationflow.model.schema.columns import Column, Kind
 from stationflow.model.schema.tables import TABLE_AT, TABLE_OF
 from stationflow.units import TimeUnit, in_unit
@@ -28,8 +28,7 @@ def place_words(path: Path) -> str:
             words.append(field_words(path[: i + 1]))
         elif not table.is_single and i == len(path) - 1:  # a whole list
             words.append(f"{table.said}s" if table.keys else table.said)
-    said = ", ".join(words) or "The product"
-    return said[:1].upper() + said[1:]
+    return capital(", ".join(words) or "The product")
 
 
 def value_words(value: Any, path: Path, unit: TimeUnit) -> str:

@@ -85,6 +85,11 @@ def tidy(text: str) -> str:
     return text.strip().strip(INVISIBLE).strip()
 
 
+def capital(text: str) -> str:
+    """Return a text as it begins a sentence; all letters but the first stay."""
+    return text[:1].upper() + text[1:]
+
+
 def one_line(text: str) -> str:
     r"""Return a text on one line without control characters, which no picture can hold.
 

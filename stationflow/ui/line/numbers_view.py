@@ -8,6 +8,7 @@ import streamlit as st
 
 from stationflow.actions.showing.line_showing import LineView
 from stationflow.model import Explained
+from stationflow.model.schema.cells import capital
 from stationflow.pace.figures import figure
 from stationflow.ui import session, show
 from stationflow.ui.text import plain
@@ -48,16 +49,12 @@ def numbers(view: LineView) -> None:
 
 
 def _boxes(title: str, name: str, numbers: Sequence[Explained]) -> None:
-    boxes = [show.NumberBox(_capital(n.name), _value(n), [n]) for n in numbers]
+    boxes = [show.NumberBox(capital(n.name), _value(n), [n]) for n in numbers]
     show.number_row(boxes, f"line.{title}.{name}", columns=COLUMNS, small=True)
 
 
 def _value(number: Explained) -> str:
     return "not computable" if number.value is None else _told(number.value, 2, number.unit)
-
-
-def _capital(name: str) -> str:
-    return name[:1].upper() + name[1:]
 
 
 def _aligned(rows: Rows) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 import streamlit as st
 
 from stationflow.actions.showing.line_showing import LineView, parallel_options
+from stationflow.model.schema.cells import capital
 from stationflow.ui import show
 
 
@@ -24,7 +25,5 @@ def parallel(view: LineView) -> None:
         "Open the numbers of", names, default=names[0], required=True, key="line.parallel.of"
     )
     numbers = next(option.numbers for option in options if option.name == chosen)
-    boxes = [
-        show.NumberBox(f"{n.name[:1].upper()}{n.name[1:]}", show.number(n, 2), [n]) for n in numbers
-    ]
+    boxes = [show.NumberBox(capital(n.name), show.number(n, 2), [n]) for n in numbers]
     show.number_row(boxes, f"line.parallel.{chosen}", columns=4, small=True)

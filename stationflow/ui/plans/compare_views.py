@@ -17,6 +17,7 @@ from stationflow.files.exports.comparison_tables import (
     words_table,
 )
 from stationflow.model import Product
+from stationflow.model.schema.cells import capital
 from stationflow.storage import Draft
 from stationflow.ui import show, theme
 from stationflow.ui.downloads import menu, table_offer, workbook_offer
@@ -110,7 +111,7 @@ def decisive(compared: Comparison) -> None:
     limits = figures["limit of a station"]
     rows = []
     for name in DECISIVE:
-        row = {"Figure": _capital(name)}
+        row = {"Figure": capital(name)}
         for at in range(len(compared.plans)):
             said = _beside_base(compared, figures[name], at)
             is_of_limit = name == "cycle time" and limits.values[at] is not None
@@ -162,7 +163,7 @@ def table(compared: Comparison) -> None:
     """Show all figures: a column for each plan, its difference, and the best in words."""
     # The name stands in the list of plans, and is too long for a column.
     figures = [figure for figure in compared.figures if figure.name != "name"]
-    rows = [{"Figure": _capital(figure.name), "Best": figure.best_words} for figure in figures]
+    rows = [{"Figure": capital(figure.name), "Best": figure.best_words} for figure in figures]
     columns = _columns(compared, 215)
     columns["Best"] = st.column_config.TextColumn(help="The plan or plans with the best value.")
     for at, label in enumerate(compared.labels):
@@ -183,10 +184,6 @@ def table(compared: Comparison) -> None:
         height="content",
         key="compare.table",
     )
-
-
-def _capital(name: str) -> str:
-    return name[:1].upper() + name[1:]
 
 
 def in_words(compared: Comparison) -> None:
@@ -270,7 +267,7 @@ def figure_charts(compared: Comparison) -> None:
         ]
         with column:
             st.vega_lite_chart(
-                figure_chart(_capital(name), bars, inks=theme.chart_inks()),
+                figure_chart(capital(name), bars, inks=theme.chart_inks()),
                 key=f"compare.chart.{name.replace(' ', '_')}",
             )
 
