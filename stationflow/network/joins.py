@@ -6,6 +6,7 @@ from functools import cache, partial
 
 from stationflow.model import Finding, Line, Product, error
 from stationflow.network.line_tree import LineTree, line_tree
+from stationflow.network.task_graph import task_graph
 
 
 def check_lines(product: Product) -> tuple[Finding, ...]:
@@ -134,9 +135,6 @@ def _from_joins(
     """Return the joins of a feeder on a line, and these and the tasks after them; none: nothing."""
     import networkx as nx
 
-    tasks = product.tasks_of(fed)
-    graph = nx.DiGraph((before, task.number) for task in tasks for before in task.predecessors)
-    graph.add_nodes_from(task.number for task in tasks)
-    own = {task.number for task in tasks}
-    joins = tuple(j.join for j in tree.joins[feeder] if j.feeds == fed and j.join in own)
+    graph = task_graph(product.tasks_of(fed))
+    joins = tuple(j.join for j in tree.joins[feeder] if j.feeds == fed and j.join in graph)
     return joins, set(joins).union(*(nx.descendants(graph, join) for join in joins))

@@ -7,6 +7,7 @@ from stationflow.balancing.arrows import closure
 from stationflow.balancing.work import mean_time_ms
 from stationflow.model import Finding, Product, Task, warning
 from stationflow.network.line_tree import LineTree, line_tree
+from stationflow.network.task_graph import task_graph
 from stationflow.pace.figures import figure
 from stationflow.pace.takt import line_pace
 
@@ -53,37 +54,23 @@ class Ownership:
         A task on the fed line that follows a feeder's task gets an arrow from the join, unless it
         comes after it already; the lines where a task may be done stay the same.
         """
+        import networkx as nx
+
         tasks = list(self.product.tasks)
         for at, line in lines.items():
             task = tasks[at]
             if line != task.line:
                 others = tuple(name for name in task.other_lines if name != line)
                 tasks[at] = replace(task, line=line, other_lines=(task.line, *others))
+        graph = task_graph(tasks)
         for one, after in self.arrows:
             fed, join = self.feeds.get(tasks[one].line, ("", -1))
-            if tasks[after].line != fed or after == join or after in _after(self, tasks, join):
-                continue
-            needed = (*tasks[after].predecessors, tasks[join].number)
-            tasks[after] = replace(tasks[after], predecessors=needed)
+            way = (tasks[join].number, tasks[after].number)
+            if tasks[after].line == fed and not nx.has_path(graph, *way):
+                needed = (*tasks[after].predecessors, tasks[join].number)
+                tasks[after] = replace(tasks[after], predecessors=needed)
+                graph.add_edge(*way)
         return replace(self.product, tasks=tuple(tasks))
-
-
-def _after(known: Ownership, tasks: Sequence[Task], join: int) -> set[int]:
-    """Return the positions that follow a join on its own line."""
-    position = {task.number: at for at, task in enumerate(tasks)}
-    rows: dict[int, list[int]] = {}
-    for at, task in enumerate(tasks):
-        for number in task.predecessors:
-            before = position.get(number)
-            if before is not None and tasks[before].line == task.line == tasks[join].line:
-                rows.setdefault(before, []).append(at)
-    found, waiting = {join}, [join]
-    while waiting:
-        for at in rows.get(waiting.pop(), ()):
-            if at not in found:
-                found.add(at)
-                waiting.append(at)
-    return found
 
 
 def ownership(product: Product) -> Ownership:
