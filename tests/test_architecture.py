@@ -2,6 +2,7 @@
 
 import ast
 import importlib
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -82,6 +83,12 @@ def test_no_folder_holds_more_modules_than_can_be_looked_over():
         Path(path).parent.as_posix() for path in MODULES if not path.endswith("__init__.py")
     )
     assert {folder: count for folder, count in folders.items() if count > 24} == {}
+
+
+def test_a_function_of_the_browser_s_scripts_stands_once():
+    scripts = [path.read_text("utf-8") for path in (PACKAGE / "ui").rglob("*.js")]
+    names = Counter(re.findall(r"^function (\w+)", "\n".join(scripts), re.MULTILINE))
+    assert [name for name, count in names.items() if count > 1] == []
 
 
 @pytest.mark.parametrize("path", [path for path in MODULES if path.startswith("ui/")])

@@ -79,7 +79,7 @@ def with_steps(plan: HandPlan, steps: Iterable[HandStep]) -> HandPlan:
 def with_step(plan: HandPlan, step: HandStep) -> HandPlan:
     """Return what a step makes of a plan; what names a task or station that is gone does nothing.
 
-    Whether it may be done is another question (`refused_places`).
+    Whether it may be done is another question (`HandBoard.refused`).
     """
     if step.act == HandAct.PIN:
         return replace(plan, pinned=plan.pinned ^ {step.task})

@@ -621,17 +621,6 @@ function isBack(ask) {
   return ["undo", "redo"].includes(ask.act);
 }
 
-function wayOf(event) {
-  if (!(event.ctrlKey || event.metaKey) || event.altKey) return "";
-  const letter = /^[a-z]$/i.test(event.key) ? event.key.toLowerCase() : { KeyZ: "z", KeyY: "y" }[event.code];
-  if (letter === "z") return event.shiftKey ? "redo" : "undo";
-  return letter === "y" && !event.shiftKey ? "redo" : "";
-}
-
-function isText(element) {
-  return element.isContentEditable || element.matches?.("textarea, input:not([type=checkbox], [type=radio], [type=button])");
-}
-
 function element(name, look, words) {
   const made = document.createElement(name);
   if (look) made.className = look;

@@ -9,6 +9,7 @@ from typing import Any
 import streamlit as st
 
 from stationflow.drawing.palette import ON_DARK, ON_PAPER, Inks
+from stationflow.ui.components.undo_keys import WAYS
 
 ACCENT, ACCENT_DARK = "#c2410c", "#FF8A55"
 """Outline of what is chosen or carried, as in the diagrams."""
@@ -111,7 +112,7 @@ _board = st.components.v2.component(
     '<div class="tools"></div><div class="figures"></div><div class="lanes"></div>'
     '<div class="line"></div><div class="said" aria-live="polite"></div></div>',
     css=_STYLE,
-    js=Path(__file__).with_suffix(".js").read_text("utf-8"),
+    js=WAYS + Path(__file__).with_suffix(".js").read_text("utf-8"),
 )
 
 

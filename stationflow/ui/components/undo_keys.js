@@ -1,7 +1,6 @@
 // Hears Ctrl+Z and Ctrl+Y before a table does, which would type them into the chosen cell. Each
 // time all presses are told, so that none is lost while the page is being drawn.
 const LATER = 250; // ms: a table tells what was typed up to 150 ms late; that is stored first
-const NO_TEXT = "[type=checkbox], [type=radio], [type=button], [type=range], [type=file]";
 
 export default function ({ parentElement, setStateValue }) {
   const keys = (parentElement.keys ??= { page: `${Date.now()} ${Math.random()}`, ways: "" });
@@ -15,7 +14,7 @@ export default function ({ parentElement, setStateValue }) {
     if (!way || isText(event.composedPath()[0]) || document.querySelector("[data-testid=stDialog]")) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    keys.ways += way;
+    keys.ways += way[0];
     keys.waiting ||= setTimeout(tell, LATER);
   };
   const leave = () => {
@@ -29,17 +28,4 @@ export default function ({ parentElement, setStateValue }) {
   window.addEventListener("keydown", (keys.hear = hear), true);
   (parentElement.host ?? parentElement).dataset.hears = "keys";
   return leave;
-}
-
-function wayOf(event) {
-  // Alt was the key once: pressed from habit it must not type into a cell either.
-  if ((event.ctrlKey || event.metaKey) === event.altKey) return "";
-  const isLatin = /^[a-z]$/i.test(event.key);
-  const letter = isLatin ? event.key.toLowerCase() : { KeyZ: "z", KeyY: "y" }[event.code];
-  if (letter === "z") return event.shiftKey ? "r" : "u";
-  return letter === "y" && !event.shiftKey ? "r" : "";
-}
-
-function isText(element) {
-  return element.isContentEditable || element.matches?.(`textarea, input:not(${NO_TEXT})`);
 }

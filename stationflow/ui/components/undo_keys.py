@@ -7,8 +7,11 @@ import streamlit as st
 
 from stationflow.actions.products.going_back import Way
 
+WAYS = Path(__file__).with_name("undo_ways.js").read_text("utf-8")
+"""Which key leads where, for every script that hears undo and redo."""
+
 _keys = st.components.v2.component(
-    "undo_keys", js=Path(__file__).with_suffix(".js").read_text("utf-8")
+    "undo_keys", js=WAYS + Path(__file__).with_suffix(".js").read_text("utf-8")
 )
 
 
