@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from small_products import ANA, LAMP, TOO_LONG, put_in
 
-from stationflow.actions.jobs.long_jobs import REQUEST, job_request, plan_of_job
-from stationflow.files.codec import product_checksum
+from stationflow.actions.jobs.long_jobs import REQUEST, job_request
+from stationflow.files.codec import PLAN, product_checksum
 from stationflow.model import BalanceSettings, Plan, Product, Task
 from stationflow.storage import open_store
 
@@ -88,13 +88,13 @@ def answered(tmp_path_factory) -> tuple[list[dict], list[Plan]]:
 
 def test_a_job_ends_with_its_plan(answered):
     events, _ = answered
-    plan = plan_of_job(events[-1]["plan"])
+    plan = PLAN.from_json(events[-1]["plan"])
     assert (events[-1]["event"], len(plan.result.stations)) == ("done", 3)
 
 
 def test_a_job_stores_its_plan(answered):
     events, stored = answered
-    assert [plan.plan_id for plan in stored] == [plan_of_job(events[-1]["plan"]).plan_id]
+    assert [plan.plan_id for plan in stored] == [PLAN.from_json(events[-1]["plan"]).plan_id]
 
 
 def test_the_first_plan_of_a_job_is_put_in_force(answered):
@@ -114,7 +114,7 @@ def test_a_job_balances_the_version_that_was_asked_for(answered):
 
 def test_a_job_that_finds_no_plan_says_why(ask):
     events = events_of(ask(TOO_LONG, BalanceSettings(method="exact", seconds=20)))
-    plan = plan_of_job(events[-1]["plan"])
+    plan = PLAN.from_json(events[-1]["plan"])
     assert (plan.plan_id, plan.result.findings[0].code) == (0, "task-longer-than-limit")
 
 

@@ -104,7 +104,7 @@ def test_a_refused_curve_is_told(show, store):
     page = show(LAMP, "compare")
     draft = store.draft("L-100")
     job = job_views.registry().add(
-        "sqlite:////nowhere/at/all.db", draft, "main", curve=CurveSettings(), **ANA
+        "sqlite:////nowhere/at/all.db", draft, "main", CurveSettings(), **ANA
     )
     assert job.wait(60)
     page.run()

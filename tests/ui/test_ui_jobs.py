@@ -46,7 +46,7 @@ class Server:
             if any(row.code == product.code for row in self.store.products())
             else put_in(self.store, product)
         )
-        return self.jobs.add(self.address, draft, line, settings, **ANA)
+        return self.jobs.add(self.address, draft, line, *settings, **ANA)
 
 
 @pytest.fixture
@@ -209,7 +209,7 @@ def test_the_words_of_a_job_name_the_best_so_far(server):
 
 def test_a_stopped_curve_keeps_what_is_known(server):
     draft = put_in(server.store, LONG)
-    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=None), **ANA)
+    job = server.jobs.add(server.address, draft, "main", CurveSettings(seconds=None), **ANA)
     assert until(lambda: job.curve is not None)
     server.jobs.stop(job)
     assert job.wait(PATIENCE_S)
@@ -221,7 +221,7 @@ def test_a_curve_and_a_balance_of_one_line_take_turns(server):
     server.jobs.most = 4
     server.add(LONG, "main", ENDLESS)
     draft = server.store.draft("L-700")
-    job = server.jobs.add(server.address, draft, "main", curve=CurveSettings(seconds=5), **ANA)
+    job = server.jobs.add(server.address, draft, "main", CurveSettings(seconds=5), **ANA)
     assert job.state == JobState.WAITING
 
 
@@ -230,7 +230,7 @@ def test_a_simulation_of_all_lines_comes_back_with_its_plans(server):
     asked = BalanceSettings(method="largest-candidate")
     plan = balance_and_keep(server.store, draft, "main", asked, **ANA)
     short = SimulationSettings(hours=1, replications=2)
-    job = server.jobs.add(server.address, draft, ALL_LINES, simulation=short, **ANA)
+    job = server.jobs.add(server.address, draft, ALL_LINES, short, **ANA)
     assert job.wait(300)
     assert (job.message, job.plan_ids, job.replications) == ("", (plan.plan_id,), (2, 2))
     assert job.simulated is not None
@@ -240,7 +240,7 @@ def test_a_simulation_of_all_lines_comes_back_with_its_plans(server):
 def test_a_simulation_says_how_many_runs_are_done(server):
     draft = put_in(server.store, LAMP)
     job = server.jobs.add(
-        server.address, draft, ALL_LINES, simulation=SimulationSettings(replications=7), **ANA
+        server.address, draft, ALL_LINES, SimulationSettings(replications=7), **ANA
     )
     job.state = JobState.RUNNING
     assert progress_words(job, TimeUnit.SECOND).startswith("Simulating all lines: 0 of 7 runs done")
@@ -251,7 +251,7 @@ def test_a_stopped_simulation_keeps_the_runs_that_are_done(server):
     asked = BalanceSettings(method="largest-candidate")
     balance_and_keep(server.store, draft, "main", asked, **ANA)
     endless = SimulationSettings(hours=200, replications=1000)
-    job = server.jobs.add(server.address, draft, ALL_LINES, simulation=endless, **ANA)
+    job = server.jobs.add(server.address, draft, ALL_LINES, endless, **ANA)
     assert until(lambda: job.replications[0] >= 1, 240)
     server.jobs.stop(job)
     assert job.wait(60)

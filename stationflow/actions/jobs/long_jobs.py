@@ -1,7 +1,7 @@
 """Long runs in a process of their own: the request, what serves it, and what comes back."""
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypeVar
 
 from stationflow.actions.opening.opened import opened_draft
 from stationflow.actions.opening.starting import open_store_at
@@ -13,12 +13,11 @@ from stationflow.actions.showing.simulating import SIMULATED, simulate_lines
 from stationflow.balancing.progress import Progress
 from stationflow.files.codec import PLAN, Kind
 from stationflow.line.joint.joint_balance import JointBalance
-from stationflow.line.simulation.simulated import Simulated, SimulationSettings
+from stationflow.line.simulation.simulated import SimulationSettings
 from stationflow.model import (
     Author,
     BalanceSettings,
     CurveSettings,
-    Plan,
     RebalanceSettings,
     Severity,
 )
@@ -52,6 +51,7 @@ class JointRequest:
 
 Asked = BalanceSettings | CurveSettings | RebalanceSettings | JointRequest | SimulationSettings
 """What a long run can be asked."""
+A = TypeVar("A", bound=Asked)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,14 +87,17 @@ def job_request(
     address: str,
     draft: Draft,
     line: str,
-    *balances: BalanceSettings,
-    curve: CurveSettings | None = None,
-    rebalance: RebalanceSettings | None = None,
-    joint: JointRequest | None = None,
-    simulation: SimulationSettings | None = None,
+    *asked: Asked,
     by: Author,
 ) -> JobRequest:
-    """Return the request to serve what is asked of a line of a draft, or of all its lines."""
+    """Return the request to serve what is asked of a line of a draft, or of all its lines.
+
+    Several balances may be asked for at once, and one of each other kind.
+    """
+
+    def of(kind: type[A]) -> tuple[A, ...]:
+        return tuple(each for each in asked if isinstance(each, kind))
+
     return JobRequest(
         address=address,
         product=draft.product.code,
@@ -102,11 +105,11 @@ def job_request(
         checksum=draft.checksum,
         line=line,
         by=by,
-        balances=balances,
-        curve=curve,
-        rebalance=rebalance,
-        joint=joint,
-        simulation=simulation,
+        balances=of(BalanceSettings),
+        curve=next(iter(of(CurveSettings)), None),
+        rebalance=next(iter(of(RebalanceSettings)), None),
+        joint=next(iter(of(JointRequest)), None),
+        simulation=next(iter(of(SimulationSettings)), None),
     )
 
 
@@ -141,21 +144,6 @@ def served(
     answer = curve_and_keep(store, draft, request.line, asked, by=by, progress=progress)
     why = _refusal(answer)
     return {"event": "refused", "message": why} if why else {"event": "done"}
-
-
-def plan_of_job(text: str) -> Plan:
-    """Return the plan that a job reported."""
-    return PLAN.from_json(text)
-
-
-def joint_of_job(text: str) -> JointBalance:
-    """Return what a job reported of all lines balanced at once."""
-    return JOINT.from_json(text)
-
-
-def simulated_of_job(text: str) -> Simulated:
-    """Return the simulation that a job reported."""
-    return SIMULATED.from_json(text)
 
 
 def _refusal(answer: CurveAnswer) -> str:

@@ -18,16 +18,11 @@ from typing import Any
 
 import psutil
 
-from stationflow.actions.jobs.long_jobs import (
-    REQUEST,
-    Asked,
-    JobRequest,
-    joint_of_job,
-    plan_of_job,
-    simulated_of_job,
-)
+from stationflow.actions.jobs.long_jobs import JOINT, REQUEST, Asked, JobRequest
+from stationflow.actions.showing.simulating import SIMULATED
 from stationflow.balancing.curve.points_so_far import curve_so_far
 from stationflow.balancing.methods import METHODS
+from stationflow.files.codec import PLAN
 from stationflow.line.joint.joint_balance import JointBalance
 from stationflow.line.simulation.simulated import Simulated, SimulationSettings
 from stationflow.model import CurvePoint, CurveSettings, CycleCurve, Plan, RebalanceSettings
@@ -224,13 +219,13 @@ class Job:
         elif kind in ("done", "refused"):
             self.message = event.get("message", self.message)
             if "plan" in event:
-                self.plans.append(plan_of_job(event["plan"]))
+                self.plans.append(PLAN.from_json(event["plan"]))
             if "simulated" in event:
-                self.simulated = simulated_of_job(event["simulated"])
+                self.simulated = SIMULATED.from_json(event["simulated"])
                 self.plan_ids = tuple(event["plans"])
             if "joint" in event:
-                self.joint = joint_of_job(event["joint"])
-            self.rebalanced += [plan_of_job(text) for text in event.get("rebalanced", ())]
+                self.joint = JOINT.from_json(event["joint"])
+            self.rebalanced += [PLAN.from_json(text) for text in event.get("rebalanced", ())]
             self._answers += 1
 
     def _end(self) -> None:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from stationflow.actions.jobs.long_jobs import JointRequest
+from stationflow.actions.jobs.long_jobs import Asked, JointRequest
 from stationflow.actions.plans.plan_keeping import kept_words, was_there
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.time_words import count
@@ -41,27 +41,9 @@ def registry() -> long_runs.JobRegistry:
     return long_runs.registry(store_address())
 
 
-def start(
-    draft: Draft,
-    line: str,
-    *balances: BalanceSettings,
-    curve: CurveSettings | None = None,
-    rebalance: RebalanceSettings | None = None,
-    joint: JointRequest | None = None,
-    simulation: SimulationSettings | None = None,
-) -> Job:
+def start(draft: Draft, line: str, *asked: Asked) -> Job:
     """Start a job for a line, or for all together, which this browser watches to its end."""
-    job = registry().add(
-        store_address(),
-        draft,
-        line,
-        balances,
-        curve=curve,
-        rebalance=rebalance,
-        joint=joint,
-        simulation=simulation,
-        by=session.author(),
-    )
+    job = registry().add(store_address(), draft, line, *asked, by=session.author())
     _watched().add(job.number)
     return job
 

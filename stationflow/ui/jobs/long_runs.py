@@ -6,14 +6,12 @@ reload and in a second browser too.
 
 import os
 import threading
-from collections.abc import Sequence
 from itertools import count
 
 import streamlit as st
 
-from stationflow.actions.jobs.long_jobs import JointRequest, job_request
-from stationflow.line.simulation.simulated import SimulationSettings
-from stationflow.model import Author, BalanceSettings, CurveSettings, RebalanceSettings
+from stationflow.actions.jobs.long_jobs import Asked, job_request
+from stationflow.model import Author
 from stationflow.storage import Draft
 from stationflow.ui.jobs.job_process import Job, JobState
 
@@ -39,26 +37,11 @@ class JobRegistry:
         address: str,
         draft: Draft,
         line: str,
-        balances: Sequence[BalanceSettings] = (),
-        *,
-        curve: CurveSettings | None = None,
-        rebalance: RebalanceSettings | None = None,
-        joint: JointRequest | None = None,
-        simulation: SimulationSettings | None = None,
+        *asked: Asked,
         by: Author,
     ) -> Job:
         """Take in a job; it starts at once where a core is free and its line is idle."""
-        request = job_request(
-            address,
-            draft,
-            line,
-            *balances,
-            curve=curve,
-            rebalance=rebalance,
-            joint=joint,
-            simulation=simulation,
-            by=by,
-        )
+        request = job_request(address, draft, line, *asked, by=by)
         with self._lock:
             job = Job(next(self._numbers), request)
             self._jobs.append(job)

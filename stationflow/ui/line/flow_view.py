@@ -77,7 +77,7 @@ def _settings(draft: Draft) -> None:
             if problems := simulation_problems(asked):
                 st.error(" ".join(problems))
             else:
-                job_views.start(draft, job_views.ALL_LINES, simulation=asked)
+                job_views.start(draft, job_views.ALL_LINES, asked)
                 session.rerun()
 
 

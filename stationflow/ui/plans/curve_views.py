@@ -64,7 +64,7 @@ def _compute(draft: Draft, line: str, label: str) -> None:
         disabled=seconds is None or job_views.is_busy(draft, line),
         key="compare.curve.run",
     ):
-        job_views.start(draft, line, curve=CurveSettings(seconds=seconds))
+        job_views.start(draft, line, CurveSettings(seconds=seconds))
         session.rerun()
 
 

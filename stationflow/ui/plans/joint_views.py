@@ -25,7 +25,7 @@ def button(draft: Draft, settings: BalanceSettings, *, disabled: bool) -> None:
         "save stations. You see what would move before anything is kept.",
         key="balance.run_joint",
     ):
-        job_views.start(draft, main.name, joint=JointRequest(settings=settings))
+        job_views.start(draft, main.name, JointRequest(settings=settings))
         session.rerun()
 
 

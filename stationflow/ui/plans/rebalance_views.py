@@ -62,7 +62,7 @@ def rebalance_tab(draft: Draft, plan: Plan) -> None:
                 weights=weights or USUAL,
                 **(settings or {}),
             )
-            job_views.start(draft, line, rebalance=asked_for)
+            job_views.start(draft, line, asked_for)
             session.rerun()
     if settings is None:
         st.warning(said)
