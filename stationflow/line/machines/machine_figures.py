@@ -4,14 +4,15 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from stationflow.line.machines.machine_time import (
     at_once,
-    availability,
     cycle_terms,
     machine_findings,
     through_time,
 )
+from stationflow.line.stop_times import availability
 from stationflow.model import Explained, Finding, Machine, MachineKind, Severity, error, warning
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import (
@@ -132,15 +133,24 @@ def machine_figures(
     the line have each their own where the machine stands at a `station`, and share them where it
     works ahead of the line. `shift` is the working time of one shift in seconds.
     """
+    if operating_takt is None or station is not None:
+        figures = _figures(machine, operating_takt, copies, shift)
+    else:
+        figures = _figures(machine, operating_takt / copies, 1, shift)
+    return replace(figures, station=station)
+
+
+@lru_cache(maxsize=512)  # a page, and many plans of one product, ask for the same machines again
+def _figures(
+    machine: Machine, pace: Fraction | None, lines: int, shift: Fraction | None
+) -> MachineFigures:
+    """Return the figures of a machine wherever it stands, one for each of so many lines."""
     findings = tuple(machine_findings(machine))
-    figures = MachineFigures(
-        machine=machine.name, line=machine.line, station=station, findings=findings
-    )
+    figures = MachineFigures(machine=machine.name, line=machine.line, findings=findings)
     wrong = any(f.severity == Severity.ERROR or f.code == "machine-not-counted" for f in findings)
-    if operating_takt is None or wrong:
+    if pace is None or wrong:
         return figures
-    pace = operating_takt if station is not None else operating_takt / copies
-    counted = _counted(machine, figures, pace, copies if station is not None else 1)
+    counted = _counted(machine, figures, pace, lines)
     told = _with_magazines(machine, _passed_through(machine, counted, pace), pace, shift)
     told = _with_places(machine, told, pace)
     where = f"machine {machine.name}"

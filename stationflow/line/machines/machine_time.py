@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from stationflow.line.stop_times import is_some, stop_findings
+from stationflow.line.stop_times import stop_findings
 from stationflow.model import Finding, Machine, MachineKind, error, warning
 from stationflow.pace.figures import figure, fraction, is_number
 from stationflow.pace.formula import Value, Written, entered_time, plain
@@ -100,14 +100,6 @@ def through_time(machine: Machine) -> Fraction | None:
             machine.piece_ms or 0, 1000
         )
     return Fraction(machine.load_ms + (machine.process_ms or 0), 1000)
-
-
-def availability(machine: Machine) -> Fraction:
-    """Return the share of the time one machine runs: MTBF / (MTBF + MTTR)."""
-    mtbf, mttr = machine.mtbf_min, machine.mttr_min
-    if mtbf is None or mttr is None or not (is_some(mtbf) and is_some(mttr)):
-        return Fraction(1)
-    return fraction(mtbf) / (fraction(mtbf) + fraction(mttr))
 
 
 def machine_findings(machine: Machine) -> Iterator[Finding]:

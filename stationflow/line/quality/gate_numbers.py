@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from stationflow.line.quality import gate_formulas as formulas
 from stationflow.line.quality.gates import Gate, GateFigures
@@ -31,12 +32,17 @@ WHERE_REPAIR = (
 
 def gate_figures(gate: Gate) -> GateFigures:
     """Return the numbers of one gate."""
+    return replace(_figures(replace(gate, station=None)), station=gate.station)
+
+
+@lru_cache(maxsize=512)  # a page, and many plans of one product, ask for the same gates again
+def _figures(gate: Gate) -> GateFigures:
     figures = GateFigures(
         task=gate.task.number,
         name=gate.task.name,
         line=gate.line.name,
         kind=gate.step.kind,
-        station=gate.station,
+        station=None,
         reentry=gate.step.reentry,
         first_pass=float(gate.first),
         repeat_pass=float(gate.repeat),
@@ -198,7 +204,7 @@ class _Builder:
         if step.reentry == Reentry.AFTER_TEST:
             tests, of_tests = self.opened(formulas.BENCH_TESTS, {"units that come": plain(coming)})
             self.put(of_tests, bench_tests_per_h=float(tests))
-        if not step.repair_ms:
+        if step.repair_ms is None or step.repair_ms <= 0:
             said = (
                 f"{figure(float(failed), 3)} units an hour need repair and no repair time is "
                 "entered; benches and float are not computed."

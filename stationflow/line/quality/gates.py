@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import prod
 
 from stationflow.line.quality.repair_loop import repair_loop
+from stationflow.line.stop_times import availability, equipment_at
 from stationflow.model import (
     Explained,
     Finding,
@@ -107,6 +109,12 @@ class Gate:
         return _met(self.step.scrap_share or 0)
 
     @property
+    def good(self) -> Fraction:
+        """Share that passes in the end; where a repair has no exit, the first time."""
+        loop = repair_loop(self.first, self.repeat, self.scrap)
+        return self.first if loop is None else loop.good
+
+    @property
     def test_time(self) -> Fraction | None:
         """Time a tester is taken by one test in s; None: not timed.
 
@@ -133,8 +141,8 @@ def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> 
     """Return the gates of a line in the order units come to them.
 
     With a plan that is the order of its stations, else the listed order. A repair task is the
-    bench of the gate before it. A gate with a share that cannot be is left out: the check of what
-    is entered names it.
+    bench of the gate before it. A gate with a share that cannot be is left out, with its bench: the
+    check of what is entered names it.
     """
     pace, _ = pace_facts(product, line.name)
     day_h = exact_time_per_day(product.calendar) / 3600
@@ -142,15 +150,17 @@ def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> 
     tasks = product.tasks_of(line.name)
     ordered = sorted(tasks, key=lambda t: stations.get(t.number, (0, 0)) if stations else (0, 0))
     gates: list[Gate] = []
+    has_gate = False  # whether the last gate met so far is one of `gates`
     for task in ordered:
         step = task.quality
         if step is None or step.lot is not None:  # a sample of each lot holds no unit back
             continue
         if step.kind == QualityKind.REPAIR:
-            if gates:
+            if has_gate:
                 gates[-1] = replace(gates[-1], step=_with_bench(gates[-1].step, step))
             continue
-        if not _is_possible(step):
+        has_gate = _is_possible(step)
+        if not has_gate:
             continue
         gates.append(
             Gate(
@@ -161,14 +171,15 @@ def gates_of(product: Product, product_plan: ProductPlan | None, line: Line) -> 
                 reach=Fraction(1),
                 takt=pace.operating_takt if pace else None,
                 day_h=day_h,
-                available=_availability(product, task),
+                available=prod(
+                    map(availability, equipment_at(product, None, [task])), start=Fraction(1)
+                ),
             )
         )
     reach = Fraction(1)
     for at, gate in enumerate(gates):
         gates[at] = replace(gate, reach=reach)
-        loop = repair_loop(gate.first, gate.repeat, gate.scrap)
-        reach *= gate.first if loop is None else loop.good
+        reach *= gate.good
     return tuple(gates)
 
 
@@ -201,13 +212,3 @@ def _met(share: float) -> Fraction:
 def _is_possible(step: QualityStep) -> bool:
     shares = (step.first_pass_share, step.repeat_pass_share, step.scrap_share, step.empty_share)
     return all(share is None or 0 <= share <= 1 for share in shares)
-
-
-def _availability(product: Product, task: Task) -> Fraction:
-    """Return the share of the time that the equipment of a task runs."""
-    share = Fraction(1)
-    for each in product.equipment:
-        up, down = each.mtbf_min, each.mttr_min
-        if each.name in task.limits.equipment and up and down and is_number(up) and is_number(down):
-            share *= fraction(up) / (fraction(up) + fraction(down))
-    return share

@@ -4,13 +4,22 @@ A station keeps its unit for its work, its machine or test, and the repositionin
 What takes longer than the pace and has places of its own (soak, testers, ovens, loads) stands
 behind its station: there a paced line is cut, and each part steps by itself. Of a paced line the
 stations without places between them step together, at the pace or when the slowest is done.
+How many machines, testers, positions and benches there are, and how long a machine takes, is what
+the figures of machines, gates and soak say: at the operating takt, or without one at the pace of
+the plan.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from itertools import takewhile
 from math import ceil, floor, prod, sqrt
 
+from stationflow.line.machines.machine_figures import machine_figures
+from stationflow.line.quality.gate_numbers import gate_figures
+from stationflow.line.quality.gates import Gate as Test
+from stationflow.line.quality.gates import gates_of
+from stationflow.line.quality.soaks import soak_figures
 from stationflow.line.simulation.flow_model import (
     GOOD,
     NONE,
@@ -27,6 +36,7 @@ from stationflow.line.simulation.flow_model import (
     Stop,
     gate_of_test,
 )
+from stationflow.line.stop_times import StopCause, equipment_at, stops_of
 from stationflow.model import (
     BalanceResult,
     Conveyor,
@@ -38,13 +48,14 @@ from stationflow.model import (
     Product,
     ProductPlan,
     QualityKind,
-    QualityStep,
     Reentry,
     Station,
     Task,
     warning,
 )
 from stationflow.network.line_tree import line_tree, units_per_start
+from stationflow.pace.figures import fraction
+from stationflow.pace.takt import pace_facts
 
 LEAST_S = 1.0
 """A line without time, or without any up to its first rejects, steps so often: none is endless."""
@@ -81,6 +92,19 @@ def _result(plan: ProductPlan, line: Line) -> BalanceResult | None:
     return planned.result if planned and planned.result.stations else None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Judged:
+    """What is judged at a node, and its bench."""
+
+    first: float  # shares that pass the first time, and after a repair
+    repeat: float
+    scrap: float  # share of the rejects
+    reentry: Reentry
+    repair_s: float
+    repair_cv: float
+    benches: int
+
+
 @dataclass(slots=True, kw_only=True)
 class _Node:
     """A station to be, before it is known what it takes from and gives to."""
@@ -88,7 +112,7 @@ class _Node:
     station: FlowStation
     step_s: float | None = None  # it steps with its neighbours at this pace
     before: int = 0  # places between the node before and this one
-    test: QualityStep | None = None  # what is judged there
+    test: _Judged | None = None
 
 
 @dataclass(slots=True)
@@ -136,41 +160,46 @@ class _Lines:
 
     def add_line(self, line: Line, result: BalanceResult) -> None:
         units = line_tree(self.product).units_per_product(line.name)
-        per_unit = float(units or 1) / max(1, line.copies)
+        copies = max(1, line.copies)
         carrier = NONE
         if line.carriers and line.carriers > 0:
             carrier = len(self.carriers)
             self.carriers.append(
                 Carriers(count=line.carriers, return_s=max(0, line.carrier_return_ms) / 1000)
             )
-        for copy in range(1, max(1, line.copies) + 1):
-            nodes = _LineNodes(self.product, line, result, self.joins).nodes()
-            nodes[0].station = replace(nodes[0].station, takes_carrier=carrier)
-            nodes[-1].station = replace(nodes[-1].station, gives_carrier=carrier != NONE)
-            for node in nodes:
-                name = node.station.name
-                if copy > 1:
-                    name = f"{node.station.label}, copy {copy}"
-                node.station = replace(node.station, name=name, per_unit=per_unit)
-            self.wire(line, nodes)
-
-    def wire(self, line: Line, nodes: Sequence[_Node]) -> None:
-        """Put the nodes one behind another, with their buffers, paced parts and benches."""
         end = self.joins.get(line.name, GOOD)
+        source = NONE
+        for copy in range(1, copies + 1):
+            along = _LineNodes(self.product, self.plan, line, result, self.joins, copy)
+            ahead, nodes = along.nodes()
+            if ahead and copy == 1:  # all copies take from them
+                places = _places_between(ahead[-1], nodes[0])
+                source = self.buffer(f"before {nodes[0].station.label}", places)
+            starts = nodes if source == NONE else ahead
+            starts[0].station = replace(starts[0].station, takes_carrier=carrier)
+            nodes[-1].station = replace(nodes[-1].station, gives_carrier=carrier != NONE)
+            for group, share in ((ahead, 1), (nodes, copies)):
+                for node in group:
+                    name = node.station.name if copy == 1 else f"{node.station.label}, copy {copy}"
+                    per_unit = float(units or 1) / share
+                    node.station = replace(node.station, name=name, per_unit=per_unit)
+            if ahead and copy == 1:
+                self.wire(line, ahead, NONE, source)
+            self.wire(line, nodes, source, end)
+
+    def wire(self, line: Line, nodes: Sequence[_Node], source: int, end: int) -> None:
+        """Put the nodes one behind another, with their buffers, paced parts and benches."""
         first = len(self.stations)
         self.stations += [node.station for node in nodes]
-        inputs, returns = [NONE] * len(nodes), [NONE] * len(nodes)
+        inputs, returns = [source] + [NONE] * (len(nodes) - 1), [NONE] * len(nodes)
         for i in range(1, len(nodes)):
             if not _step_together(nodes[i - 1], nodes[i]):
-                places = max(
-                    nodes[i].before, nodes[i].station.batch if nodes[i].station.batch > 1 else 0
-                )
-                places = max(places, 1 if nodes[i - 1].step_s is not None else 0)
+                places = _places_between(nodes[i - 1], nodes[i])
                 inputs[i] = self.buffer(f"before {nodes[i].station.label}", places)
         for i, node in enumerate(nodes):
             if node.test is not None:
                 back = self.add_bench(line, nodes, i, end, returns)
-                gate = gate_of_test(*_passes(node.test), reject_to=back)
+                gate = gate_of_test(node.test.first, node.test.repeat, reject_to=back)
                 self.stations[first + i] = replace(self.stations[first + i], gate=gate)
         for i in range(len(nodes)):
             to = end if i + 1 == len(nodes) else inputs[i + 1]
@@ -200,14 +229,13 @@ class _Lines:
     ) -> int:
         """Add the bench of a test; return the buffer before it, or scrap where there is no exit."""
         node = nodes[i]
-        step = node.test
-        assert step is not None
-        _, repeat = _passes(step)
-        scrap = step.scrap_share or 0.0
+        test = node.test
+        assert test is not None
+        repeat, scrap = test.repeat, test.scrap
         if repeat == 0 and scrap == 0:
             return SCRAP
         label = node.station.label
-        retested = step.reentry == Reentry.AFTER_TEST
+        retested = test.reentry == Reentry.AFTER_TEST
         place = i + 1 if retested else i
         before = self.buffer(f"failed at {label}", None)
         if place < len(nodes):
@@ -225,8 +253,7 @@ class _Lines:
             repeat_reject=again,
             reject_to=before,
         )
-        mean = max(0, step.repair_ms or 0) / 1000
-        cv = 1.0 if step.repair_cv is None else max(0.0, step.repair_cv)
+        mean, cv = test.repair_s, test.repair_cv
         law = Law.EXPONENTIAL if cv == 1 else Law.GAMMA
         self.stations.append(
             FlowStation(
@@ -236,7 +263,7 @@ class _Lines:
                 name=f"repair of {label}",
                 input=before,
                 to=to,
-                servers=max(1, step.repairers or _benches(nodes, step, mean)),
+                servers=test.benches,
                 gate=gate,
             )
         )
@@ -257,30 +284,13 @@ def _left_out(line: Line, result: BalanceResult) -> Iterator[Finding]:
         yield warning("simulated-straight", where, message)
 
 
+def _places_between(one: _Node, other: _Node) -> int:
+    batch = other.station.batch if other.station.batch > 1 else 0
+    return max(other.before, batch, 0 if one.step_s is None else 1)
+
+
 def _step_together(one: _Node, other: _Node) -> bool:
     return one.step_s is not None and other.step_s is not None and not other.before
-
-
-def _benches(nodes: Sequence[_Node], step: QualityStep, repair_s: float) -> int:
-    """Return the fewest repairers that keep up where all nodes keep up with the slowest."""
-    slowest = max(
-        max(n.step_s or 0, n.station.work.mean_s / n.station.servers / n.station.batch)
-        for n in nodes
-    )
-    first, repeat = _passes(step)
-    visits = (1 - first) / max(1e-9, 1 - (1 - repeat) * (1 - (step.scrap_share or 0)))
-    return floor(visits * repair_s / max(slowest, LEAST_S)) + 1
-
-
-def _passes(step: QualityStep) -> tuple[float, float]:
-    """Return the shares that pass the first time, and after a repair."""
-    first = 1.0 if step.first_pass_share is None else step.first_pass_share
-    return first, first if step.repeat_pass_share is None else step.repeat_pass_share
-
-
-def _is_possible(step: QualityStep) -> bool:
-    shares = (step.first_pass_share, step.repeat_pass_share, step.scrap_share)
-    return all(share is None or 0 <= share <= 1 for share in shares)
 
 
 def _empty_share(product: Product, line: Line) -> float:
@@ -294,11 +304,15 @@ class _LineNodes:
     """What stands along one line."""
 
     product: Product
+    plan: ProductPlan
     line: Line
     result: BalanceResult
     joins: dict[str, int]  # the buffer of each feeder before its join
+    copy: int  # of the line, from 1
     tasks: dict[str, Task] = field(init=False)
     step_s: float | None = field(init=False)
+    takt: Fraction = field(init=False)  # at which machines, testers, positions are counted
+    tests: dict[str, Test] = field(init=False)  # by the task that does them
 
     def __post_init__(self) -> None:
         self.tasks = {task.number: task for task in self.product.tasks_of(self.line.name)}
@@ -306,6 +320,12 @@ class _LineNodes:
         if self.line.conveyor.is_paced:
             pace = (self.result.limit or self.result.cycle_time) + self.lost_s
             self.step_s = pace or LEAST_S
+        facts, _ = pace_facts(self.product, self.line.name)
+        self.takt = facts.operating_takt if facts else fraction(self.pace_s)
+        self.tests = {
+            test.task.number: replace(test, takt=self.takt)
+            for test in gates_of(self.product, self.plan, self.line)
+        }
 
     @property
     def lost_s(self) -> float:
@@ -316,9 +336,10 @@ class _LineNodes:
         """The time from unit to unit, as it was planned."""
         return self.step_s or (self.result.limit or self.result.cycle_time) + self.lost_s or LEAST_S
 
-    def nodes(self) -> list[_Node]:
-        found = list(self.ahead())
-        places = (found and self.machines("")[-1].places_after) or 0
+    def nodes(self) -> tuple[list[_Node], list[_Node]]:
+        """Return the machines ahead of the line, which its copies share, and what is along it."""
+        ahead, found = list(self.ahead()), list[_Node]()
+        places = (ahead and self.machines("")[-1].places_after) or 0
         for station in self.result.stations:
             nodes = self.at_station(station)
             machines = self.machines(*station.tasks)
@@ -329,11 +350,15 @@ class _LineNodes:
             is_last = station is self.result.stations[-1]
             places = max(self.line.places_after(station.number, is_last=is_last), *behind, 0)
         found += self.at_end()
-        timeless = list(takewhile(lambda node: node.station.work.mean_s == 0, found))
+        timeless = list(takewhile(lambda node: node.station.work.mean_s == 0, [*ahead, *found]))
         is_left = any(node.test or node.station.gate for node in timeless)  # by rejects, at once
-        if self.step_s is None and timeless and (is_left or len(timeless) == len(found)):
-            found[0].station = replace(found[0].station, work=Duration(mean_s=LEAST_S))
-        return found
+        if (
+            self.step_s is None
+            and timeless
+            and (is_left or len(timeless) == len(ahead) + len(found))
+        ):
+            timeless[0].station = replace(timeless[0].station, work=Duration(mean_s=LEAST_S))
+        return ahead, found
 
     def machines(self, *tasks: str) -> list[Machine]:
         return [m for m in self.product.machines if m.line == self.line.name and m.task in tasks]
@@ -342,14 +367,15 @@ class _LineNodes:
         """Yield the machines that work ahead of the line, in listed order."""
         places = 0
         for machine in self.machines(""):
-            cycle = _machine_cycle(machine)
-            if cycle is not None:
-                yield self.machine_node(machine, cycle, 0, places)
+            told = machine_figures(machine, self.takt, copies=max(1, self.line.copies))
+            if told.cycle_s is not None:
+                yield self.machine_node(machine, told.cycle_s, told.machines or 1, 0, places)
                 places = machine.places_after or 0
 
-    def machine_node(self, machine: Machine, cycle: float, number: int, before: int) -> _Node:
-        """Return a machine that takes units from the places before it."""
-        count = max(1, machine.count or ceil(cycle / self.pace_s - 1e-9))
+    def machine_node(
+        self, machine: Machine, cycle: float, count: int, number: int, before: int
+    ) -> _Node:
+        """Return a machine, or several alike, that takes units from the places before it."""
         batch, servers, time = 1, count, cycle
         if machine.kind == MachineKind.BATCH:
             batch = max(1, floor(machine.batch or 1))
@@ -366,7 +392,7 @@ class _LineNodes:
                 name=machine.name,
                 servers=servers,
                 batch=batch,
-                stops=tuple(_stop(machine.mtbf_min, machine.mttr_min)) if servers == count else (),
+                stops=_stops(stops_of(None, (), [machine])) if servers == count else (),
             ),
             before=max(before, machine.places_before or 0),
         )
@@ -376,17 +402,15 @@ class _LineNodes:
         tasks = [self.tasks[number] for number in station.tasks if number in self.tasks]
         mean, sd = self.work(station, tasks)
         behind: list[_Node] = []
-        judged: list[QualityStep] = []
-        for task, step in self.steps(tasks):
-            apart = self.apart(task, step, mean)
+        here: list[Test] = []
+        for test in (self.tests[task.number] for task in tasks if task.number in self.tests):
+            apart = self.apart(test, station.number, mean)
             if apart is not None:
-                apart.test = step if _fails(step) else None
                 behind.append(apart)
                 continue
-            if not task.machine:  # the time of a machine is all of it
-                mean += max(0, step.process_ms or 0) / 1000
-            if _fails(step):
-                judged.append(step)
+            if not test.task.machine:  # the time of a machine is all of it
+                mean += max(0, test.step.process_ms or 0) / 1000
+            here.append(test)
         for machine in self.machines(*(t.number for t in tasks)):
             behind += self.behind(machine, station, tasks)
         missing, wait = _shortage(self.product, tasks)
@@ -397,12 +421,12 @@ class _LineNodes:
                 number=station.number,
                 servers=max(1, station.copies),
                 needs=tuple(self.needs(tasks)),
-                stops=tuple(self.stops(station, tasks)),
+                stops=self.stops(station, tasks),
                 shortage_share=missing,
                 shortage_s=wait,
             ),
             step_s=self.step_s,
-            test=_together(judged),
+            test=_judged(here),
         )
         return [node, *behind]
 
@@ -427,65 +451,49 @@ class _LineNodes:
             variance += sum(share * (time - center) ** 2 for share, time in of_models)
         return mean, sqrt(variance)
 
-    def steps(self, tasks: Sequence[Task]) -> Iterator[tuple[Task, QualityStep]]:
-        """Yield what is judged at a station, each with its bench; samples hold no unit back."""
-        listed = [
-            task for s in self.result.stations for n in s.tasks if (task := self.tasks.get(n))
-        ]
-        for task in tasks:
-            step = task.quality
-            if step is None or step.kind == QualityKind.REPAIR or step.lot is not None:
-                continue
-            if _is_possible(step):
-                yield task, _with_bench(step, listed[listed.index(task) + 1 :])
-
-    def apart(self, task: Task, step: QualityStep, mean: float) -> _Node | None:
+    def apart(self, test: Test, number: int, mean: float) -> _Node | None:
         """Return soak, or testers that take longer than the pace, with positions of their own."""
+        task, step = test.task, test.step
         process = max(0, step.process_ms or 0) / 1000
-        hand = (task.time_ms or 0) / 1000
-        positions = step.positions or 0
         if not process:
             return None
         if step.kind == QualityKind.SOAK:
-            held = process + (max(0, step.handling_ms) / 1000 or hand)
-            visits = 1.0
-            if step.reentry == Reentry.BEFORE_TEST and _fails(step):
-                first, repeat = _passes(step)
-                scrap = step.scrap_share or 0
-                visits += (1 - first) * (1 - scrap) / max(1e-9, 1 - (1 - repeat) * (1 - scrap))
-            needed = ceil(held * visits / self.pace_s) + step.spare_positions
-            work, servers = held, positions or needed
-        elif positions > 1 or mean + process > self.pace_s:
-            work = max(0.0, process - hand) if task.machine else process
-            servers = positions or ceil((hand + process) / self.pace_s)
+            soak = soak_figures(test)
+            work, servers = process + max(0.0, soak.handling_s), soak.positions
         else:
-            return None
+            servers = gate_figures(test).testers
+            if (servers or 1) == 1 and mean + process <= self.pace_s:
+                return None
+            work = max(0.0, process - (task.time_ms or 0) / 1000) if task.machine else process
         return _Node(
             station=FlowStation(
                 work=Duration(mean_s=work),
                 line=self.line.name,
-                number=self.number_of(task),
+                number=number,
                 name=f"{'soak' if step.kind == QualityKind.SOAK else 'test'} {task.number}",
-                servers=max(1, servers),
-            )
+                servers=max(1, servers or 1),
+            ),
+            test=_judged([test]),
         )
-
-    def number_of(self, task: Task) -> int:
-        return next(s.number for s in self.result.stations if task.number in s.tasks)
 
     def behind(self, machine: Machine, station: Station, tasks: Sequence[Task]) -> Iterator[_Node]:
         """Yield a machine that keeps its units longer than its task takes at the station."""
-        cycle = _machine_cycle(machine)
-        if cycle is None or machine.kind not in (MachineKind.IN_LINE, MachineKind.BATCH):
+        if machine.kind not in (MachineKind.IN_LINE, MachineKind.BATCH):
             return
-        node = self.machine_node(machine, cycle, station.number, 0)
+        copies = max(1, self.line.copies)
+        told = machine_figures(machine, self.takt, copies=copies, station=station.number)
+        if told.cycle_s is None:
+            return
+        # Those of all copies, as evenly as can be; none is without.
+        count = max(1, ((told.machines or 1) + copies - self.copy) // copies)
+        node = self.machine_node(machine, told.cycle_s, count, station.number, 0)
         if machine.kind == MachineKind.IN_LINE:  # its stops are those of the station before it
             at_station = sum(t.time_ms or 0 for t in tasks if t.number == machine.task) / 1000
             rest = node.station.work.mean_s - at_station
             if rest <= 0:
                 return
             # The first place is at the station: units follow one another at the machine's cycle.
-            servers = max(1, machine.count or 1) * max(1, round(rest / cycle)) if cycle else 1
+            servers = count * max(1, round(rest / told.cycle_s))
             work = Duration(mean_s=rest)
             node.before = 0
             node.station = replace(node.station, work=work, servers=servers, stops=())
@@ -497,37 +505,26 @@ class _LineNodes:
             if join.join in numbers and join.line in self.joins:
                 yield Need(buffer=self.joins[join.line], quantity=float(units_per_start(join)))
 
-    def stops(self, station: Station, tasks: Sequence[Task]) -> Iterator[Stop]:
-        """Yield the stops of the station, of its equipment and of the machines of its tasks."""
+    def stops(self, station: Station, tasks: Sequence[Task]) -> tuple[Stop, ...]:
+        """Return the stops of the station, of its equipment and of the machines of its tasks."""
         setting = next((s for s in self.line.stations if s.number == station.number), None)
-        names = {name for task in tasks for name in task.limits.equipment}
-        if setting is not None:
-            names |= set(setting.equipment)
-            yield from _stop(setting.mtbf_min, setting.mttr_min)
-        for each in self.product.equipment:
-            if each.name in names:
-                yield from _stop(each.mtbf_min, each.mttr_min)
-        for machine in self.machines(*(t.number for t in tasks)):
-            if machine.kind != MachineKind.BATCH:  # it stands behind the station
-                yield from _stop(machine.mtbf_min, machine.mttr_min)
+        machines = self.machines(*(t.number for t in tasks))
+        at_it = [m for m in machines if m.kind != MachineKind.BATCH]  # that stands behind it
+        return _stops(stops_of(setting, equipment_at(self.product, setting, tasks), at_it))
 
     def at_end(self) -> Iterator[_Node]:
         """Yield what is lost on the way beyond the tests, and the transport to the join."""
         line_yield = self.line.yield_share
         if self.line.is_main:
             line_yield = self.product.demand.yield_share
-        tests = [step for _, step in self.steps(list(self.tasks_in_plan())) if _fails(step)]
-        through = prod(_final_yield(step) for step in tests)
+        planned = [test for test in self.tests.values() if test.station is not None]
+        through = float(prod(test.good for test in planned))
         lost = line_yield / through if through else 1.0
         if 0 <= lost < 1 - 1e-9:
             yield self.end_node("rejects", 0.0, 1, gate_of_test(lost))
         if self.line.transport_ms > 0:
             time = self.line.transport_ms / 1000
             yield self.end_node("transport", time, 2 * ceil(time / self.pace_s) + 1, None)
-
-    def tasks_in_plan(self) -> Iterable[Task]:
-        numbers = [number for s in self.result.stations for number in s.tasks]
-        return (self.tasks[number] for number in numbers if number in self.tasks)
 
     def end_node(self, what: str, time: float, servers: int, gate: Gate | None) -> _Node:
         number = self.result.stations[-1].number
@@ -544,75 +541,26 @@ class _LineNodes:
         )
 
 
-def _fails(step: QualityStep) -> bool:
-    return step.first_pass_share is not None and step.first_pass_share < 1
-
-
-def _final_yield(step: QualityStep) -> float:
-    first, repeat = _passes(step)
-    scrap = step.scrap_share or 0.0
-    again = 1 - (1 - repeat) * (1 - scrap)
-    return 1 - (1 - first) * scrap / again if again else first
-
-
-def _together(steps: Sequence[QualityStep]) -> QualityStep | None:
+def _judged(tests: Sequence[Test]) -> _Judged | None:
     """Return the tests of one station as one, with the bench of the first that has one."""
-    if len(steps) < 2:
-        return steps[0] if steps else None
-    bench = next((step for step in steps if step.repair_ms), steps[0])
-    return replace(
-        bench,
-        first_pass_share=prod(_passes(step)[0] for step in steps),
-        repeat_pass_share=prod(_passes(step)[1] for step in steps),
+    failing = [test for test in tests if test.first < 1]
+    if not failing:
+        return None
+    bench = next((test for test in failing if test.step.repair_ms), failing[0])
+    step = bench.step
+    return _Judged(
+        first=prod(float(test.first) for test in failing),
+        repeat=prod(float(test.repeat) for test in failing),
+        scrap=float(bench.scrap),
+        reentry=step.reentry,
+        repair_s=max(0, step.repair_ms or 0) / 1000,
+        repair_cv=1.0 if step.repair_cv is None else max(0.0, step.repair_cv),
+        benches=max(1, gate_figures(bench).benches or step.repairers or 1),
     )
 
 
-def _with_bench(gate: QualityStep, later: Sequence[Task]) -> QualityStep:
-    """Return the gate with what the repair task before the next gate says of its bench."""
-    for task in later:
-        bench = task.quality
-        if bench is None or bench.lot is not None:
-            continue
-        if bench.kind != QualityKind.REPAIR:
-            break
-        repairers = bench.repairers if bench.positions is None else bench.positions
-        gate = replace(
-            gate,
-            repair_ms=bench.repair_ms if gate.repair_ms is None else gate.repair_ms,
-            repair_cv=bench.repair_cv if gate.repair_cv is None else gate.repair_cv,
-            repairers=repairers if gate.repairers is None else gate.repairers,
-        )
-    return gate
-
-
-def _machine_cycle(machine: Machine) -> float | None:
-    """Return the time of one unit in s; None: a number is missing or cannot be."""
-    load, change = machine.load_ms / 1000, machine.change_ms / 1000
-    batch = machine.batch if machine.batch is not None else 1.0
-    good = machine.yield_share
-    numbers = (machine.piece_ms, machine.process_ms, machine.length_m, machine.speed_m_per_min)
-    if not (batch > 0 and 0 < good <= 1 and machine.pieces > 0 and min(load, change) >= 0):
-        return None
-    if any(number is not None and not number >= 0 for number in (*numbers, machine.spacing_m)):
-        return None
-    if machine.kind in (MachineKind.INSERTER, MachineKind.PRESS):
-        if machine.piece_ms is None:
-            return None
-        changes = change * machine.pieces / machine.magazine if machine.magazine else 0.0
-        return (machine.pieces * machine.piece_ms / 1000 + load / batch + changes) / good
-    if machine.kind == MachineKind.IN_LINE:
-        if not machine.speed_m_per_min or not machine.spacing_m:
-            return None
-        return machine.spacing_m / machine.speed_m_per_min * 60 / batch / good
-    if machine.process_ms is None:
-        return None
-    pieces = machine.pieces if machine.kind == MachineKind.CUTTER else 1.0
-    return (load + machine.process_ms / 1000) * pieces / batch / good
-
-
-def _stop(mtbf_min: float | None, mttr_min: float | None) -> Iterator[Stop]:
-    if mtbf_min and mttr_min and mtbf_min > 0 and mttr_min > 0:
-        yield Stop(mtbf_s=mtbf_min * 60, mttr_s=mttr_min * 60)
+def _stops(causes: Sequence[StopCause]) -> tuple[Stop, ...]:
+    return tuple(Stop(mtbf_s=cause.mtbf_s, mttr_s=cause.mttr_s) for cause in causes)
 
 
 def _shortage(product: Product, tasks: Sequence[Task]) -> tuple[float, float]:

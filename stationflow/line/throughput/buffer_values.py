@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
+from stationflow.line.stop_times import StopCause
 from stationflow.line.throughput.long_lines import LineOutput, line_output
 from stationflow.line.throughput.product_stages import (
     LineFlow,
     StageTree,
     StationFlow,
-    StopCause,
 )
 from stationflow.model import Product
 from stationflow.pace.working_time import exact_time_per_week

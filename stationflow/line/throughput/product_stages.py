@@ -1,10 +1,11 @@
 """The lines of a product with their plans as stages: times, scatter, stops, places."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from math import sqrt
 
+from stationflow.line.stop_times import StopCause, equipment_at, stops_of
 from stationflow.line.throughput.expected_longest import longest_of_normal
 from stationflow.line.throughput.stages import Stage
 from stationflow.model import (
@@ -19,34 +20,8 @@ from stationflow.model import (
 )
 from stationflow.pace.takt import line_pace
 
-MINUTE_S = 60.0
 LEAST_S = 1e-6
 """A station without work takes so long: no line is endlessly fast."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StopCause:
-    """What stops a station: itself, its equipment or its machine."""
-
-    what: str  # name of the equipment or machine; empty: the station itself
-    mtbf_s: float
-    mttr_s: float
-    cost: float | None = None  # of one more
-
-    @property
-    def ratio(self) -> float:
-        """Time stopped in one unit of running time."""
-        return self.mttr_s / self.mtbf_s
-
-    def with_spare(self) -> "StopCause":
-        """Return the stops with a spare that steps in: only when both are down the station stops.
-
-        Each is down for a share u = r / (1 + r) of the time; both for u2, as long as the first of
-        two repairs takes, MTTR / 2. (Two parallel machines, each with its own repairer.)
-        """
-        both = (self.ratio / (1 + self.ratio)) ** 2
-        half = self.mttr_s / 2
-        return replace(self, mtbf_s=half * (1 - both) / both, mttr_s=half)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,9 +155,8 @@ def flow_lines(product: Product, plan: ProductPlan) -> tuple[LineFlow, ...]:
 def _line_flow(product: Product, line: Line, result: BalanceResult, per_unit: float) -> LineFlow:
     lost = line.repositioning_ms / 1000
     settings = {setting.number: setting for setting in line.stations}
-    scatter = {task.number: (task.time_sd_ms or 0) / 1000 for task in product.tasks}
     stations = tuple(
-        _station_flow(product, line, result, station, settings.get(station.number), scatter)
+        _station_flow(product, line, result, station, settings.get(station.number))
         for station in result.stations
     )
     return LineFlow(
@@ -200,42 +174,17 @@ def _station_flow(
     result: BalanceResult,
     station: Station,
     setting: StationSetting | None,
-    scatter: Mapping[str, float],
 ) -> StationFlow:
     work = result.in_time_unit(station.work_ticks)
-    spread = sqrt(sum(scatter.get(task, 0.0) ** 2 for task in station.tasks))
+    tasks = [task for task in product.tasks if task.number in station.tasks]
+    machines = [m for m in product.machines if m.line == line.name and m.task in station.tasks]
+    spread = sqrt(sum(((task.time_sd_ms or 0) / 1000) ** 2 for task in tasks))
     copies = max(1, station.copies)
     return StationFlow(
         number=station.number,
         time_s=work / copies + line.repositioning_ms / 1000,
         sd_s=spread / copies**1.5,  # of the time of one unit, divided among as many
-        stops=stops_of(product, line.name, setting, station.tasks),
+        stops=stops_of(setting, equipment_at(product, setting, tasks), machines),
         places_after=line.places_after(station.number, is_last=station is result.stations[-1]),
         copies=copies,
-    )
-
-
-def stops_of(
-    product: Product, line: str, setting: StationSetting | None, tasks: Sequence[str]
-) -> tuple[StopCause, ...]:
-    """Return what stops a station: itself, the equipment at it, the machines of its tasks."""
-    names = set(setting.equipment) if setting else set()
-    names.update(
-        name for task in product.tasks if task.number in tasks for name in task.limits.equipment
-    )
-    causes: list[tuple[str, float | None, float | None, float | None]] = []
-    if setting:
-        causes.append(("", setting.mtbf_min, setting.mttr_min, None))
-    causes += [
-        (e.name, e.mtbf_min, e.mttr_min, e.cost) for e in product.equipment if e.name in names
-    ]
-    causes += [
-        (m.name, m.mtbf_min, m.mttr_min, m.cost)
-        for m in product.machines
-        if m.line == line and m.task in tasks
-    ]
-    return tuple(
-        StopCause(what=what, mtbf_s=mtbf * MINUTE_S, mttr_s=mttr * MINUTE_S, cost=cost)
-        for what, mtbf, mttr, cost in causes
-        if mtbf and mttr and mtbf > 0 and mttr > 0
     )

@@ -300,9 +300,15 @@ def test_soak_stands_behind_its_station_with_its_positions():
 
 
 def test_a_test_that_fits_into_the_pace_is_done_at_its_station():
-    step = replace(TEST, process_ms=8_000)
+    step = replace(TEST, process_ms=8_000, reentry=Reentry.AFTER_TEST)
     model = flow(made(task("10", quality=step)))
     assert model.stations[0].work.mean_s == 58.0
+
+
+def test_a_test_that_fits_only_without_its_repaired_units_has_testers_of_its_own():
+    # 0.1 x 0.9 / (1 - 0.2 x 0.9) = 0.10976 tests more: 58 s x 1.10976 / 60 s: two testers.
+    model = flow(made(task("10", quality=replace(TEST, process_ms=8_000))))
+    assert (model.stations[1].label, model.stations[1].servers) == ("test 10", 2)
 
 
 def test_a_test_longer_than_the_pace_has_testers_of_its_own():
