@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
 from fractions import Fraction
 
 from stationflow.model import Explained, Product
@@ -50,24 +49,14 @@ LINES = Formula(
 Values = Mapping[str, Value]
 
 
-class Means(StrEnum):
-    """What may be added when demand outgrows the line."""
-
-    OVERTIME = "overtime"
-    SHIFT = "shift"
-    LINE = "line"
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """One way to reach the demand."""
 
-    means: Means
-    # the smallest number that reaches the demand: hours a week, shifts or lines. 0: nothing more is
-    # needed.
-    amount: float
     words: str  # the way in one or two sentences: whether there is room for it, and what it costs
-    number: Explained  # the amount, opened
+    # the smallest number that reaches the demand, opened: hours a week, shifts or lines. 0: nothing
+    # more is needed.
+    number: Explained
 
 
 def ways_to_reach(product: Product, cycle_time_s: float | None = None) -> tuple[Way, ...]:
@@ -133,12 +122,7 @@ def _overtime(product: Product, values: Values) -> Way:
             kept = "within" if hours <= fraction(limit) else "over"
             words += f" That is {kept} the limit of {figure(limit)} h entered."
         words += _cost_words(hours, product.reach.overtime_cost)
-    return Way(
-        means=Means.OVERTIME,
-        amount=float(hours),
-        words=words,
-        number=_with_check(values, week.number + hours * HOUR_S, opened),
-    )
+    return Way(words=words, number=_with_check(values, week.number + hours * HOUR_S, opened))
 
 
 def _shifts(product: Product, values: Values) -> Way:
@@ -158,12 +142,7 @@ def _shifts(product: Product, values: Values) -> Way:
         if (shifts + more) * length <= DAY_MINUTES:
             words = f"{said} reach the demand."
         words += _cost_words(more, product.reach.shift_cost)
-    return Way(
-        means=Means.SHIFT,
-        amount=float(more),
-        words=words,
-        number=_with_check(values, week.number + more * mean * days, opened),
-    )
+    return Way(words=words, number=_with_check(values, week.number + more * mean * days, opened))
 
 
 def _lines(product: Product, values: Values) -> Way:
@@ -176,12 +155,7 @@ def _lines(product: Product, values: Values) -> Way:
         words = f"{more} further {said} the demand."
         words += _cost_words(number, product.reach.line_cost)
     all_lines = {**values, "lines": plain(there + more)}
-    return Way(
-        means=Means.LINE,
-        amount=float(more),
-        words=words,
-        number=_with_check(all_lines, values["working time"].number, opened),
-    )
+    return Way(words=words, number=_with_check(all_lines, values["working time"].number, opened))
 
 
 def _with_check(values: Values, time: Fraction, opened: Explained) -> Explained:

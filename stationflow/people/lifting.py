@@ -57,10 +57,6 @@ METRIC = Measures(  # kg and cm
     load=23, reach=25, most_reach=63, knuckle=75, by_height=Fraction(3, 1000), most_height=175,
     by_travel=Fraction(9, 2), travel=25, most_travel=175,
 )  # fmt: skip
-US = Measures(  # lb and inches
-    load=51, reach=10, most_reach=25, knuckle=30, by_height=Fraction(3, 400), most_height=70,
-    by_travel=Fraction(9, 5), travel=10, most_travel=70,
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,8 @@ from stationflow.model import (
     Station,
 )
 from stationflow.pace.capacity import cycle_of_plan_s, explain_good_units, explain_workers
-from stationflow.pace.reach import Means, Way, ways_to_reach
+from stationflow.pace.formula import Formula
+from stationflow.pace.reach import LINES, OVERTIME, SHIFTS, Way, ways_to_reach
 from stationflow.pace.takt import operating_takt_s, takt_time_s
 
 # 40 h a week; 2 400 units a week are 60 s each.
@@ -31,8 +32,8 @@ PRODUCT = Product(
 )
 
 
-def way(means: Means, cycle_time_s: float | None, product: Product = PRODUCT) -> Way:
-    return next(w for w in ways_to_reach(product, cycle_time_s) if w.means == means)
+def way(means: Formula, cycle_time_s: float | None, product: Product = PRODUCT) -> Way:
+    return next(w for w in ways_to_reach(product, cycle_time_s) if w.number.name == means.name)
 
 
 # Hours a year, units, E, T_r in s, E_b, work content in min, workers, source.
@@ -108,70 +109,70 @@ def test_the_output_opens_with_its_values():
 
 
 def test_at_the_operating_takt_nothing_more_is_needed():
-    assert [w.amount for w in ways_to_reach(PRODUCT)] == [0, 0, 0]
+    assert [w.number.value for w in ways_to_reach(PRODUCT)] == [0, 0, 0]
 
 
 def test_a_slower_line_needs_overtime():
     # 2 400 x 70 s = 168 000 s = 46 h 40 min.
-    assert way(Means.OVERTIME, 70).amount == pytest.approx(20 / 3)
+    assert way(OVERTIME, 70).number.value == pytest.approx(20 / 3)
 
 
 def test_the_hours_in_words_are_rounded_up():
-    assert way(Means.OVERTIME, 70).words.startswith("6.67 h of overtime")
+    assert way(OVERTIME, 70).words.startswith("6.67 h of overtime")
 
 
 def test_overtime_within_the_limit_is_named_so():
     # 48 h needed, 8 h over
-    assert "That is within the limit of 8 h entered." in way(Means.OVERTIME, 72).words
+    assert "That is within the limit of 8 h entered." in way(OVERTIME, 72).words
 
 
 def test_overtime_over_the_limit_is_named_so():
-    assert "That is over the limit of 8 h entered." in way(Means.OVERTIME, 72.1).words
+    assert "That is over the limit of 8 h entered." in way(OVERTIME, 72.1).words
 
 
 def test_without_a_limit_nothing_is_said_about_it():
     product = replace(PRODUCT, reach=ReachOptions())
-    assert "limit" not in way(Means.OVERTIME, 72, product).words
+    assert "limit" not in way(OVERTIME, 72, product).words
 
 
 def test_overtime_costs_by_the_hour():
-    assert way(Means.OVERTIME, 72).words.endswith(" Cost per week: 4 000.")
+    assert way(OVERTIME, 72).words.endswith(" Cost per week: 4 000.")
 
 
 def test_without_a_cost_there_is_no_cost():
     product = replace(PRODUCT, reach=ReachOptions())
-    assert "ost" not in way(Means.SHIFT, 72, product).words
+    assert "ost" not in way(SHIFTS, 72, product).words
 
 
 def test_overtime_that_the_week_cannot_hold_does_not_reach_the_demand():
     # 200 h of a week's 168 h
-    assert "would be needed; the week has no room for that." in way(Means.OVERTIME, 60 * 5).words
+    assert "would be needed; the week has no room for that." in way(OVERTIME, 60 * 5).words
 
 
 def test_a_second_shift_doubles_the_week():
-    assert way(Means.SHIFT, 120).amount == 1
+    assert way(SHIFTS, 120).number.value == 1
 
 
 def test_a_little_more_than_double_needs_two_further_shifts():
-    assert way(Means.SHIFT, 120.01).amount == 2
+    assert way(SHIFTS, 120.01).number.value == 2
 
 
 def test_a_fourth_shift_of_8_hours_has_no_room_in_the_day():
-    assert "would be needed; the day has no room for that." in way(Means.SHIFT, 181).words
+    assert "would be needed; the day has no room for that." in way(SHIFTS, 181).words
 
 
 def test_a_second_line_doubles_the_output():
-    assert way(Means.LINE, 120).amount == 1
+    assert way(LINES, 120).number.value == 1
 
 
 def test_further_lines_count_from_those_there_are():
     product = replace(PRODUCT, lines=(Line(copies=2),))
-    assert way(Means.LINE, 150, product).amount == 1  # 2.5 lines: 3, less 2
+    assert way(LINES, 150, product).number.value == 1  # 2.5 lines: 3, less 2
 
 
 def test_rejects_take_working_time_too():
     product = replace(PRODUCT, demand=replace(PRODUCT.demand, yield_share=0.8))
-    assert way(Means.OVERTIME, 60, product).amount == 10  # 2 400 x 60 / 0.8 = 50 h
+    assert way(OVERTIME, 60, product).number.value == 10  # 2 400 x 60 / 0.8 = 50 h
 
 
 @pytest.mark.parametrize("facts", [{"demand": Demand()}, {"calendar": Calendar()}, {"lines": ()}])

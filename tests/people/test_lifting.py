@@ -7,9 +7,9 @@ import pytest
 from stationflow.model import Coupling, LiftDuration
 from stationflow.people.lifting import (
     FREQUENCIES,
-    US,
     Hands,
     Lifting,
+    Measures,
     Often,
     composite_index,
     counted_minutes,
@@ -23,6 +23,10 @@ from stationflow.people.lifting import (
 
 SHORT, MODERATE, LONG = LiftDuration
 IDEAL = Hands(reach=25, height=75)
+US = Measures(  # lb and inches
+    load=51, reach=10, most_reach=25, knuckle=30, by_height=Fraction(3, 400), most_height=70,
+    by_travel=Fraction(9, 5), travel=10, most_travel=70,
+)  # fmt: skip
 
 
 def in_pounds(at: Hands, start: Hands, end: Hands, often: Often) -> tuple[Fraction, float]:

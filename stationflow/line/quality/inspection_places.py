@@ -39,11 +39,7 @@ class InspectionFigures:
     """Whether the inspections of a line pay, in operator seconds of one unit."""
 
     line: str
-    kept: tuple[str, ...]  # numbers of the gates with the least work
-    not_paying: tuple[str, ...]  # numbers of the inspections that would be left out
-    work_today_s: float
-    work_least_s: float
-    numbers: tuple[Explained, ...] = ()
+    numbers: tuple[Explained, ...]
 
 
 def best_places(stages: Sequence[Stage]) -> tuple[Fraction, tuple[int, ...]]:
@@ -77,8 +73,7 @@ def inspection_figures(line: str, gates: Sequence[Gate]) -> InspectionFigures | 
     stages[-1] = replace(stages[-1], must=True)
     today = sum((s.inspect + s.faults * s.repair for s in stages), Fraction(0))
     least, kept = best_places(stages)
-    names = [gate.task.number for gate in gates]
-    left_out = tuple(name for at, name in enumerate(names) if at not in kept)
+    left_out = [gate.task.number for at, gate in enumerate(gates) if at not in kept]
     numbers = [
         number
         for gate, stage, following in zip(gates, stages, stages[1:], strict=False)
@@ -101,14 +96,7 @@ def inspection_figures(line: str, gates: Sequence[Gate]) -> InspectionFigures | 
             where=f"line {line}",
         )
     )
-    return InspectionFigures(
-        line=line,
-        kept=tuple(names[at] for at in kept),
-        not_paying=left_out,
-        work_today_s=float(today),
-        work_least_s=float(least),
-        numbers=tuple(numbers),
-    )
+    return InspectionFigures(line=line, numbers=tuple(numbers))
 
 
 def _stage(gate: Gate) -> Stage | None:

@@ -260,12 +260,3 @@ def unpaced_line(
         FlowBuffer(places=p, name=f"after {line} {k}") for k, p in enumerate(between, 1)
     )
     return FlowModel(stations=stations, buffers=buffers, main=line)
-
-
-def paced_line(
-    works: tuple[Duration, ...], pace_s: float = 0.0, line: str = "main", *, halts: bool = False
-) -> FlowModel:
-    """Return a line whose units all step together."""
-    stations = tuple(FlowStation(work=w, line=line, number=k) for k, w in enumerate(works, 1))
-    paced = PacedLine(first=0, last=len(works) - 1, pace_s=pace_s, halts=halts)
-    return FlowModel(stations=stations, paced=(paced,), main=line)

@@ -13,7 +13,6 @@ from stationflow.line.simulation.flow_model import (
     Law,
     Stop,
     StopKind,
-    paced_line,
     unpaced_line,
 )
 from stationflow.line.simulation.flow_run import Window
@@ -22,6 +21,7 @@ from stationflow.line.simulation.student import estimate
 from tests.line.simulation.small_flows import (
     exponential,
     line_with_float,
+    paced_line,
     queue,
     repair_loop,
     ring,

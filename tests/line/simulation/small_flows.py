@@ -30,6 +30,15 @@ def exponential(mean_s: float) -> Duration:
     return Duration(mean_s=mean_s, law=Law.EXPONENTIAL)
 
 
+def paced_line(
+    works: tuple[Duration, ...], pace_s: float = 0.0, line: str = "main", *, halts: bool = False
+) -> FlowModel:
+    """Return a line whose units all step together."""
+    stations = tuple(FlowStation(work=w, line=line, number=k) for k, w in enumerate(works, 1))
+    paced = PacedLine(first=0, last=len(works) - 1, pace_s=pace_s, halts=halts)
+    return FlowModel(stations=stations, paced=(paced,), main=line)
+
+
 def queue(between_s: float, service: Duration, servers: int = 1, room: int | None = None):
     """Units that come one by one at random to servers, with room for so many to wait."""
     arrivals = FlowStation(

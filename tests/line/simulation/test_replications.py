@@ -18,7 +18,6 @@ from stationflow.line.simulation.flow_model import (
     Stop,
     StopKind,
     gate_of_test,
-    paced_line,
     unpaced_line,
 )
 from stationflow.line.simulation.replications import simulate_flow
@@ -29,6 +28,7 @@ from tests.line.simulation.small_flows import (
     exponential,
     joined_line,
     line_with_float,
+    paced_line,
     queue,
     with_stops,
 )
