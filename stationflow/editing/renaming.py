@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from stationflow.model import Product
+from stationflow.model.changes.record_identity import matched
 from stationflow.model.references import LISTS, Thing, renamed
 
 
@@ -43,16 +44,50 @@ def new_names(
 ) -> dict[str, str]:
     """Return the new name by old name, where one was changed and nothing else bears either.
 
-    `came_from` is, for each name, its place before; None: it is new.
+    `came_from` is, for each name, its place before; None: it is new. Names may be exchanged.
     """
-    return {
-        before[was]: name
+    came = [
+        (None if was is None else before[was], name)
         for name, was in zip(after, came_from, strict=True)
-        if was is not None
-        and before[was] != name
-        and before[was] not in after
-        and after.count(name) == 1
+    ]
+    others = {name for was, name in came if was in (None, name)}
+    return {
+        was: name
+        for was, name in came
+        if was not in (None, name) and was not in others and after.count(name) == 1
     }
+
+
+def with_line_names(product: Product, names: Mapping[str, str]) -> Product:
+    """Return the product with its lines called by other names, by the names so far."""
+    lines = [replace(line, name=names.get(line.name, line.name)) for line in product.lines]
+    return with_list(product, Thing.LINE, lines, range(len(lines)))
+
+
+def renamed_lines(before: Product, after: Product) -> dict[str, str]:
+    """Return the new name by old name of the lines that an edit renamed.
+
+    A line is known by its tasks: they are all found under a name that is new, or was exchanged,
+    and their old name is gone. A line that is taken out leaves its tasks behind.
+    """
+    if before.lines == after.lines:
+        return {}
+    old, new = ({line.name for line in side.lines} for side in (before, after))
+    ways = {
+        (before.tasks[was].line, task.line)
+        for task, was in zip(after.tasks, matched(before.tasks, after.tasks), strict=True)
+        if was is not None and task.line in new
+    }
+    ways = {(was, name) for was, name in ways if was != name or was in old}
+    left, reached = Counter(was for was, _ in ways), Counter(name for _, name in ways)
+    found = {was: name for was, name in ways if was != name and left[was] == reached[name] == 1}
+    while stays := [
+        was
+        for was, name in found.items()
+        if (was in new and was not in found.values()) or (name in old and name not in found)
+    ]:
+        found = {was: name for was, name in found.items() if was not in stays}
+    return found
 
 
 def fresh_number(taken: Collection[str]) -> str:

@@ -160,6 +160,14 @@ saves_with_plans = Table(  # saves that put plans in force; undo and redo change
     Column("after", Integer, nullable=False),  # the plan that was put in force
 )
 
+lines_renamed = Table(  # what saves renamed; undo and redo carry plans and curves back and forth
+    "lines_renamed",
+    metadata,
+    Column("save_id", Integer, ForeignKey("saves.save_id"), primary_key=True),
+    Column("before", String(200), primary_key=True),
+    Column("after", String(200), nullable=False),
+)
+
 hand_work = Table(  # steps by hand on a plan, until they are kept as a plan
     "hand_work",
     metadata,
@@ -230,6 +238,7 @@ MIGRATIONS: dict[str, Callable[[Connection], None]] = {
     "plan_numbers_of_lines": plan_numbers_of_lines,
     "hand_work_on_plans": partial(hand_work.create, checkfirst=True),
     "saves_with_plans": partial(saves_with_plans.create, checkfirst=True),
+    "lines_renamed": partial(lines_renamed.create, checkfirst=True),
 }
 
 

@@ -48,10 +48,14 @@ class StoredCurves(Database):
 
 def _stored(row: Row[Any]) -> StoredCurve:
     with readable(f"The curve of line {named(row.line)} of product {named(row.code)}"):
-        return _unpacked(row.document)
+        return _unpacked(row.document, row.line)
 
 
 @lru_cache(maxsize=64)
-def _unpacked(document: bytes) -> StoredCurve:
-    """Return the curve of a document; it never changes, so it is unpacked once."""
-    return CURVE.from_json(zlib.decompress(document))
+def _unpacked(document: bytes, line: str) -> StoredCurve:
+    """Return the curve of a document for its line as it is called now.
+
+    A curve never changes otherwise, so it is unpacked once.
+    """
+    stored = CURVE.from_json(zlib.decompress(document))
+    return replace(stored, curve=replace(stored.curve, line=line))

@@ -12,6 +12,7 @@ from stationflow.errors import PlanNotFoundError, StoreError, UnreadableError, n
 from stationflow.files.codec import CONFIRMATION, PLAN
 from stationflow.model import Author, Confirmation, Plan
 from stationflow.storage.database import Database
+from stationflow.storage.line_names import MARK
 from stationflow.storage.saves import newest_save, readable, unreadable
 from stationflow.storage.store_tables import plan_notes, plans, saves_with_plans
 
@@ -32,11 +33,11 @@ class StoredPlans(Database):
     def plans(self, code: str, line: str | None = None) -> list[Plan]:
         """Return the plans of a product, or of one of its lines, newest first.
 
-        Those that cannot be read are left out (see `unreadable_plans`).
+        Those that cannot be read are left out (see `unreadable_plans`), and those of a line that
+        is no more and whose name another line has.
         """
-        query = _plans(plans.c.code == code)
-        if line is not None:
-            query = query.where(plans.c.line == line)
+        is_line = ~plans.c.line.contains(MARK) if line is None else plans.c.line == line
+        query = _plans(plans.c.code == code, is_line)
         with self.reading() as connection:
             return _readable(connection.execute(query))
 
@@ -232,7 +233,7 @@ def _stored(row: Row[Any]) -> Plan:
     said = row.confirmation
     with readable(_called(row)):
         return replace(
-            _unpacked(row.document),
+            _unpacked(row.document, row.line),
             plan_id=row.plan_id,
             number=row.number,
             in_force=row.in_force,
@@ -248,6 +249,10 @@ def _called(row: Row[Any]) -> str:
 
 
 @lru_cache(maxsize=256)
-def _unpacked(document: str) -> Plan:
-    """Return the plan of a document; a plan never changes, so it is unpacked once."""
-    return PLAN.from_json(document)
+def _unpacked(document: str, line: str) -> Plan:
+    """Return the plan of a document for its line as it is called now.
+
+    A plan never changes otherwise, so it is unpacked once.
+    """
+    plan = PLAN.from_json(document)
+    return replace(plan, result=replace(plan.result, line=line))

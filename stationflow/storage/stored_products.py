@@ -11,6 +11,7 @@ from stationflow.errors import DraftChangedError, ProductExistsError, StoreError
 from stationflow.files.pictures import picture_checksum
 from stationflow.model import Author, Plan, Product
 from stationflow.storage.database import Database
+from stationflow.storage.line_names import carry, carry_with_save, in_names_of_today
 from stationflow.storage.saves import (
     LIGHT,
     Draft,
@@ -141,6 +142,7 @@ class StoredProducts(Database):
     ) -> Draft:
         """Save an edited product; one without a change adds no version.
 
+        Plans and curves of a line that it renames go with the line.
         `base`: checksum of the draft the edit started from. `contents`: bytes of pictures that are
         new, by checksum.
         DraftChangedError if the newest state is no longer the one the edit started from.
@@ -177,6 +179,7 @@ class StoredProducts(Database):
             if shown.came_from is not None:
                 restore(connection, newest, shown.came_from, by)
                 change_back(connection, code, shown.save_id, undone=True)
+                carry(connection, code, shown.save_id, undone=True)
             return newest_draft(connection, code)
 
     def redo(self, code: str, *, by: Author) -> Draft:
@@ -186,6 +189,7 @@ class StoredProducts(Database):
             undone = undone_save(connection, newest)
             if undone is not None:
                 restore(connection, newest, undone, by)
+                carry(connection, code, undone)
                 change_back(connection, code, undone, undone=False)
             return newest_draft(connection, code)
 
@@ -194,11 +198,22 @@ class StoredProducts(Database):
 
         StoreError if the product has no such save.
         """
+        return self._saved(code, checksum, as_called_now=False)
+
+    def made_from(self, code: str, checksum: str) -> Product:
+        """Return a product as one of its saves left it, its lines called as they are now.
+
+        StoreError if the product has no such save.
+        """
+        return self._saved(code, checksum, as_called_now=True)
+
+    def _saved(self, code: str, checksum: str, *, as_called_now: bool) -> Product:
         query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
         with self.reading() as connection:
             save = connection.execute(query.limit(1)).first()
             if save is not None:
-                return stored_product(connection, save)
+                product = stored_product(connection, save)
+                return in_names_of_today(connection, product, save) if as_called_now else product
         raise StoreError(
             f"Product {code!r} has no version with the checksum {checksum[:12]}.",
             "Balance again to make a plan from the version that is there.",
@@ -237,7 +252,9 @@ def _add_edited(connection: Connection, product: Product, newest: Row[Any], by: 
     """Add a save that came from the newest; return its number."""
     version = next_version(connection, newest, by)
     shown = newest.restores or newest.save_id
-    return add_save(connection, product, version=version, by=by, came_from=shown)
+    save_id = add_save(connection, product, version=version, by=by, came_from=shown)
+    carry_with_save(connection, stored_product(connection, newest), product, save_id)
+    return save_id
 
 
 def _add_pictures(connection: Connection, contents: Mapping[str, bytes]) -> None:

@@ -9,7 +9,7 @@ from product_strategies import products
 from small_products import ANA, BOARD_LAMP, LAMP, put_in
 
 from stationflow.actions.products.going_back import go_back
-from stationflow.editing.renaming import with_list
+from stationflow.editing.renaming import with_line_names, with_list
 from stationflow.editing.task_changes import delete_tasks
 from stationflow.editing.task_merging import merge_tasks
 from stationflow.editing.task_splitting import split_by_times
@@ -88,6 +88,14 @@ def test_a_new_name_of_a_line_is_followed_by_machines_and_further_joins():
     lines = (product.lines[0], replace(product.lines[1], name="print"))
     after = with_list(product, Thing.LINE, lines, [0, 1])
     assert (after.machines[0].line, after.joins[0].line) == ("print", "print")
+
+
+def test_two_lines_exchange_their_names_with_all_that_names_them():
+    product = replace(FLOWING, machines=(replace(OVEN, line="board"),))
+    after = with_line_names(product, {"main": "board", "board": "main"})
+    assert [(line.name, line.feeds) for line in after.lines] == [("board", ""), ("main", "board")]
+    assert [task.number for task in after.tasks_of("main")] == ["b1", "b2", "b3"]
+    assert (after.machines[0].line, after.joins[0].line) == ("main", "main")
 
 
 def test_of_a_split_task_the_machine_does_the_first_part_and_faults_are_found_at_the_last():

@@ -4,9 +4,10 @@ import json
 from dataclasses import replace
 
 import pytest
-from small_products import BOARD_LAMP, EMPTY, LAMP, MIXED
+from small_products import ANA, BOARD_LAMP, EMPTY, LAMP, MIXED
 
-from stationflow.model import Break, Calendar, Demand, Period, Weekday
+from stationflow.actions.plans.plan_keeping import balance_and_keep
+from stationflow.model import BalanceSettings, Break, Calendar, Demand, Period, Weekday
 
 
 @pytest.fixture
@@ -222,6 +223,20 @@ def test_a_feeder_is_typed_into_the_table(store, pace):
 def test_tasks_follow_a_line_that_gets_another_name(store, show):
     show(BOARD_LAMP, "pace").edit("lines.L-200", edited_rows={1: {"Line": "pcb"}})
     assert [t.number for t in store.draft("L-200").product.tasks_of("pcb")] == ["b1", "b2", "b3"]
+
+
+def test_plans_follow_a_line_whose_name_is_typed_twice(store, show):
+    # Both edits are of one grid: the second starts from what the first stored.
+    page = show(BOARD_LAMP, "pace")
+    rule = BalanceSettings(method="largest-candidate")
+    plan = balance_and_keep(store, store.draft("L-200"), "board", rule, **ANA)
+    for name in ("pc", "pcb"):
+        page.edit("lines.L-200", edited_rows={1: {"Line": name}})
+        assert store.plan_in_force("L-200", name).plan_id == plan.plan_id
+    page.go("balance")
+    page.test.session_state["balance.line"] = "pcb"
+    page.run()
+    assert (page.errors, plan.name in page.said) == ("", True)
 
 
 def test_times_follow_a_model_that_gets_another_name(store, show):

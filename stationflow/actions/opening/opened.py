@@ -33,8 +33,11 @@ class Shelf(Protocol):
     def pictures(self, product: Product) -> dict[str, bytes]:
         """Return the bytes of a product's pictures by name."""
 
-    def saved_product(self, code: str, checksum: str) -> Product:
-        """Return an earlier state of a product; a StoreError says that it is not there."""
+    def made_from(self, code: str, checksum: str) -> Product:
+        """Return an earlier state of a product, its lines called as they are now.
+
+        A StoreError says that it is not there.
+        """
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +61,7 @@ class FileShelf:
         """Return the bytes of the pictures by name."""
         return dict(self.file.pictures)
 
-    def saved_product(self, code: str, checksum: str) -> Product:
+    def made_from(self, code: str, checksum: str) -> Product:
         """Say that files hold the newest state only."""
         raise StoreError("The files do not hold the version the plan was made from.", "")
 
@@ -131,11 +134,14 @@ class Opened:
         return self.shelf.pictures(product) if self.shelf else {}
 
     def made_from(self, checksum: str) -> Product | None:
-        """Return the state of the product with this checksum; None: it is not there."""
+        """Return the state of the product with this checksum; None: it is not there.
+
+        Its lines are called as they are now.
+        """
         if checksum == self.checksum:
             return self.product
         try:
-            return self.shelf.saved_product(self.product.code, checksum) if self.shelf else None
+            return self.shelf.made_from(self.product.code, checksum) if self.shelf else None
         except StoreError:
             return None
 

@@ -41,7 +41,7 @@ def confirm_plan(store: Store, plan: Plan, *, seconds: float, by: Author) -> Con
     `seconds` is its time limit. StoreError if the plan, or the version it was made from, is not
     in the store.
     """
-    made_from = store.saved_product(plan.product, plan.product_checksum)
+    made_from = store.made_from(plan.product, plan.product_checksum)
     work, _ = line_work(made_from, plan.line)
     assert work is not None  # it was balanced
     said = confirm(work, plan.result, seconds=seconds)

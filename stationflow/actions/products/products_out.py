@@ -34,12 +34,12 @@ def write_folder(opened: Opened, folder: Path) -> None:
 def plans_to_carry(opened: Opened) -> list[Plan]:
     """Return the plans of all lines, each with the checksum of what it rests on.
 
-    A plan older than those checksums gets one from the version it was made from, as far as that is
+    That is made anew, as lines are called now, as far as the version the plan was made from is
     there.
     """
     plans = opened.shelf.plans(opened.product.code) if opened.shelf else []
     for at, plan in enumerate(plans):
-        made_from = None if plan.inputs else opened.made_from(plan.product_checksum)
+        made_from = opened.made_from(plan.product_checksum)
         if made_from:
             plans[at] = replace(plan, inputs=plan_inputs_checksum(made_from, plan.line))
     return plans
