@@ -41,6 +41,7 @@ from stationflow.model import (
     Effort,
     Ending,
     Finding,
+    FinerGoal,
     Goal,
     Product,
     Proof,
@@ -49,6 +50,7 @@ from stationflow.model import (
     has_errors,
     warning,
 )
+from stationflow.model.unread import Use
 from stationflow.pace.takt import line_pace
 
 NO_PACE = DemandPace()
@@ -153,9 +155,18 @@ def balance_product(
     """
     is_at_pace = settings.limit is None and settings.stations is None
     work, pace, findings = line_at_pace(product, line, is_at_pace=is_at_pace)
+    findings += not_read_for_goals(product, line, settings)
     if work is None or has_errors(findings) or (is_at_pace and pace.station_time is None):
         return BalanceResult(line=line, asked=settings, pace=pace, findings=by_severity(findings))
     return with_told(product, balance(work, settings, progress, pace=pace), findings)
+
+
+def not_read_for_goals(
+    product: Product, line: str, settings: BalanceSettings
+) -> tuple[Finding, ...]:
+    """Return what was not read and a second goal rests on."""
+    is_asked = FinerGoal.LEAST_EQUIPMENT in settings.then
+    return product.stopped([line], Use.PRICES) if is_asked else ()
 
 
 def line_at_pace(

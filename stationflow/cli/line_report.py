@@ -58,6 +58,10 @@ def tell_line(view: "LineView", parallel: "Sequence[ParallelOption]") -> None:
 
 def tell_simulated(simulated: "Simulated", findings: Sequence[Finding]) -> None:
     """Print output with its limits, shares of the stations, the loss tree, the limiter."""
+    if not simulated.replications:
+        say("Nothing was simulated.")
+        tell_findings(findings)
+        return
     settings = simulated.settings
     say(
         f"{simulated.replications} runs of {figure(settings.hours)} h after "

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from stationflow.line.geometry.line_figures import LineFigures, ScheduleRow, all_line_figures
 from stationflow.line.geometry.line_places import Stay
+from stationflow.line.left_out import all_left_out, is_left_out
 from stationflow.line.machines.machine_figures import MachineFigures, machine_figures
 from stationflow.line.machines.machine_time import at_once, through_time
 from stationflow.line.plan_checks import check_plans
@@ -103,9 +104,13 @@ class WholeLine:
 
 
 def whole_line(product: Product, plans: ProductPlan) -> WholeLine:
-    """Return the figures of the whole line; what has no plan or no pace has none."""
+    """Return the figures of the whole line; what has no plan or no pace has none.
+
+    Nor has a line of which something was not read that they rest on.
+    """
     told = {line.name: pace_facts(product, line.name)[0] for line in product.lines}
-    paces = {name: facts for name, facts in told.items() if facts is not None}
+    known = {name: facts for name, facts in told.items() if facts is not None}
+    paces = {name: facts for name, facts in known.items() if not is_left_out(product, name)}
     machines = tuple(_machine(product, machine, plans, paces) for machine in product.machines)
     stays = _stays(product, plans, paces, machines)
     lines = all_line_figures(product, plans, paces, stays)
@@ -114,9 +119,10 @@ def whole_line(product: Product, plans: ProductPlan) -> WholeLine:
         lines=lines,
         machines=machines,
         quality=quality,
-        of_pace=tuple(number for facts in paces.values() for number in facts.numbers),
+        of_pace=tuple(number for facts in known.values() for number in facts.numbers),
     )
     findings = (
+        *all_left_out(product),
         *check_plans(product, plans),
         *(finding for line in lines for finding in line.findings),
         *(finding for machine in machines for finding in machine.findings),

@@ -130,11 +130,13 @@ class Product:
         """Return the part of this number, or None."""
         return next((part for part in self.parts if part.number == number), None)
 
-    def stopped(self, lines: Collection[str], *uses: Use) -> tuple[Finding, ...]:
-        """Return what was not read and is needed for something of one of these lines."""
+    def stopped(
+        self, lines: Collection[str], *uses: Use, tasks: Collection[str] = ()
+    ) -> tuple[Finding, ...]:
+        """Return what was not read and is needed for something of these lines, or these tasks."""
         if not self.unread:
             return ()
-        numbers = {task.number for task in self.tasks if task.line in lines}
+        numbers = {task.number for task in self.tasks if task.line in lines} | set(tasks)
         return tuple(
             dict.fromkeys(
                 each.finding

@@ -14,7 +14,14 @@ class Use(StrEnum):
     PACE = "pace"
     REACH = "reach"  # what can be done when demand outgrows the line
     CARDS = "cards"
-    FLOW = "flow"  # the figures of the whole line: machines, tests, repair, stops
+    FLOW = "flow"  # the figures of a line: machines, tests, repair, places, leads
+    OUTPUT = "output"  # what all lines together give, by formula and simulated
+    LIFTING = "lifting"  # lifting indices
+    JOINT = "joint"  # which line does a task, where all are balanced at once
+    PRICES = "prices"  # the plan of cheapest equipment
+    COSTS = "costs"  # what lines side by side cost a week
+    FAULTS = "faults"  # the faults found, ranked, and the fault cards
+    DROPS = "drops"  # the drop test of the packed unit
 
 
 class AsWritten(str):

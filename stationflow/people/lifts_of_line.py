@@ -18,6 +18,7 @@ from stationflow.model import (
     Task,
     warning,
 )
+from stationflow.model.unread import Use
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Formula, Value, Written, plain
 from stationflow.people.lifting import (
@@ -46,8 +47,8 @@ class TaskLift:
 
     task: str
     numbers: tuple[Explained, ...] = ()
-    finding: Finding | None = None
-    of_job: Lifting | None = None  # as one of several at a station; None: it is not covered
+    finding: Finding | None = None  # why it is too much, not covered, or was not read
+    of_job: Lifting | None = None  # as one of several at a station; None: there is no index
 
     @property
     def is_too_much(self) -> bool:
@@ -64,6 +65,8 @@ def task_lift(product: Product, task: Task, cycle_s: float) -> TaskLift | None:
     lifts = 1 if task.limits.lifts is None else task.limits.lifts
     if lift is None or not lifts or not cycle_s:
         return None
+    if not_read := product.stopped((), Use.LIFTING, tasks=[task.number]):
+        return TaskLift(task=task.number, finding=not_read[0])
     duration = lift.duration or _of_shifts(product)
     minutes = counted_minutes(lifts, Fraction(task.time_ms or 0, 60_000), fraction(cycle_s) / 60)
     why = next(_not_covered(mass, lift, duration, minutes), None)
@@ -92,7 +95,13 @@ def check_lifts(product: Product, line: str, cycle_s: float | None) -> Iterator[
 def station_lifting(
     product: Product, tasks: Sequence[Task], station: int, cycle_s: float
 ) -> tuple[Explained, ...]:
-    """Return the composite lifting index of a station; nothing where nothing is lifted there."""
+    """Return the composite lifting index of a station; nothing where nothing is lifted there.
+
+    Nor where something of a lift there was not read.
+    """
+    lifted = [task.number for task in tasks if task.lift]
+    if product.stopped((), Use.LIFTING, tasks=lifted):
+        return ()
     known = [lift for task in tasks if (lift := task_lift(product, task, cycle_s))]
     parts = [lift.of_job for lift in known if lift.of_job]
     if not parts:
@@ -121,12 +130,14 @@ def station_lifting(
 def highest_lifting(product: Product, result: BalanceResult) -> tuple[int, float] | None:
     """Return the station with the highest composite lifting index, and this index.
 
-    Infinite: nothing should be lifted so. None: nothing is lifted there.
+    Infinite: nothing should be lifted so. None: nothing is lifted on the line, or not all is read.
     """
     line = product.line(result.line)
     if line is None or not result.has_plan:
         return None
     tasks = {task.number: task for task in product.tasks_of(line.name) if task.lift}
+    if product.stopped((), Use.LIFTING, tasks=tasks):
+        return None
     cycle_s, found = plan_cycle_s(result, line), list[tuple[int, float]]()
     for station in result.stations:
         here = [tasks[number] for number in station.tasks if number in tasks]

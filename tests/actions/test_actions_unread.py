@@ -1,18 +1,21 @@
 """What stands in a file and cannot be read stops what is made from it, and nothing else."""
 
 import tomllib
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from datetime import date
 from functools import cache
 from io import BytesIO
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from openpyxl import load_workbook
-from small_products import ANA, BOARD_LAMP, MIXED, PICTURES, write_folder
+from small_products import ANA, BOARD_LAMP, MIXED, MOVABLE, PICTURES, write_folder
 
 import stationflow as sf
 from stationflow.actions.opening.opened import Opened, open_source
+from stationflow.actions.opening.whole_plan import GatheredPlan
 from stationflow.actions.plans.curves import curve_of
 from stationflow.actions.products.product_upkeep import import_product, import_workbook
 from stationflow.actions.products.products_out import export_workbook
@@ -20,8 +23,15 @@ from stationflow.actions.products.saving import save_edit
 from stationflow.actions.showing.card_printing import FileKind, print_cards
 from stationflow.actions.showing.checking import check_product
 from stationflow.actions.showing.exporting import What, export_opened
+from stationflow.actions.showing.line_showing import (
+    drop_record_pdf,
+    fault_cards_pdf,
+    line_view_of,
+    recommendation_pdf,
+)
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
-from stationflow.errors import SourceError
+from stationflow.cards.paper import Paper
+from stationflow.errors import CardError, SourceError
 from stationflow.files.codec import PLAN
 from stationflow.files.csv_text import read_csv, write_csv
 from stationflow.files.product.product_folder import ProductFile, write_product_folder
@@ -29,17 +39,31 @@ from stationflow.files.product.toml_text import write_toml
 from stationflow.files.product.workbook import read_workbook
 from stationflow.files.product.workbook_writing import write_workbook
 from stationflow.files.source import read_source_file
+from stationflow.line.geometry.parallel_lines import parallel_lines
+from stationflow.line.joint.joint_balance import joint_balance
+from stationflow.line.quality.fault_pareto import pareto
+from stationflow.line.quality.product_quality import quality_figures
+from stationflow.line.simulation.from_plan import planned_flow
+from stationflow.line.simulation.product_simulation import simulate
+from stationflow.line.throughput.product_throughput import throughput
+from stationflow.line.whole_line import whole_line
 from stationflow.model import (
+    BalanceSettings,
+    Costs,
     CurveSettings,
+    DropProcedure,
     Equipment,
     Fault,
     FaultCount,
+    FinerGoal,
     FurtherJoin,
     Lift,
     Machine,
     MachineKind,
+    Packing,
     Plan,
     Product,
+    ProductPlan,
     QualityKind,
     QualityStep,
     ReachOptions,
@@ -50,12 +74,15 @@ from stationflow.model import (
     has_errors,
 )
 from stationflow.model.changes.cell_places import kept_as_it_stands
+from stationflow.model.product_plan import LinePlan
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
 from stationflow.model.schema.tables import TABLE, TABLES
 from stationflow.model.unread import Use
 from stationflow.pace.reach import ways_to_reach
+from stationflow.people.lifts_of_line import highest_lifting, station_lifting, task_lift
 from stationflow.storage import Draft, Store
 
+PACKAGE = Path(sf.__file__).parent
 RULE = "largest-candidate"
 NEVER = "4 or 5 of them"
 """A text that is no number, share, time, yes or no, clock time, day or word of any column."""
@@ -74,12 +101,20 @@ FULL = replace(
             model_times=MIXED.tasks[0].model_times,
             station_times=(StationTime(station=2, time_ms=9000),),
             limits=TaskLimits(lift_kg=2),
-            quality=QualityStep(kind=QualityKind.INSPECTION),
-            lift=Lift(from_reach_mm=400, to_turn_deg=30),
+            quality=QualityStep(kind=QualityKind.INSPECTION, first_pass_share=0.9),
+            lift=Lift(
+                from_reach_mm=400,
+                from_height_mm=700,
+                to_reach_mm=400,
+                to_height_mm=700,
+                to_turn_deg=30,
+            ),
         ),
         *BOARD_LAMP.tasks[1:],
     ),
-    machines=(Machine(name="Press", kind=MachineKind.PRESS, task="10"),),
+    machines=(Machine(name="Press", kind=MachineKind.PRESS, task="10", piece_ms=2000),),
+    packing=Packing(gross_kg=5, drop_procedure=DropProcedure.ISTA_1A),
+    costs=Costs(operator_cost_h=30),
     faults=(Fault(code="F1", gate="10"),),
     tally=(FaultCount(date="2026-03-02", fault="F1"),),
 )
@@ -136,14 +171,88 @@ def spoilt_workbook(table: Table, column: Column, text: str = NEVER) -> bytes:
     return out.getvalue()
 
 
-def stopped_uses(product: Product, line: str) -> set[Use]:
-    """Return what cannot be made of a line; cards are asked for by `print_cards` elsewhere."""
-    stopped = set()
-    if not sf.balance_line(product, line=line, limit_s=100, method=RULE).has_plan:
-        stopped.add(Use.WORK)
-    if sf.line_pace(product, line).station_time_s is None:
-        stopped.add(Use.PACE)
-    return stopped
+PLANS = ProductPlan(
+    lines=tuple(
+        LinePlan(line=line, result=sf.balance_line(FULL, line=line, limit_s=100, method=RULE))
+        for line in ("main", "board")
+    )
+)
+"""The plans of FULL, by which the whole line is counted whatever is spoilt."""
+
+
+def line_is_counted(product: Product, line: str) -> bool:
+    """Return whether a line has its figures: places, machines and tests alike."""
+    whole = whole_line(product, PLANS)
+    figures = whole.line(line)
+    assert figures is not None
+    assert figures.stations > 0  # that is the plan's
+    told = {figures.through_s is not None}
+    told |= {m.utilisation is not None for m in whole.machines if m.line == line}
+    told |= {line in {gate.line for gate in whole.gates}} if line == "main" else set()
+    assert len(told) == 1
+    return told == {True}
+
+
+def output_is_told(product: Product) -> bool:
+    """Return whether all lines have an output together, by formula and simulated alike."""
+    is_told = throughput(product, PLANS).output_per_h is not None
+    assert is_told == (planned_flow(product, PLANS).model is not None)
+    return is_told
+
+
+def lift_is_weighed(product: Product) -> bool:
+    """Return whether task 10, its station and the whole line have a lifting index alike."""
+    task, main = product.tasks[0], PLANS.of("main")
+    assert main is not None
+    lift = task_lift(product, task, 60)
+    assert lift is not None
+    is_told = bool(lift.numbers)
+    assert is_told == bool(station_lifting(product, product.tasks[:2], 1, 60))
+    assert is_told == (highest_lifting(product, main.result) is not None)
+    return is_told
+
+
+IS_MADE: dict[Use, Callable[[Product, str], bool]] = {
+    Use.WORK: lambda product, line: (
+        sf.balance_line(product, line=line, limit_s=100, method=RULE).has_plan
+    ),
+    Use.PACE: lambda product, line: sf.line_pace(product, line).station_time_s is not None,
+    Use.REACH: lambda product, line: bool(ways_to_reach(product)),
+    Use.FLOW: line_is_counted,
+    Use.OUTPUT: lambda product, line: output_is_told(product),
+    Use.LIFTING: lambda product, line: lift_is_weighed(product),
+    Use.COSTS: lambda product, line: parallel_lines(product)[0].cost_week is not None,
+    Use.FAULTS: lambda product, line: bool(pareto(product, PLANS).rows),
+    Use.DROPS: lambda product, line: quality_figures(product, PLANS).drops is not None,
+}
+"""Whether each thing is made of a product, or of a line of it; of the others tests stand below."""
+RESTS_ON = {use: {use} for use in IS_MADE} | {
+    Use.REACH: {Use.REACH, Use.PACE},
+    Use.FLOW: {Use.FLOW, Use.WORK, Use.PACE},
+    Use.OUTPUT: {Use.OUTPUT, Use.FLOW, Use.WORK, Use.PACE},
+    Use.COSTS: {Use.COSTS, Use.FLOW, Use.WORK, Use.PACE},
+}
+"""What each thing is made from."""
+OF_MAIN = {Use.REACH, Use.LIFTING, Use.COSTS}
+"""What is made of the main line alone: no value of a feeder stops it."""
+
+
+IN_SHORT = frozenset({Use.WORK, Use.PACE, Use.FLOW})
+"""What is looked at where a cell is stopped in the same way as that of a folder."""
+
+
+def stopped_uses(product: Product, line: str, looked_at: Collection[Use] = IS_MADE) -> set[Use]:
+    """Return what cannot be made of a product and a line of it."""
+    return {use for use in looked_at if not IS_MADE[use](product, line)}
+
+
+def expected_stops(
+    table: Table, column: Column, line: str, looked_at: Collection[Use] = IS_MADE
+) -> set[Use]:
+    """Return what is stopped by a value in whose column the schema says what is made from it."""
+    named = set(table.uses_of(column))
+    stopped = {use for use in looked_at if RESTS_ON[use] & named}
+    return stopped - OF_MAIN if line == "board" else stopped
 
 
 @pytest.mark.parametrize("line", ["main", "board"])
@@ -157,7 +266,7 @@ def test_a_cell_of_a_folder_that_cannot_be_read_stops_what_is_made_from_it(
 ):
     read = spoilt_folder(tmp_path, table, column)
     line = "board" if table.name in OF_FEEDER else "main"
-    assert stopped_uses(read.product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
+    assert stopped_uses(read.product, line) == expected_stops(table, column, line)
 
 
 @pytest.mark.parametrize(("table", "column"), CELLS, ids=lambda it: it.name)
@@ -176,7 +285,71 @@ def test_a_sheet_of_a_workbook_stops_the_same_as_the_table_of_a_folder(
 ):
     product = read_workbook(spoilt_workbook(table, column)).product
     line = "board" if table.name in OF_FEEDER else "main"
-    assert stopped_uses(product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
+    expected = expected_stops(table, column, line, IN_SHORT)
+    assert stopped_uses(product, line, IN_SHORT) == expected
+
+
+@pytest.mark.parametrize("use", Use)
+def test_whoever_makes_a_thing_asks_whether_all_of_it_was_read(use: Use):
+    asking = [p for p in PACKAGE.rglob("*.py") if "model" not in p.relative_to(PACKAGE).parts]
+    assert any(f"Use.{use.name}" in path.read_text("utf-8") for path in asking)
+
+
+def test_a_column_of_which_nobody_says_what_is_made_from_it_is_refused():
+    silent = Column("mass_kg", Kind.NUMBER)
+    with pytest.raises(ValueError, match="mass_kg"):
+        Table(name="t", title="T", record=Lift, columns=(silent,), about="", path="t")
+
+
+COST = (TABLE["equipment"], TABLE["equipment"].column("cost"))
+CHEAPEST = {"limit_s": 100, "method": RULE, "then": (FinerGoal.LEAST_EQUIPMENT,)}
+
+
+def test_the_cheapest_equipment_is_not_looked_for_without_its_prices(tmp_path: Path):
+    read = spoilt_folder(tmp_path, *COST)
+    refused = sf.balance_line(read.product, **CHEAPEST)
+    assert (refused.has_plan, [f.where for f in refused.findings if NEVER in f.message]) == (
+        False,
+        ["equipment.csv, row 2, column cost"],
+    )
+    assert sf.balance_line(FULL, **CHEAPEST).has_plan
+
+
+def test_all_lines_at_once_are_balanced_only_where_it_was_read_which_may_do_a_task(tmp_path: Path):
+    path = write_folder(tmp_path, MOVABLE)
+    settings = BalanceSettings(method=RULE)
+    assert joint_balance(sf.read_product(path)[0], settings).has_plans
+    tasks = path / "tasks.csv"
+    tasks.write_text(tasks.read_text("utf-8").replace("other_lines", "other_line"), "utf-8")
+    product, _ = sf.read_product(path)
+    assert not joint_balance(product, settings).has_plans
+    assert stopped_uses(product, "main", {Use.WORK, Use.PACE}) == set()
+
+
+def test_fault_cards_are_not_made_without_a_fault_of_the_files(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["tally"], TABLE["tally"].column("count"))
+    view = line_view_of(GatheredPlan(product=read.product, plan=PLANS))
+    with pytest.raises(CardError, match=r"tally\.csv, row 2, column count"):
+        fault_cards_pdf(view, "", Paper.A4, date(2026, 3, 2))
+
+
+def test_the_form_of_the_drop_test_is_not_made_without_what_was_packed(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["packing"], TABLE["packing"].column("gross_kg"))
+    view = line_view_of(GatheredPlan(product=read.product, plan=PLANS))
+    with pytest.raises(CardError, match="gross_kg"):
+        drop_record_pdf(view, "", Paper.A4, date(2026, 3, 2))
+
+
+def test_reports_of_the_line_say_what_is_left_out_and_hold_no_output(tmp_path: Path):
+    read = spoilt_folder(tmp_path, TABLE["machines"], TABLE["machines"].column("load_s"))
+    view = line_view_of(GatheredPlan(product=read.product, plan=PLANS))
+    nothing = simulate(read.product, PLANS)
+    assert nothing.replications == 0
+    made = recommendation_pdf(view, nothing, "", Paper.A4, date(2026, 3, 2))
+    text = " ".join(pypdfium2.PdfDocument(made)[0].get_textpage().get_text_bounded().split())
+    assert f"The output is left out: machines.csv, row 2, column load_s: '{NEVER}'" in text
+    assert "Good units an hour - - -" in text  # by formula, simulated, limits
+    assert "The line was not simulated." in text
 
 
 QUANTITY = (TABLE["lines"], TABLE["lines"].column("quantity"))
@@ -202,7 +375,7 @@ def test_a_task_time_for_a_model_that_cannot_be_read_is_not_the_time_of_the_task
 
 def test_a_balance_of_another_line_goes_on(tmp_path: Path):
     read = spoilt_folder(tmp_path, TABLE["tasks"], TABLE["tasks"].column("time_s"))
-    assert stopped_uses(read.product, "board") == set()
+    assert stopped_uses(read.product, "board", IN_SHORT) == set()
 
 
 def test_a_way_to_reach_more_is_not_computed_without_its_numbers(tmp_path: Path):
@@ -268,7 +441,12 @@ def cards_of(opened: Opened) -> bytes | None:
 
 @pytest.mark.parametrize(
     ("table", "column"),
-    [("part_uses", "quantity"), ("demand", "yield_share"), ("limits", "lift_kg")],
+    [
+        ("part_uses", "quantity"),
+        ("demand", "yield_share"),
+        ("limits", "lift_kg"),
+        ("lifts", "from_reach_mm"),  # by which a card asks for two persons
+    ],
 )
 def test_cards_are_not_printed_without_what_stands_on_them(tmp_path: Path, table: str, column: str):
     assert cards_of(opened_with_plan(tmp_path, table, column)) is None
@@ -309,7 +487,8 @@ def test_a_value_that_cannot_be_read_stays_open_in_a_draft_and_stops_the_same(
 ):
     product = stored(tmp_path, store, table, column).product
     line = "board" if table.name in OF_FEEDER else "main"
-    assert stopped_uses(product, line) == set(table.uses_of(column)) & {Use.WORK, Use.PACE}
+    expected = expected_stops(table, column, line, IN_SHORT)
+    assert stopped_uses(product, line, IN_SHORT) == expected
 
 
 @pytest.mark.parametrize(("table", "column"), VALUES, ids=lambda it: it.name)

@@ -62,6 +62,21 @@ def test_parallel_lines_stand_beside_one_fast_line(run, board_lamp, plans):
     assert [option["stations"] for option in document["parallel_lines"]] == [4, 4, 6]
 
 
+def test_what_rests_on_a_cell_that_was_not_read_is_left_out(run, board_lamp, plans):
+    header = board_lamp / "product.toml"
+    main, places, board = header.read_text("utf-8").rpartition("buffer_places = ")
+    header.write_text(f'{main}{places}"4 or 5"{board.removeprefix("0")}', "utf-8")
+    ran = run("line", board_lamp, "--plan", plans, "--json")
+    assert (ran.code, ran.document["output_per_h"], ran.document["worth"]) == (1, None, [])
+    main, board = ran.document["lines"]
+    assert (main["through_s"] is None, board["through_s"]) == (False, None)
+    told = [f["message"] for f in ran.document["findings"] if f["code"] == "value-not-read"]
+    assert told[0].startswith("'4 or 5' was not read")
+    said = run("line", board_lamp, "--plan", plans).out
+    assert "'4 or 5' was not read" in said
+    assert "Good units an hour" not in said
+
+
 def test_the_report_opens_the_takt_time(run, board_lamp, plans):
     said = run("line", board_lamp, "--plan", plans).out
     assert "takt time: 60 s" in said  # 480 units in 28 800 s

@@ -73,6 +73,20 @@ def test_wrong_usage_ends_with_two(run, lamp, wrong):
     assert run("simulate", lamp, *wrong).code == 2
 
 
+def test_nothing_is_simulated_without_what_was_not_read(run, board_lamp, plans):
+    header = board_lamp / "product.toml"
+    text = header.read_text("utf-8")
+    header.write_text(text.replace("join = ", 'carriers = "4 or 5"\njoin = '), "utf-8")
+    ran = run("simulate", board_lamp, "--plan", plans, "--json")
+    assert ran.code == 1
+    assert ran.document["output_per_h"] == {"mean": None, "low": None, "high": None}
+    assert (ran.document["time_in_system_s"], ran.document["wip"]) == (None, None)
+    assert [f["code"] for f in ran.document["findings"]] == ["value-not-read"]
+    said = run("simulate", board_lamp, "--plan", plans).out
+    assert said.startswith("Nothing was simulated.")
+    assert "Good units an hour" not in said
+
+
 @pytest.fixture
 def slow(plans, tmp_path):
     """Write the plans with all tasks of the lamp at one station of 150 s: 24 units an hour."""

@@ -26,7 +26,9 @@ from stationflow.model import (
     QualityStep,
     StationSetting,
     Task,
+    error,
 )
+from stationflow.model.unread import Unread, Use
 
 BOARD = Line(name="board", feeds="main", join="20", quantity=2, pitch_m=0.6)
 COIL = Line(name="coil", feeds="board", join="b1", bought_in=True)
@@ -148,3 +150,17 @@ def test_odd_numbers_never_give_infinity(data: st.DataObject):
         costs=data.draw(odd(PRODUCT.costs)),
     )
     assert is_finite(whole_line(product, PLANS))
+
+
+def test_what_rests_on_a_value_that_was_not_read_is_left_out_and_what_does_not_stays():
+    finding = error("value-not-read", "Machine Inserter, loading time", "'9.3s' was not read.")
+    open_value = Unread(finding=finding, uses=(Use.FLOW,), of_line="board")
+    read, whole = (whole_line(p, PLANS) for p in (PRODUCT, replace(PRODUCT, unread=(open_value,))))
+    assert whole.line("main") == read.line("main")
+    assert (whole.gates, whole.of_pace) == (read.gates, read.of_pace)
+    assert [m.utilisation for m in whole.machines] == [None, None]  # both stand on the feeder
+    board, coil = whole.line("board"), whole.line("coil")
+    assert (board.stations, board.through_s, board.lead_s) == (1, None, None)
+    assert coil.lead_s is None  # it joins the board too
+    assert (whole.filling_s, whole.clearing_s) == (None, None)
+    assert finding in whole.findings

@@ -13,7 +13,9 @@ from stationflow.model import (
     Packing,
     QualityKind,
     QualityStep,
+    error,
 )
+from stationflow.model.unread import Unread, Use
 from stationflow.ui.jobs import job_views
 from stationflow.ui.line import worth_view
 
@@ -127,6 +129,29 @@ def test_the_drop_test_is_on_offer_once_its_procedure_is_chosen(planned):
 
 def test_the_page_says_first_whether_the_line_makes_what_is_wanted(planned):
     assert "60 are wanted" in planned.said  # 480 units in 8 hours
+
+
+@pytest.mark.parametrize("tab", ["Numbers", "Flow", "What pays", "Parallel lines", "Findings"])
+def test_where_something_was_not_read_it_says_so_instead_of_an_output(store, show, tab: str):
+    read = error("value-not-read", "Line board, places before the join", "'4 or 5' was not read.")
+    draft = put_in(store, replace(TESTED, unread=(Unread(finding=read, uses=(Use.FLOW,)),)))
+    for line in ("main", "board"):
+        asked = BalanceSettings(method="largest-candidate")
+        plan_keeping.balance_and_keep(store, draft, line, asked, **ANA)
+    page = show(None, "products")
+    page.test.session_state["product_code"] = TESTED.code
+    page.test.session_state["line.tabs"] = tab
+    page.go("line")
+    assert f"The output is left out: {read.where}: {read.message}" in page.said
+    assert "are wanted" not in page.said
+    if tab == "Flow":
+        page.test.number_input(key="line.flow.runs").set_value(2)
+        page.press("line.flow.run")
+        (job,) = job_views.registry().known(TESTED.code, job_views.ALL_LINES)
+        assert job.wait(300)
+        page.run()
+        assert "Good units an hour" not in [metric.label for metric in page.test.metric]
+        assert page.said.count(read.message) == 2  # above, and where the answer would stand
 
 
 def test_a_simulation_runs_beside_the_page_and_its_answer_stands_there_with_limits(planned):

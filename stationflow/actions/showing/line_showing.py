@@ -19,10 +19,12 @@ from stationflow.drawing.palette import ON_PAPER, Inks
 from stationflow.drawing.render import Kind, render_svg
 from stationflow.errors import CardError
 from stationflow.line.geometry.parallel_lines import ParallelOption, parallel_lines
+from stationflow.line.left_out import not_read_words
 from stationflow.line.simulation.simulated import Simulated
 from stationflow.line.throughput.product_throughput import Throughput, throughput
 from stationflow.line.whole_line import WholeLine, whole_line
 from stationflow.model import Finding, Product, by_severity
+from stationflow.model.unread import Use
 from stationflow.pace.figures import figure
 
 
@@ -129,7 +131,8 @@ def full_report_pdf(
 
 
 def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
-    """Return the fault cards of all tests. CardError if no faults are entered."""
+    """Return the fault cards of all tests. CardError if no faults are entered, or not all read."""
+    _check_read(view, Use.FAULTS, "fault card")
     made = fault_reports(view.gathered.product, view.gathered.plan, said)
     if not made:
         raise CardError(
@@ -141,7 +144,8 @@ def fault_cards_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
 
 
 def drop_record_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
-    """Return the drop test as a form to be filled in. CardError if no procedure is chosen."""
+    """Return the drop test as a form. CardError if no procedure is chosen, or not all was read."""
+    _check_read(view, Use.DROPS, "drop test")
     drops = view.whole.quality.drops
     if drops is None:
         raise CardError(
@@ -151,12 +155,19 @@ def drop_record_pdf(view: LineView, said: str, paper: Paper, on: date) -> bytes:
     return _printed([drop_record(view.gathered.product, drops, said)], paper, on)
 
 
+def _check_read(view: LineView, use: Use, what: str) -> None:
+    if not_read := view.gathered.product.stopped((), use):
+        raise CardError(f"There is no {what}: {not_read_words(not_read)}", not_read[0].hint)
+
+
 def _printed(reports: list[Report], paper: Paper, on: date) -> bytes:
     return reports_pdf(reports, paper=paper, created=on)
 
 
 def _reported(view: LineView, simulated: Simulated | None, said: str, drawn: str) -> ReportedLine:
     of_run = simulated.findings if simulated else ()
+    if simulated and not simulated.replications:
+        simulated = None
     return ReportedLine(
         product=view.gathered.product,
         whole=view.whole,

@@ -9,6 +9,7 @@ from stationflow.balancing.task_check import check_tasks
 from stationflow.balancing.time_words import count
 from stationflow.cards.contents.selfcheck import check_cards
 from stationflow.line.entered_checks import check_flow
+from stationflow.line.left_out import all_left_out
 from stationflow.model import Finding, Line, Product, Severity
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import check_pace, line_pace
@@ -112,7 +113,7 @@ def _of_plans(opened: Opened) -> tuple[PageState, PageState]:
 
 def _of_line(product: Product, balance: PageState) -> PageState:
     """Say what is to be done about the line as a whole; its figures take too long to count here."""
-    errors = _errors(check_flow(product))
+    errors = _errors((*all_left_out(product), *check_flow(product)))
     if errors:
         said = f"{count(errors, 'error')} in what is entered about the whole line."
     elif not balance.is_done:

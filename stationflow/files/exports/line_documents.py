@@ -52,14 +52,19 @@ def simulation_document(
 ) -> dict[str, Any]:
     """Return the answer of a simulation, as JSON has it.
 
-    Time in system and units under way are means; their 95 % limits stand in `limits`.
+    Time in system and units under way are means; their 95 % limits stand in `limits`. Where nothing
+    was simulated they are null.
     """
+    is_done = simulated.replications > 0
     stations = [_record(each) for each in simulated.stations]
     return {
         "source": source,
-        "output_per_h": _limits(simulated.output_per_h, mean=True),
-        "time_in_system_s": simulated.time_in_system_s.mean,
-        "wip": simulated.wip.mean,
+        "output_per_h": {
+            "mean": simulated.output_per_h.mean if is_done else None,
+            **_limits(simulated.output_per_h),
+        },
+        "time_in_system_s": simulated.time_in_system_s.mean if is_done else None,
+        "wip": simulated.wip.mean if is_done else None,
         "limits": {
             "time_in_system_s": _limits(simulated.time_in_system_s),
             "wip": _limits(simulated.wip),
@@ -93,16 +98,15 @@ def simulations_document(
             for name, simulated, findings, _ in ranked
         ],
         "differences": [
-            {"plan": name, "best": best, "more_per_h": _limits(more, mean=True)}
+            {"plan": name, "best": best, "more_per_h": {"mean": more.mean, **_limits(more)}}
             for name, _, _, more in ranked
             if more is not None
         ],
     }
 
 
-def _limits(estimate: Estimate, *, mean: bool = False) -> dict[str, float | None]:
-    told = {"low": estimate.low, "high": estimate.high}
-    return {"mean": estimate.mean, **told} if mean else told
+def _limits(estimate: Estimate) -> dict[str, float | None]:
+    return {"low": estimate.low, "high": estimate.high}
 
 
 def _records(records: Sequence[Any]) -> list[dict[str, Any]]:

@@ -151,14 +151,20 @@ def _figures(
     paces: Mapping[str, LineFacts],
 ) -> LineFigures:
     plan, ahead = plans.of(line.name), lead.lead if lead else None
-    told = LineFigures(line=line.name, joins=lead.joins if lead else ())
+    stations = plan.result.stations if plan else ()
+    told = LineFigures(
+        line=line.name,
+        is_planned=bool(stations),
+        stations=len(stations),
+        operators=sum(len(each.operators) * each.copies for each in stations),
+        joins=lead.joins if lead else (),
+    )
     if places is None:
         return told
     numbers = [*(lead.numbers if lead else ())]
     findings: list[Finding] = []
     told = replace(
         told,
-        is_planned=bool(places.stations),
         operating_takt_s=float(places.operating_takt),
         lead_s=None if ahead is None else float(ahead),
         lead_units=next((n.value for n in numbers if n.key == "lead-units"), 0.0 if lead else None),
@@ -172,8 +178,6 @@ def _figures(
         carriers = found.get("carriers-needed")
         told = replace(
             told,
-            stations=len(places.stations),
-            operators=sum(len(each.operators) * each.copies for each in plan.result.stations),
             places=float(places.places),
             length_m=found.get("length"),
             speed_m_per_min=found.get("speed"),

@@ -6,7 +6,9 @@ from fractions import Fraction
 
 from stationflow.balancing.balance import balance_product
 from stationflow.line.geometry.line_places import line_places
+from stationflow.line.left_out import is_left_out
 from stationflow.model import BalanceResult, BalanceSettings, Costs, Explained, Finding, Product
+from stationflow.model.unread import Use
 from stationflow.pace.figures import figure, fraction
 from stationflow.pace.formula import Formula, Value, Written, computed_time, plain
 from stationflow.pace.takt import pace_facts
@@ -124,7 +126,8 @@ def _option(product: Product, number: int) -> ParallelOption:
         return option
     places = line_places(facts.line, result, facts.operating_takt)
     limit = fraction(result.limit or 0) * result.ticks / 1000
-    numbers = tuple(_numbers(changed, number, result, limit or facts.station_time, places.length_m))
+    length_m = None if is_left_out(changed, main.name) else places.length_m
+    numbers = tuple(_numbers(changed, number, result, limit or facts.station_time, length_m))
     of = {each.key: each.value for each in numbers}
     return replace(
         option,
@@ -176,7 +179,8 @@ def _numbers(
             }
             space, opened = SPACE.opened(values)
             yield opened
-    yield from _cost(product, costs, stations, operators, space)
+    if not product.stopped([result.line], Use.FLOW, Use.COSTS):
+        yield from _cost(product, costs, stations, operators, space)
     yield LEFT.opened({"lines": lines}, written=Written(places=4))[1]
 
 

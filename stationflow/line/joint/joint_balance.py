@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from time import monotonic
 
+from stationflow.balancing.balance import not_read_for_goals
 from stationflow.balancing.balance_check import check_settings
 from stationflow.balancing.methods import METHODS
 from stationflow.balancing.progress import Progress
@@ -22,6 +23,7 @@ from stationflow.model import (
     error,
     has_errors,
 )
+from stationflow.model.unread import Use
 from stationflow.network.joins import check_lines
 from stationflow.pace.takt import line_pace
 
@@ -127,7 +129,9 @@ def _refused(
     for name in names:
         work, findings = line_work(product, name)
         pace = line_pace(product, name)
-        findings = tuple(dict.fromkeys((*findings, *pace.findings)))
+        of_goals = not_read_for_goals(product, name, settings)
+        other_lines = product.stopped([name], Use.JOINT)
+        findings = tuple(dict.fromkeys((*findings, *pace.findings, *of_goals, *other_lines)))
         has_wrong |= work is None or pace.station_time_s is None or has_errors(findings)
         results.append(BalanceResult(line=name, asked=settings, findings=by_severity(findings)))
     if not has_wrong:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from stationflow.line.quality.gates import stations_of
 from stationflow.model import Fault, Finding, Product, ProductPlan, QualityKind, warning
+from stationflow.model.unread import Use
 
 OPERATOR, REPAIRER = "operator of this station", "repairer"
 """Who acts on a fault: an inspection sends nothing to a bench of its own."""
@@ -62,8 +63,10 @@ def pareto(product: Product, product_plan: ProductPlan | None = None) -> Pareto:
     """Return what the tally says, ranked; a fault that leads to no station is named.
 
     Faults found equally often stand in the order of their codes. A day that is counted twice for
-    one fault adds up.
+    one fault adds up. Nothing is ranked while something of faults or tally was not read.
     """
+    if product.stopped((), Use.FAULTS):
+        return Pareto()
     counts: Counter[str] = Counter()
     for each in product.tally:
         counts[each.fault] += max(0, each.count)

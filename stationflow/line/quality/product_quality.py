@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
+from stationflow.line.left_out import is_left_out
 from stationflow.line.quality.drop_test import DropPlan, drop_plan
 from stationflow.line.quality.fault_pareto import Pareto, pareto
 from stationflow.line.quality.gate_numbers import gate_figures
@@ -20,6 +21,7 @@ from stationflow.model import (
     by_severity,
     warning,
 )
+from stationflow.model.unread import Use
 from stationflow.pace.figures import figure
 
 Record = YieldFigures | GateFigures | InspectionFigures | SoakFigures | SampleFigures | DropPlan
@@ -51,13 +53,19 @@ class QualityFigures:
 
 
 def quality_figures(product: Product, product_plan: ProductPlan | None = None) -> QualityFigures:
-    """Return the quality flow of all lines; without a plan no stations are told."""
+    """Return the quality flow of all lines; without a plan no stations are told.
+
+    What rests on something that was not read is left out.
+    """
+    left_out = {line.name for line in product.lines if is_left_out(product, line.name)}
     yields: list[YieldFigures] = []
     gates: list[GateFigures] = []
     inspections: list[InspectionFigures] = []
     soaks: list[SoakFigures] = []
     found: list[Finding] = []
     for line in product.lines:
+        if line.name in left_out:
+            continue
         on_line = gates_of(product, product_plan, line)
         if of_line := line_yield(product, line.name, on_line):
             yields.append(of_line)
@@ -76,8 +84,12 @@ def quality_figures(product: Product, product_plan: ProductPlan | None = None) -
         gates=tuple(gates),
         inspections=tuple(inspections),
         soaks=tuple(soaks),
-        samples=tuple(sample for task in product.tasks if (sample := sample_figures(task))),
-        drops=drop_plan(product.packing),
+        samples=tuple(
+            sample
+            for task in product.tasks
+            if task.line not in left_out and (sample := sample_figures(task))
+        ),
+        drops=None if product.stopped((), Use.DROPS) else drop_plan(product.packing),
         pareto=pareto(product, product_plan),
     )
     found += [finding for each in figures.records for finding in getattr(each, "findings", ())]

@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import takewhile
 from math import ceil, floor, prod, sqrt
 
+from stationflow.line.left_out import output_left_out
 from stationflow.line.machines.machine_figures import machine_figures
 from stationflow.line.quality.gate_numbers import gate_figures
 from stationflow.line.quality.gates import Gate as Test
@@ -74,13 +75,15 @@ STRAIGHTENED = {
 class PlannedFlow:
     """The flow of a product, and what was left out of it."""
 
-    model: FlowModel | None  # None: the main line has no plan
+    model: FlowModel | None  # None: the main line has no plan, or something was not read
     findings: tuple[Finding, ...] = ()
 
 
 def planned_flow(product: Product, plan: ProductPlan) -> PlannedFlow:
     """Return the flow of all lines that have a plan; others always have a unit ready."""
     main = product.main_line
+    if stopped := output_left_out(product):
+        return PlannedFlow(model=None, findings=stopped)
     if main is None or _result(plan, main) is None:
         message = "The main line has no plan, so that nothing can be simulated."
         return PlannedFlow(model=None, findings=(warning("no-plan", "Line main", message),))

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from stationflow.line.left_out import not_read_words, output_left_out
 from stationflow.line.throughput.buffer_values import BufferValue, buffer_values
 from stationflow.line.throughput.long_lines import LineOutput, line_output
 from stationflow.line.throughput.product_stages import LineFlow, StageTree, flow_lines
@@ -11,7 +12,7 @@ from stationflow.line.throughput.stages import (
     availability_by_operation,
     availability_by_time,
 )
-from stationflow.model import Explained, Product, ProductPlan
+from stationflow.model import Explained, Finding, Product, ProductPlan
 from stationflow.pace.figures import figure
 from stationflow.pace.takt import line_pace
 
@@ -45,6 +46,7 @@ class Throughput:
     limiter_number: int = 0
     values: tuple[BufferValue, ...] = ()  # what gains most first
     numbers: tuple[Explained, ...] = ()
+    findings: tuple[Finding, ...] = ()  # what was not read, so that there is no output
 
     @property
     def limiter(self) -> str:
@@ -58,6 +60,8 @@ class Throughput:
     @property
     def answer(self) -> str:
         """Whether the lines hold the pace of the demand, in words; empty: it cannot be told."""
+        if self.findings:
+            return f"The output is left out: {not_read_words(self.findings)}"
         made, wanted = self.output_per_h, self.wanted_per_h
         if made is None or wanted is None:
             return ""
@@ -82,9 +86,10 @@ def throughput(product: Product, plan: ProductPlan) -> Throughput:
     start no unit.
     """
     main = product.main_line
-    lines = flow_lines(product, plan)
+    not_read = output_left_out(product)
+    lines = () if not_read else flow_lines(product, plan)
     if main is None or not lines:
-        return Throughput(line=main.name if main else "")
+        return Throughput(line=main.name if main else "", findings=not_read)
     quality = (task.quality for task in product.tasks_of(main.name) if task.quality)
     empty_share = min(1.0, max((step.empty_share for step in quality), default=0.0))
     tree = StageTree(lines)

@@ -119,12 +119,18 @@ class Table:
     keys: tuple[str, ...] = ()  # fields that tell the rows of one list apart; none: their places do
     is_single: bool = False  # whether there is one row only, to the product or to each parent
     in_toml: bool = False  # whether the product folder keeps it in `product.toml`
-    uses: tuple[Use, ...] = ()  # what must not be made without its cells
+    # what must not be made without its cells; None: each column says it
+    uses: tuple[Use, ...] | None = None
     # what one of its rows, or all of them where rows have no key, is called in sentences
     said: str = ""
     # heading, help: what pages call the editable table, and one sentence on how to fill it
     heading: str = ""
     help: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse a column of which nobody says what rests on it."""
+        if silent := [c.name for c in self.columns if c.uses is None and self.uses is None]:
+            raise ValueError(f"table {self.name} does not say what is made from {silent}")
 
     def column(self, name: str) -> Column | None:
         """Return the column of this name, or None."""
@@ -133,7 +139,7 @@ class Table:
     def uses_of(self, column: Column | None) -> tuple[Use, ...]:
         """Return what must not be made without a column; None: without a whole row."""
         if column is not None:
-            return self.uses if column.uses is None else column.uses
+            return (self.uses if column.uses is None else column.uses) or ()
         return tuple(dict.fromkeys(u for c in self.columns for u in self.uses_of(c)))
 
     def fields_for(self, use: Use) -> tuple[str, ...]:

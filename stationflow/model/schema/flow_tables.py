@@ -15,7 +15,7 @@ from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_ALIKE, MOST_WAITING
 from stationflow.model.unread import Use
 
-FLOW = (Use.FLOW,)
+FAULTS_FOUND = (Use.FAULTS,)
 
 # A line or two for each column, as in a table: the formatter would make seven of them.
 # fmt: off
@@ -44,7 +44,7 @@ JOINS = Table(
 
 MACHINES = Table(
     name="machines", title="Machines", record=Machine, path="machines", keys=("name",),
-    uses=FLOW, said="machine", heading="Machines",
+    uses=(Use.FLOW,), said="machine", heading="Machines",
     about="Machines that do work of a line without being one of its stations.",
     help="Inserters and presses by pieces; soldering, ovens and cooling by length and speed; "
     "cleaning and coating by batches; cutting by sheets. Leave empty what a machine does not have. "
@@ -110,7 +110,7 @@ MACHINES = Table(
 
 PACKING = Table(
     name="packing", title="Packing", record=Packing, path="packing", is_single=True, in_toml=True,
-    uses=FLOW,
+    uses=(Use.DROPS,),
     about="One row: the packed unit, for the drop plan and the pallet.",
     columns=(
         Column("gross_kg", Kind.NUMBER, "Mass of the packed unit.", "kg", said="gross mass",
@@ -136,7 +136,7 @@ PACKING = Table(
 )
 
 FAULTS = Table(
-    name="faults", title="Faults", record=Fault, path="faults", keys=("code",), uses=(Use.CARDS,),
+    name="faults", title="Faults", record=Fault, path="faults", keys=("code",), uses=FAULTS_FOUND,
     said="fault", heading="Faults",
     about="Place-of-fault codes of the tests, as they stand on their fault cards.",
     help="A code for each place where a test finds faults. Task and part are what is to blame.",
@@ -156,7 +156,7 @@ FAULTS = Table(
 
 TALLY = Table(
     name="tally", title="Tally", record=FaultCount, path="tally", keys=("date", "fault"),
-    uses=FLOW, said="tally", heading="Tally of faults",
+    uses=FAULTS_FOUND, said="tally", heading="Tally of faults",
     about="How often each fault was found, day by day.",
     help="One row for each day and fault. Paste it from a spreadsheet, or import it.",
     columns=(
@@ -170,7 +170,7 @@ TALLY = Table(
 
 COSTS = Table(
     name="costs", title="Costs", record=Costs, path="costs", is_single=True, in_toml=True,
-    uses=FLOW,
+    uses=(Use.COSTS,),
     about="One row: what stations, people and space cost.",
     columns=(
         Column("operator_cost_h", Kind.NUMBER, "Cost of one operator, an hour.",

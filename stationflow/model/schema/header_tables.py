@@ -26,6 +26,8 @@ from stationflow.units import TimeUnit
 
 WORK_AND_PACE = (Use.WORK, Use.PACE)
 FLOW = (Use.FLOW,)
+OUTPUT = (Use.OUTPUT,)
+OF_SHIFTS = (Use.PACE, Use.LIFTING)  # how long somebody lifts without a rest
 ON_LINE_PAGE = "flow"
 """The part of a table that is edited where the whole line is looked at."""
 
@@ -39,9 +41,9 @@ PRODUCT = Table(
         Column("code", Kind.KEY, "The product code.", uses=(Use.CARDS,)),
         Column("name", Kind.TEXT, "What the product is called.", uses=(Use.CARDS,)),
         Column("author", Kind.TEXT, "Who plans it.", said="planned by", uses=(Use.CARDS,)),
-        Column("remarks", Kind.TEXT),
+        Column("remarks", Kind.TEXT, uses=()),
         Column("time_unit", Kind.CHOICE, "Unit in which times are shown.", words=TimeUnit,
-               said="unit of times"),
+               said="unit of times", uses=()),
     ),
 )
 
@@ -93,7 +95,7 @@ REACH = Table(
 
 SHIFTS = Table(
     name="shifts", title="Shifts", record=Shift, path="calendar.shifts", keys=("name",),
-    in_toml=True, uses=(Use.PACE,), said="shift", heading="Shifts",
+    in_toml=True, uses=OF_SHIFTS, said="shift", heading="Shifts",
     about="The shifts, by the clock on the wall.",
     help="Clock times like 06:00. An end before the start lies on the next day.",
     columns=(
@@ -107,7 +109,7 @@ SHIFTS = Table(
 
 BREAKS = Table(
     name="breaks", title="Breaks", record=Break, path="calendar.shifts.breaks", parent="shift",
-    keys=("name",), in_toml=True, uses=(Use.PACE,), said="break",
+    keys=("name",), in_toml=True, uses=OF_SHIFTS, said="break",
     heading="Breaks and planned stops",
     about="Breaks and planned stops within the shifts.",
     help="Breaks, meetings, clean-down, planned service.",
@@ -149,7 +151,7 @@ LINES = Table(
         Column("repositioning_s", Kind.TIME, "Time of each cycle lost to moving the unit.", "s",
                uses=(Use.PACE,), grid=Shown("Repositioning", 160)),
         Column("form", Kind.CHOICE, words=LineForm, uses=(Use.WORK,)),
-        Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m",
+        Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m", uses=(Use.WORK, Use.FLOW),
                grid=Shown("Pitch", 110, "Room of a station along the line, where none is entered "
                           "for it.")),
         Column("turn_s", Kind.TIME, "Time to turn a unit over.", "s", uses=(Use.WORK,),
@@ -233,12 +235,12 @@ PARTS = Table(
                grid=Shown("In a container", 140)),
         Column("weight_g", Kind.NUMBER, "Mass of one.", "g"),
         Column("present_share", Kind.SHARE, "Share of the units for which it is there in time.",
-               uses=FLOW, said="there in time (share)",
+               uses=OUTPUT, said="there in time (share)",
                grid=Shown("There in time (share)", 185,
                           "Share of the units for which the part is there in time: 0.999 for one "
                           "unit in 1000 without it.")),
         Column("shortage_min", Kind.NUMBER, "Mean time the line waits when it is not.", "min",
-               uses=FLOW, said="waiting for it (min)",
+               uses=OUTPUT, said="waiting for it (min)",
                grid=Shown("Line waits", 140, "Mean time the line waits for the part when it is not "
                           "there.")),
     ),
@@ -284,10 +286,10 @@ STATIONS = Table(
                grid=Shown("Places behind", 130, "For waiting units behind the station; empty: as "
                           "the line says.", part=ON_LINE_PAGE)),
         Column("mtbf_min", Kind.NUMBER, "Its own stops: mean running time between them.", "min",
-               uses=FLOW, said="running time between failures (min)",
+               uses=OUTPUT, said="running time between failures (min)",
                grid=Shown("Between stops", 150, "Mean running time between stops of its own; those "
                           "of its equipment and machines come on top.", part=ON_LINE_PAGE)),
-        Column("mttr_min", Kind.NUMBER, "Mean time to end a stop.", "min", uses=FLOW,
+        Column("mttr_min", Kind.NUMBER, "Mean time to end a stop.", "min", uses=OUTPUT,
                said="time to repair (min)",
                grid=Shown("To end a stop", 140, part=ON_LINE_PAGE)),
     ),
@@ -307,7 +309,7 @@ EQUIPMENT = Table(
                grid=Shown("Between failures", 190)),
         Column("mttr_min", Kind.NUMBER, "Mean time to repair.", "min", said="time to repair (min)",
                uses=FLOW, grid=Shown("To repair", 150)),
-        Column("cost", Kind.NUMBER, "Price of one more.", uses=(),
+        Column("cost", Kind.NUMBER, "Price of one more.", uses=(Use.PRICES,),
                grid=Shown("Price of one more", 160)),
         Column("shared", Kind.YES_NO, "Whether one does for two stations next to each other.",
                said="shared by two stations", grid=Shown("For two stations", 140,
@@ -337,7 +339,7 @@ LAGS = Table(
 )
 
 PICTURES = Table(
-    name="pictures", title="Pictures", record=Picture, path="pictures", keys=("name",),
+    name="pictures", title="Pictures", record=Picture, path="pictures", keys=("name",), uses=(),
     said="picture",
     about="The pictures, in the order they are shown.",
     columns=(

@@ -87,6 +87,9 @@ def _is_old(job: Job, draft: Draft, view: LineView) -> bool:
 
 
 def _answer(made: Simulated) -> None:
+    if not made.replications:
+        show.findings(made.findings)
+        return
     boxes = [
         show.NumberBox("Good units an hour", _told(made.output_per_h)),
         show.NumberBox("Time in system (min)", _told(made.time_in_system_s, 1 / 60)),

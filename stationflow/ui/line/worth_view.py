@@ -5,6 +5,7 @@ import streamlit as st
 from stationflow.actions.showing.line_showing import LineView
 from stationflow.pace.figures import figure
 from stationflow.ui import show
+from stationflow.ui.text import plain
 
 ORDERS = ("by gain", "by gain for its cost")
 LEAST_SHOWN = 0.0005  # units an hour: what is less is written as 0
@@ -12,13 +13,14 @@ NOTHING_PAYS = (
     "No place and no spare by itself brings more: the pace that was set is the limit, or several "
     "stations limit alike."
 )
+NO_OUTPUT = "The output cannot be told yet: the lines need plans and a pace."
 
 
 def worth(view: LineView) -> None:
     """Show what pays, ranked."""
     told = view.throughput
     if told.output_per_h is None:
-        st.info("The output cannot be told yet: the lines need plans and a pace.")
+        st.info(plain(told.answer) or NO_OUTPUT)
         return
     st.markdown(
         f"By formula the line makes **{figure(told.output_per_h, 2)} good units an hour**"
