@@ -131,10 +131,10 @@ def pace_facts(product: Product, line_name: str) -> tuple[LineFacts | None, tupl
     has_no_pace = any(f.code in NO_PACE and f.severity == Severity.ERROR for f in findings)
     if stopped or not chain or has_no_pace:
         return None, findings
-    of = {chain[-1].name: main_facts(product, chain[-1])}
-    for feeder in reversed(chain[:-1]):
-        joins = tree.joins[feeder.name]
-        of[feeder.name] = feeder_facts(product, feeder, [(j, of[j.feeds]) for j in joins])
+    of: dict[str, LineFacts] = {}
+    for line in reversed(chain):  # a draft may have two main lines
+        fed = [(join, of[join.feeds]) for join in tree.joins[line.name]]
+        of[line.name] = feeder_facts(product, line, fed) if fed else main_facts(product, line)
     facts = of[line_name]
     if facts.station_time <= 0:
         lost = figure(chain[0].repositioning_ms / 1000)

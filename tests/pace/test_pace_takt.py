@@ -305,6 +305,12 @@ def test_a_feeder_that_serves_two_lines_delivers_what_both_take():
     assert line_pace(SHARED, "loom").operating_takt_s == 12
 
 
+def test_a_feeder_of_two_lines_that_feed_no_other_has_the_pace_that_both_ask_for():
+    # As a draft may say it; 60 s a unit on either line, 2 looms in one and 3 in the other.
+    lines = (Line(), replace(BOARD, feeds=""), LOOM)
+    assert line_pace(replace(SHARED, lines=lines), "loom").operating_takt_s == 12
+
+
 def test_a_feeder_that_serves_two_lines_starts_what_both_take():
     # 2 250 a week, a fiftieth of the looms for the main line is lost: 2 250 x (2 x 1.02 + 3).
     lines = (Line(), BOARD, replace(LOOM, replacement_share=0.02))
