@@ -13,7 +13,7 @@ from functools import lru_cache
 from stationflow.balancing.by_hand.hand_plan import HandPlan, with_step
 from stationflow.balancing.limits.contraction import contracted
 from stationflow.balancing.limits.forms import AnyForm, Form, Placed
-from stationflow.balancing.limits.forms.base_form import Line
+from stationflow.balancing.limits.forms.base_form import LimitedProblem
 from stationflow.balancing.problem import BalanceProblem, balance_problem
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import LineWork
@@ -211,7 +211,7 @@ class HandBoard:
                 if form.refuses(task, station, placed):
                     return f"{capital(form.said)}."
             if len(self.rules.company[task]) > 1:
-                placed = _placed(placed.line, {**placed.station_of, task: station})
+                placed = _placed(placed.problem, {**placed.station_of, task: station})
         return ""
 
     def _limits(self, task: str, station: int) -> str:
@@ -408,8 +408,8 @@ def hand_board(work: LineWork, plan: HandPlan, limit: float | None) -> HandBoard
     return HandBoard(work, plan, limit, hand_rules(work, limit), plan.station_of)
 
 
-def _placed(line: Line, station_of: Mapping[int, int]) -> _Placed:
+def _placed(problem: LimitedProblem, station_of: Mapping[int, int]) -> _Placed:
     tasks_at: dict[int, list[int]] = defaultdict(list)
     for task, station in station_of.items():
         tasks_at[station].append(task)
-    return _Placed(line, station_of, tasks_at)
+    return _Placed(problem, station_of, tasks_at)

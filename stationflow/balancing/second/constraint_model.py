@@ -253,7 +253,7 @@ def _in_turn(
     """Return the tasks in an order in which times between them are as the solver counted."""
     if not into.is_before:
         return order
-    arrows = {task: set(into.line.predecessors[task]) for task in order}
+    arrows = {task: set(into.problem.predecessors[task]) for task in order}
     for (one, other), variable in into.is_before.items():
         if at[one] == at[other]:
             first, then = (one, other) if solver.boolean_value(variable) else (other, one)

@@ -12,7 +12,7 @@ from stationflow.balancing.limits.forms.amount_forms import (
     TimeAt,
     Turns,
 )
-from stationflow.balancing.limits.forms.base_form import Form, Line, Placed, SolverModel
+from stationflow.balancing.limits.forms.base_form import Form, LimitedProblem, Placed, SolverModel
 from stationflow.balancing.limits.forms.between_forms import Distance, Lag, write_order
 from stationflow.balancing.limits.forms.place_forms import Group, Pairs, StationSet
 
@@ -134,7 +134,9 @@ def forms_of(entered: EnteredLimits, limits: Iterable[Limit]) -> Forms:
     return forms_in(form for limit in limits for form in limit.forms(entered))
 
 
-def refusal(line: Line, task: int, station: int, station_of: Mapping[int, int]) -> str | None:
+def refusal(
+    problem: LimitedProblem, task: int, station: int, station_of: Mapping[int, int]
+) -> str | None:
     """Return why a task may not join a station, others being where they are; None: it may."""
-    placed = Placed(line, station_of)
-    return next((f.said for f in line.forms if f.refuses(task, station, placed)), None)
+    placed = Placed(problem, station_of)
+    return next((f.said for f in problem.forms if f.refuses(task, station, placed)), None)

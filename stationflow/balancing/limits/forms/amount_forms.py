@@ -85,10 +85,12 @@ class Target(BaseForm):
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would have more work than that."""
-        line = placed.line
-        if line.limit is None or all(number != station for number, _ in self.at):
+        problem = placed.problem
+        if problem.limit is None or all(number != station for number, _ in self.at):
             return False
-        return line.work_at(station, placed.at(station, task)) > self.most(station, line.limit)
+        return problem.work_at(station, placed.at(station, task)) > self.most(
+            station, problem.limit
+        )
 
     def write(self, into: SolverModel) -> None:
         """Bound the work of these stations, which times and turns were added to before."""
@@ -125,7 +127,7 @@ class Rate(BaseForm):
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the station would have more than a cycle lasts."""
-        limit = placed.line.limit
+        limit = placed.problem.limit
         if limit is None or not self.amounts[task]:
             return False
         return sum(self.amounts[t] for t in placed.at(station, task)) > limit + self.lost
@@ -159,7 +161,7 @@ class TimeAt(BaseForm):
     def write(self, into: SolverModel) -> None:
         """Add the difference to the work of the station."""
         if self.station in into.is_there[self.task]:
-            extra = self.time - into.line.times[self.task]
+            extra = self.time - into.problem.times[self.task]
             there = into.is_there[self.task][self.station]
             into.work.setdefault(self.station, []).append(extra * there)
 

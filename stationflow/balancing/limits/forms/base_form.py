@@ -28,7 +28,7 @@ class Form(StrEnum):
 ALL_FORMS = frozenset(Form)
 
 
-class Line(Protocol):
+class LimitedProblem(Protocol):
     """What a form asks of the problem that it belongs to."""
 
     @property
@@ -55,7 +55,7 @@ class Line(Protocol):
 class Placed:
     """A line of which some tasks have a station."""
 
-    line: Line
+    problem: LimitedProblem
     station_of: Mapping[int, int]
 
     def at(self, station: int, task: int) -> list[int]:
@@ -72,7 +72,7 @@ class SolverModel:
     """A CP-SAT model while limits write themselves into it."""
 
     model: Any
-    line: Line
+    problem: LimitedProblem
     is_there: Sequence[Mapping[int, Any]]  # a yes-or-no variable by task and station
     # the limit of a station: a number, or a variable where the cycle is to be short
     limit: Any

@@ -74,14 +74,14 @@ class Lag(_Between):
 
     def refuses(self, task: int, station: int, placed: Placed) -> bool:
         """Return whether the time cannot be right in whatever order stations do their tasks."""
-        where, line = placed.with_task(task, station), placed.line
+        where, problem = placed.with_task(task, station), placed.problem
         if task not in (self.before, self.after) or not {self.before, self.after} <= where.keys():
             return False
-        if line.limit is None:
+        if problem.limit is None:
             return False
         apart = where[self.after] - where[self.before]
-        theirs = line.times[self.before] + line.times[self.after]
-        passed = apart * (line.limit + self.lost)
+        theirs = problem.times[self.before] + problem.times[self.after]
+        passed = apart * (problem.limit + self.lost)
 
         def fails(work: int) -> bool:  # with so much work at their stations
             longest, shortest = passed + max(0, work - theirs), passed - work if apart else 0
@@ -89,12 +89,12 @@ class Lag(_Between):
                 self.most is not None and shortest > self.most
             )
 
-        if not fails(line.limit):
+        if not fails(problem.limit):
             return False
         # Only by hand a station has more work than the limit.
         stations = {where[self.before], where[self.after]}
-        work = max(line.work_at(n, [t for t, at in where.items() if at == n]) for n in stations)
-        return fails(max(line.limit, work))
+        work = max(problem.work_at(n, [t for t, at in where.items() if at == n]) for n in stations)
+        return fails(max(problem.limit, work))
 
     def write(self, into: SolverModel) -> None:
         """Bound the time between; `write_order` was called before."""
@@ -129,11 +129,11 @@ _FAR = 10**15
 def _lasts(into: SolverModel, task: int) -> Any:
     """Return the time of a task where it is."""
     extra = [
-        (form.time - into.line.times[task]) * into.is_there[task][form.station]
-        for form in into.line.forms.times
+        (form.time - into.problem.times[task]) * into.is_there[task][form.station]
+        for form in into.problem.forms.times
         if form.task == task and form.station in into.is_there[task]
     ]
-    return into.line.times[task] + sum(extra)
+    return into.problem.times[task] + sum(extra)
 
 
 def _begun(into: SolverModel, task: int) -> Any:
@@ -142,12 +142,12 @@ def _begun(into: SolverModel, task: int) -> Any:
     for (other, then), variable in into.is_before.items():
         if then != task:
             continue
-        terms.append(into.line.times[other] * variable)
-        for form in into.line.forms.times:
+        terms.append(into.problem.times[other] * variable)
+        for form in into.problem.forms.times:
             if form.task == other and form.station in into.is_there[other]:
                 both = into.model.new_bool_var("")
                 into.model.add_min_equality(both, [variable, into.is_there[other][form.station]])
-                terms.append((form.time - into.line.times[other]) * both)
+                terms.append((form.time - into.problem.times[other]) * both)
     return sum(terms)
 
 
@@ -158,7 +158,7 @@ def write_order(into: SolverModel, lagged: Sequence[int]) -> None:
     agree with the arrows and with each other, so that an order of every station follows.
     """
     model, is_there, is_before = into.model, into.is_there, into.is_before
-    before = _closed(into.line.predecessors)
+    before = _closed(into.problem.predecessors)
     share: dict[tuple[int, int], Any] = {}
     for task in lagged:
         for other in range(len(is_there)):
@@ -179,7 +179,7 @@ def write_order(into: SolverModel, lagged: Sequence[int]) -> None:
         for then in lagged:
             if then not in (other, task) and (task, then) in is_before:
                 model.add(is_before.get((other, then), 0) >= first + is_before[task, then] - 1)
-        for earlier in into.line.predecessors[other]:
+        for earlier in into.problem.predecessors[other]:
             if earlier != task and (earlier, task) in share:
                 has_come = is_before.get((earlier, task), 0)
                 model.add(has_come >= first + share[earlier, task] - 1)
