@@ -64,7 +64,7 @@ def test_every_phrase_keeps_its_places_for_values(language):
 
 
 def test_every_phrase_said_by_the_cards_is_in_the_tables():
-    sources = [path.read_text("utf-8") for path in HERE.glob("*.py")]
+    sources = [path.read_text("utf-8") for path in HERE.rglob("*.py")]
     said = {phrase for source in sources for phrase in SAID.findall(source)}
     assert said - set(phrases(Language.GERMAN)) - set(Language) == set()
 
