@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
+from threading import local
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url
@@ -26,20 +27,34 @@ class Database:
         self.is_read_only = is_read_only
         self._engine = engine
         self._writer = engine.execution_options(writing=True)
+        self._begun = local()  # the connection of the transaction that this thread is in
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """Give a connection for reading."""
+        """Give a connection for reading; within a transaction it reads what that has written."""
+        if begun := getattr(self._begun, "connection", None):
+            yield begun
+            return
         with kindly(), self._engine.connect() as connection:
             yield connection
 
     @contextmanager
     def writing(self, by: Author, right: Right = Right.PLAN) -> Iterator[Connection]:
-        """Give a connection inside one transaction: all of it is written, or nothing."""
+        """Give a connection inside one transaction: all of it is written, or nothing.
+
+        What this thread writes within it by other writers of the store is part of it.
+        """
         if not by.may(right):
             raise RightMissingError(by.name, right)
+        if begun := getattr(self._begun, "connection", None):
+            yield begun
+            return
         with kindly(), self._writer.begin() as connection:
-            yield connection
+            self._begun.connection = connection
+            try:
+                yield connection
+            finally:
+                self._begun.connection = None
 
     def close(self) -> None:
         """Close all connections."""

@@ -113,16 +113,17 @@ def keep_plan(connection: Connection, plan: Plan, by: Author, *, if_first: bool 
 
 
 def keep_with_save(
-    connection: Connection, save_id: int, given: Iterable[Plan], by: Author
+    connection: Connection, save_id: int, given: Iterable[Plan], by: Author, *, if_first: bool
 ) -> list[Plan]:
-    """Store plans and put them in force together with a save, which takes them back when undone."""
+    """Store plans together with a save, which changes back what is in force when undone."""
     kept = []
     for plan in given:
         before = _in_force(connection, plan.product, plan.line)
-        stored = keep_plan(connection, replace(plan, in_force=True), by)
+        stored = keep_plan(connection, plan, by, if_first=if_first and plan.in_force)
         kept.append(stored)
-        row = {"save_id": save_id, "line": plan.line, "before": before, "after": stored.plan_id}
-        connection.execute(insert(saves_with_plans).values(row))
+        if stored.in_force and stored.plan_id != before:
+            row = {"save_id": save_id, "line": plan.line, "before": before, "after": stored.plan_id}
+            connection.execute(insert(saves_with_plans).values(row))
     return kept
 
 

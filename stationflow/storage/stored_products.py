@@ -87,13 +87,11 @@ class StoredProducts(Database):
         *,
         by: Author,
         plans: Sequence[Plan] = (),
-        begun_as: Product | None = None,
     ) -> Draft:
         """Put a new product into the store.
 
         `contents`: bytes of its pictures, by checksum. `plans`: its plans, oldest first, those in
-        force marked. `begun_as`: a state of the same product, mostly an empty one, that an undo
-        goes back to; None: there is nothing to go back to.
+        force marked.
         ProductExistsError if the product code is taken.
         """
         with self.writing(by) as connection:
@@ -102,10 +100,7 @@ class StoredProducts(Database):
                 raise ProductExistsError(product.code)
             connection.execute(insert(products).values(code=product.code, archived=False))
             _add_pictures(connection, contents)
-            begun = None
-            if begun_as is not None:
-                begun = add_save(connection, begun_as, version=1, by=by)
-            add_save(connection, product, version=1, by=by, came_from=begun)
+            add_save(connection, product, version=1, by=by)
             for plan in plans:
                 insert_plan(connection, plan)
             return newest_draft(connection, product.code)
@@ -155,21 +150,32 @@ class StoredProducts(Database):
             return newest_draft(connection, product.code)
 
     def save_with_plans(
-        self, product: Product, plans: Sequence[Plan], *, base: str, by: Author
+        self,
+        product: Product,
+        plans: Sequence[Plan],
+        *,
+        base: str,
+        by: Author,
+        if_first: bool = False,
     ) -> tuple[Draft, list[Plan]]:
-        """Save an edited product and put plans made from it in force, in one; undo takes both back.
+        """Save an edited product and plans made from it, in one.
+
+        Those that say so are put in force, with `if_first` only where their line has none in
+        force. Undo takes the edit back, and puts in force what was so before.
 
         DraftChangedError if the newest state is no longer the one the edit started from.
         """
         with self.writing(by) as connection:
             newest = _as_begun(connection, product.code, base)
+            if not plans and product == stored_product(connection, newest):
+                return newest_draft(connection, product.code), []
             save_id = _add_edited(connection, product, newest, by)
             draft = newest_draft(connection, product.code)
             given = [
                 replace(plan, product_version=draft.version, product_checksum=draft.checksum)
                 for plan in plans
             ]
-            return draft, keep_with_save(connection, save_id, given, by)
+            return draft, keep_with_save(connection, save_id, given, by, if_first=if_first)
 
     def undo(self, code: str, *, by: Author) -> Draft:
         """Go back to the state before the last edit; the undone one is kept."""

@@ -13,6 +13,7 @@ from stationflow.actions.opening.plan_states import PlanState, broken_rules, pla
 from stationflow.actions.plans.hand_planning import (
     HandAsk,
     HandState,
+    begin_by_hand,
     hand_state,
     keep_by_hand,
     settings_of_rest,
@@ -156,6 +157,27 @@ def test_what_was_kept_waits_on_the_board_no_more(hands):
     last_alone(hands)
     hands.keep()
     assert hands.now.steps == 0
+
+
+def test_where_the_steps_cannot_be_taken_off_the_board_no_plan_is_kept(hands):
+    last_alone(hands)
+    with hands.store.writing(ANA["by"]) as connection:
+        connection.exec_driver_sql(
+            "CREATE TRIGGER full BEFORE INSERT ON hand_work BEGIN SELECT RAISE(ABORT, 'full'); END"
+        )
+    with pytest.raises(StoreError, match="full"):
+        hands.keep()
+    assert hands.store.plans(CODE) == [hands.plan]
+
+
+def test_an_empty_board_that_was_filled_is_archived_and_comes_back_when_it_is_begun_anew(hands):
+    hands.plan = empty = begin_by_hand(hands.store, hands.draft, LINE, **ANA)
+    for place, task in enumerate(("10", "20", "30", "40", "50")):
+        assert hands.ask("move", task=task, station=1, place=place) == ""
+    kept = hands.keep()
+    archived = {plan.plan_id: plan.archived for plan in hands.store.plans(CODE)}
+    assert (archived[empty.plan_id], archived[kept.plan_id]) == (True, False)
+    assert begin_by_hand(hands.store, hands.draft, LINE, **ANA) == empty
 
 
 def test_a_plan_by_hand_over_the_limit_is_kept_and_says_so(hands):

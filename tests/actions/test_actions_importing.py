@@ -247,10 +247,51 @@ def test_a_plan_of_today_that_holds_is_put_in_force_when_there_is_none(store):
     assert bring_new(store, TWO_STATIONS, keep_today=True).plans[0].in_force
 
 
+def test_one_undo_takes_the_plan_of_today_out_of_force_and_a_redo_brings_it_back(store):
+    brought = bring_new(store, TWO_STATIONS, keep_today=True)
+    assert brought.plans[0].product_checksum == brought.draft.checksum
+    assert store.undo("N-1", **BOB).product.tasks == ()
+    assert store.plan_in_force("N-1", MAIN_LINE) is None
+    store.redo("N-1", **BOB)
+    assert store.plan_in_force("N-1", MAIN_LINE) == brought.plans[0]
+
+
+def test_a_plan_of_today_leaves_the_plan_in_force(store):
+    first = bring_new(store, TWO_STATIONS, keep_today=True)
+    sheet, seen = looked_at(first.draft.product, TWO_STATIONS.replace("A10", "A2"))
+    base = first.draft.checksum
+    more = bringing_in.bring_in(store, seen, sheet, "b.csv", base=base, keep_today=True, **BOB)
+    assert [plan.in_force for plan in more.plans] == [False]
+    assert store.plan_in_force("N-1", MAIN_LINE) == first.plans[0]
+
+
+ALL_AT_ONE = "No;Station\n" + "".join(f"{task.number};1\n" for task in LAMP.tasks)
+INTO = {
+    "a new product": lambda store: bring_new(store, TWO_STATIONS, keep_today=True),
+    "one that is there": lambda store: bring(
+        store, store.draft("L-100"), ALL_AT_ONE, keep_today=True
+    ),
+}
+
+
+@pytest.mark.parametrize("bring_into", INTO.values(), ids=INTO)
+def test_where_the_plan_of_today_cannot_be_stored_nothing_is(store, bring_into):
+    draft = put_in(store, LAMP)
+    with store.writing(BOB["by"]) as connection:
+        connection.exec_driver_sql(
+            "CREATE TRIGGER full BEFORE INSERT ON plans BEGIN SELECT RAISE(ABORT, 'full'); END"
+        )
+    with pytest.raises(StoreError, match="full"):
+        bring_into(store)
+    assert store.draft("L-100") == draft
+    assert [row.code for row in store.products()] == ["L-100"]
+    sheets = [read(text)[0] for text in (TWO_STATIONS, ALL_AT_ONE)]
+    assert [bringing_in.columns_of(store, sheet).remembered for sheet in sheets] == [None, None]
+
+
 def test_a_plan_of_today_is_measured_on_the_pace_of_the_product(store):
     # LAMP: one unit in 60 s; all of it at one station is 150 s.
-    text = "No;Station\n" + "".join(f"{task.number};1\n" for task in LAMP.tasks)
-    plan = bring(store, put_in(store, LAMP), text, keep_today=True).plans[0]
+    plan = bring(store, put_in(store, LAMP), ALL_AT_ONE, keep_today=True).plans[0]
     assert [f.code for f in plan.result.findings] == ["station-over-limit"]
 
 

@@ -311,6 +311,29 @@ def test_who_may_only_look_writes_nothing(store, lamp, write):
         WRITES[write](store, viewer)
 
 
+def test_what_is_written_within_one_transaction_is_read_there_and_taken_back_with_it(store, lamp):
+    def write() -> None:
+        with store.writing(ANA["by"]):
+            store.add_product(replace(ONE_TASK, code="L-2"), {}, **ANA)
+            assert store.draft("L-2").product.code == "L-2"
+            store.add_product(ONE_TASK, {}, **ANA)
+
+    with pytest.raises(ProductExistsError):
+        write()
+    assert [row.code for row in store.products()] == ["L-1"]
+    assert store.save(renamed(lamp, "A"), base=lamp.checksum, **ANA).product.name == "A"
+
+
+def test_another_reader_sees_nothing_of_a_transaction_until_it_is_done(store, lamp):
+    seen = []
+    with store.writing(ANA["by"]):
+        store.set_archived("L-1", True, **ANA)
+        reader = Thread(target=lambda: seen.append(len(store.products())))
+        reader.start()
+        reader.join()
+    assert (seen, store.products()) == ([1], [])
+
+
 def test_what_writes_takes_an_author():
     writers = {
         name

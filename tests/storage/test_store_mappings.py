@@ -7,7 +7,7 @@ import pytest
 from small_products import ANA, MORNING
 from sqlalchemy import create_engine, text
 
-from stationflow.model import Author, Product, Task
+from stationflow.model import Author
 from stationflow.storage import RememberedColumns, Store, open_store
 
 COLUMNS = RememberedColumns(document='{"a": 1}', file_name="tasks.xlsx", by="ana", at=MORNING)
@@ -70,20 +70,6 @@ def test_a_store_of_the_first_release_gets_the_table(tmp_path):
     remember(store)
     assert store.remembered_columns("s1") == COLUMNS
     store.close()
-
-
-def test_a_product_that_begins_with_tasks_can_be_undone_to_the_state_it_began_as(store: Store):
-    empty = Product(code="L-1", name="Lamp")
-    whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, **ANA, begun_as=empty)
-    assert store.undo("L-1", **ANA).product == empty
-
-
-def test_a_product_that_begins_with_tasks_is_stored_with_them(store: Store):
-    empty = Product(code="L-1", name="Lamp")
-    whole = replace(empty, tasks=(Task(number="10"),))
-    store.add_product(whole, {}, **ANA, begun_as=empty)
-    assert store.draft("L-1").product == whole
 
 
 def test_a_store_of_an_earlier_release_gets_the_table_of_curves(tmp_path):

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from stationflow.actions.importing.todays_plan import keep_todays_plan
+from stationflow.actions.importing.todays_plan import todays_plan
 from stationflow.actions.products.product_upkeep import checked_code
 from stationflow.balancing.todays_stations import Stations, todays_lines, todays_obstacle
 from stationflow.errors import StoreError
@@ -146,7 +146,8 @@ def bring_in(
     """Store what a preview shows, in one save: one undo takes all of it back.
 
     How the columns were read is remembered; `base` is the checksum of the draft the preview
-    was made from; the stations of today are kept as plans when `keep_today` says so.
+    was made from; the stations of today are kept as plans when `keep_today` says so. After an
+    undo these are no longer in force.
 
     Raises
     ------
@@ -157,8 +158,9 @@ def bring_in(
     """
     _refuse_nothing(looked_at)
     brought = carried_over(looked_at.base, looked_at.merge.product)
-    draft = store.save(brought, base=base, by=by)
-    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
+    with store.writing(by):
+        _remember(store, looked_at, sheet, file_name, by)
+        return _saved(store, brought, looked_at, base, by, keep_today)
 
 
 def bring_in_as_new(
@@ -186,8 +188,10 @@ def bring_in_as_new(
         replace(product, code=checked_code(code), name=name.strip(), author=by.name)
         for product in (looked_at.base, looked_at.merge.product)
     )
-    draft = store.add_product(whole, {}, by=by, begun_as=begun)
-    return _finished(store, looked_at, sheet, file_name, draft, by, keep_today)
+    with store.writing(by):
+        empty = store.add_product(begun, {}, by=by)
+        _remember(store, looked_at, sheet, file_name, by)
+        return _saved(store, whole, looked_at, empty.checksum, by, keep_today)
 
 
 def _refuse_nothing(looked_at: Preview) -> None:
@@ -199,16 +203,10 @@ def _refuse_nothing(looked_at: Preview) -> None:
         )
 
 
-def _finished(
-    store: Store,
-    looked_at: Preview,
-    sheet: ForeignSheet,
-    file_name: str,
-    draft: Draft,
-    by: Author,
-    keep_today: bool,
-) -> BroughtIn:
-    """Remember the columns and keep the stations of today; return what is in the store."""
+def _remember(
+    store: Store, looked_at: Preview, sheet: ForeignSheet, file_name: str, by: Author
+) -> None:
+    """Remember how the columns were read."""
     read_by = looked_at.imported.mapping or looked_at.mapping
     mapping = with_answered_units(read_by, looked_at.choices)
     store.remember_columns(
@@ -217,9 +215,17 @@ def _finished(
         file_name,
         by=by,
     )
+
+
+def _saved(
+    store: Store, product: Product, looked_at: Preview, base: str, by: Author, keep_today: bool
+) -> BroughtIn:
+    """Save what came in, with the stations of today."""
     lines = looked_at.today.items() if keep_today else ()
-    kept = (keep_todays_plan(store, draft, line, held, by=by) for line, held in lines)
-    return BroughtIn(draft=draft, plans=tuple(plan for plan in kept if plan is not None))
+    made = (todays_plan(product, line, held) for line, held in lines)
+    plans = [plan for plan in made if plan is not None]
+    draft, kept = store.save_with_plans(product, plans, base=base, by=by, if_first=True)
+    return BroughtIn(draft=draft, plans=tuple(kept))
 
 
 def with_answered_units(mapping: ColumnMapping, choices: Mapping[str, str]) -> ColumnMapping:

@@ -1,34 +1,26 @@
-"""The stations a sheet names, kept as a plan "as it stands today"."""
+"""The stations a sheet names, as a plan "as it stands today"."""
 
 from stationflow.balancing.plan_inputs import plan_inputs_checksum
 from stationflow.balancing.todays_stations import Stations, station_names, todays_result
-from stationflow.model import Author, Plan, has_errors
-from stationflow.storage import Draft, Store
+from stationflow.model import Plan, Product, has_errors
 
 NAME = "as it stands today"
 
 
-def keep_todays_plan(
-    store: Store, draft: Draft, line: str, stations: Stations, *, by: Author
-) -> Plan | None:
-    """Store the stations of today as a plan; None when the line's tasks have errors.
+def todays_plan(product: Product, line: str, stations: Stations) -> Plan | None:
+    """Return the stations of today as a plan; None when the line's tasks have errors.
 
-    It is put in force when it holds and the line has no plan in force. Names of stations
-    that are not their numbers are kept in the plan's remark.
+    It says that it is in force when it holds. Names of stations that are not their numbers stand
+    in its remark.
     """
-    result = todays_result(draft.product, line, stations)
+    result = todays_result(product, line, stations)
     if result is None:
         return None
-    return store.add_plan(
-        Plan(
-            product=draft.product.code,
-            result=result,
-            name=NAME,
-            remark=station_names(stations),
-            product_version=draft.version,
-            product_checksum=draft.checksum,
-            inputs=plan_inputs_checksum(draft.product, line),
-        ),
-        by=by,
-        if_first=not has_errors(result.findings),
+    return Plan(
+        product=product.code,
+        result=result,
+        name=NAME,
+        remark=station_names(stations),
+        inputs=plan_inputs_checksum(product, line),
+        in_force=not has_errors(result.findings),
     )

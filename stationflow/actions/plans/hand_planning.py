@@ -156,16 +156,13 @@ def begin_by_hand(store: Store, draft: Draft, line: str, *, by: Author) -> Plan 
     board = hand_board(work, empty, pace.station_time_s)
     result = hand_result(board, pace)
     name = "empty, to be filled by hand on the board"
-    plan = save_plan(store, draft, result, by=by, if_first=False, name=name)
-    if plan.archived:
-        store.note_plan(plan.product, plan.plan_id, archived=False, by=by)
-    return plan
+    return save_plan(store, draft, result, by=by, if_first=False, name=name)
 
 
 def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, by: Author) -> Plan:
     """Store what was moved by hand as a plan; the steps on the plan it began as are then done.
 
-    An empty board that was filled is archived: nobody can work by it.
+    An empty board that was filled is archived, if it is not in force: nobody can work by it.
 
     StoreError if a task is at no station: such a plan cannot be worked by.
     """
@@ -174,16 +171,18 @@ def keep_by_hand(store: Store, draft: Draft, state: PlanState, now: HandState, b
             f"Task {loose[0]} is at no station yet.", "Bring every task to a station first."
         )
     moved = f"Moved by hand from {state.plan.label}: {count(now.steps, 'step')}."
-    plan = save_plan(store, draft, now.result, by=by, if_first=False, remark=moved)
     code, old = state.plan.product, state.plan.plan_id
+    is_empty = not any(station.tasks for station in state.plan.result.stations)
 
     def without(done: HandWork) -> HandWork:
         """Take out what became a plan; steps that came from elsewhere since stay on the board."""
         return replace(done, steps=(), done=0) if done == now.done else done
 
-    store.change_hand_work(code, old, without, by=by)
-    if not any(station.tasks for station in state.plan.result.stations):
-        store.note_plan(code, old, archived=True, by=by)
+    with store.writing(by):
+        plan = save_plan(store, draft, now.result, by=by, if_first=False, remark=moved)
+        store.change_hand_work(code, old, without, by=by)
+        if is_empty and not state.plan.in_force:
+            store.note_plan(code, old, archived=True, by=by)
     return plan
 
 

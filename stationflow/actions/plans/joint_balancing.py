@@ -42,6 +42,7 @@ def keep_joint(
             result=result,
             name=f"{plan_name(result, draft.product.time_unit)}, all lines at once",
             inputs=plan_inputs_checksum(found.product, result.line),
+            in_force=True,
         )
         for result in found.results
     ]
