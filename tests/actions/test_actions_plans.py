@@ -19,6 +19,7 @@ from stationflow.actions.showing.card_printing import FileKind, PrintForm, cards
 from stationflow.actions.showing.checking import check_opened
 from stationflow.actions.showing.explaining import explain_opened
 from stationflow.actions.showing.pacing import cycle_in_force_s
+from stationflow.balancing import plan_inputs
 from stationflow.model import Author, BalanceSettings, Demand
 
 RULE = BalanceSettings(method="largest-candidate")
@@ -348,6 +349,36 @@ def test_a_plan_keeps_what_it_rests_on_in_a_workbook(store, plan):
     draft = import_workbook(store, content, new_code="L-102", **ANA).draft
     (came,) = store.plans("L-102")
     assert plan_state(opened_draft(store, draft), came).differences == ()
+
+
+def test_a_plan_of_files_of_before_is_known_by_what_plans_kept_then(store, plan):
+    before = plan_inputs._checksum_of_before(LAMP, "main")
+    old = replace(plan, inputs=before, product_checksum="0" * 64)
+    edited(store, name="Reading lamp")
+    assert state_of(store, old).differences == ()
+    edited(store, tasks=with_task("20", time_ms=25_001))
+    assert state_of(store, old).differences == (GONE,)
+
+
+def test_a_plan_of_before_goes_out_with_what_plans_keep_now(store, plan):
+    now = plan.inputs
+    old = replace(plan, inputs=plan_inputs._checksum_of_before(LAMP, "main"), number=0, name="old")
+    kept = store.add_plan(old, **ANA)
+    assert kept.inputs != now
+    import_workbook(store, export_workbook(store, "L-100"), new_code="L-102", **ANA)
+    assert {came.inputs for came in store.plans("L-102")} == {now}
+
+
+def test_a_plan_of_before_of_a_line_that_is_called_otherwise_now_is_up_to_date(store):
+    draft = put_in(store, BOARD_LAMP)
+    plan_keeping.balance_and_keep(store, draft, "board", RULE, **ANA)
+    line = replace(BOARD_LAMP.lines[1], name="PB")
+    tasks = (replace(t, line="PB" if t.line == "board" else t.line) for t in BOARD_LAMP.tasks)
+    product = replace(BOARD_LAMP, lines=(BOARD_LAMP.lines[0], line), tasks=tuple(tasks))
+    draft = store.save(product, base=draft.checksum, **LATER)
+    (plan,) = store.plans("L-200", "PB")
+    old = replace(plan, inputs=plan_inputs._checksum_of_before(BOARD_LAMP, "board"))
+    assert plan_state(opened_draft(store, draft), old).differences == ()
 
 
 @pytest.mark.parametrize(

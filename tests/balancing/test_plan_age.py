@@ -4,11 +4,13 @@ from dataclasses import replace
 
 from stationflow.balancing.plan_inputs import plan_differences
 from stationflow.model import (
+    Calendar,
     Demand,
     FurtherJoin,
     Line,
     Model,
     Product,
+    Shift,
     StationSetting,
     Step,
     Task,
@@ -18,6 +20,7 @@ from stationflow.model import (
 FAN = Product(
     code="F",
     lines=(Line(name="main"), Line(name="motor", feeds="main", join="20")),
+    calendar=Calendar(shifts=(Shift(name="early", start="06:00", end="14:00"),)),
     demand=Demand(quantity=100),
     tasks=(
         Task(number="10", time_ms=20_000, steps=(Step(text="Place the base"),)),
@@ -82,8 +85,17 @@ def test_a_change_on_another_line_does_not_count():
 
 
 def test_a_feeders_plan_depends_on_the_line_it_feeds():
+    coil = Line(name="coil", feeds="motor", join="M1")
+    main, motor = FAN.lines
+    before, now = (replace(FAN, lines=(main, replace(motor, quantity=q), coil)) for q in (1.0, 2.0))
+    assert plan_differences(before, now, "coil") == ("Line motor, quantity: 1 → 2.",)
+
+
+def test_two_copies_of_the_main_line_leave_its_feeders_their_pace():
+    # Each has twice the takt: together they take as many motors as one did.
     now = replace(FAN, lines=(replace(FAN.lines[0], copies=2), FAN.lines[1]))
-    assert plan_differences(FAN, now, "motor") == ("Line main, copies: 1 → 2.",)
+    assert plan_differences(FAN, now, "motor") == ()
+    assert plan_differences(FAN, now, "main") == ("Line main, copies: 1 → 2.",)
 
 
 def test_what_no_balance_asks_for_does_not_count():

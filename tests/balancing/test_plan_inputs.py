@@ -1,7 +1,9 @@
 """What a plan rests on: the checksum and the words of what differs say the same."""
 
 from dataclasses import fields, replace
+from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from product_strategies import products
@@ -9,19 +11,31 @@ from product_strategies import products
 from stationflow.balancing.plan_inputs import (
     curve_differences,
     curve_inputs_checksum,
+    is_made_from,
     plan_differences,
     plan_inputs,
     plan_inputs_checksum,
 )
+from stationflow.files.codec import PRODUCT
 from stationflow.model import (
+    BalanceResult,
+    BalanceSettings,
+    Break,
+    Calendar,
     Caution,
     Conveyor,
     Demand,
     Equipment,
+    Finding,
+    FurtherJoin,
     Hazard,
     Line,
+    LineForm,
     Picture,
+    Plan,
     Product,
+    Severity,
+    Shift,
     StationSetting,
     StationTime,
     Step,
@@ -29,6 +43,7 @@ from stationflow.model import (
     TaskLimits,
     TimeLag,
 )
+from stationflow.model.unread import Unread, Use
 
 FAN = Product(
     code="F",
@@ -86,9 +101,7 @@ def test_what_a_field_to_come_would_change_is_nothing():
         "tasks": {"10": {"time": 5, "predecessors": [], "model_times": [], "limits": {}}},
         "models": [],
         "lags": [],
-        "lines": {"main": {}},
-        "calendar": {},
-        "demand": {},
+        "pace": {},
     }
 
 
@@ -142,6 +155,99 @@ def test_what_is_entered_for_the_flow_of_lines_and_stations_does_not_count():
     now = replace(before, lines=(moving, FAN.lines[1]))
     assert plan_differences(before, now, "main") == ()
     assert curve_differences(before, now, "main") == ()
+
+
+EARLY = Shift(name="early", start="06:00", end="14:00", breaks=(Break(name="b", minutes=30),))
+PACED = replace(FAN, calendar=Calendar(shifts=(EARLY,)), demand=Demand(quantity=2000))
+
+
+def test_what_lines_shifts_and_breaks_are_called_does_not_count():
+    pause = Break(name="pause", minutes=30)
+    now = replace(
+        PACED,
+        calendar=Calendar(shifts=(replace(EARLY, name="first", breaks=(pause,)),)),
+        lines=(Line(name="assembly"), Line(name="drive", feeds="assembly", join="10")),
+        tasks=tuple(
+            replace(task, line="drive" if task.line == "motor" else "assembly")
+            for task in PACED.tasks
+        ),
+    )
+    assert of_plan(now, "assembly") == of_plan(PACED, "main")
+    assert of_plan(now, "drive") == of_plan(PACED, "motor")
+    assert curve_inputs_checksum(now, "drive") == curve_inputs_checksum(PACED, "motor")
+
+
+def test_the_same_pace_from_other_hours_does_not_count():
+    # 2,000 a week in five days of 7.5 h are as many an hour as 1,600 in four.
+    shorter = Calendar(days=PACED.calendar.days[:4], shifts=(EARLY,))
+    now = replace(PACED, calendar=shorter, demand=Demand(quantity=1600))
+    assert of_plan(now) == of_plan(PACED)
+    assert plan_differences(PACED, now, "main") == ()
+    assert of_plan(replace(PACED, calendar=shorter)) != of_plan(PACED)
+
+
+def test_another_place_where_a_feeder_joins_does_not_count():
+    join = FurtherJoin(line="motor", feeds="main", join="10")
+    further, other = (replace(PACED, joins=(replace(join, join=n),)) for n in ("10", "20"))
+    assert plan_differences(further, other, "motor") == ()
+    assert of_plan(further, "motor") == of_plan(other, "motor") != of_plan(PACED, "motor")
+
+
+def test_a_value_of_the_pace_that_cannot_be_read_makes_plans_old_in_words():
+    # 5 x 7.5 h x 3600 / 2000 = 67.5 s
+    said = Finding(
+        severity=Severity.ERROR, code="value-not-read", where="Demand", message="Says x."
+    )
+    now = replace(PACED, unread=(Unread(finding=said, uses=(Use.PACE,)),))
+    assert plan_differences(PACED, now, "main") == ("Takt time: 67.5 s → empty.",)
+    assert of_plan(now) != of_plan(PACED)
+
+
+FORMS = Path(__file__).parents[1] / "storage" / "forms"
+# What plans kept of products that are stored for ever: before December 2026, by the code of
+# then, and since, by our own. A field that gets another name must not change them.
+KEPT = [
+    (
+        "product_1", "main",
+        "109d4e303cb4c521317a951235d1ed82edded2492410bdcafdac51511dabbd02",
+        "6456926d4c1966540423c27b6f3a642c9c9c65939d5ab8aae16c68e399ae9ddc",
+    ),
+    (
+        "product_1", "motor",
+        "5933d5798894f9cdfdd1375f1782e2bd2b384615e5100a1db5e5861fdb11066f",
+        "5cfc1cfd54226246f1e695efb17946101627bf98afa25af447a1ac0741005ae6",
+    ),
+    (
+        "product_2_limits", "main",
+        "42321850dc06c615f1d92bad3b08a5e8b7b15c1372d0e29ba25ad53cd6a83262",
+        "9f0020aafdcc4c800f4f4aef896331d2df6864b48e63c91e8fa9d69018c5b725",
+    ),
+]  # fmt: skip
+
+
+def frozen(name: str) -> Product:
+    return PRODUCT.from_json((FORMS / f"{name}.json").read_text("utf-8"))
+
+
+@pytest.mark.parametrize(("name", "line", "before", "since"), KEPT)
+def test_plans_of_before_and_since_are_up_to_date(name: str, line: str, before: str, since: str):
+    result = BalanceResult(line=line, asked=BalanceSettings(method="by-hand"))
+    for inputs in (before, since):
+        plan = Plan(product="P", result=result, inputs=inputs)
+        product = frozen(name)
+        assert is_made_from(plan, product)
+        tasks = tuple(replace(task, time_ms=(task.time_ms or 0) + 1) for task in product.tasks)
+        assert not is_made_from(plan, replace(product, tasks=tasks))
+
+
+def test_a_plan_that_kept_nothing_is_not_said_to_be_made_from_a_product():
+    result = BalanceResult(line="main", asked=BalanceSettings(method="by-hand"))
+    assert not is_made_from(Plan(product="F", result=result), FAN)
+
+
+def test_another_form_of_a_line_makes_its_curve_old():
+    now = replace(FAN, lines=(replace(FAN.lines[0], form=LineForm.U_LINE), FAN.lines[1]))
+    assert curve_differences(FAN, now, "main") == ("Line main, form: straight → u-line.",)
 
 
 def test_demand_does_not_count_for_a_curve():

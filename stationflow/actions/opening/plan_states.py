@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from stationflow.actions.opening.opened import Opened
 from stationflow.balancing.judged_today import judged_today
-from stationflow.balancing.plan_inputs import plan_differences, plan_inputs_checksum
+from stationflow.balancing.plan_inputs import is_made_from, plan_differences
 from stationflow.balancing.verify import verify
 from stationflow.balancing.work import line_work
 from stationflow.model import BalanceResult, Finding, Plan, Product, Severity, has_errors, warning
@@ -96,7 +96,7 @@ def plan_state(opened: Opened, plan: Plan) -> PlanState:
     now = opened.product
     if plan.product_checksum == opened.checksum:
         return PlanState(plan=plan, made_from=now)
-    if plan.inputs and plan.inputs == plan_inputs_checksum(now, plan.line):
+    if is_made_from(plan, now):
         return PlanState(plan=plan, made_from=now)
     made_from = opened.made_from(plan.product_checksum)
     differences = plan_differences(made_from, now, plan.line) if made_from else (GONE,)

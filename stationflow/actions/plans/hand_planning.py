@@ -13,7 +13,7 @@ from stationflow.balancing.by_hand.hand_board import HandBoard, hand_board
 from stationflow.balancing.by_hand.hand_plan import HandPlan, hand_plan, with_steps
 from stationflow.balancing.by_hand.hand_result import HandSums, hand_result, hand_sums
 from stationflow.balancing.given_stations import GivenStation
-from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.balancing.plan_inputs import is_made_from
 from stationflow.balancing.time_words import count
 from stationflow.balancing.work import line_work
 from stationflow.errors import StoreError
@@ -57,8 +57,7 @@ def hand_state(opened: Opened, state: PlanState, done: HandWork) -> HandState | 
     board = _board(opened, state, done)
     if board is None:
         return None
-    inputs = plan_inputs_checksum(product, plan.line)
-    known = [p for p in opened.plans(plan.line, archived=True) if p.inputs == inputs]
+    known = [p for p in opened.plans(plan.line, archived=True) if is_made_from(p, product)]
     result = hand_result(board, line_pace(product, plan.line), known=known)
     return HandState(
         began=state.result,

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stationflow.actions.opening.reading_apart import read_apart
-from stationflow.balancing.plan_inputs import plan_inputs_checksum
+from stationflow.balancing.plan_inputs import is_made_from, plan_inputs_checksum
 from stationflow.errors import SourceError, StoreError, named
 from stationflow.files.codec import product_checksum
 from stationflow.files.product.product_folder import ProductFile
@@ -99,9 +99,9 @@ def _add(store: Store, file: ProductFile, new_code: str = "", *, by: Author) -> 
     before, now = product_checksum(file.product), product_checksum(product)
     plans = []
     for plan in reversed(file.plans):
-        inputs = plan_inputs_checksum(product, plan.line)
-        if plan.product_checksum == before or plan.inputs == inputs:  # up to date, at any code
-            plan = replace(plan, product_version=1, product_checksum=now)
+        if plan.product_checksum == before or is_made_from(plan, product):  # at any code
+            inputs = plan_inputs_checksum(product, plan.line)
+            plan = replace(plan, product_version=1, product_checksum=now, inputs=inputs)
         plans.append(replace(plan, product=product.code))
     contents = _contents(product, dict(file.pictures))
     draft = store.add_product(product, contents, by=by, plans=plans)
