@@ -4,10 +4,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from small_products import BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED, put_in
+from small_products import ANA, BOARD_LAMP, BROKEN, EMPTY, LAMP, MIXED, put_in
 
 from stationflow.actions.opening.starting import FIRST_DEMO
-from stationflow.model import Demand, Line, Model, Task
+from stationflow.actions.plans import plan_keeping
+from stationflow.actions.products.saving import save_edit
+from stationflow.model import BalanceSettings, Demand, Line, Model, Task, error
+from stationflow.model.unread import Unread, Use
 from stationflow.ui.plans.balance_settings import LIMIT
 
 PAGES = sorted(
@@ -59,6 +62,21 @@ def test_a_product_ready_to_balance_is_not_told_to_do_anything_first(show):
     assert "This line has no plan yet." in said
     assert "Tasks:" not in said
     assert "Pace:" not in said
+
+
+@pytest.mark.parametrize("use", [Use.CARDS, Use.WORK])
+def test_no_card_is_made_of_what_was_not_read(store, show, use: Use):
+    read = error("value-not-read", "Task 10, part P-1, quantity", "'4 pcs' was not read.")
+    draft = put_in(store, LAMP)
+    asked = BalanceSettings(method="largest-candidate")
+    plan_keeping.balance_and_keep(store, draft, "main", asked, **ANA)
+    open_value = Unread(finding=read, uses=(use,), of_task="10")
+    save_edit(store, replace(LAMP, unread=(open_value,)), base=draft, **ANA)
+    page = show(None, "products")
+    page.test.session_state["product_code"] = LAMP.code
+    page.go("cards")
+    assert read.message in page.said
+    assert "cards.print" not in [button.key for button in page.test.button]
 
 
 def test_a_very_long_name_leaves_the_heading_two_lines(show):

@@ -48,15 +48,20 @@ def choose_plan(opened: Opened, line: str | None, file: Path | None) -> ChosenPl
         given, state = None, None
         message = "A published instance has no plan in force."
         findings = (error("no-plan", opened.name, message),)
-    if now is not None and (stopped := now.stopped(_way(now, name), Use.WORK, Use.PACE)):
-        given, state, findings = None, None, (*findings, *stopped)
+    if now is not None and (not_read := not_read_for_plan(now, name)):
+        given, state, findings = None, None, (*findings, *not_read)
     work = opened.work(name)[0] if now is None else line_work(now, name)[0]
     return ChosenPlan(line=name, plan=given, product=now, work=work, findings=findings, state=state)
 
 
-def _way(product: Product, line: str) -> tuple[str, ...]:
-    """Return the names of a line and of the lines it feeds, whose pace sets its own."""
-    return (line, *(each.name for each in line_tree(product).ways.get(line, ())))
+def not_read_for_plan(product: Product, line: str, *more: Use) -> tuple[Finding, ...]:
+    """Return what was not read and the plan of a line rests on, or what `more` is made of it.
+
+    The lines it feeds set its pace.
+    """
+    way = (line, *(each.name for each in line_tree(product).ways.get(line, ())))
+    of_plan = product.stopped(way, Use.WORK, Use.PACE)
+    return tuple(dict.fromkeys((*of_plan, *product.stopped([line], *more))))
 
 
 def unknown_line(product: Product, name: str) -> Finding:

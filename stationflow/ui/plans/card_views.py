@@ -4,6 +4,7 @@ from functools import partial
 
 import streamlit as st
 
+from stationflow.actions.opening.chosen_plan import not_read_for_plan
 from stationflow.actions.opening.opened import Opened
 from stationflow.actions.opening.plan_states import PlanState, plan_state
 from stationflow.actions.showing.card_printing import (
@@ -16,13 +17,14 @@ from stationflow.actions.showing.card_printing import (
     cards_of_plan,
 )
 from stationflow.balancing.time_words import count
+from stationflow.model.unread import Use
 from stationflow.storage import Draft
 from stationflow.ui import downloads, session, show
 from stationflow.ui.text import plain
 
 
 def plan_in_force(draft: Draft, opened: Opened, line: str) -> PlanState:
-    """Return the plan in force of a line; without one, say how to make one and stop."""
+    """Return the plan in force of a line; where it gives no cards, say why and stop."""
     plan = opened.plan_in_force(line)
     if plan is None:
         st.info(
@@ -31,6 +33,10 @@ def plan_in_force(draft: Draft, opened: Opened, line: str) -> PlanState:
         show.to_do_first(draft, "line")
         st.stop()
     state = plan_state(opened, plan)
+    if not_read := not_read_for_plan(state.made_from, line, Use.CARDS):
+        st.info("No card is made while something that stands on it is not read.")
+        show.findings(not_read)
+        st.stop()
     st.markdown(f"Plan in force: {plain(plan.name)}, made from version {plan.product_version}.")
     if state.is_out_of_date:
         st.warning(
