@@ -43,10 +43,25 @@ def loads_on_carriers() -> FlowModel:
     )
 
 
+def copies_behind_an_oven() -> FlowModel:
+    """Return two copies of a line by hand that take from the same oven of loads."""
+    work = Duration(mean_s=110, sd_s=20)
+    stations = (
+        FlowStation(work=Duration(mean_s=400, sd_s=20), name="oven", to=0, batch=8),
+        FlowStation(work=work, number=1, input=0, to=1),
+        FlowStation(work=work, number=2, input=1),
+        FlowStation(work=work, number=1, name="copy of 1", input=0, to=2),
+        FlowStation(work=work, number=2, name="copy of 2", input=2),
+    )
+    places = (8, 2, 0)
+    return FlowModel(stations=stations, buffers=tuple(FlowBuffer(places=p) for p in places))
+
+
 MODELS = {
     "feeder, test and stops": with_stops(joined_line(), Stop(mtbf_s=3_000, mttr_s=200)),
     "empty places": line_with_float(0.1, 0.1, 0.05, delay_s=50.0),
     "loads on carriers": loads_on_carriers(),
+    "copies behind an oven": copies_behind_an_oven(),
 }
 
 
