@@ -2,6 +2,7 @@
 
 import ast
 import importlib
+import inspect
 import re
 import subprocess
 import sys
@@ -9,6 +10,8 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+
+from stationflow.storage import Store
 
 PACKAGE = Path(__file__).parents[1] / "stationflow"
 LAYERS = """
@@ -91,7 +94,27 @@ def test_a_function_of_the_browser_s_scripts_stands_once():
     assert [name for name, count in names.items() if count > 1] == []
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if path.startswith("ui/")])
+UI = [path for path in MODULES if path.startswith("ui/")]
+WRITERS = {
+    name
+    for name, method in inspect.getmembers(Store, inspect.isfunction)
+    if "by" in inspect.signature(method).parameters
+}
+
+
+@pytest.mark.parametrize("path", UI)
+def test_a_page_writes_by_actions_alone(path: str):
+    written = [
+        node.attr
+        for node in ast.walk(ast.parse((PACKAGE / path).read_text("utf-8")))
+        if isinstance(node, ast.Attribute)
+        and node.attr in WRITERS
+        and ast.unparse(node.value).removesuffix("()").endswith("store")
+    ]
+    assert written == []
+
+
+@pytest.mark.parametrize("path", UI)
 def test_only_the_session_draws_a_page_anew(path: str):
     # Elsewhere it would bring back an engineer who has chosen another page meanwhile.
     assert path == "ui/session.py" or "st.rerun" not in (PACKAGE / path).read_text("utf-8")

@@ -1,4 +1,4 @@
-"""Look after stored plans: name, remark, make again."""
+"""Look after stored plans: put in force, archive, name, remark, make again."""
 
 from dataclasses import dataclass, replace
 
@@ -22,6 +22,16 @@ def describe_plan(
     """
     kept = " ".join(name.split())[:LONGEST_NAME]
     store.note_plan(code, plan_id, by=by, name=kept, remark=remark.strip()[:LONGEST_REMARK])
+
+
+def put_in_force(store: Store, plan: Plan, *, by: Author) -> Plan:
+    """Put a stored plan in force; the one of its line that was so no longer is."""
+    return store.put_in_force(plan.product, plan.plan_id, by=by)
+
+
+def archive_plan(store: Store, plan: Plan, *, archived: bool, by: Author) -> Plan:
+    """Take a stored plan out of the lists, or bring it back; StoreError if it is in force."""
+    return store.note_plan(plan.product, plan.plan_id, by=by, archived=archived)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -45,6 +45,11 @@ def copy_product(store: Store, code: str, new_code: str, *, by: Author) -> Draft
     return store.add_product(copied, contents, by=by)
 
 
+def archive_product(store: Store, code: str, *, archived: bool, by: Author) -> None:
+    """Take a product out of the list, or bring it back."""
+    store.set_archived(code, archived, by=by)
+
+
 def import_product(store: Store, path: Path, *, by: Author) -> Imported:
     """Bring a product folder or workbook into the store.
 

@@ -95,8 +95,8 @@ def _archive(plan: Plan) -> None:
     help = "A plan in force cannot be archived." if plan.in_force else None
     if show.archive_button(plan.archived, "compare", disabled=plan.in_force, help=help):
         with show.errors():
-            number, archived = plan.plan_id, not plan.archived
-            session.store().note_plan(plan.product, number, archived=archived, by=session.author())
+            archived = not plan.archived
+            plan_upkeep.archive_plan(session.store(), plan, archived=archived, by=session.author())
             said = f"Plan {plan.number} is archived. Nothing of it is lost."
             session.rerun(said if archived else "")
 

@@ -7,7 +7,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from stationflow.actions.opening.plan_states import PlanState, broken_rules, plan_state
-from stationflow.actions.plans import hand_planning
+from stationflow.actions.plans import hand_planning, plan_upkeep
 from stationflow.actions.showing.explaining import Numbers, pick
 from stationflow.balancing.explained.summary import reached_words, stop_words
 from stationflow.balancing.methods import METHODS, method_title
@@ -101,7 +101,7 @@ def put_in_force(plan: Plan, key: str, **look: Any) -> None:
     label = "In force" if plan.in_force else "Put in force"
     if st.button(label, disabled=plan.in_force, key=key, **look):
         with show.errors():
-            session.store().put_in_force(plan.product, plan.plan_id, by=session.author())
+            plan_upkeep.put_in_force(session.store(), plan, by=session.author())
             session.rerun(f"Plan {plan.number} is in force.")
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 
-from stationflow.actions.products import products_out
+from stationflow.actions.products import product_upkeep, products_out
 from stationflow.actions.showing.work_state import work_state
 from stationflow.model import Finding, Product, has_errors
 from stationflow.storage import Draft, ProductRow
@@ -103,7 +103,8 @@ def _archive_button(product: Product, is_archived: bool) -> None:
     icon = f":material/{'unarchive' if is_archived else 'archive'}:"
     if show.archive_button(is_archived, "products", icon=icon):
         with show.errors():
-            session.store().set_archived(product.code, not is_archived, by=session.author())
+            archived, by = not is_archived, session.author()
+            product_upkeep.archive_product(session.store(), product.code, archived=archived, by=by)
             if not is_archived:
                 session.close_product()
             said = "" if is_archived else f"{product.code} is archived. Nothing of it is lost."
