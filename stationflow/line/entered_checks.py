@@ -20,23 +20,17 @@ from stationflow.model import (
 )
 from stationflow.model.references import Thing, unknown_names
 from stationflow.model.schema.cells import capital
-from stationflow.model.schema.columns import Kind, Table
+from stationflow.model.schema.columns import ABOVE_ZERO, SOME, Kind, Table
 from stationflow.model.schema.tables import TABLE
 from stationflow.pace.figures import figure
 
 NAMED = (Thing.LINE, Thing.TASK, Thing.FAULT)
 
-ABOVE_ZERO = {
-    "lines": ("pitch_m", "hall_m", "speed_limit_m_per_min"),
-    "stations": ("length_m",),
-    "quality": ("pitch_m", "lot", "aql_percent"),
-    "packing": ("gross_kg", "length_mm", "width_mm", "height_mm", "per_pallet"),
-    "costs": ("line_width_m",),
+OF_ZERO = {
+    ABOVE_ZERO: "{said} is 0; it is above 0 where it is entered.",
+    SOME: "{said}: 0. With none of them no unit gets through.",
 }
-"""Fields that hold a number above 0, or nothing, by table."""
-
-COUNTED = {"lines": ("carriers",), "quality": ("positions", "repairers")}
-"""Fields that say how many there are, or nothing, which has them computed."""
+"""What is said of a 0, by the code of its column."""
 
 SHARES = ("quality", "parts")
 """Tables whose shares are checked here; those of demand and lines are checked with the pace."""
@@ -100,12 +94,8 @@ def _numbers(table: Table, record: Any, where: str) -> Iterator[Finding]:
     for column in table.columns:
         value: Any = getattr(record, column.field, None)
         said = capital(column.in_words)
-        if value == 0 and column.field in ABOVE_ZERO.get(table.name, ()):
-            message = f"{said} is 0; it is above 0 where it is entered."
-            yield error("number-zero", where, message)
-        elif value == 0 and column.field in COUNTED.get(table.name, ()):
-            message = f"{said}: 0. With none of them no unit gets through."
-            yield error("none-there", where, message)
+        if value == 0 and column.zero:
+            yield error(column.zero, where, OF_ZERO[column.zero].format(said=said))
         elif column.kind == Kind.SHARE and table.name in SHARES and not 0 <= (value or 0) <= 1:
             message = f"{said} is {figure(value)}; a share lies between 0 and 1."
             yield error("share-out-of-range", where, message)

@@ -31,6 +31,8 @@ NUMBERS = frozenset({Kind.NUMBER, Kind.WHOLE, Kind.SHARE, Kind.TIME})
 """The kinds whose cells hold a number."""
 
 A_SHARE = "A share: 0.95 for 95 %."
+ABOVE_ZERO, SOME = "number-zero", "none-there"
+"""Codes of the finding where 0 is entered: of a number above 0, and of how many there are."""
 
 Width = int | Literal["small", "medium", "large"]
 
@@ -65,6 +67,7 @@ class Column:
     titles: Mapping[Any, str] | None = None  # what pages call these words; None: as they are
     lowest: int = 0  # smallest number allowed
     highest: int | None = None  # greatest number allowed; None: any that can be kept
+    zero: str = ""  # code of the finding where 0 is entered; empty: 0 is a number like others
     said: str = ""  # what it is called in sentences; empty: its stem
     # what an emptied cell of a page, or a new row, holds; None: the data class says it
     empty: Any = None

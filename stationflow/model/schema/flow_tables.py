@@ -11,7 +11,7 @@ from stationflow.model import (
     PackForm,
     Packing,
 )
-from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
+from stationflow.model.schema.columns import A_SHARE, ABOVE_ZERO, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_ALIKE, MOST_WAITING
 from stationflow.model.unread import Use
 
@@ -114,19 +114,19 @@ PACKING = Table(
     about="One row: the packed unit, for the drop plan and the pallet.",
     columns=(
         Column("gross_kg", Kind.NUMBER, "Mass of the packed unit.", "kg", said="gross mass",
-               form=Shown("Gross mass")),
+               zero=ABOVE_ZERO, form=Shown("Gross mass")),
         Column("form", Kind.CHOICE, words=PackForm, said="form of the packed unit",
                form=Shown("Form", at=(1, 0))),
         Column("length_mm", Kind.NUMBER, "Outside; of a cylinder the diameter.", "mm",
-               said="length of the packed unit",
+               zero=ABOVE_ZERO, said="length of the packed unit",
                form=Shown("Length", help="Outside; of a cylinder the diameter.", at=(0, 1))),
         Column("width_mm", Kind.NUMBER, "Outside; of a cylinder the diameter.", "mm",
-               said="width of the packed unit",
+               zero=ABOVE_ZERO, said="width of the packed unit",
                form=Shown("Width", help="Outside; of a cylinder the diameter.", at=(1, 1))),
         Column("height_mm", Kind.NUMBER, "Outside.", "mm", said="height of the packed unit",
-               form=Shown("Height", at=(2, 1))),
+               zero=ABOVE_ZERO, form=Shown("Height", at=(2, 1))),
         Column("per_pallet", Kind.WHOLE, "Packed units on one pallet.", said="units on a pallet",
-               form=Shown("Units on a pallet", at=(3, 1))),
+               zero=ABOVE_ZERO, form=Shown("Units on a pallet", at=(3, 1))),
         Column("drop_procedure", Kind.CHOICE, "Published procedure of the drop test.",
                words=DropProcedure, form=Shown("Drop test", at=(2, 0))),
         Column("weakest_corner", Kind.TEXT, 'Where three faces meet: "2-3-5".',
@@ -181,7 +181,7 @@ COSTS = Table(
                said="cost of a square metre a week",
                form=Shown("One square metre, a week", at=(2, 0))),
         Column("line_width_m", Kind.NUMBER, "Across a line, aisles and parts included.", "m",
-               said="width of a line", form=Shown("Width of a line", help="Across the line, aisles "
-               "and parts included.", at=(3, 0))),
+               zero=ABOVE_ZERO, said="width of a line", form=Shown("Width of a line",
+               help="Across the line, aisles and parts included.", at=(3, 0))),
     ),
 )

@@ -19,7 +19,7 @@ from stationflow.model import (
     TimeLag,
     Weekday,
 )
-from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
+from stationflow.model.schema.columns import A_SHARE, ABOVE_ZERO, SOME, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS, MOST_WAITING
 from stationflow.model.unread import Use
 from stationflow.units import TimeUnit
@@ -152,8 +152,8 @@ LINES = Table(
                uses=(Use.PACE,), grid=Shown("Repositioning", 160)),
         Column("form", Kind.CHOICE, words=LineForm, uses=(Use.WORK,)),
         Column("pitch_m", Kind.NUMBER, "Conveyor pitch.", "m", uses=(Use.WORK, Use.FLOW),
-               grid=Shown("Pitch", 110, "Room of a station along the line, where none is entered "
-                          "for it.")),
+               zero=ABOVE_ZERO, grid=Shown("Pitch", 110, "Room of a station along the line, "
+                                           "where none is entered for it.")),
         Column("turn_s", Kind.TIME, "Time to turn a unit over.", "s", uses=(Use.WORK,),
                said="time to turn a unit over",
                grid=Shown("Turn over", 130, "Lost at a station for every further way the unit "
@@ -185,13 +185,13 @@ LINES = Table(
                           "beside the line where units are taken off it; none where all move at "
                           "once.", part=ON_LINE_PAGE)),
         Column("hall_m", Kind.NUMBER, "Room there is for the line, along it.", "m", uses=FLOW,
-               said="room in the hall", grid=Shown("Room in the hall", 150,
+               zero=ABOVE_ZERO, said="room in the hall", grid=Shown("Room in the hall", 150,
                "Length the line may have; empty: not limited.", part=ON_LINE_PAGE)),
         Column("speed_limit_m_per_min", Kind.NUMBER, "Highest speed of the conveyor, m/min.",
-               uses=FLOW, said="highest speed (m/min)",
+               zero=ABOVE_ZERO, uses=FLOW, said="highest speed (m/min)",
                grid=Shown("Speed at most (m/min)", 170, part=ON_LINE_PAGE)),
         Column("carriers", Kind.WHOLE, "Travelling jigs there are; empty: not counted.",
-               highest=MOST_WAITING, uses=FLOW, grid=Shown("Carriers", 100,
+               zero=SOME, highest=MOST_WAITING, uses=FLOW, grid=Shown("Carriers", 100,
                "Travelling jigs there are; empty: not counted.", part=ON_LINE_PAGE)),
         Column("carrier_return_s", Kind.TIME, "Way of an empty carrier back to the start.", "s",
                uses=FLOW, said="way back of a carrier",
@@ -279,7 +279,7 @@ STATIONS = Table(
         Column("guarded", Kind.YES_NO, "Has a high-voltage guard.", said="high-voltage guard",
                grid=Shown("Guarded", 100)),
         Column("length_m", Kind.NUMBER, "Along the line; empty: the pitch of the line.", "m",
-               uses=FLOW, said="length along the line", grid=Shown("Length", 110,
+               zero=ABOVE_ZERO, uses=FLOW, said="length along the line", grid=Shown("Length", 110,
                "Along the line; empty: the pitch of the line.", part=ON_LINE_PAGE)),
         Column("places_after", Kind.WHOLE, "Waiting places behind it; empty: as the line says.",
                highest=MOST_WAITING, uses=FLOW, said="places behind it",

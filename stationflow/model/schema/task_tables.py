@@ -22,7 +22,7 @@ from stationflow.model import (
     TaskLimits,
     ToolUse,
 )
-from stationflow.model.schema.columns import A_SHARE, Column, Kind, Shown, Table
+from stationflow.model.schema.columns import A_SHARE, ABOVE_ZERO, SOME, Column, Kind, Shown, Table
 from stationflow.model.size_limits import MOST_ALIKE, MOST_STATIONS, MOST_WAITING
 from stationflow.model.unread import Use
 
@@ -246,11 +246,11 @@ QUALITY = Table(
         Column("repair_s", Kind.TIME, "Mean repair time of one reject.", "s",
                form=Shown("Repair time of a reject", at=(1, 0))),
         Column("positions", Kind.WHOLE, "Places available.", highest=MOST_WAITING,
-               form=Shown("Places", help="Empty: to be computed.", at=(2, 0))),
+               zero=SOME, form=Shown("Places", help="Empty: to be computed.", at=(2, 0))),
         Column("power_w", Kind.NUMBER, "Power of one place.", "W", uses=(),
                form=Shown("Power of one place", at=(3, 0))),
         Column("repairers", Kind.WHOLE, "Who repair its rejects; empty: to be computed.",
-               highest=MOST_ALIKE, form=Shown("Repairers",
+               zero=SOME, highest=MOST_ALIKE, form=Shown("Repairers",
                help="Who repair the rejects; empty: to be computed.", at=(0, 2))),
         Column("repair_cv", Kind.NUMBER, "Standard deviation / mean of the repair time; empty: 1.",
                said="scatter of the repair time",
@@ -275,17 +275,17 @@ QUALITY = Table(
                form=Shown("Outage to bridge", help="Longest outage of the test after the soak "
                           "that its positions must take up.", at=(2, 3))),
         Column("pitch_m", Kind.NUMBER, "Of a soak on a conveyor; empty: on racks.", "m",
-               said="pitch of the soak conveyor",
+               zero=ABOVE_ZERO, said="pitch of the soak conveyor",
                form=Shown("Pitch on the conveyor", help="Of a soak on a conveyor; empty: on racks.",
                           at=(3, 3))),
         Column("lot", Kind.WHOLE, "Units of a lot of which a sample is taken; empty: every unit.",
-               said="lot for sampling",
+               zero=ABOVE_ZERO, said="lot for sampling",
                form=Shown("Lot for sampling", help="Units of a lot of which a sample is taken; "
                           "empty: every unit is tested.", at=(0, 4))),
         Column("sample_level", Kind.CHOICE, "Inspection level of ISO 2859-1.", words=SampleLevel,
                said="inspection level", form=Shown("Inspection level", at=(1, 4))),
         Column("aql_percent", Kind.NUMBER, "Acceptance quality limit, in percent.", highest=100,
-               said="acceptance quality limit (%)",
+               zero=ABOVE_ZERO, said="acceptance quality limit (%)",
                form=Shown("Acceptance quality limit (%)", at=(2, 4))),
     ),
 )
