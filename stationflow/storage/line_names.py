@@ -1,12 +1,14 @@
 """Names of lines that change: plans and curves go with their line, forth, and back when undone."""
 
+from collections.abc import Callable
+from functools import reduce
 from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
 
 from stationflow.editing.renaming import renamed_lines, with_line_names
 from stationflow.model import Product
-from stationflow.storage.saves import newest_save
+from stationflow.storage.saves import LIGHT, newest_save
 from stationflow.storage.store_tables import curves, lines_renamed, plans, saves
 
 MARK = "\n"  # no name of a line holds it
@@ -31,14 +33,28 @@ def carry(connection: Connection, code: str, save_id: int, *, undone: bool = Fal
             connection.execute(kept.where(table.c.line == f"{MARK}{name}").values(line=name))
 
 
-def in_names_of_today(connection: Connection, product: Product, save: Row[Any]) -> Product:
-    """Return the product of an earlier save with its lines called as they are now."""
-    of_product = saves.c.code == product.code
-    noted = select(lines_renamed.c.save_id).join(saves).where(of_product)
+def in_names_of_today(connection: Connection, product: Product, checksum: str) -> Product:
+    """Return the product as the save of a checksum left it, with its lines called as now."""
+    called = called_now(connection, product.code, checksum)
+    names = {line.name: called(line.name) for line in product.lines}
+    return (
+        product
+        if all(was == now for was, now in names.items())
+        else with_line_names(product, names)
+    )
+
+
+def called_now(connection: Connection, code: str, checksum: str) -> Callable[[str], str]:
+    """Return what tells how a line of the save of a checksum is called now."""
+    noted = select(lines_renamed.c.save_id).join(saves).where(saves.c.code == code)
     renaming = set(connection.scalars(noted))
-    if not renaming:
-        return product
-    rows = connection.execute(select(saves.c.save_id, saves.c.came_from).where(of_product))
+    of_checksum = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
+    save = connection.execute(of_checksum.limit(1)).first() if renaming else None
+    if save is None:
+        return str
+    rows = connection.execute(
+        select(saves.c.save_id, saves.c.came_from).where(saves.c.code == code)
+    )
     came_from = {row.save_id: row.came_from for row in rows}
 
     def edits(of: Row[Any]) -> list[int]:
@@ -49,13 +65,10 @@ def in_names_of_today(connection: Connection, product: Product, save: Row[Any]) 
             edit = came_from[edit]
         return found
 
-    then, now = edits(save), edits(newest_save(connection, product.code))
-    names = {line.name: line.name for line in product.lines}
-    for edit in [*(e for e in then if e not in now), *(e for e in reversed(now) if e not in then)]:
-        if edit in renaming:
-            new = _new_names(connection, edit, undone=edit in then)
-            names = {was: new.get(name, name) for was, name in names.items()}
-    return with_line_names(product, names)
+    then, now = edits(save), edits(newest_save(connection, code))
+    way = [*(e for e in then if e not in now), *(e for e in reversed(now) if e not in then)]
+    changes = [_new_names(connection, e, undone=e in then) for e in way if e in renaming]
+    return lambda name: reduce(lambda was, new: new.get(was, was), changes, name)
 
 
 def _new_names(connection: Connection, save_id: int, *, undone: bool) -> dict[str, str]:

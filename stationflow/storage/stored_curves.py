@@ -11,6 +11,7 @@ from stationflow.errors import UnreadableError, named
 from stationflow.files.codec import CURVE
 from stationflow.model import Author, StoredCurve
 from stationflow.storage.database import Database
+from stationflow.storage.line_names import called_now
 from stationflow.storage.saves import readable, unreadable
 from stationflow.storage.store_tables import curves
 
@@ -21,12 +22,11 @@ class StoredCurves(Database):
     def keep_curve(self, curve: StoredCurve, *, by: Author) -> None:
         """Keep a curve as the last one of its line."""
         document = CURVE.to_json(replace(curve, by=by.name, at=by.at))
-        row = {
-            "code": curve.product,
-            "line": curve.line,
-            "document": zlib.compress(document.encode("ascii")),
-        }
+        row = {"code": curve.product, "document": zlib.compress(document.encode("ascii"))}
         with self.writing(by) as connection:
+            # it may have got another name since the save that the curve was made from
+            line = called_now(connection, curve.product, curve.product_checksum)(curve.line)
+            row |= {"line": line}
             connection.execute(insert(curves).prefix_with("OR REPLACE").values(row))
 
     def last_curve(self, code: str, line: str) -> StoredCurve | None:

@@ -12,7 +12,7 @@ from stationflow.errors import PlanNotFoundError, StoreError, UnreadableError, n
 from stationflow.files.codec import CONFIRMATION, PLAN
 from stationflow.model import Author, Confirmation, Plan
 from stationflow.storage.database import Database
-from stationflow.storage.line_names import MARK
+from stationflow.storage.line_names import MARK, called_now
 from stationflow.storage.saves import newest_save, readable, unreadable
 from stationflow.storage.store_tables import plan_notes, plans, saves_with_plans
 
@@ -28,6 +28,9 @@ class StoredPlans(Database):
         """
         with self.writing(by) as connection:
             newest_save(connection, plan.product)
+            # its line may have got another name since the save that it was made from
+            line = called_now(connection, plan.product, plan.product_checksum)(plan.line)
+            plan = replace(plan, result=replace(plan.result, line=line))
             return keep_plan(connection, plan, by, if_first=if_first)
 
     def plans(self, code: str, line: str | None = None) -> list[Plan]:

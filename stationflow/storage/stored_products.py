@@ -204,26 +204,24 @@ class StoredProducts(Database):
 
         StoreError if the product has no such save.
         """
-        return self._saved(code, checksum, as_called_now=False)
+        query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
+        with self.reading() as connection:
+            save = connection.execute(query.limit(1)).first()
+            if save is not None:
+                return stored_product(connection, save)
+        raise StoreError(
+            f"Product {code!r} has no version with the checksum {checksum[:12]}.",
+            "Balance again to make a plan from the version that is there.",
+        )
 
     def made_from(self, code: str, checksum: str) -> Product:
         """Return a product as one of its saves left it, its lines called as they are now.
 
         StoreError if the product has no such save.
         """
-        return self._saved(code, checksum, as_called_now=True)
-
-    def _saved(self, code: str, checksum: str, *, as_called_now: bool) -> Product:
-        query = select(*LIGHT).where(saves.c.code == code, saves.c.checksum == checksum)
+        product = self.saved_product(code, checksum)
         with self.reading() as connection:
-            save = connection.execute(query.limit(1)).first()
-            if save is not None:
-                product = stored_product(connection, save)
-                return in_names_of_today(connection, product, save) if as_called_now else product
-        raise StoreError(
-            f"Product {code!r} has no version with the checksum {checksum[:12]}.",
-            "Balance again to make a plan from the version that is there.",
-        )
+            return in_names_of_today(connection, product, checksum)
 
     def set_archived(self, code: str, archived: bool, *, by: Author) -> None:
         """Archive a product, or bring it back. Nothing of it is lost."""

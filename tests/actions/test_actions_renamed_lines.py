@@ -101,6 +101,22 @@ def test_a_folder_holds_the_plans_up_to_date(store, opened, tmp_path):
     ]
 
 
+def test_the_same_balance_gives_the_same_plan(store, opened):
+    again = plan_keeping.balance_and_keep(store, store.draft(CODE), "pcb", RULE, **ANA)
+    assert [plan.plan_id for plan in store.plans(CODE, "pcb")] == [again.plan_id]
+
+
+def test_a_plan_whose_facts_were_summed_up_otherwise_is_up_to_date_too(store, began):
+    old = replace(in_force(store, "board"), inputs="as an earlier release did", name="old")
+    old = store.add_plan(old, **ANA)
+    draft = save_edit(store, RENAMED, base=began, **ANA).draft
+    kept = in_force(store, "pcb")
+    assert (kept.plan_id, plan_state(opened_draft(store, draft), kept).differences) == (
+        old.plan_id,
+        (),
+    )
+
+
 def test_of_two_editors_one_renames_and_the_other_edits(store, began):
     times = tuple(replace(t, time_ms=13_000) if t.number == "b1" else t for t in BOARD_LAMP.tasks)
     store.save(replace(BOARD_LAMP, tasks=times), base=began.checksum, **ANA)

@@ -176,6 +176,20 @@ def test_an_earlier_state_is_read_with_its_lines_called_as_now(store):
         assert store.saved_product(CODE, state.checksum) == state.product
 
 
+def test_what_was_begun_before_a_line_was_renamed_is_kept_under_its_new_name(store):
+    began = store.draft(CODE)
+    rename(store, board="pcb")
+    plan = replace(store.plans(CODE, "pcb")[0], product_checksum=began.checksum)
+    late = replace(plan, name="late", result=replace(plan.result, line="board"))
+    curve = CycleCurve(line="board", points=(), tasks=99, work_content=10, longest=10)
+    made = StoredCurve(product=CODE, settings=CurveSettings(), curve=curve)
+    assert store.add_plan(late, **ANA).line == "pcb"
+    store.keep_curve(replace(made, product_checksum=began.checksum), **ANA)
+    plans, of_curve = held(store, "pcb")
+    assert (plans[0], of_curve) == (("late", 3, True), 99)
+    assert held(store, "board") == NOTHING
+
+
 def test_what_stands_in_the_document_of_a_plan_is_not_written_anew(store, tmp_path):
     def documents() -> list[tuple[str]]:
         with closing(sqlite3.connect(tmp_path / "s.db")) as file:
