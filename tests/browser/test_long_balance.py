@@ -31,7 +31,7 @@ LONG = Product(
         for i in range(1, 301)
     ),
 )
-STATIONS, SECONDS = 150, 600
+STATIONS, SECONDS, MEMORY_MIB = 150, 600, 8192  # memory for as long as the time may last
 BUSY = re.compile("Balancing line main, Exact")
 WAIT_MS = 3 * USUAL_MS  # the balance itself keeps one of few cores busy
 
@@ -65,14 +65,15 @@ def ask(page: Page) -> None:
     """Ask for the shortest cycle by the exact method, ten minutes long."""
     page.get_by_text("Shortest cycle for a number of stations").click()
     settled(page)
-    number = page.get_by_label("Number of stations", exact=True)
-    number.fill(str(STATIONS))
-    number.press("Enter")
-    settled(page)
-    limit = page.get_by_label("Time limit (s)")
-    limit.fill(str(SECONDS))
-    limit.press("Enter")
-    settled(page)
+    for label, value in (
+        ("Number of stations", STATIONS),
+        ("Time limit (s)", SECONDS),
+        ("Memory (MiB)", MEMORY_MIB),
+    ):
+        field = page.get_by_label(label, exact=True)
+        field.fill(str(value))
+        field.press("Enter")
+        settled(page)
     page.get_by_role("button", name="Balance the line").click()
 
 

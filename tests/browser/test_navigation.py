@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from stationflow.ui.navigation import GROUPS, ORDER
-from tests.browser.hands import WAIT_MS, go, settled, wait_until
+from tests.browser.hands import WAIT_MS, at_rest, go, settled, wait_until
 
 pytestmark = pytest.mark.browser
 
@@ -48,3 +48,32 @@ def test_each_group_stands_above_the_first_of_its_pages(small: Page):
     firsts = {f'"{group}"': pages[0][1] for group, pages in GROUPS.items()}
     wait_until(small, lambda: named() == firsts)  # the style sheet comes after the page
     assert named() == firsts
+
+
+# Loses what the first press of a link asks the server for, as a run of another page at the same
+# time does, and counts the presses that a link is given.
+LOSE_FIRST = """
+const send = WebSocket.prototype.send;
+window.given = 0;
+window.addEventListener("click", (event) => {
+  if (event.target.closest("[data-testid=stTopNavLink]")) window.given += 1;
+}, true);
+WebSocket.prototype.send = function (message) {
+  const isOfLink = window.event?.type === "click" && window.given === 1;
+  return isOfLink ? undefined : send.call(this, message);
+};
+"""
+
+
+def test_a_link_whose_page_is_lost_on_the_way_is_pressed_again(browser: Browser, app_address: str):
+    context = browser.new_context()
+    context.set_default_timeout(WAIT_MS)
+    page = context.new_page()
+    page.add_init_script(LOSE_FIRST)
+    page.goto(f"{app_address}/?product=F-100")
+    expect(page.get_by_role("heading", name="Products", level=1)).to_be_visible()
+    at_rest(page)
+    page.get_by_test_id("stTopNavLink").filter(has_text="Pace").click()
+    expect(page.get_by_role("heading", name="Pace", level=1)).to_be_visible()
+    assert page.evaluate("window.given") > 1
+    context.close()

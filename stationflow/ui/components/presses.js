@@ -5,16 +5,22 @@
 // just before it is stored: a table tells an edit 150 ms late, and a page left before its run
 // begins loses the edit. On a busy machine a run begins long after it was asked for. A press that
 // closes an open cell waits for the run of that edit, which would cut its own short.
+// A link whose page does not come is pressed again: the server keeps the page that is wanted once
+// for all runs of a window, and a part of a page that is drawn anew at that moment, as the
+// progress of a balance is each second, puts its own page in the place of the one just chosen.
 const LATE = 800; // ms after a key until its edit is told for certain
 const TOLD = 500; // ms after a cell was closed until it is told, where it was edited
 const RECENT = 15000; // ms after a key in which a run of the page may be the one that stores it
 const QUIET = 400; // ms without a run after the press of a button: it has begun none
 const LONGEST = 3000; // ms a press waits at most for that of a button, or to be drawn again
 const LOOK = 50;
+const COME = 2000; // ms until a chosen page has come, if nothing runs; for each try twice as long
+const TRIES = 4;
 const STILL = 6; // px a hand may move within a press
 const ASKS_FOR_RUN = 0x5a; // first byte of a message to the server: `rerun_script` of BackMsg
 const OPEN_CELL = ".gdg-input, #portal input, #portal textarea";
 const PRESSABLE = "button:not(:disabled), a[href], label";
+const PAGE_LINK = "[data-testid=stTopNavLink], [data-testid=stPageLink-NavLink]";
 
 export default function () {
   if (window.stationflowPresses) return;
@@ -41,6 +47,25 @@ export default function () {
   };
   const pass = (pressed) => {
     if (pressed.closest("[data-testid=stButton], [data-testid=stFormSubmitButton]")) button = now();
+    if (pressed.matches(PAGE_LINK)) follow(pressed);
+  };
+  const click = (meant) => {
+    isOurs = true;
+    meant.click();
+    isOurs = false;
+  };
+  const follow = (link, tries = 1) => {
+    const since = now(), page = location.pathname, mark = markOf(link);
+    if (link.pathname === page || tries === TRIES) return;
+    const look = () => {
+      if (location.pathname !== page || acted > since) return; // it has come, or hands went on
+      if (isRunning()) return setTimeout(look, LOOK);
+      const again = allOf(mark)[0];
+      if (!again) return;
+      click(again);
+      follow(again, tries + 1);
+    };
+    setTimeout(look, COME * 2 ** (tries - 1));
   };
   const hold = (press) => {
     held.push({ ...press, since: now(), page: location.pathname });
@@ -55,9 +80,7 @@ export default function () {
     if (held.length) setTimeout(give, LOOK);
     if (!isHere || !meant) return;
     pass(meant);
-    isOurs = true;
-    meant.click();
-    isOurs = false;
+    click(meant);
   };
 
   hear("pointerdown", (event) => {
