@@ -11,5 +11,6 @@ else:
     from streamlit import App
 
     from stationflow.ui.serving import guards
+    from stationflow.ui.show import told
 
-    app = App(__file__, middleware=guards())
+    app = App(__file__, middleware=guards(), on_script_error=told)

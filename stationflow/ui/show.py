@@ -55,6 +55,13 @@ def last_door() -> Iterator[None]:
         st.error(plain(report_trouble(problem)))
 
 
+def told(problem: Exception) -> bool:
+    """Show an error that no page could: of a callback, or of a part that is drawn by itself."""
+    with last_door():
+        raise problem
+    return True
+
+
 def heading(title: str, question: str, about: str = "") -> None:
     """Show the page's name, the question it answers, and what it is about, in one row."""
     left, right = st.columns([1, 2], vertical_alignment="bottom")

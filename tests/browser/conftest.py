@@ -63,8 +63,7 @@ def started(store: Path) -> "tuple[subprocess.Popen[bytes], str]":
                 "STREAMLIT_SERVER_PORT": str(port),
                 "STREAMLIT_SERVER_HEADLESS": "true",
             },
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,  # what goes wrong stands in the report of the test
         )
         address = f"http://127.0.0.1:{port}"
         if _answers(address, server):

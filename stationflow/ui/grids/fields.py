@@ -13,6 +13,7 @@ import streamlit as st
 
 from stationflow.model import Product
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
+from stationflow.ui import show
 from stationflow.ui.grids.grid_columns import known_names, label_of, read_number, shown_value
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
@@ -49,6 +50,7 @@ def stored_at_once(
     shown[name] = (now, turn)
     key = f"{name}.{turn}"
 
+    @show.last_door()  # the page is drawn all the same
     def take() -> None:
         entered = st.session_state.to_dict()[key]  # until it is stored no newer run may cut in
         try:

@@ -17,7 +17,7 @@ from stationflow.files.foreign.into_product import MergeMode
 from stationflow.files.foreign.sheets.foreign_file import read_foreign
 from stationflow.model import Product
 from stationflow.storage import Draft, RememberedColumns
-from stationflow.ui import session
+from stationflow.ui import session, show
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
@@ -137,10 +137,11 @@ def kept(name: str, value: Any, put: Callable[[Any], None]) -> dict[str, Any]:
     key = f"import.{name}"
     st.session_state[key] = value
 
+    @show.last_door()  # the page is drawn all the same
     def take() -> None:
         try:
             put(st.session_state.to_dict()[key])  # a newer run that cuts in would lose it
-        except StationflowError as problem:  # nobody catches what a callback raises
+        except StationflowError as problem:  # told in its place
             st.session_state[TROUBLE] = f"{plain(problem.message)} {plain(problem.hint)}"
 
     return {"key": key, "on_change": take}
