@@ -53,16 +53,21 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     frame = pd.DataFrame(shown)
     frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
     fills = [FILLS.get(record["State"], "") for record in shown]
-    rows = [int(row) for row in frame["Row"]]
+    rows, begun = [int(row) for row in frame["Row"]], job.ticks
 
     def left_out() -> set[int]:
         edited = (st.session_state.to_dict().get(key) or {}).get("edited_rows", {})
         told = {int(at): row for at, row in edited.items()}
-        ticks = [told.get(at, {}).get(TICK, tick) for at, tick in enumerate(job.ticks)]
+        ticks = [told.get(at, {}).get(TICK, tick) for at, tick in enumerate(begun)]
         return {row for row, tick in zip(rows, ticks, strict=True) if not tick}
 
+    said = left_out()
+
     def take() -> None:  # before the button above is looked at
-        job.left_out = left_out()
+        nonlocal said
+        # A slow browser tells a table once more that was drawn anew meanwhile, with other rows.
+        if (now := left_out()) != said:
+            job.left_out = said = now
 
     st.data_editor(
         frame.style.apply(lambda column: fills, subset=["State"]),
@@ -76,8 +81,8 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
     )
     if whole.count > len(shown):
         st.caption(f"The first {len(shown)} of {whole.count} rows; all of them come in.")
-    if left_out() != job.left_out:
-        take()
+    if (now := left_out()) != job.left_out:
+        job.left_out = now
         session.rerun()
 
 
