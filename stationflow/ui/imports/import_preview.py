@@ -51,9 +51,10 @@ def rows_table(job: ImportJob, whole: Preview, unit: TimeUnit) -> None:
         return
     key = f"import.rows.{job.turn}.{job.looked_at[:12]}"
     frame = pd.DataFrame(shown)
-    frame.insert(0, TICK, _base_ticks(job, key, [record["Row"] for record in shown]))
+    rows = [int(row) for row in frame["Row"]]
+    begun = _base_ticks(job, key, rows)
+    frame.insert(0, TICK, begun)
     fills = [FILLS.get(record["State"], "") for record in shown]
-    rows, begun = [int(row) for row in frame["Row"]], job.ticks
 
     def left_out() -> set[int]:
         edited = (st.session_state.to_dict().get(key) or {}).get("edited_rows", {})
