@@ -6,7 +6,7 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, TimeoutError
+from playwright.sync_api import Browser, Locator, Page, TimeoutError, expect
 from small_products import LAMP, put_in
 
 from stationflow.actions.opening.starting import open_store_at
@@ -325,3 +325,25 @@ def test_every_limit_in_a_table_is_entered_and_stored(window: Page, app, way: st
         type_by_mouse(window, canvas, cells, [each.width for each in shown])
     wait_until(window, lambda: records(store.draft(way).product, table) == (record,))
     assert records(store.draft(way).product, table) == (record,)
+
+
+def test_a_choice_drawn_anew_under_a_finger_is_taken(window: Page, app):
+    """The table draws an open list anew when the mouse that left a row is told to it late."""
+    address, store = app
+    put_in(store, replace(LAMP, code="hovered"))
+    canvas = open_table(window, address, "hovered", "Times between tasks")
+    first_cell = {"x": MARKER + 60, "y": HEAD + ROW_HEIGHT / 2}
+    opened(window, partial(canvas.dblclick, position=first_cell, force=True))
+    choice = window.get_by_role("option", name=SECOND, exact=True)
+    choice.hover()
+    window.wait_for_timeout(HAND)
+    pressed = choice.element_handle()
+    window.mouse.down()
+    at = canvas.bounding_box()
+    where = {"clientX": at["x"] + first_cell["x"], "clientY": at["y"] + first_cell["y"]}
+    canvas.dispatch_event("pointermove", where)
+    window.wait_for_function("choice => !choice.isConnected", arg=pressed)
+    window.mouse.up()
+    window.wait_for_function(f"!({IS_OPEN})")
+    table = canvas.locator("xpath=ancestor::*[@data-testid='stDataFrame'][1]")
+    expect(table.get_by_test_id("glide-cell-1-0")).to_have_text(SECOND)

@@ -19,7 +19,8 @@ const TRIES = 4;
 const STILL = 6; // px a hand may move within a press
 const ASKS_FOR_RUN = 0x5a; // first byte of a message to the server: `rerun_script` of BackMsg
 const OPEN_CELL = ".gdg-input, #portal input, #portal textarea";
-const PRESSABLE = "button:not(:disabled), a[href], label";
+const CHOICE = "[id^=react-select][role=option]"; // in the list of a cell of a table
+const PRESSABLE = `button:not(:disabled), a[href], label, ${CHOICE}`;
 const PAGE_LINK = "[data-testid=stTopNavLink], [data-testid=stPageLink-NavLink]";
 
 export default function () {
