@@ -232,6 +232,11 @@ def canvas_of(page: Page, table: str) -> Locator:
     return page.locator(f'[class*="st-key-grid-{GRIDS[table]}"]').get_by_test_id("data-grid-canvas")
 
 
+def cells_of(canvas: Locator) -> Locator:
+    """Return what a screen reader is told of a table's cells, and where they are found."""
+    return canvas.locator("xpath=ancestor::*[@data-testid='stDataFrame'][1]")
+
+
 def open_table(page: Page, address: str, way: str, table: str) -> Locator:
     """Show a table; return its canvas."""
     page.goto(f"{address}/{'pace' if table == 'Lines' else 'tasks'}?product={way}")
@@ -267,11 +272,11 @@ def opened(page: Page, press: Callable[[], None]) -> None:
 
 def type_by_keys(page: Page, canvas: Locator, cells: tuple[str | None, ...]) -> None:
     """Fill the first row from its first cell, by keys alone."""
-    table = canvas.locator("xpath=ancestor::*[@data-testid='stDataFrame'][1]")
 
     def moved(key: str, column: int) -> None:
         """Press an arrow until a cell of the first row is the chosen one."""
-        spot = table.locator(f'[data-testid="glide-cell-{column}-0"][aria-selected=true]')
+        chosen = f'[data-testid="glide-cell-{column}-0"][aria-selected=true]'
+        spot = cells_of(canvas).locator(chosen)
         press_until(spot, partial(page.keyboard.press, key), state="attached")
 
     canvas.focus()
@@ -345,5 +350,4 @@ def test_a_choice_drawn_anew_under_a_finger_is_taken(window: Page, app):
     window.wait_for_function("choice => !choice.isConnected", arg=pressed)
     window.mouse.up()
     window.wait_for_function(f"!({IS_OPEN})")
-    table = canvas.locator("xpath=ancestor::*[@data-testid='stDataFrame'][1]")
-    expect(table.get_by_test_id("glide-cell-1-0")).to_have_text(SECOND)
+    expect(cells_of(canvas).get_by_test_id("glide-cell-1-0")).to_have_text(SECOND)
