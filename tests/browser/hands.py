@@ -8,6 +8,7 @@ from typing import Literal
 from playwright.sync_api import Download, Locator, Page, TimeoutError, expect
 
 WAIT_MS = 90_000  # as long as what a test waits for may take on a machine with much else to do
+BALANCE_S = 240  # as long as a balance may take on a machine that compiles the search first
 
 
 def settled(page: Page, seconds: float | None = None) -> None:
@@ -16,25 +17,28 @@ def settled(page: Page, seconds: float | None = None) -> None:
     page.wait_for_selector(done, timeout=None if seconds is None else 1000 * seconds)
 
 
-def at_rest(page: Page) -> None:
-    """Wait until no run has come for a while: one may ask for the next."""
+def at_rest(page: Page, seconds: float | None = None) -> None:
+    """Wait until no run has come for a while: one may ask for the next; `seconds`: at most."""
     page.evaluate("window.restSince = performance.now()")
     page.wait_for_function(
         """() => {
             const state = document.querySelector("[data-testid=stApp]").dataset.testScriptState;
             if (state !== "notRunning") window.restSince = performance.now();
             return performance.now() - window.restSince > 1500;
-        }"""
+        }""",
+        timeout=None if seconds is None else 1000 * seconds,
     )
 
 
 def balanced(page: Page) -> None:
-    """Wait until the line has a plan in force.
+    """Wait until a plan of the line is shown, and no balance runs that may bring a newer one.
 
     The search is compiled on a new machine; until then a plan of the rules stands, not stored.
     """
-    expect(page.get_by_role("button", name="In force", exact=True)).to_be_visible(timeout=240_000)
-    settled(page)
+    at_rest(page, BALANCE_S)  # the page may still show the plan from before the press
+    of_stored_plan = page.get_by_role("button", name=re.compile("^(In|Put in) force$"))
+    expect(of_stored_plan).to_be_visible(timeout=1000 * BALANCE_S)
+    at_rest(page, BALANCE_S)
 
 
 def press_until(

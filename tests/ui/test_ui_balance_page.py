@@ -54,6 +54,16 @@ def open_tab(page, name: str) -> None:
     page.run()
 
 
+def place_of_tabs(block, place: tuple[int, ...] = ()) -> tuple[int, ...] | None:
+    """Return where the first tabs of a page stand: the turn in each block that holds them."""
+    for turn, child in block.children.items():
+        if child.type == "tab":
+            return place
+        if found := place_of_tabs(child, (*place, turn)) if hasattr(child, "children") else None:
+            return found
+    return None
+
+
 def edit_foot(page, time_s: str) -> None:
     """Give the task Screw on foot another time, and come back."""
     page.go("tasks")
@@ -320,6 +330,18 @@ def test_balancing_again_makes_a_plan_that_is_up_to_date(balanced):
     edit_foot(balanced, "28")
     balanced.press("balance.run")
     assert "out of date" not in balanced.said
+
+
+def test_the_tabs_stay_in_place_whatever_is_said_of_the_plan(balanced, store, monkeypatch):
+    up_to_date = place_of_tabs(balanced.test.main)  # where they move, both stand for a moment
+    edit_foot(balanced, "28")
+    assert "out of date" in balanced.said
+    assert place_of_tabs(balanced.test.main) == up_to_date
+    (plan,) = store.plans("L-100")
+    monkeypatch.setattr(job_views, "meanwhile", lambda *_: plan)
+    balanced.run()
+    assert "Meanwhile" in balanced.said
+    assert place_of_tabs(balanced.test.main) == up_to_date is not None
 
 
 def test_another_name_of_a_task_leaves_the_plan_up_to_date(balanced):

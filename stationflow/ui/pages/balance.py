@@ -28,9 +28,10 @@ with asked, st.container(border=True):
     settings = balance_settings.ask_settings(product, line, pace.station_time_s)
     balance_run.buttons(draft, line, settings)
 with answer:
-    with st.container():  # keeps the place of what follows while a job comes and goes
+    with st.container():  # what comes and goes, as a job does, keeps the place of what follows
         job_views.watch(draft, line, lambda plans: shown_plan.choose(plans[-1]))
-    joint_views.answer(draft)
+    with st.container():
+        joint_views.answer(draft)
     if standing := job_views.meanwhile(draft, line):
         plan_views.show_meanwhile(draft, standing)
     else:

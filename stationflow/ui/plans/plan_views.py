@@ -48,12 +48,13 @@ def show_plans(draft: Draft, line: str) -> None:
         show.to_do_first(draft, "balance")
         return
     take_chosen(draft.product.code, line)
-    plan, beside = _chosen(stored, shown_key(draft.product.code, line))
-    state = plan_state(session.opened(draft), plan)
-    with beside:
-        downloads.menu("balance.download", downloads.plan_offers(state))
-    _show_age(state)
-    _show_broken(state)
+    with st.container():  # keeps the place of what follows while what is said of the plan changes
+        plan, beside = _chosen(stored, shown_key(draft.product.code, line))
+        state = plan_state(session.opened(draft), plan)
+        with beside:
+            downloads.menu("balance.download", downloads.plan_offers(state))
+        _show_age(state)
+        _show_broken(state)
     numbers = Numbers(state.judged_by, line, state.judged)
     _drawn(draft, state, numbers)
     confirmation.second_opinion(plan)
@@ -74,10 +75,11 @@ def _begin_by_hand(draft: Draft, line: str) -> None:
 
 def show_meanwhile(draft: Draft, plan: Plan) -> None:
     """Show the plan of a rule that stands until a long search has its answer."""
-    st.info(
-        f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}.** "
-        "Not stored; the exact plan takes its place."
-    )
+    with st.container():  # as with a stored plan: what follows keeps its place
+        st.info(
+            f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}."
+            "** Not stored; the exact plan takes its place."
+        )
     state = plan_state(session.opened(draft), plan)
     numbers = Numbers(state.made_from, plan.line, plan)
     _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
