@@ -47,7 +47,9 @@ class Kind(Generic[T]):
         UTF-8.
         """
         of: Any = self.of
-        written = _adapter(of).dump_json((thing,), exclude_defaults=True, ensure_ascii=True)
+        written = _adapter(of).dump_json(
+            (thing,), exclude_defaults=True, ensure_ascii=True, warnings="error"
+        )
         fields = json.loads(written, parse_float=_plain_number)[0] | {"form": self.form}
         return json.dumps(
             fields, sort_keys=True, ensure_ascii=True, separators=(",", ":"), allow_nan=False

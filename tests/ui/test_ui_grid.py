@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from pydantic import TypeAdapter
 from small_products import BOARD_LAMP, LAMP
 
 from stationflow.model import (
@@ -20,8 +21,8 @@ from stationflow.model import (
     Task,
 )
 from stationflow.model.schema.columns import Kind
-from stationflow.model.schema.tables import TABLE
-from stationflow.ui.grids.detail_tables import breaks_of, with_breaks
+from stationflow.model.schema.tables import TABLE, TABLES
+from stationflow.ui.grids.detail_tables import break_table, breaks_of, detail_table, with_breaks
 from stationflow.ui.grids.grid_columns import (
     Column,
     grid_column,
@@ -263,6 +264,38 @@ def test_a_product_with_two_lines_shows_the_line_of_a_task():
 def test_a_hazard_is_chosen_by_its_title():
     hazard = grid_of("cautions", "hazard")
     assert hazard.put(Caution(hazard=Hazard.SHARP), "Lead").hazard == Hazard.LEAD
+
+
+@pytest.mark.parametrize(
+    ("text", "means"), [("yes", True), ("No", False), ("x", True), ("", False), ("TRUE", True)]
+)
+def test_a_yes_or_no_is_read_as_in_a_file(text, means):
+    column = grid_of("stations", "static_safe")
+    assert column.put(StationSetting(number=1), text).static_safe is means
+
+
+def test_what_is_neither_yes_nor_no_is_refused():
+    with pytest.raises(ValueError, match="“ye” was not read: it must be yes or no"):
+        grid_of("stations", "guarded").put(StationSetting(number=1), "ye")
+
+
+WHATEVER = ("", "yes", "ye", "7", "0.5", "maybe; perhaps", "06:30", "2026-09-14", "10, 20", "-")
+
+
+OF_SCHEMA = [detail_table(t, LAMP) for t in TABLES if t.heading and t.name != "breaks"]
+
+
+@pytest.mark.parametrize("table", [*OF_SCHEMA, break_table(LAMP)], ids=lambda table: table.title)
+def test_whatever_is_typed_is_refused_or_of_the_kind_its_field_holds(table):
+    kept = TypeAdapter(tuple[type(table.new())])
+    for column in table.columns:
+        for text in WHATEVER:
+            try:
+                record = column.put(table.new(), text)
+            except ValueError:
+                continue
+            kept.dump_json((record,), warnings="error")  # raises: not of its kind
+            assert column.put(record, column.show(record)) == record
 
 
 def test_a_clock_time_that_is_none_is_refused():

@@ -14,7 +14,7 @@ import streamlit as st
 from stationflow.model import Product
 from stationflow.model.schema.columns import NUMBERS, Column, Kind, Table
 from stationflow.ui import show
-from stationflow.ui.grids.grid_columns import known_names, label_of, read_number, shown_value
+from stationflow.ui.grids.grid_columns import known_names, label_of, read_written, shown_value
 from stationflow.ui.text import plain
 from stationflow.units import TimeUnit
 
@@ -140,7 +140,7 @@ class Fields:
             text = typed.strip()
             if not is_number:
                 return text
-            return read_number(text, column, unit) if text else table.usual(column)
+            return read_written(text, column, unit) if text else table.usual(column)
 
         def shown_as(value: Any) -> str:
             return shown_value(column, value, unit) if is_number else value

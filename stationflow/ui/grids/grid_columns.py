@@ -86,6 +86,8 @@ def shown_value(column: Said, value: Any, unit: TimeUnit) -> str:
         return shown_number(value)
     if isinstance(value, tuple):
         return join_list(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return column.titles[value] if column.titles else str(value)
 
 
@@ -102,18 +104,18 @@ def _entered(table: Table, column: Said, text: str, unit: TimeUnit) -> Any:
         raise ValueError("A clock time is needed, for example 06:30.")
     if column.kind == Kind.DATE and not text:
         raise ValueError("A day is needed, for example 2026-09-14.")
-    if column.kind in NUMBERS | {Kind.CLOCK, Kind.DATE}:
+    if column.kind in NUMBERS | {Kind.CLOCK, Kind.DATE, Kind.YES_NO}:
         usual = table.usual(column)
-        return read_number(text, column, unit) if text else usual
+        return read_written(text, column, unit) if text else usual
     return text
 
 
 def read(text: str, kind: Kind, *, lowest: int = 0, unit: TimeUnit = TimeUnit.SECOND) -> Any:
     """Return what a cell of a kind holds, read as in a file; ValueError says why it cannot be."""
-    return read_number(text, Said(name="cell", kind=kind, lowest=lowest), unit)
+    return read_written(text, Said(name="cell", kind=kind, lowest=lowest), unit)
 
 
-def read_number(text: str, column: Said, unit: TimeUnit) -> Any:
+def read_written(text: str, column: Said, unit: TimeUnit) -> Any:
     """Return what a cell of a column holds, read as in a file; ValueError says why it cannot be."""
     cell = read_cell(column, text, unit)
     if cell.problem:
