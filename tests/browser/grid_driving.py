@@ -6,6 +6,7 @@ from tests.browser.hands import settled
 
 ROW_HEIGHT = 32
 HEAD = 35
+MARKER = 34  # width of the column that marks rows
 
 
 def grid_ready(page: Page) -> None:

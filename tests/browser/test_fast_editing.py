@@ -11,13 +11,21 @@ from playwright.sync_api import Browser, Page
 from stationflow.model import Author, Product, Task
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
-from tests.browser.grid_driving import choose_cell, grid_ready, type_here
+from tests.browser.grid_driving import (
+    HEAD,
+    MARKER,
+    ROW_HEIGHT,
+    choose_cell,
+    grid_ready,
+    type_here,
+)
 from tests.browser.hands import wait_until
 
 pytestmark = pytest.mark.browser
 
 TASKS = 100  # two cells of each: two hundred edits
 TIME_COLUMN, NAME_COLUMN = 3, 2
+NUMBER_WIDTH = 92
 LINE = Product(
     code="FAST",
     tasks=tuple(
@@ -80,6 +88,25 @@ def test_every_time_that_was_typed_is_kept(typed):
 def test_every_name_that_was_typed_is_kept(typed):
     expected = {str(n): f"Typed {n}" for n in range(1, TASKS + 1)}
     assert {number: name for number, (_, name) in typed.items()} == expected
+
+
+def test_a_table_that_takes_the_focus_late_loses_no_letter(browser, store, typed):
+    page = opened(browser, store)
+    page.evaluate(
+        """() => {
+          const soon = window.requestAnimationFrame;
+          window.requestAnimationFrame = draw => soon(() => setTimeout(draw, 150));
+        }"""
+    )
+    first_name = {"x": MARKER + NUMBER_WIDTH + 60, "y": HEAD + ROW_HEIGHT // 2}
+    page.get_by_test_id("data-grid-canvas").first.dblclick(position=first_name, force=True)
+    page.locator("textarea.gdg-input:focus").wait_for()
+    page.keyboard.press("Control+a")
+    page.keyboard.type("Fit the long cover", delay=40)
+    page.keyboard.press("Enter")
+    wait_until(page, lambda: store.draft("FAST").product.tasks[0].name == "Fit the long cover")
+    page.context.close()
+    assert store.draft("FAST").product.tasks[0].name == "Fit the long cover"
 
 
 def test_two_thousand_pasted_rows_become_tasks_quickly(browser, store, typed):

@@ -24,7 +24,7 @@ from stationflow.model.schema.columns import Column
 from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Store
 from tests.browser.conftest import served
-from tests.browser.grid_driving import HEAD, ROW_HEIGHT
+from tests.browser.grid_driving import HEAD, MARKER, ROW_HEIGHT
 from tests.browser.hands import WAIT_MS, press_until, settled, wait_until
 
 pytestmark = pytest.mark.browser
@@ -127,7 +127,6 @@ GRIDS = {
     "Lines": "lines",
 }
 NAMES = {**GRIDS, "Times at stations": "station_times"}
-MARKER = 34  # width of the column that marks rows
 
 
 def records(product: Product, title: str) -> tuple[object, ...]:
