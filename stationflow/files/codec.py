@@ -43,8 +43,8 @@ class Kind(Generic[T]):
     def to_json(self, thing: T) -> str:
         """Return the canonical JSON of an object.
 
-        Raises `ValueError` if a number is infinite or not a number, or a text cannot be written in
-        UTF-8.
+        Raises `ValueError` if a number is infinite or not a number, a text cannot be written in
+        UTF-8, or a field holds what it is not declared to hold.
         """
         of: Any = self.of
         written = _adapter(of).dump_json(

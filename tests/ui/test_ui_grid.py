@@ -280,8 +280,6 @@ def test_what_is_neither_yes_nor_no_is_refused():
 
 
 WHATEVER = ("", "yes", "ye", "7", "0.5", "maybe; perhaps", "06:30", "2026-09-14", "10, 20", "-")
-
-
 OF_SCHEMA = [detail_table(t, LAMP) for t in TABLES if t.heading and t.name != "breaks"]
 
 
