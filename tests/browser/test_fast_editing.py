@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from stationflow.model import Author, Product, Task
+from stationflow.model.schema.tables import TABLE
 from stationflow.storage import Store, open_store
 from tests.browser.conftest import WAIT_MS, served
 from tests.browser.grid_driving import (
@@ -25,7 +26,9 @@ pytestmark = pytest.mark.browser
 
 TASKS = 100  # two cells of each: two hundred edits
 TIME_COLUMN, NAME_COLUMN = 3, 2
-NUMBER_WIDTH = 92
+NUMBER_WIDTH = next(
+    column.grid.width for column in TABLE["tasks"].columns if column.grid and column.grid.is_pinned
+)
 LINE = Product(
     code="FAST",
     tasks=tuple(

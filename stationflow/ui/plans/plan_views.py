@@ -75,11 +75,10 @@ def _begin_by_hand(draft: Draft, line: str) -> None:
 
 def show_meanwhile(draft: Draft, plan: Plan) -> None:
     """Show the plan of a rule that stands until a long search has its answer."""
-    with st.container():  # as with a stored plan: what follows keeps its place
-        st.info(
-            f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}."
-            "** Not stored; the exact plan takes its place."
-        )
+    st.info(  # in the place of what is said of a stored plan: what follows keeps its own
+        f"**Meanwhile: the best plan of the rules, {plain(METHODS[plan.result.method].title)}."
+        "** Not stored; the exact plan takes its place."
+    )
     state = plan_state(session.opened(draft), plan)
     numbers = Numbers(state.made_from, plan.line, plan)
     _drawn(draft, state, numbers, chart_px=plan_tabs.LOW_CHART_PX)
