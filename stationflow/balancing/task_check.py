@@ -20,7 +20,7 @@ SHARES_OFF = Decimal("0.0015")
 """Three shares of 0.333 add up to 1 as well as they can be written."""
 
 SHOWN = 12
-"""How many task numbers a message names before it says how many more there are."""
+"""How many names a message gives before it says how many more there are."""
 
 
 def check_tasks(product: Product) -> tuple[Finding, ...]:
@@ -37,14 +37,14 @@ def line_findings(product: Product, line: str) -> tuple[Finding, ...]:
     )
 
 
-def shortened(numbers: Sequence[str]) -> str:
-    """Return task numbers as a list in words, shortened when it is long.
+def shortened(names: Sequence[str]) -> str:
+    """Return names, such as task numbers, as a list in words, shortened when it is long.
 
     >>> shortened(["10", "20"])
     '10, 20'
     """
-    shown = ", ".join(numbers[:SHOWN])
-    more = len(numbers) - SHOWN
+    shown = ", ".join(names[:SHOWN])
+    more = len(names) - SHOWN
     return f"{shown} and {more} more" if more > 0 else shown
 
 
@@ -174,13 +174,10 @@ def _order(product: Product, with_notes: bool) -> Iterator[Found]:
     if with_notes and not found:
         needless = defaultdict(list)
         for before, after in redundant_arrows(predecessors):
-            needless[after].append(tasks[before].number)
-        for after, numbers in needless.items():
-            then, some = tasks[after], shortened(numbers)
-            message = f"The arrow from task {some} follows from other arrows."
-            if len(numbers) > 1:
-                message = f"The arrows from tasks {some} follow from other arrows."
-            yield frozenset({then.line}), note("redundant-arrow", f"Task {then.number}", message)
+            needless[tasks[after].line].append(f"{tasks[before].number} to {tasks[after].number}")
+        for line, arrows in needless.items():
+            message = f"Arrows that follow from other arrows: {shortened(arrows)}."
+            yield frozenset({line}), note("redundant-arrow", f"Line {line}", message)
         yield from _dead_ends(product, tasks)
 
 

@@ -32,7 +32,7 @@ CODES: dict[str, str] = {
     "unknown-fault": "Correct the code, or add the fault to the list of faults.",
     "own-predecessor": "Take the task out of its own predecessors.",
     "precedence-circle": "Take away one of the arrows named; a circle cannot be built.",
-    "redundant-arrow": "Nothing to do: the arrow is kept in the data and left out of the drawing.",
+    "redundant-arrow": "Nothing to do: they are kept in the data and left out of the drawing.",
     "task-without-follower": "Enter it before the task that needs it; or nothing, if none does.",
     # lines
     "no-main-line": "Let exactly one line feed no other line: that is the main line.",

@@ -131,6 +131,13 @@ def test_arrows_over_two_steps_are_redundant():
     assert redundant_arrows([(), (0,), (1,), (0, 2)]) == ((0, 3),)
 
 
+def test_arrows_that_follow_from_others_are_one_note_for_a_line():
+    chain = [task("1"), task("2", "1"), task("3", "1", "2"), task("4", "2", "3")]
+    (found,) = check_tasks(product(*chain))
+    assert found.where == "Line main"
+    assert found.message == "Arrows that follow from other arrows: 1 to 3, 2 to 4."
+
+
 def test_times_become_whole_milliseconds():
     work, _ = line_work(product(task("10", time_ms=27_400)), "main")
     assert work is not None

@@ -107,12 +107,12 @@ def _short_of_places(line: str, gates: list[GateFigures]) -> list[Finding]:
     ]
     if not short:
         return []
-    named = ", ".join(
-        f"{gate.task} ({figure((gate.empty_needed or 0) * 100, 1)} %)" for gate in short
+    needed = ", ".join(
+        f"{figure((gate.empty_needed or 0) * 100, 1)} % for task {gate.task}" for gate in short
     )
     said = (
-        f"Repaired units come back before the test and need more than so many empty places: {named}"
-        f". {figure(min(g.empty_share for g in short) * 100, 1)} % come empty; what is repaired "
-        "piles up."
+        "Repaired units come back before the test into places that come empty: "
+        f"{figure(min(g.empty_share for g in short) * 100, 1)} % do, and more are needed, over "
+        f"{needed}. What is repaired piles up."
     )
     return [warning("empty-places-too-few", f"Line {line}", said)]

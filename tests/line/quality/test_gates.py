@@ -150,7 +150,7 @@ def test_units_back_before_the_test_need_empty_places_and_a_slower_launch():
 def test_with_fewer_empty_places_than_needed_the_line_is_named():
     got = figures(replace(TEST, empty_share=0.08))
     assert codes(got) == ["empty-places-too-few"]
-    assert "10 (8.1 %)" in got.findings[0].message
+    assert "8 % do, and more are needed, over 8.1 % for task 10" in got.findings[0].message
     assert got.gates[0].place_waiting is None
 
 
