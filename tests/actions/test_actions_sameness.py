@@ -96,7 +96,7 @@ def test_a_page_and_a_command_give_the_same_cards(both):
         assert (page.file(FileKind.HTML, form, TODAY), page.findings) == (content, findings)
 
 
-@pytest.mark.parametrize("kind", [FileKind.PDF, FileKind.HTML])
+@pytest.mark.parametrize("kind", [FileKind.PDF, FileKind.HTML, FileKind.WORKBOOK])
 def test_cards_are_the_same_to_the_byte(both, kind):
     def printed(opened, line):
         return print_cards(opened, line=line, plan=None, kind=kind, on=TODAY)

@@ -125,6 +125,12 @@ def test_times_in_the_workbook_are_numbers_that_add_up_to_the_work():
     assert (round(sum(numbers[:-1]), 6), numbers[-1]) == (53.0, 53.0)
 
 
+def test_the_workbook_is_dated_by_the_day_it_is_printed_for_and_not_by_the_clock():
+    content = cards_workbook(cards_of(), {}, created=date(2026, 3, 2))
+    dated = openpyxl.load_workbook(io.BytesIO(content)).properties
+    assert (str(dated.created), str(dated.modified)) == ("2026-03-02 00:00:00",) * 2
+
+
 def test_every_sheet_has_a_native_chart():
     names = zipfile.ZipFile(io.BytesIO(cards_workbook(cards_of(), pictures()))).namelist()
     # The overview's chart of columns and line is one file, each station has one.

@@ -138,7 +138,7 @@ class CardSet:
             return cards_zip(cards, "pdf", lambda card: pdf([card.station]))
         if kind == FileKind.ZIP_OF_HTML:
             return cards_zip(cards, "html", lambda card: html([card]))
-        return cards_workbook(cards, pictures, **printed)
+        return cards_workbook(cards, pictures, created=on, **printed)
 
     def fitting(
         self, paper: str | None, portrait: bool | None, *, large_print: bool = False

@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time
 from typing import Any
 
 from stationflow.cards.card import Card
@@ -35,12 +36,14 @@ def cards_workbook(
     *,
     paper: Paper = Paper.A4,
     portrait: bool = False,
+    created: date | None = None,
     large_print: bool = False,
 ) -> bytes:
     """Return the cards as a workbook with native charts, ready to be printed.
 
     Times stand as numbers, all words as text. A chart on the overview shows the work of every
-    station against its limit, one on each sheet the tasks of the station.
+    station against its limit, one on each sheet the tasks of the station. The same cards and day
+    of making give the same bytes; None: 1970-01-01.
 
     Raises
     ------
@@ -59,6 +62,7 @@ def cards_workbook(
             {
                 "title": f"{first.say('Station cards')} {first.product_code}, {first.line}",
                 "author": first.prepared_by,
+                "created": datetime.combine(created or date(1970, 1, 1), time()),
             }
         )
         styles = Styles(book, large=large_print, to_left=first.to_left)
