@@ -112,10 +112,11 @@ def edit_times(page: Page, address: str, code: str) -> list[float]:
     page.wait_for_timeout(1500)
     taken = []
     for turn in range(TIMES):
-        value = f"{20 + turn}.25"
+        value = f"{20 + turn}.2"
         _open_cell(page)
         page.locator(".gdg-input").fill(value)
-        drawn = page.get_by_text(f"{value}").first
+        # In the drawing itself: the table's own cell has the value at once.
+        drawn = page.locator("g.node").first.filter(has_text=f"{value} s")
         taken.append(timed(lambda: page.keyboard.press("Enter"), lambda at=drawn: _shown(page, at)))
         settled(page)
     return taken

@@ -8,6 +8,7 @@ from streamlit.testing.v1 import AppTest
 
 from stationflow.actions.products.saving import save_edit
 from stationflow.model import Product, Weekday
+from stationflow.ui import session
 from stationflow.ui.grids import saved_elsewhere, stored_edits
 from stationflow.ui.grids.saved_elsewhere import Notes
 from tests.ui.test_ui_line_entering import Entering
@@ -48,6 +49,17 @@ def test_two_fields_told_in_one_run_are_stored_and_are_no_change_of_another(stor
     packing.run()
     made = store.draft("L-200").product.packing
     assert (made.gross_kg, made.per_pallet, "had changed" in packing.said) == (8.2, 24, False)
+
+
+def test_a_page_that_was_read_before_its_own_edit_was_stored_is_drawn_anew(
+    store, packing, monkeypatch
+):
+    read, before = session.draft, [store.draft("L-200")]
+    monkeypatch.setattr(session, "draft", lambda: before.pop() if before else read())
+    field(packing, "Gross mass (kg)").set_value("8,2")
+    packing.run()
+    buttons = {each.key: each for each in packing.test.button}
+    assert (before, "edit.show" in buttons, buttons["edit.undo"].disabled) == ([], False, False)
 
 
 def test_a_field_lives_on_with_what_was_entered_in_it():

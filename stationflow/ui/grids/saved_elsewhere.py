@@ -101,21 +101,29 @@ def tell(draft: Draft) -> None:
         label = f"Decide {count(len(waiting), 'conflict')}"
         if st.button(label, type="primary", icon=":material/call_split:", key="edit.decide"):
             _decide(draft.product.code)
-    _watch(draft.product.code, draft.checksum)
+    _watch(draft)
 
 
 @st.fragment(run_every=EVERY_S)
-def _watch(code: str, checksum: str) -> None:
-    """Say that somebody else saved since the page was drawn."""
+def _watch(draft: Draft) -> None:
+    """Say that somebody else saved since the page was drawn; draw it anew if its own hands did.
+
+    What asks by itself tells an edit too that was typed just then, and stores it in a run of its
+    own. The run that the edit itself asks for begins beside it and may have read what was before.
+    """
+    kept = notes()
     try:
-        newest = session.store().newest(code)
+        with kept.lock:  # after what is being stored
+            newest = session.store().newest(draft.product.code)
     except StationflowError:  # the next full run of the page says what is wrong
         return
-    if newest.checksum == checksum:
+    if newest.checksum == draft.checksum:
         return
+    if kept.latest(draft, newest.checksum) is not draft:
+        session.rerun()
     label = f"{plain(newest.by)} saved version {newest.version}: show"
     if st.button(label, icon=":material/sync:", key="edit.show", type="tertiary"):
-        notes().turn += 1
+        kept.turn += 1
         session.rerun()
 
 
