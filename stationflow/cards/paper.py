@@ -1,6 +1,7 @@
-"""Sizes of paper."""
+"""Sizes of paper, and the time that stands in a print."""
 
 from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
 from enum import StrEnum
 
 SIZES_MM = {
@@ -73,3 +74,11 @@ def sheet_for(paper: Paper, portrait: bool, large_print: bool) -> Sheet:
         scale = 1 + (max(width, height) / A4_LONG_MM - 1) * 2 / 3
         return Sheet(width=width, height=height, scale=scale, sizes=(*TEXT_SIZES, *SMALL_SIZES))
     return Sheet(width=width, height=height)
+
+
+def time_of_print(day: date | None) -> datetime:
+    """Return the time written into a file: midnight of its day; None: of 1970-01-01.
+
+    The same content and day give the same bytes.
+    """
+    return datetime.combine(day or date(1970, 1, 1), time(), UTC)

@@ -5,14 +5,14 @@ import math
 import shutil
 import tempfile
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from datetime import UTC, date, datetime, time
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from stationflow.cards.card import Card
 from stationflow.cards.fonts import families_of, typst_fonts
 from stationflow.cards.marks import TO_LEFT
-from stationflow.cards.paper import Paper, Sheet, sheet_for
+from stationflow.cards.paper import Paper, Sheet, sheet_for, time_of_print
 from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.printed_data import card_data
 from stationflow.errors import CardError
@@ -157,13 +157,12 @@ def _compiled(root: Path, form: dict[str, Any], created: date | None, is_many: b
     """Set what lies in the folder, dated midnight of a day."""
     import typst
 
-    day = created or date(1970, 1, 1)
     try:
         made, _ = typst.compile_with_warnings(
             str(root / "card.typ"),
             root=str(root),
             font_paths=typst_fonts(),
-            timestamp=int(datetime.combine(day, time(), UTC).timestamp()),
+            timestamp=int(time_of_print(created).timestamp()),
             **form,
         )
     except typst.TypstError as problem:

@@ -4,12 +4,12 @@ import json
 import shutil
 import tempfile
 from collections.abc import Sequence
-from datetime import UTC, date, datetime, time
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from stationflow.cards.fonts import families_of, typst_fonts
-from stationflow.cards.paper import A4_LONG_MM, Paper
+from stationflow.cards.paper import A4_LONG_MM, Paper, time_of_print
 from stationflow.cards.reports.report import Report, ReportTable, Section
 from stationflow.cards.settable import settable
 from stationflow.errors import CardError
@@ -63,13 +63,12 @@ def reports_pdf(
         data["fonts"] = families_of(letters)
         text = json.dumps(data, ensure_ascii=False)
         (root / "data.json").write_bytes(text.encode("utf-8", "replace"))
-        day = created or date(1970, 1, 1)
         try:
             made, _ = typst.compile_with_warnings(
                 str(root / "report.typ"),
                 root=folder,
                 font_paths=typst_fonts(),
-                timestamp=int(datetime.combine(day, time(), UTC).timestamp()),
+                timestamp=int(time_of_print(created).timestamp()),
                 format="pdf",
             )
         except typst.TypstError as problem:

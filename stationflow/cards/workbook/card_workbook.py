@@ -2,12 +2,12 @@
 
 import io
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, time
+from datetime import date
 from typing import Any
 
 from stationflow.cards.card import Card
 from stationflow.cards.code import kind_and_version
-from stationflow.cards.paper import Paper
+from stationflow.cards.paper import Paper, time_of_print
 from stationflow.cards.picture_files import readable_picture
 from stationflow.cards.said import mark_of_all
 from stationflow.cards.workbook.card_sheet import EM_OF_LETTER, LINE, CardSheet
@@ -62,7 +62,7 @@ def cards_workbook(
             {
                 "title": f"{first.say('Station cards')} {first.product_code}, {first.line}",
                 "author": first.prepared_by,
-                "created": datetime.combine(created or date(1970, 1, 1), time()),
+                "created": time_of_print(created),
             }
         )
         styles = Styles(book, large=large_print, to_left=first.to_left)
